@@ -1,7 +1,7 @@
 """What the rule book is handed when the app is loaded: movements, plates to begin from, a grammar and words. Touches nothing.
 
-Movements and plates stand with their sources; whole competitions to begin from are texts and numbers, every event a written
-workout; the grammar and a table of words for each language are what the reader of written workouts goes by.
+Movements, plates and formulas stand with their sources; whole competitions to begin from are texts and numbers, every event a
+written workout; the grammar and a table of words for each language are what the reader of written workouts goes by.
 """
 
 import json

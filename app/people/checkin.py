@@ -19,6 +19,7 @@ from app.hall.organising import found, needed_roster
 from app.hall.views import State
 from app.people.openers import lifters_of, stored_opener
 from app.rules.records.markings import Markings, line_text, measured
+from app.rules.records.resting import asked_of_body
 from app.rules.records.roster import Athlete, Event, Roster
 from app.rules.values.words import say
 from app.store.entering import CHECKINS, Checkin, checkin, checkins
@@ -26,6 +27,8 @@ from app.store.entering import CHECKINS, Checkin, checkin, checkins
 Seen = Literal["present", "waiver"]
 WHAT: Mapping[Seen, str] = {"present": "here", "waiver": "waiver seen"}
 PLAIN_LETTERS = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "æ": "ae", "œ": "oe", "ı": "i"})
+# What may be missing of a person, in words, and the field that says it.
+BODY = {"bodyweight": "bodyweight", "women or men": "sex", "age": "age"}
 SHOWN = 60  # rows; the search finds the rest
 
 
@@ -59,17 +62,22 @@ class Door:
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """What the events ask of athletes: bodyweight for a tie, a reach for a wall line."""
+    """What is asked of athletes: bodyweight, sex or age (by their fields) for ties and points, a reach for a wall line."""
 
-    weight: bool
+    body: frozenset[str]
     walls: tuple[tuple[Event, Markings], ...]
+
+    @property
+    def weight(self) -> bool:
+        """Whether a bodyweight is asked for."""
+        return "bodyweight" in self.body
 
 
 def needs_of(roster: Roster) -> Needs:
     """What the events of a competition ask of its athletes."""
-    weight = any(step.kind == "bodyweight" for event in roster.events for score in event.format.scores for step in score.ties)
+    body = frozenset(one for event in roster.events for one in asked_of_body(event, roster.overall))
     marked = ((event, markings_of(roster, event)) for event in roster.events)
-    return Needs(weight, tuple((event, markings) for event, markings in marked if markings is not None and markings.wall))
+    return Needs(body, tuple((event, markings) for event, markings in marked if markings is not None and markings.wall))
 
 
 async def door(hall: Hall, wanted: str = "", show: str = "") -> Door:
@@ -86,7 +94,7 @@ async def door(hall: Hall, wanted: str = "", show: str = "") -> Door:
     ]
     words = folded(wanted).split()
     shown = [row for row in rows if _matches(row, words) and (show != "missing" or row.missing)]
-    names = ("waiver", "bodyweight", "reach", "opener")
+    names = ("waiver", *BODY, "reach", "opener")
     counts = tuple((name, sum(1 for row in rows if name in row.missing)) for name in names)
     return Door(
         total=len(rows),
@@ -124,7 +132,7 @@ def _row(
     reach = measured(roster.measures).get(athlete.id)
     here, waiver = bool(seen and seen.present_ms), bool(seen and seen.waiver_ms)
     missing = [name for name, there in (("here", here), ("waiver", waiver)) if not there]
-    missing += ["bodyweight"] if needs.weight and athlete.bodyweight is None else []
+    missing += [words for words, field in BODY.items() if field in needs.body and not getattr(athlete, field)]
     missing += ["reach"] if needs.walls and reach is None else []
     missing += ["opener"] if athlete.id in unplanned else []
     state = State("safe", "Done") if not missing else State("kept", "Here") if here else State("none", "Not here yet")

@@ -1,4 +1,6 @@
-"""One athlete's card at the door: bodyweight, height, reach and openers, read as people say them; odd ones are asked about once.
+"""One athlete's card at the door: bodyweight, sex, age, height, reach and openers, read as people say them.
+
+Odd ones are asked about once.
 
 Only a field that was changed is stored, so that two volunteers at two tables can fill one card.
 """
@@ -11,11 +13,12 @@ from sqlmodel import Session
 from app.hall.changing import change_roster
 from app.hall.forms import BadForm, Reading, Typed
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.people.checkin import Needs, needs_of, wall_lines
 from app.people.entry_facts import HEAVY_KG, LIGHT_KG
 from app.people.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener
-from app.people.organising import bodyweight
+from app.people.organising import SEX_WORDS, age, bodyweight, sex
 from app.rules.records.markings import HEIGHT, REACH, BodyMeasure, measured, odd_height, odd_reach
 from app.rules.records.roster import Athlete, Roster
 from app.rules.values.lengths import Length, LengthUnit, Span, both_lengths, parse_body_length, tape_text
@@ -42,7 +45,8 @@ class Card:
     id: str
     name: str
     club: str
-    weight_needed: bool
+    needed: frozenset[str]
+    sexes: tuple[Choice, ...]
     reach_needed: bool
     openers: tuple[OpenerField, ...]
     lines: tuple[tuple[str, str], ...]
@@ -60,6 +64,7 @@ async def card(hall: Hall, athlete: str) -> Card:
     reach = measured(roster.measures).get(athlete)
     club = next((one.name for one in roster.clubs if one.id == person.club), "")
     said = [f"Bodyweight {both_units(person.bodyweight)}"] if person.bodyweight else []
+    said += [SEX_WORDS[person.sex]] if person.sex else []
     said += [f"Age {person.age}"] if person.age else []
     said += [f"Height {both_lengths(seen.height.mm, 'cm')}"] if seen.height else []
     said += [f"Wrists at {tape_text(reach.mm, _tape(needs))}"] if reach else []
@@ -67,7 +72,8 @@ async def card(hall: Hall, athlete: str) -> Card:
         id=athlete,
         name=person.name,
         club=club,
-        weight_needed=needs.weight,
+        needed=needs.body,
+        sexes=tuple(Choice(value, words) for value, words in SEX_WORDS.items()),
         reach_needed=bool(needs.walls),
         openers=tuple(OpenerField(f"opener-{one.field}", _opener_words(one)) for one in lifters),
         lines=wall_lines(roster, athlete),
@@ -94,6 +100,8 @@ def _stored(roster: Roster, person: Athlete, height: Length | None, lifters: lis
     reach = measured(roster.measures).get(person.id)
     form = {
         "weight": person.bodyweight.text() if person.bodyweight else "",
+        "sex": person.sex,
+        "age": str(person.age or ""),
         "height": height.text() if height else "",
         "reach": reach.text() if reach else "",
     }
@@ -117,6 +125,9 @@ async def save_card(hall: Hall, athlete: str, typed: Typed) -> dict[str, str]:
     read = Reading(typed)
     _met_meanwhile(read, stored, changed)
     weight = _weight(read, roster, person, "weight" in changed)
+    body: dict[str, object] = {"bodyweight": weight} if "weight" in changed else {}
+    body |= {"sex": sex(read, "sex")} if "sex" in changed else {}
+    body |= {"age": age(read, "age")} if "age" in changed else {}
     height = _length(read, "height", HEIGHT, seen.height, changed)
     reach = _length(read, "reach", REACH, measured(roster.measures).get(athlete), changed)
     _ask(read, "height", odd_height(height) if height is not None and "height" in changed else "")
@@ -126,8 +137,8 @@ async def save_card(hall: Hall, athlete: str, typed: Typed) -> dict[str, str]:
     read.done()
 
     def store(session: Session) -> None:
-        if "weight" in changed:
-            ATHLETES.put(session, person.model_copy(update={"bodyweight": weight}))
+        if body:
+            ATHLETES.put(session, person.model_copy(update=body))
         if "height" in changed:
             CHECKINS.put(session, replace(checkin(session, athlete), height=height))
         if "reach" in changed:

@@ -9,8 +9,9 @@ from app.hall.changing import change_roster, id_or_new, new_id
 from app.hall.forms import Reading, Typed, row_numbers
 from app.hall.hall import Hall
 from app.hall.organising import found, moved, needed_roster
-from app.people.organising import bodyweight
-from app.rules.records.roster import MOST_AGE, MOST_SAID_LIKE, Athlete, Club, Entry, Roster
+from app.people.organising import age, bodyweight, sex
+from app.rules.records.body_formulas import Sex
+from app.rules.records.roster import MOST_SAID_LIKE, Athlete, Club, Entry, Roster
 from app.rules.values.units import Load
 from app.rules.workout.formats import MOST_MEMBERS
 from app.store.entries import delete_entry, order_entries, put_entry
@@ -19,14 +20,16 @@ from app.store.kinds import ATHLETES, CLUBS
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A member as typed: a name, a club or nothing, how the name is said (None: not asked, it stays as it is stored). `weight`
-    and `age` are those of one who is put back."""
+    """A member as typed: a name, a club or nothing. What is None was not asked, and stays as it is stored. `weight` is that of
+    one who is put back; `aged`: the age was asked."""
 
     name: str
     club: str = ""
     weight: Load | None = None
     age: int | None = None
     said_like: str | None = None
+    sex: Sex | None = None
+    aged: bool = False
 
 
 @dataclass(slots=True)
@@ -66,7 +69,7 @@ class People:
         if known is None and before is not None and only_here:
             known = self.athletes[before]
         if known is None:
-            known = Athlete(id=new_id(), name=named.name, club=club, bodyweight=named.weight, age=named.age)
+            known = Athlete(id=new_id(), name=named.name, club=club, bodyweight=named.weight)
         after = as_named(known, named, club)
         return after.id if self.athletes.get(after.id) == after else self._put(after)
 
@@ -84,8 +87,10 @@ class People:
 
 
 def as_named(athlete: Athlete, named: Named, club: str | None) -> Athlete:
-    """An athlete with the name and the club that were typed, and how the name is said if that was asked."""
-    said = {} if named.said_like is None else {"said_like": named.said_like}
+    """An athlete with the name and the club that were typed, and what else was asked."""
+    said: dict[str, object] = {} if named.said_like is None else {"said_like": named.said_like}
+    said |= {} if named.sex is None else {"sex": named.sex}
+    said |= {"age": named.age} if named.aged else {}
     return athlete.model_copy(update={"name": named.name, "club": club, **said})
 
 
@@ -117,10 +122,11 @@ def typed_members(read: Reading) -> list[Named]:
     for number in row_numbers(read.typed, "member"):
         at = f"member-{number}-"
         name, club = read.optional(f"{at}name", "The member's name"), read.optional(f"{at}club", "The member's club")
-        age = read.whole(f"{at}age", "The age in years", 1, MOST_AGE)
         asked = f"{at}said" in read.typed
         said = read.optional(f"{at}said", "How the name is said", MOST_SAID_LIKE) if asked else None
-        named = Named(name, club, bodyweight(read, f"{at}weight", "kg"), age, said)
+        of = sex(read, f"{at}sex") if f"{at}sex" in read.typed else None
+        aged = f"{at}age" in read.typed
+        named = Named(name, club, bodyweight(read, f"{at}weight", "kg"), age(read, f"{at}age"), said, of, aged)
         if named.club and not named.name:
             read.wrong(f"{at}name", f"The member from {named.club} has no name. Type it, or empty the club.")
         if named.name and any(_same(named, other) for other in members):
@@ -189,4 +195,6 @@ def named_members(roster: Roster, entry: Entry) -> tuple[Named, ...]:
     clubs = {club.id: club.name for club in roster.clubs}
     athletes = {athlete.id: athlete for athlete in roster.athletes}
     people = [athletes[member] for member in entry.members]
-    return tuple(Named(one.name, clubs.get(one.club or "", ""), one.bodyweight, one.age, one.said_like) for one in people)
+    return tuple(
+        Named(one.name, clubs.get(one.club or "", ""), one.bodyweight, one.age, one.said_like, one.sex, True) for one in people
+    )

@@ -23,6 +23,7 @@ What = Literal[
     "club",
     "weight",
     "age",
+    "sex",
     "height",
     "reach",
     "said",
@@ -42,6 +43,7 @@ OF_MEMBER: Mapping[What, str] = {
     "club": "Club",
     "weight": "Bodyweight",
     "age": "Age",
+    "sex": "Women or men",
     "height": "Height",
     "reach": "Reach to the wrists",
     "said": "Said like",
@@ -68,6 +70,7 @@ HEADINGS: Mapping[What, tuple[str, ...]] = {
     "club": ("club", "club name", "gym", "school", "society"),
     "weight": ("bodyweight", "body weight", "weight", "weight in", "bw"),
     "age": ("age", "years", "years old", "age on the day"),
+    "sex": ("sex", "gender", "women or men", "men or women", "m f", "f m", "w m", "m w"),
     "height": ("height", "body height", "stature", "tall"),
     "reach": ("reach", "reach to the wrists", "wrists", "wrist height", "standing reach"),
     "said": (
@@ -86,7 +89,7 @@ HEADINGS: Mapping[What, tuple[str, ...]] = {
 PRIVATE = re.compile(r"\b(e ?mail|phone|mobile|birth|dob|born|address|street|passport|insurance|emergency|medical)\b")
 MEANS: Mapping[str, What] = {words: what for what, all_words in HEADINGS.items() for words in all_words}
 UNITS: tuple[LoadUnit, ...] = ("kg", "lb")
-NUMBERED = ("athlete", "first", "last", "club", "weight", "age", "height", "reach", "said", "opener")
+NUMBERED = ("athlete", "first", "last", "club", "weight", "age", "sex", "height", "reach", "said", "opener")
 LOADS = ("weight", "opener")
 OPENER = re.compile(r"\b(" + "|".join(sorted(HEADINGS["opener"], key=len, reverse=True)) + r")\b")
 

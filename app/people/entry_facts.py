@@ -1,4 +1,4 @@
-"""What a list says of a member beside the name: bodyweight, age, height, reach, openers, how the name is said.
+"""What a list says of a member beside the name: bodyweight, age, sex, height, reach, openers, how the name is said.
 
 Odd values are asked about once.
 """
@@ -8,14 +8,20 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from app.hall.forms import Problem, Reading
-from app.people.organising import bodyweight
+from app.people.organising import age, bodyweight
+from app.rules.records.body_formulas import Sex
 from app.rules.records.markings import HEIGHT, REACH, odd_height, odd_reach
-from app.rules.records.roster import MOST_AGE, MOST_SAID_LIKE
+from app.rules.records.roster import MOST_SAID_LIKE
 from app.rules.values.lengths import Length, Span, parse_body_length
-from app.rules.values.units import BadMeasure, Load, LoadUnit, both_units
+from app.rules.values.units import BadMeasure, Load, LoadUnit, both_units, shown
 
 # Bodyweights seen in a public archive of international meets: 37 to 240 kg. What lies beyond asks once.
 LIGHT_KG, HEAVY_KG = 37, 240
+
+SEXES: dict[Sex, tuple[str, ...]] = {
+    "women": ("women", "woman", "female", "f", "w", "girl", "girls", "lady", "ladies"),
+    "men": ("men", "man", "male", "m", "boy", "boys"),
+}
 
 Value = TypeVar("Value")
 Note = Callable[[str], None]
@@ -54,8 +60,16 @@ def weight_in(cell: Cell, unit: LoadUnit) -> Load | None:
 def age_in(cell: Cell) -> int | None:
     """An age in whole years."""
     read = Reading({"cell": cell.text})
-    age = read.whole("cell", "The age in years", 1, MOST_AGE)
-    return None if _noted(cell, read.problems) else age
+    years = age(read, "cell")
+    return None if _noted(cell, read.problems) else years
+
+
+def sex_in(cell: Cell) -> Sex | None:
+    """Whose classes and formulas an athlete counts in, as lists write it."""
+    found = next((sex for sex, words in SEXES.items() if cell.text.casefold().rstrip(".") in words), None)
+    if found is None:
+        cell.wrong(f"Women or men is written women, f, w, men or m; not “{shown(cell.text)}”.")
+    return found
 
 
 def said_in(cell: Cell) -> str | None:

@@ -159,7 +159,13 @@ class Planner:
         known = self._same_person(listed, club, entry)
         if known is None:
             made = Athlete(
-                id=new_id(), name=listed.name, club=club, bodyweight=listed.weight, age=listed.age, said_like=listed.said or ""
+                id=new_id(),
+                name=listed.name,
+                club=club,
+                bodyweight=listed.weight,
+                age=listed.age,
+                sex=listed.sex or "",
+                said_like=listed.said or "",
             )
             self.athletes[made.id] = self.plan.athletes[made.id] = made
             self.named.setdefault(listed.name.casefold(), []).append(made.id)
@@ -168,13 +174,15 @@ class Planner:
         more = {"club": club} if listed.club else {}
         weighed = {"bodyweight": listed.weight} if listed.weight is not None else {}
         aged = {"age": listed.age} if listed.age is not None else {}
+        sexed = {"sex": listed.sex} if listed.sex is not None else {}
         spoken = {"said_like": listed.said} if listed.said is not None else {}
-        after = known.model_copy(update={**said, **more, **weighed, **aged, **spoken})
+        after = known.model_copy(update={**said, **more, **weighed, **aged, **sexed, **spoken})
         if after != known:
             earlier = self.plan.athletes.get(known.id)
             if earlier is not None and earlier != after:
                 self._wrong(
-                    one, f"{listed.name} stands in another row with another club, spelling, age, bodyweight or way to say it."
+                    one,
+                    f"{listed.name} stands in another row with another club, spelling, age, sex, bodyweight or way to say it.",
                 )
             self.athletes[known.id] = self.plan.athletes[known.id] = after
         return known.id
@@ -249,6 +257,8 @@ class Planner:
             yield f"{after.name}: club {self._club_name(before.club)} becomes {self._club_name(after.club)}."
         if before.age != after.age:
             yield f"{after.name}: age {after.age}."
+        if before.sex != after.sex:
+            yield f"{after.name}: among the {after.sex}."
         if before.said_like != after.said_like:
             yield f"{after.name}: said like {after.said_like}."
         if before.bodyweight != after.bodyweight and after.bodyweight is not None:

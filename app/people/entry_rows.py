@@ -5,8 +5,9 @@ from dataclasses import dataclass, field, replace
 
 from app.hall.forms import Problem, Reading
 from app.people.entry_columns import Column, Layout, What, cell_of
-from app.people.entry_facts import Cell, ListedOpener, Value, age_in, height_in, reach_in, said_in, weight_in
+from app.people.entry_facts import Cell, ListedOpener, Value, age_in, height_in, reach_in, said_in, sex_in, weight_in
 from app.people.entry_file import Row, at_cell, column_letter
+from app.rules.records.body_formulas import Sex
 from app.rules.values.lengths import Length
 from app.rules.values.units import Load, LoadUnit
 from app.rules.workout.formats import MOST_MEMBERS
@@ -22,6 +23,7 @@ class ListedMember:
     club: str | None = None
     weight: Load | None = None
     age: int | None = None
+    sex: Sex | None = None
     height: Length | None = None
     reach: Length | None = None
     said: str | None = None
@@ -110,13 +112,14 @@ class Reader:
             said,
             weight=self._fact(row, "weight", number, lambda cell: weight_in(cell, self._weight_unit(number))),
             age=self._fact(row, "age", number, age_in),
+            sex=self._fact(row, "sex", number, sex_in),
             height=height,
             reach=self._fact(row, "reach", number, lambda cell: reach_in(cell, height)),
             said=self._fact(row, "said", number, said_in),
             openers=tuple(self._openers(row, number)),
         )
 
-    def _fact(self, row: Row, what: What, number: int, read: Callable[[Cell], Value]) -> Value | None:
+    def _fact(self, row: Row, what: What, number: int, read: Callable[[Cell], Value | None]) -> Value | None:
         """What a member's own column says; None for an empty cell."""
         place = self.layout.place(what, number)
         text = cell_of(row, place)
@@ -260,6 +263,6 @@ def _check_twice(reader: Reader) -> None:
             seen.add(who)
 
 
-FACTS = ("weight", "age", "height", "reach", "said", "opener")
+FACTS = ("weight", "age", "sex", "height", "reach", "said", "opener")
 
 __all__ = ["Column", "Listed", "ListedMember", "Reader", "read_rows"]

@@ -54,6 +54,7 @@ def entry_typed(hall: Hall, key: str) -> Typed:
     for number, named in enumerate(named_members(roster, entry)):
         typed |= {f"member-{number}-name": named.name, f"member-{number}-club": named.club}
         typed[f"member-{number}-said"] = named.said_like or ""
+        typed |= {f"member-{number}-sex": named.sex or "", f"member-{number}-age": str(named.age or "")}
     return typed
 
 

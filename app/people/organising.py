@@ -1,13 +1,14 @@
 """Setting the competition up: its name, divisions, clubs and athletes. Everything can be changed later."""
 
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 from app.hall.changing import change_roster, new_id
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.organising import found
 from app.hall.plain import PlainForm
+from app.rules.records.body_formulas import Sex
 from app.rules.records.roster import CLUB_COLOURS, MOST_AGE, MOST_SAID_LIKE, Athlete, Competition, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
@@ -66,23 +67,37 @@ def bodyweight(read: Reading, field: str, unit: LoadUnit) -> Load | None:
     return weight
 
 
+SEX_WORDS: dict[str, str] = {"women": "Women", "men": "Men"}
+NOBODY_SAID = {"": "not said"}
+
+
+def sex(read: Reading, field: str) -> Sex:
+    """In whose classes, and by whose formula, an athlete counts; empty where nobody said."""
+    return cast(Sex, read.choice(field, "Women or men", NOBODY_SAID | SEX_WORDS))
+
+
+def age(read: Reading, field: str) -> int | None:
+    """An age in whole years, None where nobody said."""
+    return read.whole(field, "The age in years", 1, MOST_AGE)
+
+
 def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     """A form that does not ask for the bodyweight leaves it as it is. Raises NotThere: athletes come into being in entries."""
     before = found(roster.athletes, key, "athlete")
     name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
     weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in read.typed else before.bodyweight
-    return {"name": name, "club": club, "bodyweight": weight, "age": before.age, "said_like": before.said_like}
+    kept = {field: getattr(before, field) for field in ("age", "said_like", "sex")}
+    return {"name": name, "club": club, "bodyweight": weight, **kept}
 
 
 def _athlete_back(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     """Somebody who was deleted, as they were."""
     name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
-    age = read.whole("age", "The age in years", 1, MOST_AGE)
     weight, said = (
         bodyweight(read, "weight", roster.competition.unit),
         read.optional("said", "How the name is said", MOST_SAID_LIKE),
     )
-    return {"name": name, "club": club, "bodyweight": weight, "age": age, "said_like": said}
+    return {"name": name, "club": club, "bodyweight": weight, "age": age(read, "age"), "said_like": said, "sex": sex(read, "sex")}
 
 
 def _club_of(read: Reading, roster: Roster) -> str | None:
@@ -93,8 +108,8 @@ def _club_of(read: Reading, roster: Roster) -> str | None:
 
 
 def _athlete_written(roster: Roster, one: Athlete) -> dict[str, str]:
-    weight, age = one.bodyweight.text() if one.bodyweight else "", str(one.age or "")
-    return {"name": one.name, "club": one.club or "", "weight": weight, "age": age, "said": one.said_like}
+    weight, years = one.bodyweight.text() if one.bodyweight else "", str(one.age or "")
+    return {"name": one.name, "club": one.club or "", "weight": weight, "age": years, "said": one.said_like, "sex": one.sex}
 
 
 COLOURS = {"": "no colour"} | {colour: colour for colour in CLUB_COLOURS}

@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlmodel import Session
 
@@ -19,6 +19,7 @@ from app.results.publishing import overall_now
 from app.rules.records.entered import entered
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.result.overall import cut, heats_by_seed, seeded_lanes
+from app.rules.result.overall_results import ALL
 from app.rules.values.words import say
 from app.store.heats import put_heat
 
@@ -161,14 +162,24 @@ def sources_of(roster: Roster) -> dict[str, str]:
 def standing_of(hall: Hall, source: str, division: str) -> list[Standing]:
     """The entries of a division in a standing, best first."""
     if source == OVERALL:
-        tables = (table for table in overall_now(hall) if table.division == division)
-        return [Standing(row.entry, row.place, row.shared) for table in tables for row in table.rows]
+        tables = (table for table in overall_now(hall) if table.division in (division, ALL))
+        return _among([Standing(row.entry, row.place, row.shared) for table in tables for row in table.rows], division)
     event, score, variant = (*source.split("/"), "")[:3]
     return [
         Standing(row.entry, row.place, row.shared)
         for table in hall.projection.event_results(event).tables
         if (table.rule.id, table.division, table.variant.id if table.variant else "") == (score, division, variant)
         for row in table.rows
+    ]
+
+
+def _among(rows: Sequence[Standing], division: str) -> list[Standing]:
+    """The entries of a division in a standing that may be of several, placed among themselves."""
+    own = [row for row in rows if row.entry.division == division]
+    places = [row.place for row in own if row.place is not None]
+    better = {place: 1 + sum(1 for other in places if other < place) for place in places}
+    return [
+        row if row.place is None else replace(row, place=better[row.place], shared=places.count(row.place) > 1) for row in own
     ]
 
 

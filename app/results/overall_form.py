@@ -16,8 +16,8 @@ from app.hall.result_words import other_names, overall_cell_text, overall_path, 
 from app.results.explaining import named_event
 from app.results.publishing import overall_now
 from app.results.results_state import stated_overall
+from app.rules.records.body_formulas import AgeFactors, BodyFormula, Formula, age_factors_known, formulas_known
 from app.rules.records.overall_rule import MOST_DROPPED, MOST_TABLE, MOST_WEIGHT, OverallRule
-from app.rules.records.point_formulas import PointFormula, point_formulas
 from app.rules.records.roster import Roster
 from app.rules.result.overall_explain import event_names, rule_lines
 from app.rules.result.overall_results import OverallTable
@@ -38,6 +38,8 @@ BY = {
     "formula": "points by a formula of each event",
     "percent": "a part of the best score of each, which is 100",
 }
+OF_SCORES = ("scores", "percent", "formula")
+RANKED = {"apart": "each division by itself", "across": "all divisions as one"}
 SHARED = {"same": "all get what the place is worth", "split": "they split what the places they cover are worth"}
 ABSENT = {
     "last": "as if it came last there",
@@ -82,10 +84,13 @@ class OverallPage:
     better: tuple[Choice, ...]
     events: tuple[Choice, ...]
     formulas: tuple[Choice, ...]
+    ages: tuple[Choice, ...]
+    ranked: tuple[Choice, ...]
     rule: tuple[str, ...]
     tables: tuple[StandingTable, ...]
     weighed: bool
     scores: int
+    of_one: bool
     said: Stated
 
 
@@ -99,10 +104,13 @@ def overall_page(hall: Hall) -> OverallPage:
         better=_choices(BETTER),
         events=tuple(Choice(event.id, event.name) for event in roster.events),
         formulas=_formula_choices(roster.overall),
+        ages=_age_choices(roster.overall),
+        ranked=_choices(RANKED),
         rule=rule_lines(roster.overall, named_event(roster), event_names(roster)) if roster.overall else (),
         tables=tuple(_table(table) for table in overall_now(hall) if table.columns),
         weighed=bool(roster.overall and roster.overall.weights),
         scores=sum(len(event.format.scores) for event in roster.events),
+        of_one=bool(roster.overall and roster.overall.tells_of_one),
         said=stated_overall(hall),
     )
 
@@ -124,6 +132,8 @@ def overall_typed(hall: Hall) -> Typed:
         "count_back": "on" if filled.count_back else "",
         "named": filled.named or "",
         **{f"{FORMULA}{event}": _formula_key(one) for event, one in filled.formulas.items()},
+        "ages": _age_key(filled.ages) if filled.ages else "",
+        "ranked": "across" if filled.across else "apart",
         "drop": str(filled.drop) if filled.drop else "",
         **{f"{WEIGHT}{event}": decimal_text(weight, 6) for event, weight in filled.weights.items()},
     }
@@ -152,11 +162,14 @@ def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
     values["weights"] = _weights(read, roster)
     if by == "formula":
         values["formulas"] = _formulas(read, roster, before)
+        values["ages"] = _ages(read, before)
         values["better"] = "more"
     if by == "scores":
         values["better"] = read.choice("better", "Which sum wins", BETTER)
     elif by not in ("percent", "formula"):
         values["shared"] = read.choice("shared", "What shared places are worth", SHARED)
+    across = by in OF_SCORES and "ranked" in typed
+    values["across"] = across and read.choice("ranked", "Who is ranked together", RANKED) == "across"
     values["absent"] = read.choice("absent", "What an entry without a place gets", ABSENT)
     values["count_back"] = read.ticked("count_back")
     values["named"] = _named(read, roster)
@@ -198,23 +211,36 @@ def _number(read: Reading, field: str, what: str) -> Fraction:
     return value
 
 
-def _formula_key(formula: PointFormula) -> str:
-    return next((key for key, row in point_formulas().items() if row.formula == formula), KEPT)
+def _formula_key(formula: Formula) -> str:
+    return next((key for key, row in formulas_known().items() if row == formula), KEPT)
 
 
-def _formulas(read: Reading, roster: Roster, before: OverallRule) -> dict[str, PointFormula]:
+def _age_key(ages: AgeFactors) -> str:
+    return next((key for key, one in age_factors_known().items() if one == ages), KEPT)
+
+
+def _ages(read: Reading, before: OverallRule) -> AgeFactors | None:
+    key = read.raw("ages")
+    found = before.ages if key == KEPT else age_factors_known().get(key)
+    if key and found is None:
+        read.wrong("ages", "The age factors are one of those in the list, or none.")
+    return found
+
+
+def _formulas(read: Reading, roster: Roster, before: OverallRule) -> dict[str, Formula]:
     """The formula of each event that has one, in a unit that its scores can be told in."""
-    found: dict[str, PointFormula] = {}
+    found: dict[str, Formula] = {}
     for event in roster.events:
         field, key = f"{FORMULA}{event.id}", read.raw(f"{FORMULA}{event.id}")
-        row = point_formulas().get(key)
-        formula = before.formulas.get(event.id) if key == KEPT else row.formula if row else None
+        formula = before.formulas.get(event.id) if key == KEPT else formulas_known().get(key)
         if key and formula is None:
             read.wrong(field, f"The formula of {event.name} is one of those in the list, or none.")
         elif formula is not None:
             units = [score_unit(event.format, score) for score in event.format.scores]
             if odd := next((unit for unit in units if unit != formula.unit and not alike(unit, formula.unit)), ""):
                 read.wrong(field, f"{event.name} is scored in {odd}; {formula.name} takes {formula.unit}.")
+            if isinstance(formula, BodyFormula) and event.format.members != 1:
+                read.wrong(field, f"{formula.name} is for one lifter; {event.name} is done by {event.format.members} together.")
             found[event.id] = formula
     if not found:
         read.wrong("by", "Points by formula need the formula of at least one event.")
@@ -242,7 +268,13 @@ def _named(read: Reading, roster: Roster) -> str | None:
 def _formula_choices(rule: OverallRule | None) -> tuple[Choice, ...]:
     own = [one for one in (rule.formulas.values() if rule else ()) if _formula_key(one) == KEPT]
     kept = (Choice(KEPT, "As it is stored"),) if own else ()
-    return (*(Choice(key, row.name) for key, row in point_formulas().items()), *kept)
+    return (*(Choice(key, row.name) for key, row in formulas_known().items()), *kept)
+
+
+def _age_choices(rule: OverallRule | None) -> tuple[Choice, ...]:
+    own = rule is not None and rule.ages is not None and _age_key(rule.ages) == KEPT
+    kept = (Choice(KEPT, "As they are stored"),) if own else ()
+    return (*(Choice(key, one.name) for key, one in age_factors_known().items()), *kept)
 
 
 def _choices(words: dict[str, str]) -> tuple[Choice, ...]:

@@ -246,7 +246,7 @@ def _row(table: Table, entry: Entry) -> Row | None:
 def _overall(hall: Hall) -> dict[str, str]:
     """The overall place of each entry that has one, in words; none before two scores make it more than a single event's."""
     said = {}
-    for table in (one for one in overall_now(hall) if len(one.columns) > 1):
+    for table in (one for one in overall_now(hall) if len(one.columns) > 1 or one.rule.tells_of_one):
         ranked = [line for line in table.rows if line.place is not None]
         for line in ranked:
             total = f"{decimal_text(line.total, 3)} {overall_unit(table)}".strip()

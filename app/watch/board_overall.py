@@ -17,9 +17,10 @@ from app.watch.kept_views import KeptViews
 
 
 def overall_panels(hall: Hall, kept: KeptViews, roster: Roster) -> Generator[None, None, list[PanelView]]:
-    """A panel for each division whose first score has begun, in small steps. With a single score there is nothing to add up."""
+    """A panel for each division whose first score has begun, in small steps. With a single score there is
+    nothing to add up, unless it is told in points or across divisions."""
     scores = sum(len(event.format.scores) for event in roster.events)
-    if scores <= 1:
+    if scores <= 1 and not (roster.overall and roster.overall.tells_of_one):
         return []
     found: list[EventResults] = []
     for event in roster.events:

@@ -180,7 +180,7 @@ def _overall(hall: Hall, entry: Entry) -> Sequence[FollowedStanding]:
     """The overall standing of the entry's division, where it has a place."""
     for table in overall_now(hall):
         line = next((line for line in table.rows if line.entry.id == entry.id), None)
-        if line is not None and line.place is not None and len(table.columns) > 1:
+        if line is not None and line.place is not None and (len(table.columns) > 1 or table.rule.tells_of_one):
             score = f"{decimal_text(line.total, 3)} {overall_unit(table)}".strip()
             ranked = sum(1 for one in table.rows if one.place is not None)
             return [FollowedStanding("Overall", shared_place(line.place, line.shared), score, ranked, "", None, "")]

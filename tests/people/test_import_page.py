@@ -367,3 +367,20 @@ def test_a_start_number_knows_an_entry_again_and_stands_before_its_name_when_som
 def test_who_will_not_fit_an_event_is_said_before_the_list_is_stored(house: House) -> None:
     page = send(house.desk(), "Division,Entry,Athlete\nOpen pairs,Oak,Ana\n", 200, do="look")
     assert "Oak has 1 athlete; Turn about is for entries of 2 members." in page
+
+
+def test_women_or_men_comes_with_the_list_is_changed_on_the_form_and_withheld_where_no_points_ask_for_it(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Division,Entry,Athlete A,Gender A,Athlete B,Sex B\nOpen pairs,Oak,Ana Ruiz,F,Bo Lind,male\n")
+    of = {one.name: one.sex for one in house.app.state.hall.projection.roster.athletes}
+    assert (of["Ana Ruiz"], of["Bo Lind"]) == ("women", "men")
+    key = next(one.id for one in house.app.state.hall.projection.roster.entries if one.name == "Oak")
+    form = {"name": "Oak", "division": house.app.state.hall.projection.roster.divisions[0].id, "do": "store"}
+    form |= {"member-0-name": "Ana Ruiz", "member-0-sex": "", "member-0-age": "41", "member-1-name": "Bo Lind"}
+    assert desk.post(f"/desk/entries/{key}", data=form, headers=PAGE).status_code == 303
+    after = {one.name: (one.sex, one.age) for one in house.app.state.hall.projection.roster.athletes}
+    assert (after["Ana Ruiz"], after["Bo Lind"]) == (("", 41), ("men", None)), "a form that does not ask leaves it as it is"
+    whole = read_file(export_file(house.app.state.hall))
+    assert not any(one.sex for one in public_of(whole).athletes)
+    page = send(desk, "Division,Entry,Athlete,Sex\nOpen pairs,Elm,Cy Dale,x\n", 422)
+    assert "D2 (Sex): Women or men is written" in page

@@ -10,6 +10,7 @@ import pytest
 from app.hall.changing import change_roster
 from app.hall.forms import BadForm
 from app.results.overall_form import overall_page, overall_typed, save_overall
+from app.rules.records.body_formulas import age_factors_known, formulas_known
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.point_formulas import PointFormula
 from app.store.roster import put_overall, read_roster
@@ -172,3 +173,19 @@ def test_a_formula_that_is_not_the_librarys_stays_as_it_is_stored(house: House) 
     house.do(save_overall, typed)
     kept = stored(house)
     assert kept is not None and kept.formulas == {event.id: own}
+
+
+def test_points_by_bodyweight_age_factors_and_one_standing_of_all_divisions_are_kept(house: House) -> None:
+    hall = house.app.state.hall
+    assert {"sinclair-2021", "wilks", "dots", "gl-classic"} <= {choice.value for choice in overall_page(hall).formulas}
+    assert "takes kg" in refused(house, by="formula", **{"formula-swings": "dots"})["formula-swings"]
+    formula = formulas_known()["dots"]
+    rule = OverallRule(by="formula", formulas={"heavy": formula}, ages=age_factors_known()["foster-mcculloch"], across=True)
+    house.do(lambda hall, rule: change_roster(hall, lambda session: put_overall(session, rule)), rule)
+    typed = overall_typed(hall)
+    assert (typed["formula-heavy"], typed["ages"], typed["ranked"]) == ("dots", "foster-mcculloch", "across")
+    told = " ".join(overall_page(hall).rule)
+    assert "500 / (− 57.96288" in told and "Foster and McCulloch" in told and "All divisions are one standing" in told
+    assert "one of those in the list" in refused(house, by="formula", ages="no such")["ages"]
+    falling = save(house)
+    assert falling is not None and not falling.across, "places are places in a division"

@@ -4,10 +4,11 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall.forms import Typed
-from app.hall.lists import Undo, club_names, division_choices
+from app.hall.lists import Choice, Undo, club_names, division_choices
 from app.hall.organising import needed_roster
 from app.people import bulk, entering
 from app.people.lists import entry_groups, entry_typed, member_fields
+from app.people.organising import SEX_WORDS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
@@ -98,6 +99,7 @@ async def delete_entry(request: Request, who: Desk, key: str) -> Response:
         fields |= {f"member-{number}-weight": member.weight.text()} if member.weight else {}
         fields |= {f"member-{number}-age": str(member.age)} if member.age else {}
         fields |= {f"member-{number}-said": member.said_like} if member.said_like else {}
+        fields |= {f"member-{number}-sex": member.sex} if member.sex else {}
     return _entries(request, undo=undo_of(gone.name, "/desk/entries/new", fields))
 
 
@@ -127,6 +129,7 @@ def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) 
         divisions=division_choices(hall),
         clubs=club_names(hall),
         members=member_fields(hall, form),
+        sexes=tuple(Choice(value, words) for value, words in SEX_WORDS.items()),
     )
 
 

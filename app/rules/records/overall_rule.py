@@ -7,7 +7,7 @@ from typing import Annotated, Literal, NamedTuple, Self
 
 from pydantic import Field, model_validator
 
-from app.rules.records.point_formulas import PointFormula
+from app.rules.records.body_formulas import AgeFactors, Body, BodyFormula, Formula
 from app.rules.values.shapes import Base, ExactNumber, Id
 
 MOST_TABLE = 500
@@ -26,12 +26,14 @@ class OverallRule(Base):
     by: `places` adds the places themselves, low wins; `table` gives points for place from `points`, what lies beyond it gets
     `beyond`; `linear` gives `first` to the winner and `less` fewer for each place, never under `least`; `scores` adds the scores
     as they are; `percent` gives each score as a part of the best one there, which is 100, to a thousandth;
-    `formula` gives the points of the event's formula, and the score as it is without one. weights: by event,
-    what its points are taken times (1 where it is not named). drop: so many of an entry's worst scores are left out, never
-    the last one. shared: equal places get the points of the place they share, or split the points of the places they cover.
-    absent: what an entry without a place in an event gets: `last` (as one place after the last ranked; where scores are added,
-    the worst score there), `none` (0, which may not be the best there is), or `out` (no overall place). ties, in order:
-    `count_back` of best places, then the place in the `named` event; else the place is shared.
+    `formula` gives the points of the event's formula, and the score as it is without one; who lacks what a formula of bodyweight
+    asks for has no points there and no place. ages: the points of those formulas are taken times a factor by age too. across:
+    all divisions are one standing, which only scores can make. weights: by event, what its points are taken times (1 where it is
+    not named). drop: so many of an entry's worst scores are left out, never the last one. shared: equal places get the points of
+    the place they share, or split the points of the places they cover. absent: what an entry without a place in an event gets:
+    `last` (as one place after the last ranked; where scores are added, the worst score there), `none` (0, which may not be the
+    best there is), or `out` (no overall place). ties, in order: `count_back` of best places, then the place in the `named` event;
+    else the place is shared.
     """
 
     by: Literal["places", "table", "linear", "scores", "percent", "formula"] = "places"
@@ -46,7 +48,9 @@ class OverallRule(Base):
     count_back: bool = True
     named: Id | None = None
     weights: dict[Id, Weight] = Field(default_factory=dict, max_length=MOST_TABLE)
-    formulas: dict[Id, PointFormula] = Field(default_factory=dict, max_length=MOST_TABLE)
+    formulas: dict[Id, Formula] = Field(default_factory=dict, max_length=MOST_TABLE)
+    ages: AgeFactors | None = None
+    across: bool = False
     drop: int = Field(default=0, ge=0, le=MOST_DROPPED)
 
     @model_validator(mode="after")
@@ -55,9 +59,26 @@ class OverallRule(Base):
             raise ValueError("A table of points needs the points of at least one place.")
         if self.by == "formula" and not self.formulas:
             raise ValueError("Points by formula need the formula of at least one event.")
+        if self.across and not self.of_scores:
+            raise ValueError("A place is a place in its division: all divisions are one standing only where scores count.")
         if self.absent == "none" and self.low_wins:
             raise ValueError("Where the smaller total wins, an entry without a place can't get 0: it would win by staying away.")
         return self
+
+    @property
+    def of_scores(self) -> bool:
+        """Whether what counts is the score, and not its place."""
+        return self.by in ("scores", "percent", "formula")
+
+    @property
+    def tells_of_one(self) -> bool:
+        """Whether the standing of a single score is another than that score's own."""
+        return self.across or self.by == "formula"
+
+    def body_formula(self, event: str) -> BodyFormula | None:
+        """The formula of an event that asks for more than the score."""
+        formula = self.formulas.get(event) if self.by == "formula" else None
+        return formula if isinstance(formula, BodyFormula) else None
 
     @property
     def added_plainly(self) -> bool:
@@ -72,10 +93,11 @@ class OverallRule(Base):
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What one entry has in one column (a score of an event): its place if ranked, its value if scored."""
+    """What one entry has in one column (a score of an event): its place if ranked, its value if scored, and who lifted."""
 
     place: int | None
     value: Fraction | None
+    body: Body | None = None
 
 
 NOTHING = Result(None, None)
@@ -94,7 +116,7 @@ class Column:
 
 class OverallRow(NamedTuple):
     """An entry overall. `points` has one number for each column, in order; `by_tie` says what parted it from an equal total;
-    `dropped` are the columns that were left out."""
+    `dropped` are the columns that were left out, `lacking` those that can't be told in points."""
 
     who: Hashable
     place: int | None
@@ -104,6 +126,7 @@ class OverallRow(NamedTuple):
     total: Fraction
     by_tie: Step | None
     dropped: tuple[int, ...] = ()
+    lacking: tuple[int, ...] = ()
 
 
 def step_names(rule: OverallRule) -> list[Step]:

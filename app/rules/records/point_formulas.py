@@ -30,7 +30,7 @@ class PointFormula(Base):
         beyond = result - self.b if self.better == "more" else self.b - result
         if beyond <= 0:
             return Fraction(0)
-        made = EXACT.multiply(_decimal(self.a), EXACT.power(_decimal(beyond), _decimal(self.c)))
+        made = EXACT.multiply(exact_decimal(self.a), EXACT.power(exact_decimal(beyond), exact_decimal(self.c)))
         return Fraction(int(made))
 
     def words(self) -> str:
@@ -62,5 +62,6 @@ def _made(plain: Any) -> dict[str, FormulaRow]:
     return {row.key: row for row in rows}
 
 
-def _decimal(value: Fraction) -> Decimal:
+def exact_decimal(value: Fraction) -> Decimal:
+    """A fraction as a decimal of sixty digits."""
     return EXACT.divide(Decimal(value.numerator), Decimal(value.denominator))

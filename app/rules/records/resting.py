@@ -12,21 +12,25 @@ from collections.abc import Iterable, Mapping, Sequence
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark, for_everybody
 from app.rules.records.numbers import Doubles, find_doubles
+from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Assignment, Athlete, Club, Competition, Event, Heat
 from app.rules.records.rulings import Ruling
 
+# What is said of an athlete that a result may ask for, and how it is where nobody asks.
+UNASKED: Mapping[str, object] = {"bodyweight": None, "age": None, "sex": "", "said_like": ""}
+NOTHING_ASKED: frozenset[str] = frozenset()
 # Records of the day that change no number: what became of a flag, a call, a protest, and who may go on after a medical stop.
 TELLS_ONLY = frozenset({"flag", "call", "protest", "medical"})
 
 
 def deciding(file: CompetitionFile) -> CompetitionFile:
     """The file with what its results rest on, and nothing else. Of a file that was cut down so already, the same again."""
-    weighed = _weighed(file)
+    asked = _asked_of_athletes(file)
     return CompetitionFile.model_construct(
         competition=_named(file.competition),
         divisions=file.divisions,
         clubs=tuple(Club(id=one.id, name=one.name) for one in file.clubs),
-        athletes=tuple(_athlete(one, one.id in weighed) for one in file.athletes),
+        athletes=tuple(_athlete(one, asked.get(one.id, NOTHING_ASKED)) for one in file.athletes),
         entries=file.entries,
         events=file.events,
         heats=tuple(_heat(heat) for heat in file.heats),
@@ -65,7 +69,8 @@ def _part(whole: CompetitionFile, event: Event, marks: Iterable[Mark], about: Ma
     standing = {lane.entry for heat in heats for lane in heat.lanes}
     entries = tuple(entry for entry in whole.entries if entry.id in standing)
     members = {member for entry in entries for member in entry.members}
-    athletes = tuple(_athlete(one, asks_bodyweight(event)) for one in whole.athletes if one.id in members)
+    asked = asked_of_body(event, whole.overall)
+    athletes = tuple(_athlete(one, asked) for one in whole.athletes if one.id in members)
     divisions = {entry.division for entry in entries} | {*event.variants, *event.divisions}
     clubs, its_heats = {one.club for one in athletes}, {heat.id for heat in heats}
     return CompetitionFile.model_construct(
@@ -134,10 +139,9 @@ def _named(competition: Competition) -> Competition:
     return Competition.model_construct(**kept)
 
 
-def _athlete(athlete: Athlete, weighed: bool) -> Athlete:
-    kept = athlete.bodyweight if weighed else None
-    same = athlete.age is None and not athlete.said_like and athlete.bodyweight == kept
-    return athlete if same else athlete.model_copy(update={"age": None, "said_like": "", "bodyweight": kept})
+def _athlete(athlete: Athlete, asked: frozenset[str]) -> Athlete:
+    unsaid = {name: empty for name, empty in UNASKED.items() if name not in asked and getattr(athlete, name) != empty}
+    return athlete.model_copy(update=unsaid) if unsaid else athlete
 
 
 def _heat(heat: Heat) -> Heat:
@@ -148,13 +152,23 @@ def _lane(lane: Assignment) -> Assignment:
     return lane.model_copy(update={"judge": "", "judge_id": None})
 
 
-def _weighed(file: CompetitionFile) -> set[str]:
-    """The athletes whose bodyweight may decide: those who stand in an event that parts equal scores by it."""
-    asking = {event.id for event in file.events if asks_bodyweight(event)}
-    standing = {lane.entry for heat in file.heats if heat.event in asking for lane in heat.lanes}
-    return {member for entry in file.entries if entry.id in standing for member in entry.members}
+def _asked_of_athletes(file: CompetitionFile) -> dict[str, frozenset[str]]:
+    """By athlete, what may decide in an event that they stand in."""
+    asking = {event.id: asked for event in file.events if (asked := asked_of_body(event, file.overall))}
+    members = {entry.id: entry.members for entry in file.entries}
+    found: dict[str, frozenset[str]] = {}
+    for heat in file.heats:
+        for lane in heat.lanes if heat.event in asking else ():
+            for member in members.get(lane.entry, ()):
+                found[member] = found.get(member, NOTHING_ASKED) | asking[heat.event]
+    return found
 
 
-def asks_bodyweight(event: Event) -> bool:
-    """Whether bodyweight may part equal scores in an event."""
-    return any(step.kind == "bodyweight" for rule in event.format.scores for step in rule.ties)
+def asked_of_body(event: Event, overall: OverallRule | None) -> frozenset[str]:
+    """What of its athletes an event's result rests on: the bodyweight where it may part equal scores; bodyweight, sex and age
+    where overall points are made of them, for a sign-off of the event stands for its points too."""
+    ties = any(step.kind == "bodyweight" for rule in event.format.scores for step in rule.ties)
+    asked = {"bodyweight"} if ties else set()
+    if overall is not None and overall.body_formula(event.id) is not None:
+        asked |= {"bodyweight", "sex"} | ({"age"} if overall.ages is not None else set())
+    return frozenset(asked)

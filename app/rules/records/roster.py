@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
+from app.rules.records.body_formulas import Sex
 from app.rules.records.day import DayRules
 from app.rules.records.judges import Judge
 from app.rules.records.markings import BodyMeasure, Markings
@@ -59,7 +60,8 @@ class Club(Base):
 
 
 class Athlete(Base):
-    """A person who competes. `age`: in whole years, as the list of entries says it. `said_like`: how the name is said aloud."""
+    """A person who competes. `age`: in whole years, as the list of entries says it. `said_like`: how the name is said aloud.
+    `sex`: in whose classes, and by whose formula, the athlete counts; empty where nobody said."""
 
     id: Id
     name: Name
@@ -67,6 +69,7 @@ class Athlete(Base):
     bodyweight: ExactLoad | None = None
     age: int | None = Field(default=None, ge=1, le=MOST_AGE)
     said_like: Said = Field(default="", max_length=MOST_SAID_LIKE)
+    sex: Sex = ""
 
 
 class Entry(Base):

@@ -18,10 +18,14 @@ def initials(name: str) -> str:
 def with_initials(whole: R) -> R:
     """The same competition with its athletes by their initials, and no more of them than results need.
 
-    An entry keeps its name unless it is one of its members' own. Bodyweights stay, because they may break ties; body measures go.
+    An entry keeps its name unless it is one of its members' own. Bodyweights stay, because they may break ties; sex and age where
+    points are made of them; body measures go.
     """
     names = {athlete.id: athlete.name for athlete in whole.athletes}
-    unsaid = {"age": None, "said_like": ""}
+    rule = whole.overall
+    by_body = rule is not None and any(rule.body_formula(event.id) for event in whole.events)
+    unsaid: dict[str, object] = {"said_like": ""} | ({} if by_body and rule and rule.ages else {"age": None})
+    unsaid |= {} if by_body else {"sex": ""}
     athletes = tuple(one.model_copy(update={"name": initials(one.name), **unsaid}) for one in whole.athletes)
     entries = tuple(_entry(entry, [names[member] for member in entry.members]) for entry in whole.entries)
     return whole.model_copy(update={"athletes": athletes, "entries": entries, "measures": ()})

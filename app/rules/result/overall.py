@@ -8,7 +8,9 @@ from functools import lru_cache
 from math import lcm
 from typing import Literal, TypeVar, cast
 
+from app.rules.records.body_formulas import Body
 from app.rules.records.overall_rule import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Result, Step, step_names
+from app.rules.records.point_formulas import PointFormula
 from app.rules.result.standings import Candidate, Standing, rank
 from app.rules.values.units import Rounding, round_to
 from app.rules.workout.score_units import convert
@@ -41,11 +43,12 @@ def overall_of_few(rule: OverallRule, entries: Sequence[Hashable], columns: Sequ
     totals, scale = _totals(_counting(columns_of_points, left_out) if rule.drop else columns_of_points, entries)
     named = next((n for n, column in enumerate(columns) if column.event == rule.named), None)
     must_all = rule.absent == "out"
-    out = [not any(own) or (must_all and None in own) for own in places]
+    lacking = [tuple(at for at, column in enumerate(columns) if lacks(rule, column, one)) for one in entries]
+    out = [not any(own) or (must_all and None in own) or bool(lacking[n]) for n, own in enumerate(places)]
     order = _order(rule, totals, places, out, named, left_out)
     sums = {total: _whole(total) if scale == 1 else Fraction(total, scale) for total in set(totals)}
     return [
-        OverallRow(entries[n], place, shared, points[n], places[n], sums[totals[n]], by, left_out[n])
+        OverallRow(entries[n], place, shared, points[n], places[n], sums[totals[n]], by, left_out[n], lacking[n])
         for n, place, shared, by in order
     ]
 
@@ -199,12 +202,21 @@ def _percents(rule: OverallRule, results: Sequence[Result], better: Literal["mor
     return [absent if result.value is None else known[result.value] for result in results]
 
 
+def lacks(rule: OverallRule, column: Column, who: Hashable) -> str:
+    """What keeps a score of an entry from its points, as the end of a sentence; empty if nothing does."""
+    formula, result = rule.body_formula(column.event), column.results.get(who, NOTHING)
+    return formula.lacking(result.body or Body(), rule.ages) if formula is not None and result.value is not None else ""
+
+
 def _by_formula(rule: OverallRule, result: Result, column: Column) -> Result:
-    """A result with its points for its value, where the event has a formula."""
+    """A result with its points for its value, where the event has a formula; with 0 where they can't be told."""
     formula = rule.formulas.get(column.event)
     if formula is None or result.value is None:
         return result
-    return Result(result.place, formula.points(convert(result.value, column.unit, formula.unit)))
+    amount = convert(result.value, column.unit, formula.unit)
+    if isinstance(formula, PointFormula):
+        return Result(result.place, formula.points(amount))
+    return Result(result.place, formula.points(amount, result.body or Body(), rule.ages) or Fraction(0))
 
 
 def _percent(value: Fraction, best: Fraction, better: Literal["more", "less"]) -> Fraction:

@@ -4,16 +4,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from types import MappingProxyType
 
+from app.rules.records.body_formulas import BodyFormula
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Roster
 from app.rules.result.explain import Explanation
 from app.rules.result.explain_windows import Line, Step
-from app.rules.result.overall_results import OverallCell, OverallColumn, OverallLine, OverallTable
+from app.rules.result.overall_results import ALL, OverallCell, OverallColumn, OverallLine, OverallTable
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 
 NO_NAMES: Mapping[str, str] = MappingProxyType({})
-OF_SCORES = ("scores", "percent", "formula")  # what counts is the score, not its place
 MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page
 
 
@@ -37,6 +37,7 @@ def rule_lines(rule: OverallRule, named: str = "", events: Mapping[str, str] = N
         *_shared(rule),
         _absent(rule),
         _ties(rule, named),
+        *(["All divisions are one standing; a place in it is among everybody."] if rule.across else []),
     )
 
 
@@ -85,6 +86,10 @@ def _by(rule: OverallRule) -> str:
 def _formulas(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
     if rule.by == "formula":
         yield from (f"{events.get(key, key)}, by {one.name}: {one.words()}." for key, one in rule.formulas.items())
+        if any(isinstance(one, BodyFormula) for one in rule.formulas.values()):
+            yield "w is the bodyweight in kg. Who was not weighed, or lacks what else a formula asks, has no points and no place."
+        if rule.ages is not None:
+            yield f"Points by bodyweight are taken times the factor of the age: {rule.ages.name}."
         yield "An event without a formula brings its score as it is."
 
 
@@ -100,7 +105,7 @@ def _dropped(rule: OverallRule) -> Iterator[str]:
 
 
 def _shared(rule: OverallRule) -> Iterator[str]:
-    if rule.by not in OF_SCORES:
+    if not rule.of_scores:
         same = "Who share a place all get what that place is worth."
         yield same if rule.shared == "same" else "Who share a place split what the places they cover are worth."
 
@@ -108,7 +113,7 @@ def _shared(rule: OverallRule) -> Iterator[str]:
 def _absent(rule: OverallRule) -> str:
     match rule.absent:
         case "last":
-            worth = "the worst score there" if rule.by in OF_SCORES else "what the place after the last one is worth"
+            worth = "the worst score there" if rule.of_scores else "what the place after the last one is worth"
             return f"Without a place in a score, an entry gets {worth}."
         case "none":
             return "Without a place in a score, an entry gets 0."
@@ -139,8 +144,11 @@ def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str
         return f"no place ({cell.status or 'no score'}), which brings {brings}"
     shared = ", shared" if cell.shared else ""
     place = f"place {cell.place} of {column.ranked}{shared}"
-    if rule.by in OF_SCORES:
-        return f"{cell.score} ({place}), which brings {brings}"
+    if cell.lacking:
+        return f"{cell.score} ({place}), without points: {cell.lacking}"
+    if rule.of_scores:
+        by = f", with {cell.reckoned}" if cell.reckoned else ""
+        return f"{cell.score} ({place}){by}, which brings {brings}"
     return place if rule.by == "places" and weight is None and cell.points == cell.place else f"{place}, which brings {brings}"
 
 
@@ -153,7 +161,8 @@ def _place(row: OverallLine) -> str:
 def _place_lines(table: OverallTable, row: OverallLine, named: str) -> Iterator[Line]:
     ranked = [other for other in table.rows if other.place is not None]
     low = "the lowest total first" if table.rule.low_wins else "the highest total first"
-    yield Line(f"Ranked in {table.division_name} among {len(ranked)}: {low}")
+    where = "all divisions" if table.division == ALL else table.division_name
+    yield Line(f"Ranked in {where} among {len(ranked)}: {low}")
     if row.place is None:
         yield Line(_why_none(table, row))
         return
@@ -164,6 +173,8 @@ def _place_lines(table: OverallTable, row: OverallLine, named: str) -> Iterator[
 
 
 def _why_none(table: OverallTable, row: OverallLine) -> str:
+    if lacking := next((cell.lacking for cell in row.cells if cell.lacking), ""):
+        return f"No overall place: {lacking}"
     if any(cell.place is not None for cell in row.cells):
         return "No overall place: the entry has no place in every score"
     return "No overall place: the entry has no place in any score yet"

@@ -65,6 +65,7 @@ class AthleteRow(SQLModel, table=True):
     bodyweight: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
     age: int | None = None
     said_like: str = ""
+    sex: str = ""
 
 
 class EntryRow(SQLModel, table=True):

@@ -142,7 +142,7 @@ export default {
 "members_lettered": {"one": "one athlete", "other": "{n} members, A {last}"},
 "members": {"one": "{n} athlete", "other": "{n} members"},
 "asking": {"one": "A device asks to be let in", "other": "Devices ask to be let in"},
-"bodyweight.published": "A bodyweight is published with the results where an event parts equal scores by it; elsewhere it is not.",
+"bodyweight.published": "A bodyweight is published with the results where an event parts equal scores by it or points are made of it; elsewhere it is not.",
 "halls.waiting": {"one": "{n} question is not settled yet; until then nobody stands twice.", "other": "{n} questions are not settled yet; until then nobody stands twice."},
 "store_judges": {"one": "Store this judge", "other": "Store these {n} judges"},
 "attempts_left": {"one": "This is the last attempt.", "other": "{n} attempts left."},
