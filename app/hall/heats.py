@@ -47,6 +47,11 @@ def event_of(roster: Roster, heat: Heat) -> Event:
     return next(event for event in roster.events if event.id == heat.event)
 
 
+def heat_title(event: Event, heat: Heat) -> str:
+    """A heat by its event and number: `There and back, heat 2`."""
+    return f"{event.name}, heat {heat.number}"
+
+
 def in_day_order(roster: Roster) -> list[Heat]:
     """The heats as the day runs: by their planned times where each has one, else by event; then by number."""
     place = {event.id: number for number, event in enumerate(roster.events)}

@@ -41,6 +41,11 @@ def overall_path(division: str, entry: str) -> str:
     return f"/overall/{division}/{entry}"
 
 
+def pictures_path(event: str, heat: str) -> str:
+    """Where a heat's counts are to be seen."""
+    return f"/pictures/{event}/{heat}"
+
+
 def overall_unit(table: OverallTable) -> str:
     """What a total is counted in, where that needs saying."""
     return "" if table.rule.by == "places" else total_unit(table)

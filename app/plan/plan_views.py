@@ -1,6 +1,6 @@
-"""What the desk's page of the plan shows: heats on a timeline, every lane's entry and judge, how good the plan is."""
+"""What the desk's page of the plan shows: the day as pictures, every lane's entry and judge, how good the plan is."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.hall.entered_words import Asked, asked_of_all
@@ -8,8 +8,11 @@ from app.hall.forms import Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
+from app.hall.pictures import Picture
 from app.plan.day_problem import judging_athletes, names_of, problem_of, published_heats, rules_of
+from app.plan.plan_pictures import day_picture, judges_picture, late_picture, time_text
 from app.plan.planning import USUAL_SECONDS, draft_of, in_the_way, unplanned
+from app.plan.running import went_heats
 from app.rules.day.heats import PlannedHeat
 from app.rules.day.plan_check import broken_rules, judge_loads
 from app.rules.records.day import DayRules
@@ -18,33 +21,7 @@ from app.rules.records.roster import Roster
 from app.rules.values.clock_times import span_text
 from app.store.day import last_change
 
-WIDTH, ROW, HEAD = 1000, 22, 24  # the timeline's own units
-TONES = 4
 MOST_TOLD = 8
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A heat or a break on the timeline; `x`, `y`, `width`, `height` in the timeline's own units."""
-
-    x: float
-    y: int
-    width: float
-    height: int
-    tone: str
-    label: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class Timeline:
-    """Heats over the day: a row for each lane. `hours` are lines with their labels."""
-
-    height: int
-    lanes: tuple[tuple[int, int], ...]
-    boxes: tuple[Box, ...]
-    hours: tuple[tuple[float, str], ...]
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +49,10 @@ class PlanLine:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A plan on the page."""
+    """A plan on the page. `pictures`: the heats on their lanes, then who judges when, where somebody does."""
 
     heats: tuple[PlanLine, ...]
-    timeline: Timeline
+    pictures: tuple[Picture, ...]
     sums: tuple[str, ...]
     wrong: tuple[str, ...]
 
@@ -101,6 +78,7 @@ class PlanPage:
     draft: Shown | None
     old: str
     published: Shown | None
+    late: Picture | None
     waiting: str
     last: str
 
@@ -114,12 +92,8 @@ def searching(hall: Hall) -> Searching | None:
     stage["causes"] = "No plan keeps every rule. Each rule is let go of in turn, to see which one stands in the way."
     words = [stage.get(str(told.get("stage", "")), "The search begins.")]
     if told.get("end"):
-        words.append(f"The day ends at {_clock(told['end'])}; no plan can end before {_clock(told['bound'])}.")
+        words.append(f"The day ends at {time_text(told['end'])}; no plan can end before {time_text(told['bound'])}.")
     return Searching(tuple(words))
-
-
-def _clock(minutes: int) -> str:
-    return clock_of(minutes % (24 * 60)) + (" the next day" if minutes >= 24 * 60 else "")
 
 
 def plan_page(hall: Hall) -> PlanPage:
@@ -141,6 +115,7 @@ def plan_page(hall: Hall) -> PlanPage:
         draft=_shown(hall, draft.heats, draft.bound, True) if draft else None,
         old=_old(hall, in_the_way_now) if draft else "",
         published=_shown(hall, published, 0, False) if published else None,
+        late=late_picture(went_heats(hall)),
         waiting=f"{'; '.join(gaps[:MOST_TOLD])}{more}" if gaps else "",
         last=f"{last.words}, {len(last.after)} heats" if last else "",
     )
@@ -179,24 +154,31 @@ def _shown(hall: Hall, heats: Sequence[PlannedHeat], bound: int, draft: bool) ->
     roster = needed_roster(hall)
     rules = rules_of(roster)
     problem = problem_of(hall, rules, keeps_placed=not draft)
+    loads = judge_loads(problem, heats)
     return Shown(
         heats=tuple(_line(roster, rules, heat, draft) for heat in heats),
-        timeline=timeline(roster, rules, heats),
-        sums=tuple(_sums(hall, heats, bound)),
+        pictures=_pictures(roster, rules, heats, loads, "draft" if draft else "published"),
+        sums=tuple(_sums(hall, heats, bound, loads)),
         wrong=tuple(broken_rules(problem, heats, late=not draft)[:MOST_TOLD]),
     )
 
 
-def _sums(hall: Hall, heats: Sequence[PlannedHeat], bound: int) -> list[str]:
+def _pictures(
+    roster: Roster, rules: DayRules, heats: Sequence[PlannedHeat], loads: Mapping[str, int], name: str
+) -> tuple[Picture, ...]:
+    judges = judges_picture(f"{name}-judges", roster, rules, heats, loads)
+    return (day_picture(f"{name}-day", roster, rules, heats), *((judges,) if judges else ()))
+
+
+def _sums(hall: Hall, heats: Sequence[PlannedHeat], bound: int, loads: Mapping[str, int]) -> list[str]:
     roster = needed_roster(hall)
     rules = rules_of(roster)
     end = max((heat.end for heat in heats), default=0)
-    sums = [f"{len(heats)} heats; the last one ends at {_clock(end)}."]
+    sums = [f"{len(heats)} heats; the last one ends at {time_text(end)}."]
     if bound:
         day = max(1, end - minutes_of(rules.start))
         over = f"{(end - bound) * 100 / day:.1f} %" if end > bound else "nothing"
-        sums.append(f"No plan by these rules can end before {_clock(bound)}: this one is {over} above that.")
-    loads = judge_loads(problem_of(hall, rules), heats)
+        sums.append(f"No plan by these rules can end before {time_text(bound)}: this one is {over} above that.")
     if rules.with_judges and any(loads.values()):
         sums.append(f"A judge has {min(loads.values())} to {max(loads.values())} lanes.")
     rests = _shortest_rest(hall, heats)
@@ -224,8 +206,8 @@ def _line(roster: Roster, rules: DayRules, heat: PlannedHeat, draft: bool) -> Pl
     link = f"/desk/plan/heats/{heat.event}/{heat.group}" if draft and heat.group and not heat.done else ""
     return PlanLine(
         title=f"{names_of(roster.events).get(heat.event, '')}, heat {heat.number}",
-        start=_clock(heat.start),
-        end=_clock(heat.end),
+        start=time_text(heat.start),
+        end=time_text(heat.end),
         division=_divisions(roster, heat),
         kept=any(lock.start for lock in locks),
         link=link,
@@ -240,44 +222,6 @@ def _divisions(roster: Roster, heat: PlannedHeat) -> str:
     names, of = names_of(roster.divisions), {entry.id: entry.division for entry in roster.entries}
     there = {of[spot.entry] for spot in heat.spots if spot.entry in of}
     return ", ".join(names[division.id] for division in roster.divisions if division.id in there)
-
-
-def timeline(roster: Roster, rules: DayRules, heats: Sequence[PlannedHeat]) -> Timeline:
-    """The day drawn to scale, a row for each lane."""
-    first = min((heat.start for heat in heats), default=minutes_of(rules.start)) // 60 * 60
-    last = -(-max((heat.end for heat in heats), default=first + 60) // 60) * 60
-    lanes = sorted({spot.lane for heat in heats for spot in heat.spots})
-    row = {lane: HEAD + n * ROW for n, lane in enumerate(lanes)}
-    height = HEAD + len(lanes) * ROW
-    events = [event.id for event in roster.events]
-
-    def x(minute: int) -> float:
-        return round((minute - first) * WIDTH / max(1, last - first), 1)
-
-    boxes = [
-        Box(
-            x(minutes_of(one.start)),
-            HEAD,
-            x(minutes_of(one.end)) - x(minutes_of(one.start)),
-            height - HEAD,
-            "break",
-            "",
-            one.name,
-        )
-        for one in rules.breaks
-        if first <= minutes_of(one.start) < last
-    ]
-    for heat in heats:
-        tone = str(events.index(heat.event) % TONES + 1) if heat.event in events else "1"
-        words = f"{names_of(roster.events).get(heat.event, '')}, heat {heat.number}, {_clock(heat.start)} to {_clock(heat.end)}"
-        for n, spot in enumerate(heat.spots):
-            width = max(2.0, round(x(heat.end) - x(heat.start) - 1, 1))
-            label = str(heat.number) if n == 0 and width > 12 else ""
-            boxes.append(Box(x(heat.start), row[spot.lane] + 2, width, ROW - 4, tone, label, words))
-    every = 60 if last - first <= 14 * 60 else 120
-    hours = tuple((x(minute), clock_of(minute % (24 * 60))) for minute in range(first, last, every))
-    key = "; ".join(f"{n % TONES + 1}: {event.name}" for n, event in enumerate(roster.events))
-    return Timeline(height, tuple((lane, row[lane] + ROW - 6) for lane in lanes), tuple(boxes), hours, key)
 
 
 @dataclass(frozen=True, slots=True)

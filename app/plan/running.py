@@ -4,13 +4,16 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from app.hall.hall import Hall
-from app.hall.heats import in_day_order, newest_runs
-from app.plan.day_problem import length_of, minute_of_day, rules_of, went, zone_of
+from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of
+from app.plan.day_problem import MINUTE_MS, length_of, minute_of_day, rules_of, went, zone_of
+from app.plan.plan_pictures import WentHeat
 from app.rules.day.lateness import MORNING, DayHeat, Lateness, lateness, nearest, planned_minutes
+from app.rules.records.moves import HeatState
 from app.rules.records.roster import Roster
 from app.rules.values.clock_times import span_text
 
 ON_TIME = 2  # minutes that nobody calls late
+BEGUN = frozenset({HeatState.RUNNING, HeatState.HELD, HeatState.GOING_ON, HeatState.OVER})
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +36,33 @@ def running(hall: Hall) -> Running:
 
 
 def is_today(hall: Hall, roster: Roster) -> bool:
-    """Whether the competition's day is today, or was not said; until six in the morning the night still belongs to it."""
-    moment = datetime.fromtimestamp(hall.time.wall_ms() / 1000, UTC).astimezone(zone_of(roster.day))
+    """Whether the competition's day is today, or was not said."""
+    return on_the_day(roster, hall.time.wall_ms())
+
+
+def on_the_day(roster: Roster, wall_ms: int) -> bool:
+    """Whether a moment is of the competition's day; until six in the morning the night still belongs to it."""
+    moment = datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone(zone_of(roster.day))
     night = (moment - timedelta(minutes=MORNING)).date().isoformat()
     return roster.competition.day in ("", moment.date().isoformat(), night)
+
+
+def went_heats(hall: Hall) -> tuple[WentHeat, ...]:
+    """The heats with a planned time that have begun on the competition's day, each against its plan."""
+    roster = hall.projection.roster
+    if roster is None:
+        return ()
+    runs, minutes, rules = newest_runs(hall.projection.runs), planned_minutes(in_day_order(roster)), rules_of(roster)
+    found = []
+    for heat in in_day_order(roster):
+        run, state = runs.get(heat.id), state_of(hall, roster, heat, runs.get(heat.id))
+        if run is not None and heat.id in minutes and state in BEGUN and on_the_day(roster, run.go_wall_ms):
+            event, planned = event_of(roster, heat), minutes[heat.id]
+            on_floor = went(hall, event, run, zone_of(rules), planned)
+            ended = on_floor.end if state is HeatState.OVER and run.state != "closed" else None
+            planned_end = planned - (-event.format.length_ms // MINUTE_MS)
+            found.append(WentHeat(heat_title(event, heat), planned, planned_end, on_floor.start, ended))
+    return tuple(found)
 
 
 def _found(hall: Hall, roster: Roster) -> Lateness:

@@ -12,6 +12,7 @@ from app.hall.result_words import (
     overall_cell_text,
     overall_path,
     overall_unit,
+    pictures_path,
     place_text,
     results_path,
     shared_place,
@@ -99,7 +100,8 @@ class StepView:
 
 @dataclass(frozen=True, slots=True)
 class ExplanationPage:
-    """How an entry came to its score and place. `json` is the address of the same as data."""
+    """How an entry came to its score and place. `json` is the address of the same as data; `pictures` is where its heat is to be
+    seen, or empty."""
 
     competition: str
     title: str
@@ -111,6 +113,7 @@ class ExplanationPage:
     steps: tuple[StepView, ...]
     json: str
     state: str
+    pictures: str = ""
 
 
 KINDS = {
@@ -171,6 +174,8 @@ def explained(hall: Hall, event: str, score: str, entry: str) -> tuple[Explanati
         results_path(event, score, entry),
         event_state(hall, found.event),
     )
+    place = hall.projection.place_of(row.assignment) if row.assignment else None
+    page = replace(page, pictures=pictures_path(event, place.heat.id) if place else "")
     about = {"event": found.event.name, "score_name": table.rule.name, "members": list(row.members)}
     return page, about | explanation_plain(made)
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
-from math import floor
 
+from app.hall.pictures import round_values
 from app.review.comparing_views import Plot, PlotLine, PlotPoint, StripView, Stroke, Tick, Tie
 from app.rules.agree.agreement import Limits
 from app.rules.agree.aligning import Pair, Seen
@@ -51,7 +51,7 @@ def differences_plot(limits: Limits, names: Sequence[str]) -> Plot:
     """
     means, differences = [mean for mean, _ in limits.points], [difference for _, difference in limits.points]
     levels = [Fraction(0), limits.bias, *(Fraction(level) for level in (limits.low, limits.high) if level is not None)]
-    across, up = _scale(means), _scale([*differences, *levels])
+    across, up = _ruler(means), _ruler([*differences, *levels])
 
     def x(value: Fraction) -> float:
         return round(LEFT + float((value - across[0]) / (across[-1] - across[0])) * (WIDTH - LEFT - RIGHT), 1)
@@ -99,17 +99,5 @@ def signed(value: Fraction) -> str:
     return "0" if text == "0" else f"{'+' if value > 0 else '-'}{text}"
 
 
-def _scale(values: Sequence[Fraction]) -> list[Fraction]:
-    """Four to seven round numbers that span the values."""
-    low, high = min(values), max(values)
-    if low == high:
-        low, high = low - 1, high + 1
-    step = next(step for step in _steps() if (high - low) / step <= 5)
-    first = floor(low / step)
-    last = -floor(-high / step)
-    return [step * n for n in range(first, last + 1)]
-
-
-def _steps() -> list[Fraction]:
-    """1, 2, 5, 10, 20, 50 … and below one a half, for scales."""
-    return [Fraction(1, 2), *(Fraction(digit * 10**power) for power in range(7) for digit in (1, 2, 5))]
+def _ruler(values: Sequence[Fraction]) -> list[Fraction]:
+    return round_values(min(values), max(values))

@@ -16,7 +16,8 @@ from app.review.comparing import (
     where_text,
 )
 from app.review.comparing_drawings import differences_plot, ratio_text, signed
-from app.review.comparing_views import Figure, JudgeLine, JudgeSheetLine, JudgeView
+from app.review.comparing_views import Figure, JudgeLine, JudgeMeasured, JudgeSheetLine, JudgesView, JudgeView
+from app.review.judges_pictures import agreement_pictures, bias_text, limits_text, share_text
 from app.rules.agree.agreement import Limits, bland_altman, cohens_kappa, intraclass
 from app.rules.agree.comparing import Compared, compare, verdict_pairs
 from app.rules.records.roster import Entry
@@ -55,10 +56,10 @@ class _Beside:
         ]
 
 
-def judges_page(hall: Hall) -> tuple[JudgeLine, ...]:
+def judges_page(hall: Hall) -> JudgesView:
     """Every judge who was compared with anybody, those with the least agreement first."""
-    made = [(name, _share(found), found) for name, found in _by_judge(hall).items()]
-    return tuple(_line(name, found) for name, _, found in sorted(made, key=lambda one: (one[1], one[0])))
+    made = sorted((_measured(name, found) for name, found in _by_judge(hall).items()), key=lambda one: (one.share, one.name))
+    return JudgesView(agreement_pictures(made), tuple(_line(one) for one in made))
 
 
 def judge_page(hall: Hall, name: str) -> JudgeView:
@@ -102,23 +103,28 @@ def _share(found: list[_Beside]) -> Fraction:
     return Fraction(sum(one.compared.agreed for one in found), seen) if seen else Fraction(1)
 
 
-def _line(name: str, found: list[_Beside]) -> JudgeLine:
+def _measured(name: str, found: list[_Beside]) -> JudgeMeasured:
     limits = bland_altman([(own, other) for one in found for _, own, other in one.counted()])
     kappa = cohens_kappa([pair for one in found for pair in verdict_pairs(one.compared)])
+    return JudgeMeasured(name, len(found), _share(found), kappa, limits)
+
+
+def _line(one: JudgeMeasured) -> JudgeLine:
     return JudgeLine(
-        name=name,
-        link=judge_link(name),
-        sheets=str(len(found)),
-        share=f"{decimal_text(_share(found) * 100, 1)} %",
-        bias=signed(limits.bias) if limits else "–",
-        kappa="–" if kappa is None else ratio_text(kappa),
+        name=one.name,
+        link=judge_link(one.name),
+        sheets=str(one.sheets),
+        share=share_text(one.share),
+        bias=bias_text(one.limits),
+        limits=limits_text(one.limits),
+        kappa="–" if one.kappa is None else ratio_text(one.kappa),
     )
 
 
 def _agreement(found: list[_Beside]) -> Figure:
     seen, agreed = sum(one.compared.seen for one in found), sum(one.compared.agreed for one in found)
     words = say("agreement", n=len(found), seen=seen, agreed=agreed)
-    return Figure("Agreement", f"{decimal_text(_share(found) * 100, 1)} %", words)
+    return Figure("Agreement", share_text(_share(found)), words)
 
 
 def _bias(limits: Limits | None) -> list[Figure]:
@@ -130,8 +136,8 @@ def _bias(limits: Limits | None) -> list[Figure]:
     )
     if limits.low is None or limits.high is None:
         return [Figure("Bias", signed(limits.bias), f"{said} One window is too few for limits.")]
-    low, high = signed(Fraction(limits.low)), signed(Fraction(limits.high))
-    return [Figure("Bias", signed(limits.bias), f"{said} 95 of 100 differences are expected between {low} and {high}.")]
+    between = limits_text(limits)
+    return [Figure("Bias", signed(limits.bias), f"{said} 95 of 100 differences are expected between {between}.")]
 
 
 def _correlations(pairs: list[tuple[int, int]]) -> list[Figure]:

@@ -1,6 +1,10 @@
 """The views of the pages on which sheets are compared: frozen values, every number already a text or a place in a drawing."""
 
 from dataclasses import dataclass
+from fractions import Fraction
+
+from app.hall.pictures import Picture
+from app.rules.agree.agreement import Limits
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,15 +139,36 @@ class CompareIndex:
 
 
 @dataclass(frozen=True, slots=True)
+class JudgeMeasured:
+    """A judge as compared with whoever judged the same: on how many sheets, the share of things judged alike (0 to 1), agreement
+    beyond chance, bias and limits; None where that can't be told."""
+
+    name: str
+    sheets: int
+    share: Fraction
+    kappa: Fraction | None
+    limits: Limits | None
+
+
+@dataclass(frozen=True, slots=True)
 class JudgeLine:
-    """A judge as compared with whoever judged the same: how many sheets, agreement, bias, kappa, as texts."""
+    """The same as texts, and where the judge's own page is."""
 
     name: str
     link: str
     sheets: str
     share: str
     bias: str
+    limits: str
     kappa: str
+
+
+@dataclass(frozen=True, slots=True)
+class JudgesView:
+    """All judges who were compared with anybody: as pictures, and line by line."""
+
+    pictures: tuple[Picture, ...]
+    lines: tuple[JudgeLine, ...]
 
 
 @dataclass(frozen=True, slots=True)

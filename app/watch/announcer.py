@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.hall.going_past import Ahead, ahead_of, takes_text
 from app.hall.hall import Hall
-from app.hall.heats import event_of, in_day_order, newest_runs, state_of, state_words
+from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of, state_words
 from app.hall.organising import found, needed_roster
 from app.hall.result_words import note_text, overall_unit, place_text, shared_place, table_title
 from app.hall.views import State
@@ -193,7 +193,7 @@ class _Sheet:
         new = [self.first_heat[lane.entry] == heat.id for lane in lanes]
         all_first = all(new)
         return AnnouncedHeat(
-            title=_title(event, heat),
+            title=heat_title(event, heat),
             planned=heat.planned,
             state=state_words(state),
             lanes=tuple(self._lane(event, lane, state, first and not all_first) for lane, first in zip(lanes, new, strict=True)),
@@ -259,7 +259,9 @@ def _just_happened(hall: Hall, roster: Roster, heat: Heat) -> JustHappened:
     tables = [
         table for table in hall.projection.event_results(event.id).tables if any(row.entry.id in fresh for row in table.rows)
     ]
-    return JustHappened(_title(event, heat), event_state(hall, event), tuple(_settled(event, table, fresh) for table in tables))
+    return JustHappened(
+        heat_title(event, heat), event_state(hall, event), tuple(_settled(event, table, fresh) for table in tables)
+    )
 
 
 def _settled(event: Event, table: Table, fresh: set[str]) -> Settled:
@@ -288,7 +290,3 @@ def went_down(rows: Sequence[Row], fresh: set[str]) -> tuple[WentDown, ...]:
         if past and row.place is not None and row.entry.id not in fresh:
             found.append(WentDown(row.entry.name, row.place - past, place_text(row)))
     return tuple(found)
-
-
-def _title(event: Event, heat: Heat) -> str:
-    return f"{event.name}, heat {heat.number}"

@@ -40,7 +40,7 @@ def test_a_plan_is_made_published_and_changed_late(page: Page, context: BrowserC
     # The page looks for itself whether the search is over.
     expect(page.get_by_role("heading", name="The plan that was made")).to_be_visible(timeout=60_000)
     expect(page.get_by_text("Every rule is kept").first).to_be_visible()
-    assert page.locator("svg.day-line").first.locator("rect:not([data-tone=break])").count() == 8  # eight entries, a lane each
+    assert page.locator("#draft-day .picture-panel > rect:not([data-tone=break])").count() == 8  # eight entries, a lane each
     page.get_by_text(re.compile(r"All \d+ heats, lane by lane")).first.click()
     page.get_by_role("link", name="Keep choices").first.click()
     page.get_by_label("Keep this time").check()

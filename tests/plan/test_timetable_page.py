@@ -54,6 +54,13 @@ def test_a_late_go_moves_what_is_still_to_come_on_every_page(house: House) -> No
     assert f"{due // 60:02d}:{due % 60:02d}" in text
     assert "Running" in get(visitor, "/timetable/hall") and "Running" in get(visitor, "/timetable/hall/now")
     assert "Running" in get(desk, "/desk")
+    # The plan's picture of lateness has its beginning, and no end before there is one.
+    house.clocks.pass_ms(5_000)
+    plan = get(desk, "/desk/plan")
+    began = f"{(TEN + 25) // 60:02d}:{(TEN + 25) % 60:02d}"
+    assert "How late the heats ran" in plan and "began the latest: 25 min late" in plan
+    assert f'<td class="number">{began}</td><td class="number">25 min late</td>' in plan
+    assert '<td class="number">–</td><td class="number">–</td></tr>' in plan
 
 
 def test_a_calendar_holds_what_is_due_for_one_entry(house: House) -> None:

@@ -6,8 +6,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.demo.judge import SimulatedJudge
+from app.review.comparing_views import JudgeMeasured
+from app.review.judges_pictures import agreement_pictures
+from app.rules.agree.agreement import bland_altman
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark
 from tests.builders.halls import House, a_house
@@ -108,10 +113,33 @@ def test_a_lane_that_there_is_not_and_a_sheet_that_there_is_not(desk: Any) -> No
 def test_a_judge_over_many_sheets_has_a_bias_a_plot_and_correlations(desk: Any) -> None:
     listed = desk.get("/review/compare/judges", headers=PAGE).text
     assert "Imre" in listed and "Joss" not in listed
+    assert "How far judges agree" in listed and "Who counts more, who fewer" in listed
     page = desk.get("/review/compare/judges/one", params={"name": "Imre"}, headers=PAGE).text
     assert "ICC(2,1)" in page and "more on average" in page and page.count('class="point"') == 4
     missing = desk.get("/review/compare/judges/one", params={"name": "<Nobody>"}, headers=PAGE)
     assert missing.status_code == 404 and "&lt;Nobody&gt;" in missing.text
+
+
+shares = st.fractions(0, 1, max_denominator=500)
+counts = st.lists(st.tuples(st.integers(0, 90), st.integers(0, 90)), max_size=6)
+
+
+@given(
+    st.lists(st.builds(JudgeMeasured, st.text("abc", min_size=1), st.just(2), shares, st.none(), st.builds(bland_altman, counts)))
+)
+def test_the_pictures_of_judges_draw_what_their_tables_say(judges: list[JudgeMeasured]) -> None:
+    pictures = {one.name: one for one in agreement_pictures(judges)}
+    assert set(pictures) == {
+        *(["agreement-picture"] if judges else []),
+        *(["bias-picture"] if any(j.limits for j in judges) else []),
+    }
+    for picture in pictures.values():
+        low, high = (float(tick.words.rstrip(" %")) for tick in (picture.ticks[0], picture.ticks[-1]))
+        for panel, row in zip(picture.panels, picture.rows, strict=True):
+            assert (panel.name, panel.figure) == row[:2]
+            (dot,) = panel.dots
+            drawn = low + float(dot.x.rstrip("%")) / 100 * (high - low)
+            assert abs(drawn - float(row[1].rstrip(" %"))) <= 0.05 + (high - low) * 0.0001
 
 
 def test_before_there_is_a_competition_nothing_is_compared(tmp_path: Path) -> None:

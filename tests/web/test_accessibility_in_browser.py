@@ -45,6 +45,8 @@ PUBLIC_PAGES = (
         "/halls",
         "/podium",
         "/results/evt",
+        "/pictures/evt",
+        "/pictures/evt/heat_1",
         "/timetable",
     ),
     "/timetable/hall",
@@ -52,7 +54,7 @@ PUBLIC_PAGES = (
 # Pages that between them hold every part and every tone that the others are made of.
 ON_LIGHT_TOO = {
     *("/desk", "/desk/setup", "/desk/entries", "/desk/events/evt", "/desk/plates/set_1?load=226.5", "/desk/plan", "/desk/halls"),
-    *("/review", "/review/lanes/asg_0", "/results/evt", "/podium", "/timetable"),
+    *("/review", "/review/lanes/asg_0", "/results/evt", "/pictures/evt", "/podium", "/timetable"),
 }
 RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/{entry}"}  # test_standings looks at them
 COMPARED = {  # test_video looks at them
@@ -101,6 +103,7 @@ def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> Non
     looked_at = {"/".join(keys.get(part, part) for part in path.split("/")) for path in paths}
     named = {"/results/{key}": "/results/{event}", "/follow/{key}": "/follow/{entry}"}
     named |= {"/announcer/{key}/sheet": "/announcer/{event}/sheet"}
+    named |= {"/pictures/{key}": "/pictures/{event}", "/pictures/{key}/{key}": "/pictures/{event}/{heat}"}
     looked_at = {named.get(path, path) for path in looked_at}
     assert set(whole_pages(app)) == looked_at | SEEN_ELSEWHERE
 

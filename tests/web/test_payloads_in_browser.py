@@ -20,7 +20,16 @@ pytestmark = [pytest.mark.browser, pytest.mark.timeout(240)]
 
 # Between them these hold every template that shows a name, a note or a reason.
 PAGES = (
-    *("/board", "/results", "/results/evt", "/podium", "/timetable", "/timetable?by=athletes", "/timetable?by=judges"),
+    *(
+        "/board",
+        "/results",
+        "/results/evt",
+        "/pictures/evt",
+        "/podium",
+        "/timetable",
+        "/timetable?by=athletes",
+        "/timetable?by=judges",
+    ),
     *(
         "/timetable/hall",
         "/clock",

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from app.live.catching_up import caught_up
 from app.live.slices import Slices
 from app.results import halls
+from app.results.event_pictures import event_pictures
 from app.results.explaining import (
     ExplanationPage,
     ResultTable,
@@ -77,6 +78,29 @@ async def sheet(request: Request, event: str) -> Response:
         await caught_up(hall.projection, slices)
         view = await asyncio.to_thread(results_sheet, hall, event)  # its digests are taken over all marks
         return await drawn(request, slices, "results/sheet.html", view=view)
+
+    return await shared_answer(request, partial(said_of, hall), make, aside=True)
+
+
+@routes.get("/pictures/{event}")
+async def pictures(request: Request, event: str) -> Response:
+    """An event to look at: how the best moved, and the counts of the heat that was run last."""
+    return await _pictures(request, event, "")
+
+
+@routes.get("/pictures/{event}/{heat}")
+async def pictures_of_heat(request: Request, event: str, heat: str) -> Response:
+    """The same with the counts of one heat."""
+    return await _pictures(request, event, heat)
+
+
+async def _pictures(request: Request, event: str, heat: str) -> Response:
+    hall = hall_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        await caught_up(hall.projection, slices)
+        view = await asyncio.to_thread(event_pictures, hall, event, heat)  # every mark of a heat is read again
+        return await drawn(request, slices, "results/pictures.html", view=view)
 
     return await shared_answer(request, partial(said_of, hall), make, aside=True)
 

@@ -23,7 +23,7 @@ def index(request: Request, who: Head) -> HTMLResponse:
 @routes.get(f"{HERE}/judges")
 def judges(request: Request, who: Head) -> HTMLResponse:
     """Every judge who was compared with anybody."""
-    return page(request, "review/compare_judges.html", lines=judges_page(hall_of(request)))
+    return page(request, "review/compare_judges.html", view=judges_page(hall_of(request)))
 
 
 @routes.get(f"{HERE}/judges/one")
