@@ -8,6 +8,8 @@ from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.hall.signed import signed_note
 from app.review.comparing import IN_TIME, compare_link
+from app.rules.count.sheets import with_bar
+from app.rules.records.marks import SheetKey
 from app.rules.records.seats import SHEETS
 from app.rules.workout.formats import Format, LiftTask
 from app.store.refusals import NotThere
@@ -37,7 +39,7 @@ def video_packet(hall: Hall, who: Who, assignment: str) -> Plain:
     """The packet of one lane assignment for whoever judges it from a film. Raises NoSuchLane.
 
     It is shaped as a lane's packet is, with the one heat in it, so that the page can use the lane screen's own parts; its run is
-    the one that counts.
+    the one that counts. `beside`: whether it holds what others marked.
     """
     place = hall.projection.place_of(assignment)
     if place is None:
@@ -51,12 +53,23 @@ def video_packet(hall: Hall, who: Who, assignment: str) -> Plain:
     return whole | {
         "device": whole["device"] | {"sheet": "video"},
         "heats": heats,
-        "marks": [mark for mark in whole["marks"] if mark["sheet"].startswith(f"{assignment}/")],
+        **_marks_shown(hall, assignment, number, whole["marks"]),
         "checklist": [{"id": key, "text": text} for key, text in checklist(place.format)],
         "sheets": {kind: SHEETS[kind].name for kind in IN_TIME},
         "compare": compare_link(assignment, "lane", "video"),
         "signed_note": asdict(note) if (note := signed_note(hall, assignment)) else None,
     }
+
+
+def _marks_shown(hall: Hall, assignment: str, run: int, marks: list[Plain]) -> Plain:
+    """The marks that whoever judges the film may have. Until they have signed, what others judged does not leave the laptop: who
+    has seen a count finds it. The bar is told from the start, for a lift is judged under the load that was declared."""
+    film, lane = (SheetKey(assignment, run, kind).text() for kind in ("video", "lane"))
+    of_lane = [mark for mark in marks if mark["sheet"].startswith(f"{assignment}/")]
+    if hall.projection.sheet_tally(film).signed:
+        return {"marks": of_lane, "beside": True}
+    bar = {mark.id for mark in with_bar("video", (), hall.projection.sheet_marks(lane))}
+    return {"marks": [mark for mark in of_lane if mark["sheet"].endswith("/video") or mark["id"] in bar], "beside": False}
 
 
 def checklist(format: Format) -> tuple[tuple[str, str], ...]:

@@ -144,16 +144,6 @@ def test_that_the_event_was_signed_off_is_said_where_its_film_is_judged(page: Pa
     expect(part(page, "signed-note").get_by_role("link")).to_have_attribute("href", note["link"])
 
 
-def test_the_judges_marks_run_beside_ones_own_and_can_be_hidden(bench: Page) -> None:
-    strip = bench.locator(".video-track")
-    expect(strip.nth(0).locator("i")).to_have_count(4)
-    expect(strip.nth(1).locator("i")).to_have_count(2)
-    part(bench, "blind").click()
-    expect(strip).to_have_count(1)
-    part(bench, "blind").click()
-    expect(strip).to_have_count(2)
-
-
 def test_a_frame_on_and_a_frame_back_show_the_frames_beside(bench: Page) -> None:
     picture = part(bench, "film-picture")
     bench.keyboard.press(".")
@@ -180,7 +170,12 @@ def test_the_compared_sheets_fit_every_screen_and_everybody_can_use_them(page: P
         assert found_on(page) == []
 
 
-def test_what_the_film_shows_is_written_down_with_its_moment_and_the_sheet_is_signed(bench: Page, server: HallServer) -> None:
+def test_what_the_film_shows_is_written_down_and_once_signed_the_judges_marks_come_beside(
+    bench: Page, server: HallServer
+) -> None:
+    tracks = bench.locator(".video-track")
+    expect(tracks).to_have_count(1)
+    expect(part(bench, "marks-later")).to_be_visible()
     to(bench, GO + 500)
     bench.get_by_text("What the film shows, and signing").click()
     bench.get_by_role("button", name="No: The film runs").click()
@@ -194,6 +189,10 @@ def test_what_the_film_shows_is_written_down_with_its_moment_and_the_sheet_is_si
     notes = [mark for mark in server.hall.projection.sheet_marks("asg_1/1/video") if mark.kind == "note"]
     assert any(mark.body.get("go") == GO for mark in notes)
     assert [mark.at for mark in notes if "without a cut: no" in mark.body["text"]] == [500]
+    bench.reload()  # or after a quarter of a minute
+    expect(tracks).to_have_count(2)  # the lane judge's marks come beside one's own
+    expect(tracks.nth(1).locator("i")).to_have_count(2)
+    expect(part(bench, "marks-later")).to_be_hidden()
 
 
 def test_a_disputed_moment_is_shown_on_the_film_beside_both_sheets(page: Page, recorded: Path) -> None:

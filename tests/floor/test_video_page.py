@@ -47,7 +47,24 @@ def test_the_packet_is_of_one_lane_and_of_the_run_that_counts(desk: Any) -> None
     packet = desk.get(PACKET).json()
     assert [heat["assignment"]["id"] for heat in packet["heats"]] == ["asg_1"]
     assert packet["heats"][0]["run"]["number"] == 1 and packet["device"]["sheet"] == "video"
-    assert len(packet["marks"]) == 3 and packet["compare"] == "/review/compare/asg_1?a=lane&b=video"
+    assert packet["compare"] == "/review/compare/asg_1?a=lane&b=video"
+
+
+def signing(seq: int, device: str) -> dict[str, Any]:
+    """Whoever judged the film of lane 1 signs."""
+    return a_mark(seq, "asg_1/1/video", device=device, kind="sign", win=None, body={"who": "judge", "name": "Ida Moor"})
+
+
+def test_what_others_counted_leaves_the_laptop_once_the_films_own_sheet_is_signed(house: House, desk: Any) -> None:
+    before = desk.get(PACKET).json()
+    assert before["marks"] == [] and not before["beside"]
+    mark = signing(40, before["device"]["id"])
+    assert desk.post("/marks?seat=desk", content=sent(mark), headers=JSON).json()["refused"] == []
+    after = desk.get(PACKET).json()
+    assert after["beside"] and [one["kind"] for one in after["marks"] if one["sheet"] == "asg_1/1/lane"] == ["rep"] * 3
+    taken_back = a_mark(41, "asg_1/1/video", device=mark["device"], kind="strike", win=None, body={"mark": mark["id"]})
+    assert desk.post("/marks?seat=desk", content=sent(taken_back), headers=JSON).json()["refused"] == []
+    assert not desk.get(PACKET).json()["beside"]
 
 
 def test_the_packet_says_that_the_event_was_signed_off(house: House, desk: Any) -> None:

@@ -8,7 +8,6 @@ import { holdsOf, runNumber, sheetClock, sheetKey } from "../lane/heats.js";
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../../../parts/film.js").Moment} Moment */
 
-
 /** The sheet of whoever judges one lane from a film, and the sheets beside it. */
 export class VideoSheet {
   /** @type {any} */
@@ -79,8 +78,14 @@ export class VideoSheet {
     return this.standing(kind).filter((mark) => JUDGED.has(mark.kind));
   }
 
+  /** Whether the desk has sent what others marked: it does once this sheet is signed. @returns {boolean} */
+  get beside() {
+    return this.packet.value.beside;
+  }
+
   /** The other sheets of this lane that hold marks, the judge's first. @returns {[string, string][]} kind and words */
   others() {
+    if (!this.beside) return [];
     const words = /** @type {[string, string][]} */ (Object.entries(this.packet.value.sheets));
     return words.filter(([kind]) => kind !== "video" && (kind === "lane" || this.outbox.marks(`${this.film}/${kind}`).length));
   }

@@ -1,18 +1,14 @@
 // @ts-check
-import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { el, fill, setData } from "../../../parts/dom.js";
 import { ROWS } from "../../../rules/rows.js";
-import { recall, remember } from "./remembered.js";
 
 /** @typedef {import("./sheet.js").VideoSheet} VideoSheet */
 /** @typedef {import("../../../parts/film.js").Film} Film */
 
 const PX_PER_S = 60;
-const BLIND = "lane-ledger.video.blind";
 
-/** One's own marks and those of the others as tracks in time that run past a line for now. A press on a track goes there. */
+/** One's own marks, and those of the others once one's own are signed, as tracks in time that run past a line for now. A press on a track goes there. */
 export class Tracks {
-  #blind = recall(BLIND) === true;
-
   /** @param {VideoSheet} sheet @param {Film} film */
   constructor(sheet, film) {
     this.sheet = sheet;
@@ -20,15 +16,14 @@ export class Tracks {
     this.moving = el("div", { class: "video-moving" });
     this.view = el("div", { class: "video-view", role: "tracks", onclick: (/** @type {MouseEvent} */ event) => this.#goTo(event) }, this.moving, el("div", { class: "video-now", "aria-hidden": "true" }));
     this.names = el("div", { class: "video-names" });
-    this.blind = button("", () => this.#turnBlind(), { class: "plain", role: "blind" });
-    this.node = el("section", { class: "video-tracks", "aria-label": "Marks in time" }, el("div", { class: "video-tracks-head" }, el("h2", {}, "Marks in time"), this.blind), el("div", { class: "video-strip" }, this.names, this.view));
+    this.later = el("p", { class: "soft", role: "marks-later" }, "What others marked comes here once this sheet is signed.");
+    this.node = el("section", { class: "video-tracks", "aria-label": "Marks in time" }, el("div", { class: "video-tracks-head" }, el("h2", {}, "Marks in time"), this.later), el("div", { class: "video-strip" }, this.names, this.view));
   }
 
   /** Puts the marks on their tracks. */
   fill() {
-    setText(this.blind, this.#blind ? "Show the judge's marks" : "Count blind: hide the judge's marks");
-    const others = this.#blind ? [] : this.sheet.others();
-    const tracks = [["video", "Yours"], ...others];
+    this.later.hidden = this.sheet.beside;
+    const tracks = [["video", "Yours"], ...this.sheet.others()];
     fill(this.names, ...tracks.map(([kind, words]) => el("span", { "data-kind": kind }, `${words} ${this.sheet.judged(kind).length}`)));
     fill(this.moving, ...tracks.map(([kind]) => this.#track(kind)), ...this.#seconds());
   }
@@ -51,12 +46,6 @@ export class Tracks {
       placed(el("b", { "data-edge": "start" }, "start"), start * 1000),
       placed(el("b", { "data-edge": "end" }, "bell"), (start + seconds) * 1000),
     ]);
-  }
-
-  #turnBlind() {
-    this.#blind = !this.#blind;
-    remember(BLIND, this.#blind);
-    this.fill();
   }
 
   /** @param {MouseEvent} event */
