@@ -4,7 +4,6 @@ Of a person only this is kept: here or not, waiver seen or not, each with when a
 reach, opener, and the height that tells a slip in the reach. None of the first two, nor the height, is in the competition file.
 """
 
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -17,6 +16,7 @@ from app.hall.hall import Hall
 from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
 from app.hall.views import State
+from app.people.found_by import folded, found_by
 from app.people.openers import lifters_of, stored_opener
 from app.rules.records.markings import Markings, line_text, measured
 from app.rules.records.resting import asked_of_body
@@ -26,7 +26,6 @@ from app.store.entering import CHECKINS, Checkin, checkin, checkins
 
 Seen = Literal["present", "waiver"]
 WHAT: Mapping[Seen, str] = {"present": "here", "waiver": "waiver seen"}
-PLAIN_LETTERS = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "æ": "ae", "œ": "oe", "ı": "i"})
 # What may be missing of a person, in words, and the field that says it.
 BODY = {"bodyweight": "bodyweight", "women or men": "sex", "age": "age"}
 SHOWN = 60  # rows; the search finds the rest
@@ -150,14 +149,8 @@ def _row(
     )
 
 
-def folded(text: str) -> str:
-    """A text for finding: no accents, no capitals."""
-    plain = unicodedata.normalize("NFKD", text.casefold().translate(PLAIN_LETTERS))
-    return "".join(c for c in plain if not unicodedata.combining(c))
-
-
 def _matches(row: DoorRow, words: Sequence[str]) -> bool:
-    text = folded(f"{row.name} {row.club} {row.entries}")
+    text = found_by(row.name, row.club, row.entries)
     return all(word in text for word in words)
 
 

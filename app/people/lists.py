@@ -1,6 +1,7 @@
 """What the pages of people show: divisions, entries, clubs and athletes as lists, and their forms as stored."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from app.hall.forms import Typed, row_numbers
 from app.hall.hall import Hall
@@ -44,6 +45,13 @@ def entry_groups(hall: Hall) -> tuple[Group, ...]:
         entries = [entry for entry in roster.entries if entry.division == division.id]
         groups.append(Group(division.name, lines_in_order([(one.id, one.name, member_names(roster, one)) for one in entries])))
     return tuple(groups)
+
+
+def entry_after(hall: Hall, key: str) -> str:
+    """The entry that follows one where they are listed, by division and in their order; empty after the last."""
+    roster = needed_roster(hall)
+    keys = [entry.id for division in roster.divisions for entry in roster.entries if entry.division == division.id]
+    return next((after for before, after in pairwise(keys) if before == key), "")
 
 
 def entry_typed(hall: Hall, key: str) -> Typed:

@@ -10,12 +10,14 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from app.hall.around import REVIEW, REVIEW_PASSWORD, ROOMS
 from app.hall.day_list import day_list
 from app.hall.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 from app.rules.count.tablet_rows import tablet_rows
 from app.rules.values.words import say
+from app.web.keys import KEYS, on_key
 from app.web.oldest import oldest_words
 from app.web.places import BELOW_STATIC
 from app.wording import LANGUAGE
@@ -66,6 +68,8 @@ def templates() -> Environment:
     environment.globals["say"] = say
     environment.globals["language"] = LANGUAGE
     environment.globals["oldest_browsers"] = oldest_words()
+    environment.globals |= {"rooms": ROOMS, "review_places": REVIEW, "review_password": REVIEW_PASSWORD}
+    environment.globals |= {"on_key": on_key, "key_groups": KEYS}
     return environment
 
 

@@ -7,7 +7,7 @@ from app.hall.forms import Typed
 from app.hall.lists import Choice, Undo, club_names, division_choices
 from app.hall.organising import needed_roster
 from app.people import bulk, entering
-from app.people.lists import entry_groups, entry_typed, member_fields
+from app.people.lists import entry_after, entry_groups, entry_typed, member_fields
 from app.people.organising import SEX_WORDS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
@@ -74,7 +74,8 @@ async def save_entry(request: Request, who: Desk, key: str) -> Response:
         return _entry(request, _one_more(form), key)
     async with shown_again(lambda wrong: _entry(request, form, key, wrong)):
         await entering.save_entry(hall_of(request), form, key)
-    return stored("/desk/entries")
+    following = entry_after(hall_of(request), key) if form.get("do") == "next" else ""
+    return stored(f"/desk/entries/{in_path(following)}" if following else "/desk/entries")
 
 
 @routes.post("/desk/entries/{key}/move", record=("entry", "Move an entry"))
@@ -130,6 +131,8 @@ def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) 
         clubs=club_names(hall),
         members=member_fields(hall, form),
         sexes=tuple(Choice(value, words) for value, words in SEX_WORDS.items()),
+        following=entry_after(hall, key),
+        focused=not key or request.query_params.get("saved") == "yes",
     )
 
 

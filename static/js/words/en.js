@@ -215,6 +215,7 @@ export default {
 "finished.opening": "Finished in {time}",
 "wall.not_measured": "not measured yet",
 "wall.not_said": "no drop said yet",
+"search.found": {"one": "{n} found", "other": "{n} found"},
 "sound.on": "Sound is on",
 "sound.off": "Sound is off",
 "load.off_step_plates": "Loads go in steps of {step}. The nearest that this lane's plates make: {offers}.",

@@ -1,0 +1,96 @@
+"""The way around for those who run the day: the desk's rooms and the pages in each, the head judge's own. Each page's name once.
+
+The bar is drawn of it, the review's tabs, and the search finds pages by it. What stands in no room is reached from a page that
+does; it is named here so that it can be found.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A page by its name; `words`: what else people look for it by."""
+
+    link: str
+    name: str
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A room of the desk: its first page is the one that its name leads to."""
+
+    name: str
+    places: tuple[Place, ...]
+
+
+ROOMS = (
+    Room("Day", (Place("/desk", "Day", "heat go hold floor desk"),)),
+    Room("Review", (Place("/review", "Review", "flags head judge"),)),
+    Room(
+        "Set up",
+        (
+            Place("/desk/setup", "The list", "set up start day order files csv download export"),
+            Place("/desk/entries", "Entries", "athletes teams pairs"),
+            Place("/desk/events", "Events", "workouts"),
+            Place("/desk/judges", "Judges"),
+            Place("/desk/plan", "Plan", "schedule draft"),
+            Place("/desk/heats", "Heats", "lanes"),
+            Place("/desk/overall", "Overall", "points standing"),
+        ),
+    ),
+    Room(
+        "Hall",
+        (
+            Place("/desk/tablets", "Tablets", "pair devices screens"),
+            Place("/desk/way-in", "The way in", "address network https certificate trust"),
+            Place("/desk/walls", "Wall screens", "projector podium scene"),
+            Place("/announcer", "Announcer", "sheet names"),
+            Place("/desk/checkin", "Check-in", "waiver present door"),
+            Place("/desk/paper", "Paper", "print scoresheets briefs"),
+            Place("/desk/backups", "Backups", "stick restore safe"),
+            Place("/desk/done", "What was done", "record log history"),
+        ),
+    ),
+    Room("Board", (Place("/board", "Board", "live public"),)),
+    Room("Clock", (Place("/clock", "Clock", "hall timer voice sound"),)),
+)
+
+# The head judge's pages, as tabs.
+REVIEW = (
+    Place("/review", "To look at", "flags queue"),
+    Place("/review/results", "Protests and sign-off", "final publish"),
+    Place("/review/compare", "Sheets compared", "shadow second judge"),
+    Place("/review/trail", "Record", "decisions rulings"),
+    Place("/review/judges", "Judges", "overruled agreement"),
+    Place("/review/links", "Protest links", "slips"),
+)
+REVIEW_PASSWORD = Place("/review/password", "Password", "head judge")  # the desk's to set
+
+# Reached from other pages.
+BESIDE = (
+    Place("/desk/competition", "Competition", "name place date unit rules"),
+    Place("/desk/divisions", "Divisions", "classes categories"),
+    Place("/desk/entries/new", "Add an entry", "new athlete team"),
+    Place("/desk/entries/file", "Entries from a spreadsheet", "import csv upload"),
+    Place("/desk/entries/paste", "Paste entries", "many lines"),
+    Place("/desk/people", "Clubs and athletes", "spelling bodyweight colours"),
+    Place("/desk/events/new", "New event", "preset kind of event"),
+    Place("/desk/workout", "Event from a written workout", "paste text read"),
+    Place("/desk/judges/paste", "Paste judges", "many"),
+    Place("/desk/plates", "Plates", "bars loading"),
+    Place("/desk/plan/rules", "Rules of the plan", "lanes times rest"),
+    Place("/desk/plan/late", "Running late", "delay behind"),
+    Place("/desk/cut", "Cut", "final who goes on"),
+    Place("/desk/practice", "Practice", "train judges"),
+    Place("/desk/paper/key", "Key paper in", "type scoresheet"),
+    Place("/desk/halls", "Other halls", "merge combine"),
+    Place("/desk/password", "The desk’s password", "login"),
+)
+PUBLIC = (
+    Place("/results", "Results", "standings places scores"),
+    Place("/podium", "Podium", "winners medals"),
+    Place("/timetable", "Timetable", "schedule times"),
+    Place("/brief", "Briefs", "standards wall sheets"),
+    Place("/follow", "Follow an entry", "phone"),
+)
