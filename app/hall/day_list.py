@@ -11,10 +11,11 @@ from app.hall.heats import in_day_order, newest_runs, state_of, unplaced
 from app.hall.views import State
 from app.rules.records.in_force import signed_off
 from app.rules.records.roster import Roster
+from app.rules.records.weighed import asked_in_classes
 from app.store.acts import last_done
 from app.store.day import draft
 from app.store.devices import welcome_devices
-from app.store.entering import checkins
+from app.store.entering import checkins, weigh_ins
 from app.store.practice import practices
 
 RESULTS_TAKEN = "Take the results along for a web space"  # what the record of what was done calls it
@@ -95,6 +96,7 @@ def facts_of(hall: Hall, roster: Roster, session: Session) -> Facts:
     taken = last_done(session, RESULTS_TAKEN) if signs else None
     return Facts(
         roster=roster,
+        unclassed=len(asked_in_classes(roster, weigh_ins(seen))),
         order=tuple(in_day_order(roster)),
         states={heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats},
         waiting=sum(len(unplaced(roster, event.id)) for event in roster.events),

@@ -27,7 +27,7 @@ class Facts:
     draft: a plan was made and is not published. paired: lanes with a tablet. watched: a wall, board or clock is open somewhere.
     backup: when the last one was made, in words, empty before the first; late: something new has waited for long; failure: why
     the last one failed. practised: judges who have counted a set; present: athletes who are here. signed: events that are signed
-    off; taken: the results were taken along since.
+    off; taken: the results were taken along since. unclassed: entries with something open about their class.
     """
 
     roster: Roster
@@ -44,6 +44,7 @@ class Facts:
     present: frozenset[str] = frozenset()
     signed: frozenset[str] = frozenset()
     taken: bool = False
+    unclassed: int = 0
 
     def state(self, heat: Heat) -> HeatState:
         """How a heat stands."""
@@ -191,6 +192,15 @@ def _checkin(facts: Facts) -> Standing:
     return Standing(bool(athletes) and here == len(athletes), say("day.present", n=len(athletes), here=here), later=not athletes)
 
 
+def _classes(facts: Facts) -> Standing | None:
+    if not any(one.limits for one in facts.roster.divisions):
+        return None
+    if not facts.roster.entries:
+        return Standing(False, "Come with the entries.", later=True)
+    asked = say("day.unclassed", n=facts.unclassed)
+    return Standing(not facts.unclassed, asked if facts.unclassed else "Everybody is weighed in and stands in their class.")
+
+
 def _heats(facts: Facts) -> Standing:
     if not facts.order:
         return Standing(False, "Come with the plan.", later=True)
@@ -247,6 +257,7 @@ STEPS = (
     Step("Backups", "/desk/backups", ("/desk/backups",), _backups),
     Step("Practice", "/desk/practice", ("/desk/practice",), _practice),
     Step("Check-in", "/desk/checkin", ("/desk/checkin",), _checkin),
+    Step("Classes", "/desk/classes", ("/desk/classes",), _classes),
     Step("Heats", "/desk", (), _heats),
     Step("Sign-off", "/review/results", ("/review",), _sign_off),
     Step("Publish", "/desk/setup#out-title", ("/desk/halls",), _publish),

@@ -19,6 +19,7 @@ Typed = Mapping[str, str]
 MOST_NAME = 120
 MINUTES_SECONDS = re.compile(r"(?:(\d{1,2}):)?(\d{1,3}):([0-5]\d)")
 NUMBER = re.compile(r"-?(?:\d{1,15}|\d{1,9}[.,]\d{1,6}|\d{1,15}/0*[1-9]\d{0,6})", re.ASCII)
+TIME_OF_DAY = re.compile(r"([01]?\d|2[0-3])[:.]([0-5]\d)")
 NO_LOAD = re.compile(r"0+(?:[.,]0+)?\s*(kg|lb)?")
 
 
@@ -206,6 +207,18 @@ def load_or_nothing(text: str, unit: LoadUnit) -> Load:
     """A load as typed, which may weigh nothing. Raises BadMeasure."""
     nothing = NO_LOAD.fullmatch(text)
     return Load("0", "lb" if (nothing[1] or unit) == "lb" else "kg") if nothing else parse_load(text, unit)
+
+
+def time_of_day(read: Reading, field: str, what: str) -> str:
+    """A time of day as HH:MM, or empty."""
+    text = read.raw(field)
+    match = TIME_OF_DAY.fullmatch(text)
+    if not text:
+        return ""
+    if match is None:
+        read.wrong(field, f"{what} is a time of day such as 09:30, or empty; not “{shown(text)}”.")
+        return ""
+    return f"{int(match[1]):02d}:{match[2]}"
 
 
 def lower_first(text: str) -> str:

@@ -27,7 +27,7 @@ from app.store.entering import CHECKINS, Checkin, checkin, checkins
 Seen = Literal["present", "waiver"]
 WHAT: Mapping[Seen, str] = {"present": "here", "waiver": "waiver seen"}
 # What may be missing of a person, in words, and the field that says it.
-BODY = {"bodyweight": "bodyweight", "women or men": "sex", "age": "age"}
+BODY = {"bodyweight": "bodyweight", "category (women or men)": "sex", "age": "age"}
 SHOWN = 60  # rows; the search finds the rest
 
 
@@ -57,14 +57,17 @@ class Door:
     rows: tuple[DoorRow, ...]
     more: int
     lines: tuple[str, ...]
+    classes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """What is asked of athletes: bodyweight, sex or age (by their fields) for ties and points, a reach for a wall line."""
+    """What is asked of athletes: bodyweight, sex or age (by their fields) for ties and points, a reach for a wall line.
+    `scale`: who must be weighed in, for their class goes by bodyweight."""
 
     body: frozenset[str]
     walls: tuple[tuple[Event, Markings], ...]
+    scale: frozenset[str] = frozenset()
 
     @property
     def weight(self) -> bool:
@@ -75,8 +78,18 @@ class Needs:
 def needs_of(roster: Roster) -> Needs:
     """What the events of a competition ask of its athletes."""
     body = frozenset(one for event in roster.events for one in asked_of_body(event, roster.overall))
+    body |= {"sex"} if any(one.limits and one.limits.sex for one in roster.divisions) else set()
+    body |= {"age"} if any(one.limits and (one.limits.from_age or one.limits.to_age) for one in roster.divisions) else set()
     marked = ((event, markings_of(roster, event)) for event in roster.events)
-    return Needs(body, tuple((event, markings) for event, markings in marked if markings is not None and markings.wall))
+    weighing = {one.id for one in roster.divisions if one.limits and one.limits.weighs}
+    scale = frozenset(member for entry in roster.entries if entry.division in weighing for member in entry.members)
+    walls = tuple((event, markings) for event, markings in marked if markings is not None and markings.wall)
+    return Needs(body, walls, scale)
+
+
+def is_weighed(athlete: Athlete, seen: Checkin | None) -> bool:
+    """Whether the bodyweight that stands in the list is what the scale showed."""
+    return seen is not None and seen.weighed is not None and seen.weighed == athlete.bodyweight
 
 
 async def door(hall: Hall, wanted: str = "", show: str = "") -> Door:
@@ -93,7 +106,7 @@ async def door(hall: Hall, wanted: str = "", show: str = "") -> Door:
     ]
     words = folded(wanted).split()
     shown = [row for row in rows if _matches(row, words) and (show != "missing" or row.missing)]
-    names = ("waiver", *BODY, "reach", "opener")
+    names = ("waiver", *BODY, "weigh-in", "reach", "opener")
     counts = tuple((name, sum(1 for row in rows if name in row.missing)) for name in names)
     return Door(
         total=len(rows),
@@ -102,6 +115,7 @@ async def door(hall: Hall, wanted: str = "", show: str = "") -> Door:
         rows=tuple(shown[:SHOWN]),
         more=max(0, len(shown) - SHOWN),
         lines=tuple(event.name for event, _ in needs.walls),
+        classes=any(one.limits for one in roster.divisions),
     )
 
 
@@ -132,6 +146,7 @@ def _row(
     here, waiver = bool(seen and seen.present_ms), bool(seen and seen.waiver_ms)
     missing = [name for name, there in (("here", here), ("waiver", waiver)) if not there]
     missing += [words for words, field in BODY.items() if field in needs.body and not getattr(athlete, field)]
+    missing += ["weigh-in"] if athlete.id in needs.scale and not is_weighed(athlete, seen) else []
     missing += ["reach"] if needs.walls and reach is None else []
     missing += ["opener"] if athlete.id in unplanned else []
     state = State("safe", "Done") if not missing else State("kept", "Here") if here else State("none", "Not here yet")

@@ -15,7 +15,7 @@ from app.hall.forms import BadForm, Reading, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
-from app.people.checkin import Needs, needs_of, wall_lines
+from app.people.checkin import Needs, is_weighed, needs_of, wall_lines
 from app.people.entry_facts import HEAVY_KG, LIGHT_KG
 from app.people.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener
 from app.people.organising import SEX_WORDS, age, bodyweight, sex
@@ -24,7 +24,7 @@ from app.rules.records.roster import Athlete, Roster
 from app.rules.values.lengths import Length, LengthUnit, Span, both_lengths, parse_body_length, tape_text
 from app.rules.values.units import BadMeasure, Load, both_units
 from app.rules.workout.openers import Opener, OpenerKey
-from app.store.entering import CHECKINS, MEASURES, checkin
+from app.store.entering import CHECKINS, MEASURES, Checkin, checkin
 from app.store.kinds import ATHLETES
 
 AGAIN = "Store once more to keep it so."
@@ -46,6 +46,7 @@ class Card:
     name: str
     club: str
     needed: frozenset[str]
+    scale: bool
     sexes: tuple[Choice, ...]
     reach_needed: bool
     openers: tuple[OpenerField, ...]
@@ -63,7 +64,7 @@ async def card(hall: Hall, athlete: str) -> Card:
     lifters = _lifters(roster, athlete)
     reach = measured(roster.measures).get(athlete)
     club = next((one.name for one in roster.clubs if one.id == person.club), "")
-    said = [f"Bodyweight {both_units(person.bodyweight)}"] if person.bodyweight else []
+    said = [f"Bodyweight {both_units(person.bodyweight)}{_weighed(person, seen)}"] if person.bodyweight else []
     said += [SEX_WORDS[person.sex]] if person.sex else []
     said += [f"Age {person.age}"] if person.age else []
     said += [f"Height {both_lengths(seen.height.mm, 'cm')}"] if seen.height else []
@@ -73,6 +74,7 @@ async def card(hall: Hall, athlete: str) -> Card:
         name=person.name,
         club=club,
         needed=needs.body,
+        scale=athlete in needs.scale,
         sexes=tuple(Choice(value, words) for value, words in SEX_WORDS.items()),
         reach_needed=bool(needs.walls),
         openers=tuple(OpenerField(f"opener-{one.field}", _opener_words(one)) for one in lifters),
@@ -80,6 +82,15 @@ async def card(hall: Hall, athlete: str) -> Card:
         said=tuple(said),
         stored=_stored(roster, person, seen.height, lifters),
     )
+
+
+def _weighed(person: Athlete, seen: Checkin) -> str:
+    """Where the bodyweight comes from, as the end of a line."""
+    found = seen.weigh_in
+    if found is None:
+        return ", not weighed in"
+    other = "" if is_weighed(person, seen) else f" with {found.load.text()}"
+    return f", weighed in{other} at {found.at} by {seen.weighed_by}"
 
 
 def _tape(needs: Needs) -> LengthUnit:
@@ -111,10 +122,11 @@ def _stored(roster: Roster, person: Athlete, height: Length | None, lifters: lis
     return form
 
 
-async def save_card(hall: Hall, athlete: str, typed: Typed) -> dict[str, str]:
+async def save_card(hall: Hall, athlete: str, typed: Typed, by: str = "") -> dict[str, str]:
     """Stores the fields that were changed, and returns them as they stood, so that they can be put back.
 
-    Raises BadForm: for what can't be read, once for what is odd, and where somebody else stored another value meanwhile.
+    With `do=weigh` the weight that is typed is what the scale shows now, seen by `by`. Raises BadForm: for what can't be read,
+    once for what is odd, and where somebody else stored another value meanwhile.
     """
     roster = needed_roster(hall)
     person = found(roster.athletes, athlete, "athlete")
@@ -134,11 +146,18 @@ async def save_card(hall: Hall, athlete: str, typed: Typed) -> dict[str, str]:
     asked_reach = reach is not None and ("reach" in changed or "height" in changed) and not read.problems_at("reach")
     _ask(read, "reach", odd_reach(reach, height) if asked_reach and reach is not None else "")
     openers = _openers(read, roster, lifters, changed)
+    weighing = typed.get("do") == "weigh"
+    if weighing and weight is None and not read.problems_at("weight"):
+        read.wrong("weight", "Type what the scale shows.")
     read.done()
+    now = hall.time.wall_ms()
 
     def store(session: Session) -> None:
         if body:
             ATHLETES.put(session, person.model_copy(update=body))
+        if weighing:
+            seen_now = checkin(session, athlete)
+            CHECKINS.put(session, replace(seen_now, weighed=weight, weighed_ms=now, weighed_by=by, weighed_let=""))
         if "height" in changed:
             CHECKINS.put(session, replace(checkin(session, athlete), height=height))
         if "reach" in changed:
@@ -148,7 +167,7 @@ async def save_card(hall: Hall, athlete: str, typed: Typed) -> dict[str, str]:
         if openers:
             store_openers(session, openers)
 
-    if changed:
+    if changed or weighing:
         await change_roster(hall, store)
     return {name: stored[name] for name in changed}
 

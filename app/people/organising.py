@@ -9,7 +9,8 @@ from app.hall.hall import Hall
 from app.hall.organising import found
 from app.hall.plain import PlainForm
 from app.rules.records.body_formulas import Sex
-from app.rules.records.roster import CLUB_COLOURS, MOST_AGE, MOST_SAID_LIKE, Athlete, Competition, Roster
+from app.rules.records.classes import MOST_AGE, Limits
+from app.rules.records.roster import CLUB_COLOURS, MOST_SAID_LIKE, Athlete, Competition, Division, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
@@ -122,9 +123,22 @@ def _club(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     return {"name": read.name("name", "The club's name"), "colour": colour}
 
 
+def _division(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
+    """A form that does not speak of the limits leaves them as they are; only the way back of a deleted one does."""
+    limits = next((one.limits for one in roster.divisions if one.id == key), None)
+    if read.raw("limits"):
+        limits = Limits.model_validate_json(read.raw("limits"))
+    return {"name": read.name("name", "The division's name"), "limits": limits}
+
+
+def _division_written(roster: Roster, one: Division) -> dict[str, str]:
+    return {"name": one.name} | ({"limits": one.limits.model_dump_json(exclude_defaults=True)} if one.limits else {})
+
+
 DIVISION = PlainForm(
     kind=DIVISIONS,
-    read=lambda read, roster, key: {"name": read.name("name", "The division's name")},
+    read=_division,
+    written=_division_written,
     taken="There is already a division called {}. Give this one another name.",
 )
 CLUB = PlainForm(

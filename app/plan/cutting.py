@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from sqlmodel import Session
 
 from app.hall.changing import change_roster, new_id
-from app.hall.forms import BadForm, Problem, Reading, Typed, refuse
+from app.hall.forms import BadForm, Problem, Reading, Typed, refuse, time_of_day
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.hall.result_words import shared_place
 from app.plan.heat_views import USUAL_LANES
-from app.plan.start_list import MINUTES_IN_DAY, MOST_HEATS, later, next_number, time_of_day
+from app.plan.start_list import MINUTES_IN_DAY, MOST_HEATS, later, next_number
 from app.results.publishing import overall_now
 from app.rules.records.entered import entered
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster

@@ -7,13 +7,12 @@ from pydantic import ValidationError
 from sqlmodel import Session
 
 from app.hall.changing import change_roster
-from app.hall.forms import BadForm, Reading, Typed, problems_of, row_numbers
+from app.hall.forms import BadForm, Reading, Typed, problems_of, row_numbers, time_of_day
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.plan.cutting import sources_of
 from app.plan.day_problem import length_of, rules_of
-from app.plan.start_list import time_of_day
 from app.rules.records.day import Break, DayRules, EventDay
 from app.rules.records.roster import MOST_LANES, Event, Roster
 from app.rules.values.units import shown

@@ -4,14 +4,13 @@ import hashlib
 import json
 from dataclasses import dataclass
 
-from app.hall.forms import Reading, Typed, refuse
+from app.hall.forms import Reading, Typed, refuse, time_of_day
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.plan.day_problem import minute_of_day, names_of, problem_of, published_heats, rules_of, zone_of
 from app.plan.planning import store_heats
 from app.plan.running import is_today, running
-from app.plan.start_list import time_of_day
 from app.planning.worker import Found, Job, Worker
 from app.rules.day.heats import PlannedHeat
 from app.rules.day.late_change import LateChange, moves

@@ -7,11 +7,10 @@ from pydantic import TypeAdapter, ValidationError
 from sqlmodel import Session
 
 from app.hall.changing import change_roster, new_id
-from app.hall.forms import Reading, Typed, refuse
+from app.hall.forms import Reading, Typed, refuse, time_of_day
 from app.hall.hall import Hall
 from app.hall.organising import needed_roster
 from app.plan.day_problem import names_of, problem_of, published_heats, rules_of
-from app.plan.start_list import time_of_day
 from app.planning.worker import Found, Job
 from app.rules.day.heats import PlannedHeat, groups_of
 from app.rules.day.plan_check import broken_rules

@@ -1,13 +1,12 @@
 """The start list: heats of an event, who stands on which lane, and filling lanes from the entries in order."""
 
-import re
 from collections.abc import Mapping, Sequence
 
 from sqlmodel import Session
 
 from app.hall.changing import change_roster, id_or_new, new_id
 from app.hall.entered_words import asked_of
-from app.hall.forms import Reading, Typed, refuse
+from app.hall.forms import Reading, Typed, refuse, time_of_day
 from app.hall.hall import Hall
 from app.hall.heats import unplaced
 from app.hall.organising import found, needed_roster
@@ -15,11 +14,9 @@ from app.people.judges import judge_named
 from app.rules.records.entered import entered
 from app.rules.records.judges import clock_of
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Event, Heat, Roster
-from app.rules.values.units import shown
 from app.rules.workout.formats import AS_WRITTEN
 from app.store.heats import delete_heat, put_heat
 
-TIME = re.compile(r"([01]?\d|2[0-3])[:.]([0-5]\d)")
 MOST_HEATS = 200  # filled at once
 ALL_PLACED = "Every entry that fits this event stands in a heat of it. Add entries, or take some off their lanes."
 MINUTES_IN_DAY = 24 * 60
@@ -66,18 +63,6 @@ def _check_divisions(read: Reading, roster: Roster, event: str, lanes: Sequence[
                 f"{entry.name} is of {division}, which {its.name} is not for. Choose another entry, or let it be for them too."
             )
             read.wrong(f"lane-{lane.lane}-entry", words)
-
-
-def time_of_day(read: Reading, field: str, what: str) -> str:
-    """A time of day as HH:MM, or empty."""
-    text = read.raw(field)
-    match = TIME.fullmatch(text)
-    if not text:
-        return ""
-    if match is None:
-        read.wrong(field, f"{what} is a time of day such as 09:30, or empty; not “{shown(text)}”.")
-        return ""
-    return f"{int(match[1]):02d}:{match[2]}"
 
 
 def variants_of(roster: Roster, event: str) -> dict[str, str]:

@@ -2,11 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 from sqlmodel import Session, col, select
 
+from app.rules.records.classes import WeighIn
 from app.rules.records.markings import BodyMeasure, Markings
 from app.rules.values.lengths import ExactLength
+from app.rules.values.shapes import ExactLoad
 from app.store.gateway import Plain, needed, put
 from app.store.tables.entering import CheckinRow, ImportedRow, MarkingRow, MeasureRow
 from app.store.tables.main import AthleteRow, EventRow
@@ -16,7 +19,8 @@ ATHLETE = (AthleteRow, "athlete")
 
 @dataclass(frozen=True, slots=True)
 class Checkin:
-    """What was seen of an athlete at the door; the moments are wall clock milliseconds, None for not (yet)."""
+    """What was seen of an athlete at the door; the moments are wall clock milliseconds, None for not (yet). `weighed`:
+    what the scale showed; `weighed_let`: who let that count outside the window."""
 
     athlete: str
     present_ms: int | None = None
@@ -24,6 +28,18 @@ class Checkin:
     waiver_ms: int | None = None
     waiver_by: str = ""
     height: ExactLength | None = None
+    weighed: ExactLoad | None = None
+    weighed_ms: int | None = None
+    weighed_by: str = ""
+    weighed_let: str = ""
+
+    @property
+    def weigh_in(self) -> WeighIn | None:
+        """The weigh-in as classes look at it, with day and time by this machine's clock; None if there was none."""
+        if self.weighed is None or self.weighed_ms is None:
+            return None
+        moment = datetime.fromtimestamp(self.weighed_ms / 1000, UTC).astimezone()
+        return WeighIn(self.weighed, moment.date().isoformat(), moment.strftime("%H:%M"), self.weighed_let)
 
 
 MEASURES = Plain(
@@ -42,7 +58,12 @@ CHECKINS = Plain(
     value=Checkin,
     table=CheckinRow,
     listed_by=("athlete_id",),
-    columns={"athlete": "athlete_id", "present_ms": "present_wall_ms", "waiver_ms": "waiver_wall_ms"},
+    columns={
+        "athlete": "athlete_id",
+        "present_ms": "present_wall_ms",
+        "waiver_ms": "waiver_wall_ms",
+        "weighed_ms": "weighed_wall_ms",
+    },
     names={"athlete": ATHLETE},
     loose=True,
 )
@@ -88,3 +109,8 @@ def checkin(session: Session, athlete: str) -> Checkin:
 def checkins(session: Session) -> Mapping[str, Checkin]:
     """What was seen of everybody, by athlete; who was not seen at all is not in it."""
     return {seen.athlete: seen for seen in CHECKINS.all(session)}
+
+
+def weigh_ins(seen: Mapping[str, Checkin]) -> dict[str, WeighIn]:
+    """The weigh-ins among what was seen at the door, by athlete."""
+    return {key: found for key, one in seen.items() if (found := one.weigh_in) is not None}

@@ -77,7 +77,7 @@ async def store_card(request: Request, who: Desk, key: str) -> Response:
     """Stores what was changed on a card, and offers to put it back."""
     form = await typed(request)
     async with shown_again(lambda wrong: _card(request, key, form, wrong)):
-        before = await save_card(hall_of(request), key, form)
+        before = await save_card(hall_of(request), key, form, _by(request, who))
     back = {**before, **{f"sure-{name}": text for name, text in before.items()}}
     undo = Undo("What was changed is stored.", f"{HERE}/{in_path(key)}", tuple(back.items())) if before else None
     return await _card(request, key, {}, undo=undo)

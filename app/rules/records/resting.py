@@ -13,7 +13,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark, for_everybody
 from app.rules.records.numbers import Doubles, find_doubles
 from app.rules.records.overall_rule import OverallRule
-from app.rules.records.roster import Assignment, Athlete, Club, Competition, Event, Heat
+from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Event, Heat
 from app.rules.records.rulings import Ruling
 
 # What is said of an athlete that a result may ask for, and how it is where nobody asks.
@@ -28,7 +28,7 @@ def deciding(file: CompetitionFile) -> CompetitionFile:
     asked = _asked_of_athletes(file)
     return CompetitionFile.model_construct(
         competition=_named(file.competition),
-        divisions=file.divisions,
+        divisions=tuple(Division(id=one.id, name=one.name) for one in file.divisions),
         clubs=tuple(Club(id=one.id, name=one.name) for one in file.clubs),
         athletes=tuple(_athlete(one, asked.get(one.id, NOTHING_ASKED)) for one in file.athletes),
         entries=file.entries,

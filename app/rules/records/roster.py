@@ -5,11 +5,12 @@ from typing import Annotated, Any, Literal, Self, get_args
 from pydantic import Field, model_validator
 
 from app.rules.records.body_formulas import Sex
+from app.rules.records.classes import MOST_AGE, Limits
 from app.rules.records.day import DayRules
 from app.rules.records.judges import Judge
 from app.rules.records.markings import BodyMeasure, Markings
 from app.rules.records.overall_rule import OverallRule
-from app.rules.values.shapes import Base, ExactLoad, Id, Key, Name, Said
+from app.rules.values.shapes import Base, ExactLoad, Id, Key, Name, Said, TimeOfDay
 from app.rules.values.units import LoadUnit
 from app.rules.workout.formats import Format
 from app.rules.workout.openers import Opener
@@ -17,10 +18,8 @@ from app.rules.workout.plates import LanePlates, PlateSet
 from app.rules.workout.safety import Safety
 
 Day = Annotated[str, Field(pattern=r"^([0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01]))?$")]
-TimeOfDay = Annotated[str, Field(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9])?$")]
 Millis = Annotated[int, Field(ge=-(2**53) + 1, le=2**53 - 1)]
 MOST_LANES = 60
-MOST_AGE = 120
 MOST_SAID_LIKE = 120
 
 
@@ -41,10 +40,11 @@ class Competition(Base):
 
 
 class Division(Base):
-    """A group of entries ranked together. Divisions stand in the order shown."""
+    """A group of entries ranked together. Divisions stand in the order shown. `limits`: whom it is for, where it is a class."""
 
     id: Id
     name: Name
+    limits: Limits | None = None
 
 
 ClubColour = Literal["red", "orange", "yellow", "green", "teal", "blue", "violet", "grey"]

@@ -32,6 +32,7 @@ Name = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=
 Line = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=300)]
 Said = Annotated[str, AfterValidator(_unspoken)]
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-]{1,40}$")]
+TimeOfDay = Annotated[str, Field(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9])?$")]
 Key = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$")]
 
 

@@ -35,7 +35,8 @@ class MeasureRow(SQLModel, table=True):
 class CheckinRow(SQLModel, table=True):
     """What was seen of an athlete at the door, when and by whom; never part of the competition file.
 
-    `height` is the JSON of a length, asked only to tell a slip in the reach; of a waiver only that it was seen
+    `height` is the JSON of a length, asked only to tell a slip in the reach; of a waiver only that it was seen; `weighed` is the
+    JSON of the load that the scale showed, and `weighed_let` who let a weigh-in outside its window count.
     """
 
     __tablename__ = "checkin"
@@ -45,3 +46,7 @@ class CheckinRow(SQLModel, table=True):
     waiver_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
     waiver_by: str = ""
     height: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
+    weighed: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
+    weighed_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
+    weighed_by: str = ""
+    weighed_let: str = ""

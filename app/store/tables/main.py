@@ -25,12 +25,13 @@ class CompetitionRow(SQLModel, table=True):
 
 
 class DivisionRow(SQLModel, table=True):
-    """A division; entries are ranked within it."""
+    """A division; entries are ranked within it. `limits` is the JSON of app.rules.records.classes.Limits, or null."""
 
     __tablename__ = "division"
     id: str = Field(primary_key=True)
     position: int
     name: str
+    limits: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
 
 
 class ClubRow(SQLModel, table=True):

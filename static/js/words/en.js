@@ -53,6 +53,7 @@ export default {
 "day.unjudged": {"one": "{n} place on a lane has no judge yet.", "other": "{n} places on lanes have no judge yet."},
 "day.in_no_heat": {"one": "{n} place of an entry in an event is in no heat.", "other": "{n} places of entries in events are in no heat."},
 "day.practised": {"one": "{counted} of {n} judge has counted a set.", "other": "{counted} of {n} judges have counted a set."},
+"day.unclassed": {"one": "{n} entry must be asked about its class.", "other": "{n} entries must be asked about their class."},
 "day.present": {"none": "Once athletes are entered.", "one": "{here} of {n} athlete is here.", "other": "{here} of {n} athletes are here."},
 "minutes_ago": {"none": "just now", "one": "{n} minute ago", "other": "{n} minutes ago"},
 "awake.in_vain": "It can't be kept awake from here. Set it so that it never sleeps while it is plugged in, and leave its lid open.",
