@@ -166,6 +166,27 @@ def test_the_page_is_the_timeline_and_the_window_that_is_chosen(editor: Page) ->
     expect(editor.locator("#window-2-seconds")).to_be_visible()
 
 
+def test_on_a_phone_every_other_section_is_a_line_and_the_page_half_as_high(editor: Page) -> None:
+    editor.set_viewport_size({"width": 390, "height": 844})
+    assert editor.evaluate("document.documentElement.scrollHeight") < 5115 / 2, "it was 5,115 px high"
+    tasks, rows = editor.locator("#tasks"), editor.locator("tr[data-window]:visible")
+    expect(rows).to_have_count(1)
+    expect(tasks.locator(".card").first).to_be_hidden()
+    expect(tasks.locator("> .section-line")).to_contain_text("handtaps")
+    tasks.locator("> .section-line").click()
+    expect(tasks.locator(".card").first).to_be_visible()
+    editor.locator("#windows > .section-line").click()
+    assert rows.count() > 3
+    # What is wrong opens the section that it is in.
+    expect(editor.locator("[name=members]")).to_be_hidden()
+    editor.evaluate("document.querySelector('[name=members]').value = 'many'")
+    editor.get_by_role("button", name="Store the event").first.click()
+    expect(editor.locator("[name=members]")).to_be_visible()
+    editor.set_viewport_size({"width": 1024, "height": 768})
+    expect(editor.locator(".section-line:visible")).to_have_count(0)
+    expect(editor.locator("#scores .card").first).to_be_visible()
+
+
 def test_a_finger_stretches_a_window_at_its_grips(editor: Page, context: BrowserContext) -> None:
     bar(editor, 4).tap()
     grip = editor.locator(".flag[data-edge=end]")

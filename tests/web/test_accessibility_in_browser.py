@@ -123,6 +123,19 @@ def test_a_page_that_is_not_there(desk: Desk) -> None:
     assert found_on(page, light=False) == []
 
 
+def test_the_lanes_of_the_desk_are_whole_between_the_day_and_what_needs_a_person(desk: Desk) -> None:
+    page = desk.open("/desk")
+    page.set_viewport_size({"width": 1280, "height": 800})
+    # As full as a heat of lifts has them.
+    said = {"judge": "Rafe Underhill-Castellanos", "now": "137.5 kg", "score": "412.5 kg", "last": "No lift 137.5 kg at 3:17"}
+    for cell, words in said.items():
+        page.locator(f".lanes .lane-{cell}").evaluate_all(
+            "(cells, words) => cells.forEach((one) => (one.textContent = words))", words
+        )
+    lanes = page.locator(".lanes-scroll")
+    assert lanes.evaluate("(one) => one.scrollWidth - one.clientWidth") <= 0
+
+
 def test_forms_that_were_filled_wrongly(desk: Desk) -> None:
     page = desk.open("/desk/competition")
     page.get_by_label("Name", exact=True).fill("")

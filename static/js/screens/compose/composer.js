@@ -6,6 +6,7 @@ import { reveal, turn } from "./composer/folds.js";
 import { followLine } from "./composer/line.js";
 import { placeNotes, placeWrongs, sentencesOf } from "./composer/places.js";
 import { drawnAnew, focusAfter, rename, showKind } from "./composer/rows.js";
+import { turnSection, whenWidthChanges } from "./composer/sections.js";
 import { Strip } from "./composer/strip.js";
 import { showStarts } from "./composer/windows.js";
 
@@ -146,6 +147,7 @@ function key(event) {
 addEventListener("beforeunload", (event) => {
   if (history.changed && !leaving) event.preventDefault(); // the browser asks whether the changes may be lost
 });
+whenWidthChanges(() => strip.mark());
 document.addEventListener("keydown", key);
 document.addEventListener("submit", submit);
 document.addEventListener("focusin", (event) => {
@@ -158,8 +160,9 @@ document.addEventListener("focusin", (event) => {
 document.addEventListener("dblclick", (event) => {
   if (/** @type {Element} */ (event.target).closest("#strip .timeline-bar")) strip.toNumbers();
 });
-/** A part's line is pressed: a window is chosen, any other part opens or closes. @param {Element} line */
+/** A line is pressed: a window is chosen, any other part and a section opens or closes. @param {Element} line */
 function unfold(line) {
+  if (turnSection(line)) return strip.mark();
   const part = /** @type {HTMLElement} */ (line.closest("tr, fieldset"));
   if (part.dataset.window === undefined) turn(part);
   else strip.choose(Number(part.dataset.window));

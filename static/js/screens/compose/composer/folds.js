@@ -1,5 +1,6 @@
 // @ts-check
 import { el } from "../../../parts/dom.js";
+import { openSection, showSections } from "./sections.js";
 
 /**
  * The parts of the form as one line each. Open are the window that is chosen, what is done in it, what somebody opened by hand,
@@ -28,10 +29,12 @@ export function showFolds(form, chosen) {
     line.toggleAttribute("data-look", note !== "");
     if (line.textContent !== words) line.textContent = words;
   }
+  showSections(form);
 }
 
 /** Opens the part that an element is in, so that it can be seen and have the focus. @param {Element | null} at */
 export function reveal(at) {
+  if (at) openSection(at);
   const inside = /** @type {HTMLElement[]} */ ([]);
   for (let one = at; one; one = one.parentElement) if (one.matches("tr[data-window], fieldset.card")) inside.push(/** @type {HTMLElement} */ (one));
   const part = inside.at(-1);
