@@ -116,6 +116,9 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
     heaviest = any(take == "T_HEAVIEST" for take, _ in takes)
     unit = clock.draft.score_unit or (clock.things.unit() if heaviest else _unit(clock, done))
     asked = [(take, span) for take, span in takes if take != "T_MISS"]
+    for take, span in takes:
+        if take == "T_MISS" and not any(one.stretch.puts_out for one in done):
+            clock.things.talk.red(span, UNFIT)
     for take, span in asked:
         of_rounds = "round" in clock.things.talk.text[span.start : span.end].casefold()
         if not _fits(take, clock, done, unit):
@@ -182,6 +185,8 @@ def _fits(take: str, clock: Clock, done: Sequence[Done], unit: str) -> bool:
         case "T_REPS" | "REP":
             lifted = all(isinstance(task, LiftTask) for task in tasks)
             return clock.draft.score_unit != "" or (unit in ("reps", "points") and not lifted)
+        case "T_LOW" if sum(len(one.windows) for one in done) == 1 and not clock.draft.style:
+            return False  # the least wins: that is another score
         case "T_LOW" | "T_BEST":
             return unit != "s" or any(isinstance(task, MeasureTask) for task in tasks)
         case _:

@@ -21,6 +21,10 @@ class SaysHeadings(Drafting):
             return False
         if self.both:
             return self._again(count)
+        if here.works and here.group.rounds == count and self.talk.text[: statement.start].casefold().endswith("all "):
+            return True  # `all four rounds as fast as you can`
+        if "lap" in statement.toks[0].text.casefold() and here.works:
+            return False  # `run 2 laps`
         if here.kind == "amrap" and not here.works:
             if here.count is not None or statement.toks[0].kind == "ROUNDS":
                 return False
@@ -28,6 +32,8 @@ class SaysHeadings(Drafting):
             return True
         if here.kind == "windows" and here.count == count and here.off:
             return True  # said twice
+        if here.kind == "every" and here.total is not None and not here.works and here.total == count * (here.seconds or 0):
+            return True  # `for 12 min (6 sets)`
         if here.kind in ("windows", "every", "amrap") and here.count is None and (here.works or here.kind != "amrap"):
             here.count = count
         elif here.kind == "lift" or (here.kind in ("windows", "every") and here.count is not None):

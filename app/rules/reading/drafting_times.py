@@ -14,11 +14,22 @@ class SaysTimes(Drafting):
     """How long and how often."""
 
     def _say_amrap(self, statement: Statement) -> bool:
-        rounds = self.here.group.rounds if not self.here.works and not self.here.kind else 1
+        here, told = self.here, statement.tok("DUR", "BARE", "PRIMED")
+        if (
+            here.kind == "windows"
+            and here.works
+            and all(one.most for one in here.works)
+            and told is None
+            and self.ahead != "work"
+        ):
+            return True  # `deadlift for reps, 60 seconds, as many reps as possible`
+        if here.kind == "windows" and not here.works and here.count and here.seconds and here.start is None:
+            here.kind = "amrap"  # `three times three minutes, … in each of them as many rounds as possible`
+            return told is None or here.seconds == length_of(told)
+        rounds = here.group.rounds if not here.works and not here.kind else 1
         stretch = self.fresh("amrap")
         if rounds > 1:
             stretch.count, stretch.groups = rounds, [Group()]
-        told = statement.tok("DUR", "BARE", "PRIMED")
         return told is None or self._lasts(stretch, length_of(told))
 
     def _lasts(self, stretch: Stretch, seconds: int | None) -> bool:
@@ -40,6 +51,9 @@ class SaysTimes(Drafting):
         return True
 
     def _say_every(self, statement: Statement) -> bool:
+        again = statement.part("length")
+        if self.here.kind == "every" and not self.here.works and again and length_of(again.toks[0]) == self.here.seconds:
+            return statement.part("often") is None  # `E2MOM for 12 min. In every 2 min window: …`
         rounds = self.here.group.rounds if not self.here.works and not self.here.kind else 1
         spanned = self.here.start is not None and not self.here.works
         total = self.here.seconds if not self.here.works and (not self.here.kind or spanned) else None
@@ -124,6 +138,7 @@ class SaysTimes(Drafting):
 
     def _say_off(self, statement: Statement) -> bool:
         told = statement.tok("DUR", "PRIMED")
+        self._windows_of_rounds()
         if self.here.kind == "every" and any(work.long for work in self.here.works) and told is not None:
             return self._rest_inside(self.here, length_of(told))
         if self.here.kind == "windows" and told is not None and self.here.off and self.here.off == length_of(told):
@@ -135,6 +150,12 @@ class SaysTimes(Drafting):
             return False
         self.here.off, self.here.off_span = length_of(told) or 0, span_of(statement)
         return True
+
+    def _windows_of_rounds(self) -> None:
+        """`Three times three minutes, with a minute of rest between`: rounds with a time, before anything is done in them."""
+        here = self.here
+        if here.kind == "" and not here.works and here.seconds is not None and here.group.rounds > 1 and here.start is None:
+            here.kind, here.count, here.groups = "windows", here.group.rounds, [Group()]
 
     def _say_in_turn(self, statement: Statement) -> bool:
         pair, times = statement.tok("PAIRNUM", "DURS"), statement.tok("TIMES")
@@ -163,6 +184,8 @@ class SaysTimes(Drafting):
             here.seconds = seconds
         elif here.kind == "every" and not here.works and seconds == (here.total or (here.count or 0) * (here.seconds or 0)):
             return True  # `every 90 s x 5 (7.5 min in all)`
+        elif not here.works and here.count and here.seconds == seconds:
+            return True  # said twice
         elif self._inside_window(here, seconds):
             self.inside = seconds
         elif here.kind == "windows" and not here.works and here.count and here.start is None:
@@ -239,6 +262,8 @@ class SaysTimes(Drafting):
             self.here.seconds, self.here.capped = seconds, True
         elif self.here.kind == "time" and self.here.seconds == seconds:
             self.here.capped = True
+        elif self.here.kind == "every" and self.here.works and self.here.total is None and self.here.count is None:
+            self.here.total = seconds
         elif self.draft.cap is None:
             self.draft.cap, self.draft.cap_span = seconds, span_of(statement)
         else:
@@ -287,6 +312,9 @@ class SaysTimes(Drafting):
         """`2:45-4:00 rest`, `minute 3: rest`."""
         if statement.part("where") is not None:
             return False
+        resting = next((one for one in reversed(self.draft.stretches) if one.kind or one.works or one.rest_only), None)
+        if resting is not None and resting.rest_only:  # `rest, change plates`
+            return True
         if self.meanwhile:  # one works while the other rests
             return True
         if here.group.label is not None and not here.group.works:

@@ -255,6 +255,13 @@ class SaysWork(Drafting):
         here.grows = said
         return True
 
+    def _say_begun(self, statement: Statement) -> bool:
+        """A lift that was begun before the bell may be finished: every lift of the text."""
+        lifts = [one for one in self.draft.stretches if one.kind == "lift"]
+        for one in lifts:
+            one.begun = True
+        return bool(lifts)
+
     def _say_own_window(self, statement: Statement) -> bool:
         self.here.own_windows = True
         return self.here.kind == "lift"

@@ -100,6 +100,7 @@ class Stretch:
     grows: str = ""
     repetitions: int = 1  # of a lift: 3 for a heaviest three
     one_try: bool = False
+    begun: bool = False  # a lift counts that was begun before the bell
     no_down: bool = False
     times_reps: bool = False
     own_bars: bool = False

@@ -40,6 +40,7 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
         tries_until_racked=not stretch.one_try,
         may_go_down=not stretch.no_down,
         times_reps=stretch.times_reps,
+        counts_when="begun" if stretch.begun else "finished",
         bars="each" if stretch.own_bars else "one",
     )
     if stretch.grows and (growth := read_growth(stretch.grows, clock.things.unit())):

@@ -12,6 +12,8 @@ from pydantic import ValidationError
 from app.rules.reading.clock import Clock
 from app.rules.reading.counting_said import scores_of
 from app.rules.reading.divisions_said import divisions_in
+from app.rules.reading.layout.broken import joined
+from app.rules.reading.layout.stamps import without_stamps
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.words import ENGLISH, words_of_language
 from app.rules.reading.stretches import on_the_clock
@@ -39,7 +41,7 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     words = words_of_language(language)
     talk, scanner = Talk(text, answers or {}), Scanner(words)
     reading = _Reading(talk, scanner)
-    lines = list(reading.joined(list(_lines(text))))
+    lines = list(joined(text, without_stamps(text, list(_lines(text))), scanner))
     told = blocks(text, lines, Groups(words.groups), reading.words)
     named = {line: one.name for one in told if one.loads for line in one.lines}
     lines = [line for line in lines if all(line != one.heading for one in told if one.loads)]

@@ -20,7 +20,9 @@ def on_the_clock(things: Things) -> Clock:
     clock = Clock(things)
     _time_told_last(things)
     stretches = [
-        one for one in things.draft.stretches if one.works or one.rest_only or one.kind or one.group.rounds > 1 or one.seconds
+        one
+        for one in things.draft.stretches
+        if one.works or one.rest_only or one.kind or one.group.rounds > 1 or one.seconds or one.start is not None
     ]
     for stretch in stretches[:-1]:
         _rest_before_what_follows(things, stretch)

@@ -1,39 +1,26 @@
 """The lines of a written workout one after another: titles, notes, standards and versions are told from what is done."""
 
 import re
-from collections.abc import Iterator
 
 from app.rules.reading.grammar import Statement, parsed
+from app.rules.reading.layout.tables import LEAST_HEADINGS, cells_of, headings, row
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok, pieces
-from app.rules.reading.scan.scanning import BLIND, Scanner, with_texts
+from app.rules.reading.scan.scanning import Scanner, with_texts
 from app.rules.reading.scan.senses import by_sense
 from app.rules.reading.talk import Remark, Span, Talk
-from app.rules.reading.told_beside import TellsBeside, weighs
+from app.rules.reading.titled import LABEL, TellsTitles
+from app.rules.reading.told_beside import weighs
 from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
 from app.rules.workout.growth import read_growth
 from app.rules.workout.points import read_point
 
 MOST_LINE = 1500
-MOST_JOINED = 500  # of lines that were broken
-MOST_WORDS_BESIDE = 5  # of a name that is broken over two lines, on each
-WORDS_IN_TITLE = 5  # of a title that could be ordinary talk
 NOT_KNOWN = "This was not understood."
-# The first line is a title if it holds words alone, or begins so.
-COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
-NAMED_BY = "event|workout|wod|part|test|day|year|grade|class|week|plan|stage"
-NUMBER_OF = r"(?:no\.?\s*|nr\.?\s*|number\s*|#\s*)?"
-NUMBERED = re.compile(
-    rf"(?:{NAMED_BY})\s+{NUMBER_OF}{COUNTED_OUT}",
-    re.IGNORECASE,
-)
-LABEL = re.compile(rf"\W*(?:event|workout|wod|test|week)\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
-WORDS_OF_TITLE = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"}
-BEGINS_WORK = ("FORTIME", "AMRAP", "EMOM", "EVERY", "TEAMS", "PAIR", "TRIO", "SOLO", "CAP")
 HEADS = ("SCORE", "CAP", "TIE")
 
 
-class Lines(TellsBeside):
+class Lines(TellsTitles):
     """Takes a text line by line; what it says is in `drafter`, what was taken in `taken`."""
 
     def __init__(self, talk: Talk, scanner: Scanner) -> None:
@@ -41,35 +28,9 @@ class Lines(TellsBeside):
         self.began = False
         self.standards = False
         self.taken: list[Tok] = []
+        self.columns: list[str] = []  # of the table that is being read
         self.version = ""  # whose loads and heights this line tells
         self.heading: list[Tok] = []  # a line that says what the next one is about, and no more
-
-    def joined(self, lines: list[tuple[int, int]]) -> Iterator[tuple[int, int]]:
-        """Lines, those in one where a name or a phrase was broken over two: `13 push`, `ups`."""
-        at = 0
-        while at < len(lines):
-            start, end = lines[at]
-            at += 1
-            while at < len(lines) and lines[at][1] - start <= MOST_JOINED and self._broken(start, end, *lines[at]):
-                end = lines[at][1]
-                at += 1
-            yield start, end
-
-    def _broken(self, start: int, end: int, next_start: int, next_end: int) -> bool:
-        text = self.talk.text
-        if not text[next_start:next_end].strip():
-            return False
-        above, below = pieces(text, start, end)[-MOST_WORDS_BESIDE:], pieces(text, next_start, next_end)[:MOST_WORDS_BESIDE]
-        if not above or not below or above[-1].kind == "STOP" or not below[0].text[0].isalpha():
-            return False
-        alone, after = self.scanner.blind(above), self.scanner.blind(below)
-        if not alone or not after:
-            return False
-        if after[0].kind in ("REST", "OFF") and len(after) == 1 and alone[-1].kind in ("SEC", "MIN", "CLOCK"):
-            return True
-        both = [tok for tok in self.scanner.blind(above + below) if tok.kind not in BLIND]
-        spans = any(tok.start < end and tok.end > next_start for tok in both)
-        return spans and (alone[-1].kind in BLIND or after[0].kind in BLIND)
 
     def line(self, start: int, end: int) -> None:
         """One line of the text."""
@@ -81,7 +42,11 @@ class Lines(TellsBeside):
         if end - start > MOST_LINE:
             self.talk.red(Span(start, end), f"A line has at most {MOST_LINE} characters.")
             return
+        if self._in_table(start, end):
+            return
         toks = self.words(start, end)
+        if self._titled_later(toks, start, end):
+            return
         if not self.began and toks and not self._title(toks, start, end):
             label = LABEL.match(text, start, end)
             if label and label.end() < end and text[label.end() : end].strip():
@@ -94,6 +59,20 @@ class Lines(TellsBeside):
         self.began = True
         if toks and not self._label(toks, start, end) and not self._headed(toks):
             self._under_heading(toks, start, end)
+
+    def _in_table(self, start: int, end: int) -> bool:
+        """A row of headings, or a row under one that fits it."""
+        cells = cells_of(self.talk.text, start, end)
+        if len(cells) < LEAST_HEADINGS:
+            self.columns = []
+            return False
+        if told := headings(self.talk.text, cells, self.scanner.words.columns):
+            self.columns, self.began = told, True
+            return True
+        toks = row(cells, self.columns, self.words) if self.columns else None
+        if toks:
+            self._sentences(toks, start, end)
+        return bool(toks)
 
     def _headed(self, toks: list[Tok]) -> bool:
         """`Time cap` alone in a line goes with the next line."""
@@ -125,17 +104,6 @@ class Lines(TellsBeside):
         self.scanner.misspelt.clear()
         return list(with_texts(text, chunks(known)))
 
-    def _titled(self, toks: list[Tok]) -> list[Tok]:
-        """What is left of a first line when its first sentence is a title of words alone."""
-        stop = next((place for place, tok in enumerate(toks) if tok.kind == "STOP"), 0)
-        begins = next((place for place, tok in enumerate(toks[1:], 1) if tok.kind in BEGINS_WORK), 0)  # `Teens, for time`
-        if begins > 1 and toks[begins - 1].kind in ("COMMA", "COLON") and (not stop or begins < stop):
-            stop = begins - 1
-        first = toks[:stop]
-        if not first or any(tok.kind == "PROSE" for tok in first) or not self._title(first, first[0].start, first[-1].end):
-            return toks
-        return toks[stop:]
-
     def _label(self, toks: list[Tok], start: int, end: int) -> bool:
         """A line that begins with what it is about: a title, notes, standards, a version."""
         first, second = toks[0], toks[1].kind if len(toks) > 1 else ""
@@ -155,20 +123,6 @@ class Lines(TellsBeside):
             self.talk.kept.append(Remark(self.talk.text[start:end].strip(), Span(start, end)))
             return True
         return self._version(toks, start, end)
-
-    def _title(self, toks: list[Tok], start: int, end: int) -> bool:
-        """The first line is the title if it is words alone, or `Event 3` and words."""
-        said = self.talk.text[start:end].strip(' \t#*:-"“”')
-        numbered = NUMBERED.search(said)
-        rest = said[: numbered.start()] + said[numbered.end() :] if numbered else said
-        kinds = WORDS_OF_TITLE | ({"BARE", "COUNT"} if numbered else set())
-        if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
-            return False
-        kinds = {tok.kind for tok in toks}
-        if not numbered and "PROSE" in kinds and (kinds & {"COMMA", "STOP"} or len(said.split()) > WORDS_IN_TITLE):
-            return False
-        self.drafter.draft.title = self.talk.text[start:end].strip(' \t#*:"“”')
-        return True
 
     def _version(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Men: 43 kg`, `Scaled: 30/20 kg`, `Masters 45+: 42.5 kg bar, 50 cm box`: loads and heights of one version."""
@@ -213,6 +167,9 @@ class Lines(TellsBeside):
         toks = _with_points(self.talk.text, _with_growth(self.talk.text, toks))
         self.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         for sentence in _sentences(toks):
+            if self._farewell(sentence):
+                self._keep([tok for tok in sentence if tok.kind != "STOP"])
+                continue
             sentence = self.without_small_talk(sentence)
             if not sentence:
                 continue
@@ -222,13 +179,16 @@ class Lines(TellsBeside):
         self.drafter.end_line()
 
     def _sentence(self, toks: list[Tok]) -> None:
+        if self._bears(toks):
+            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
+            return
         for tok in toks:
             if tok.kind == "PROSE":
                 self._keep([tok])
         toks = _without_talk(toks)
         if not toks:
             return
-        span = Span(toks[0].start, toks[-1].end)
+        span = Span(min(tok.start for tok in toks), max(tok.end for tok in toks))
         said = parsed(toks)
         if said is not None:
             self._say(toks, said)
@@ -253,17 +213,21 @@ class Lines(TellsBeside):
         return by_sense(said, toks, self.scanner.words.senses, self.drafter.known(), self.scanner.spelt)
 
     def _clauses(self, toks: list[Tok]) -> list[Tok] | None:
-        """A sentence of which one clause is told by its sense, and the others say nothing."""
+        """A sentence of which one clause is told by its sense, and the others say nothing, or stand as they are."""
         parts = [clause for clause in _split(toks, "COMMA") if clause]
         senses = [self._sense(clause) for clause in parts]
         if len(parts) < 2 or not any(senses):
             return None
-        if any(made is None and not self._says_nothing(clause) for clause, made in zip(parts, senses, strict=True)):
-            return None
+        plain = not self.scanner.denies(self.talk.text[toks[0].start : toks[-1].end])
+        found: list[Tok] = []
         for clause, made in zip(parts, senses, strict=True):
-            if made is None:
+            if made is None and self._says_nothing(clause):
                 self._keep(clause)
-        return [tok for made in senses for tok in made or ()]
+            elif made is None and not plain:
+                return None
+            else:
+                found += [*([found[-1].to(clause[0], "COMMA", values=())] if found else []), *(made or clause)]
+        return found
 
     def _say(self, toks: list[Tok], statements: list[Statement]) -> None:
         lonely = [one for one in statements if one.rule != "sep"]
@@ -274,7 +238,7 @@ class Lines(TellsBeside):
         ):
             self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
             return
-        if lonely and lonely[0].rule == "tie" and not any(one.rule == "tie_step" for one in lonely):
+        if any(one.rule == "tie" for one in lonely) and not any(one.rule == "tie_step" for one in lonely):
             span = Span(toks[0].start, toks[-1].end)
             self.talk.cannot(span, f"“{self.talk.text[span.start : span.end]}”: such a tie can't be said yet.")
             return

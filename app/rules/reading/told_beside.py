@@ -1,6 +1,7 @@
 """What is told beside the event: ordinary talk, and how a movement that is done is judged. It is kept under the text."""
 
 import re
+from itertools import pairwise
 
 from app.rules.reading.drafting import Drafter
 from app.rules.reading.scan.pieces import Tok
@@ -26,6 +27,7 @@ WORDS_OF_TALK = {
 }
 OF_THE_CAPPED = WORDS_OF_TALK | {"CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
 NOT_DONE = {"finish", "finished", "cap", "capped", "limit"}
+AHEAD, DID = {"ahead", "behind", "below", "above"}, {"did", "got", "managed"}
 NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
 WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
@@ -36,6 +38,7 @@ OF_WEIGHT = {
     *("PAIR", "TRIO", "VERSIONS", "CALS", "ROUNDS", "SCHEME", "SPLIT", "TURNS", "REST"),
 }
 COUNTED_BY = ("BARE", "COUNT", "CALS", "LENG", "REPS", "MAX", "COMMA", "AND", "THEN")
+WORDS_OF_A_NAME = 3
 PARTNERS = {"partner", "partners"}
 
 
@@ -71,6 +74,9 @@ class TellsBeside:
         said = self.talk.text[sentence[0].start : sentence[-1].end]
         if any(sign.isdigit() for sign in said) or self.scanner.decides(said):
             return False
+        table = self.scanner.words.small_talk
+        if table.bears(said, self.scanner.talked, standard=bool(kinds & {"MOVE", "NOREP"})) or table.orders(said):
+            return False
         done = {work.key for stretch in self.drafter.draft.stretches for work in stretch.works}
         standard = [tok.kind for tok in sentence[:2]] == ["MOVE", "COLON"] and len(kinds) > 2 and sentence[0].key in done
         talk = bool(kinds & {"PROSE", "NOREP"}) or self.scanner.talks(said)
@@ -86,6 +92,20 @@ class TellsBeside:
         plain = [tok for tok in toks if tok.kind != "STOP"]
         return self.scanner.words.small_talk.says_nothing(said, plain, done, self.scanner.talked)
 
+    def _farewell(self, toks: list[Tok]) -> bool:
+        """`Hugs, Jo`; or a name alone below all else, under talk."""
+        text, table = self.talk.text, self.scanner.words.small_talk
+        plain = [tok for tok in toks if tok.kind != "STOP"]
+        if not plain or self.drafter.wants_things or any(tok.kind not in WORDS_OF_TALK or tok.values or tok.key for tok in plain):
+            return False
+        said, above = text[toks[0].start : toks[-1].end], text[: toks[0].start].rstrip()
+        if table.farewell(said):
+            return True
+        named = len(WORDS.findall(said)) <= WORDS_OF_A_NAME and said[:1].isupper() and not said.isupper()
+        kept = self.talk.kept[-1].span if self.talk.kept else None
+        below = (kept is not None and kept.end > above.rfind("\n")) or table.farewell(above.rpartition("\n")[2])
+        return named and below and not text[toks[-1].end :].strip() and not self.scanner.decides(said)
+
     def without_small_talk(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence without those of its clauses that are talk; they are kept."""
         sentence = self._without_tail(sentence)
@@ -93,6 +113,12 @@ class TellsBeside:
         talk = [self._small_talk(clause) if clause else False for clause in clauses]
         if len(clauses) < 2 or not any(talk):
             return sentence
+        if not all(talk):
+            table, text = self.scanner.words.small_talk, self.talk.text
+            talk = [
+                told and not table.conditional(text[clause[0].start : clause[-1].end])
+                for told, clause in zip(talk, clauses, strict=True)
+            ]
         found: list[Tok] = []
         for clause, beside in zip(clauses, talk, strict=True):
             if beside:
@@ -128,6 +154,23 @@ class TellsBeside:
             found[-1].append(tok)
         return found
 
+    def _bears(self, toks: list[Tok]) -> bool:
+        """Whether talk that would be passed over may change the event, or leaves open what is done, or turns who wins."""
+        table, text, kinds = self.scanner.words.small_talk, self.talk.text, {tok.kind for tok in toks}
+        scores = bool(kinds & {"SCORE", "TIE"}) and "MOVE" not in kinds
+        done = bool(kinds & {"MOVE", "UNKNOWN"}) and not kinds & {"SPLIT", "FREE"}
+        for before, tok in pairwise([toks[0], *toks]):
+            if tok.kind != "PROSE":
+                continue
+            said = text[tok.start : tok.end]
+            bears = table.bears(said, self.scanner.talked, standard=not scores) or (scores and table.of_scores(said))
+            begins = (
+                before.start if before.kind == "THEN" else before.end if before is not tok else text.rfind("\n", 0, tok.start) + 1
+            )
+            if bears or (done and table.chooses(said)) or table.orders(text[min(begins, tok.start) : tok.end]):
+                return True
+        return False
+
     def _says_nothing(self, clause: list[Tok]) -> bool:
         """A clause of ordinary talk alone, which has no number and no word that may decide."""
         said = self.talk.text[clause[0].start : clause[-1].end]
@@ -144,7 +187,8 @@ class TellsBeside:
             or self.drafter.draft.cap
             or any(one.kind == "time" or one.capped for one in self.drafter.draft.stretches)
         )
-        told = kinds <= OF_THE_CAPPED and bool(kinds & {"REP", "T_REPS", "CAPREPS"}) and not any(sign.isdigit() for sign in said)
+        counted = bool(kinds & {"REP", "T_REPS", "CAPREPS"}) or bool(words & AHEAD) or (bool(words & DID) and "SCORE" in kinds)
+        told = kinds <= OF_THE_CAPPED and counted and not any(sign.isdigit() for sign in said)
         return bool(for_time) and told and bool(words & NOT_DONE) and not words & NOT_OF_THE_CAPPED
 
     def _keep(self, toks: list[Tok]) -> None:

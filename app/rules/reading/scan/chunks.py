@@ -10,6 +10,7 @@ from app.rules.reading.scan.brackets import without_brackets
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
+from app.rules.reading.scan.spelt_out import spelt_out, told_twice
 from app.rules.reading.scan.units_beside import THINGS, changing_over, inches, units_scored
 from app.rules.reading.scan.versions_said import (
     gear,
@@ -21,9 +22,7 @@ from app.rules.reading.scan.versions_said import (
     versions,
     words_before,
 )
-from app.rules.workout.movements import library
 
-FOR_MOST = {"FORDIST": "T_DIST", "FORCAL": "T_CAL", "FORLOAD": "T_LOAD"}
 BEFORE_THINGS = ("SYNC", "UNBROKEN")
 UNITS = {
     **dict.fromkeys(("KG", "LB", "POOD"), "LOAD"),
@@ -45,7 +44,7 @@ SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
 
 def chunks(toks: list[Tok]) -> list[Tok]:
     """The words of a line with every number made into what it is a number of."""
-    made = _Chunker(_told_twice(_spelt_out(toks))).made()
+    made = _Chunker(told_twice(spelt_out(toks))).made()
     for step in (
         _worths,
         gear,
@@ -70,48 +69,6 @@ def chunks(toks: list[Tok]) -> list[Tok]:
     ):
         made = step(made)
     return made
-
-
-def _spelt_out(toks: list[Tok]) -> list[Tok]:
-    """`5 RFT` is five rounds, for time; behind the first word the second has no letters of its own."""
-    found: list[Tok] = []
-    for tok in toks:
-        if tok.kind in FOR_MOST:
-            found += [replace(tok, kind="MAX"), replace(tok, kind=FOR_MOST[tok.kind])]
-        elif tok.kind == "HANG":
-            hang = library().movements["dead_hang"].name
-            found += [replace(tok, kind="HOLD"), replace(tok, kind="MOVE", key="dead_hang", name=hang)]
-        elif tok.kind == "RFT":
-            found += [replace(tok, kind="ROUND"), replace(tok, kind="FORTIME")]
-        elif tok.kind == "EVERYS":
-            found += [replace(tok, kind="EVERY", values=()), replace(tok, kind="DUR")]
-        else:
-            found.append(tok)
-    return found
-
-
-def _told_twice(toks: list[Tok]) -> list[Tok]:
-    """`two (2) minutes`: the same number in words and in figures is one."""
-    found: list[Tok] = []
-    at = 0
-    while at < len(toks):
-        four = toks[at : at + 4]
-        if [tok.kind for tok in four] == ["NUM", "LPAR", "NUM", "RPAR"] and four[0].values == four[2].values:
-            found.append(four[0].to(four[3], "NUM"))
-            at += 4
-        elif _stuttered(four):
-            at += 2
-        else:
-            found.append(toks[at])
-            at += 1
-    return found
-
-
-def _stuttered(toks: list[Tok]) -> bool:
-    """`nine, nine toes to bar`: the same number in words, said once more."""
-    kinds = [tok.kind for tok in toks]
-    words = kinds[:3] == ["NUM", "COMMA", "NUM"] and toks[0].text[:1].isalpha() and toks[2].text[:1].isalpha()
-    return words and toks[0].values == toks[2].values and kinds[3:] in (["MOVE"], ["WORD"])
 
 
 class _Chunker:
@@ -146,6 +103,17 @@ class _Chunker:
         if tok.values == ("2",) and [self.kind(place) for place in (1, 2)] == ["X", "NUM"] and self.kind(3) in ("KG", "LB"):
             self.at += 3  # `2 x 22.5 kg`: one in each hand, each of that load
             return replace(self._number(self.toks[self.at - 1]), start=tok.start)
+        if tok.kind in ("WINDOW", "INTERVAL") and self._every_such():
+            self.at += 1  # `in every 2 min window`
+            return replace(tok, kind="GLUE")
+        if (
+            tok.kind == "NUM"
+            and self.kind(1) == "NUM"
+            and self.kind(2) in SECONDS
+            and self.kind(3) in ("WINDOW", "INTERVAL", "ROUND")
+        ):
+            self.at += 1  # `six one-minute pieces`
+            return replace(tok, kind="TIMES")
         if tok.kind == "NUM" and self.kind(1) == "X" and (self.kind(2) == "CLOCK" or self.kind(3) in SECONDS):
             self.at += 2
             return tok.to(self.toks[self.at - 1], "TIMES")
@@ -165,6 +133,12 @@ class _Chunker:
         if tok.kind == "X" and self.kind() == "NUM":
             return replace(tok, kind="GLUE")
         return self._number(tok) if tok.kind == "NUM" else tok
+
+    def _every_such(self) -> bool:
+        """Whether `every 2 min` stands before a window that is not several."""
+        before = [one.kind for one in self.toks[max(0, self.at - 3) : self.at]]
+        alone = not self.toks[self.at].text.casefold().endswith("s")
+        return alone and before[:2] == ["EVERY", "NUM"] and before[2:] in (["MIN"], ["SEC"])
 
     def _lone_number(self, ahead: int) -> bool:
         """A number with nothing that it could be a number of behind it."""
@@ -340,6 +314,9 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
             if "LOAD" in beside or "LPAR" in beside:
                 continue
             tok = replace(tok, kind="NOTE")
+        easy = tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "easy" and at and toks[at - 1].kind == "DUR"
+        if easy and toks[at + 1 : at + 2] and toks[at + 1].kind == "BETWEEN":  # `one minute easy in between`
+            tok = replace(tok, kind="OFF")
         if tok.kind == "SEC":  # `the second event`
             tok = replace(tok, kind="PROSE")
         kind = {"WORD": "UNKNOWN", "DASH": "COMMA"}.get(tok.kind, tok.kind)

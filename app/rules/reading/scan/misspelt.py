@@ -24,7 +24,7 @@ class Spelling:
     def _by_beginning(self) -> Mapping[tuple[str, int], list[str]]:
         found: defaultdict[tuple[str, int], list[str]] = defaultdict(list)
         for word in sorted(self.known):
-            if word.isalpha() and (len(word) >= LEAST or word == "the") and set(word) & VOWELS:
+            if word.isalpha() and len(word) >= LEAST - 1 and set(word) & VOWELS:
                 found[word[0], len(word)].append(word)
         return found
 
@@ -36,7 +36,7 @@ class Spelling:
             other
             for length in (len(word) - 1, len(word), len(word) + 1)
             for other in self._near.get((word[0], length), ())
-            if _one_slip(word, other)
+            if _one_slip(word, other) and (len(other) >= LEAST or other == "the" or _doubled(word, other))
         ]
         if not near and len(word) >= LONG:
             begun = [other for other in self.known if other[0] == word[0] and other.isalpha() and len(other) >= LONG]
@@ -49,13 +49,18 @@ def _plurals(near: list[str]) -> bool:
     return len(near) == 2 and near[0] + "s" == near[1]
 
 
+def _doubled(word: str, other: str) -> bool:
+    """`capp`: a short word is only read where its last letter stands twice."""
+    return word == other + other[-1]
+
+
 def _one_slip(word: str, other: str) -> bool:
     at = next(
         (place for place, (one, two) in enumerate(zip(word, other, strict=False)) if one != two), min(len(word), len(other))
     )
     if len(word) == len(other):
         swapped = word[at : at + 2] == other[at : at + 2][::-1] and word[at + 2 :] == other[at + 2 :]
-        return swapped or (len(word) > LEAST + 1 and word[at + 1 :] == other[at + 1 :])
+        return swapped or (len(word) > LEAST and word[at + 1 :] == other[at + 1 :])
     longer, shorter = (word, other) if len(word) > len(other) else (other, word)
     doubled = longer[at : at + 1] == longer[at - 1 : at]
     return longer[at + 1 :] == shorter[at:] and (doubled or len(shorter) >= LEAST)

@@ -108,7 +108,22 @@ def pieces(text: str, start: int, end: int) -> list[Tok]:
         else:
             kind = SIGNS.get(said, "SIGN")
         found.append(Tok(kind, one.start(), one.end(), said, values, glued=glued))
-    return [one for place, one in enumerate(found) if not _joins_letters(found, place)]
+    whole = _mended(found, text)
+    return [one for place, one in enumerate(whole) if not _joins_letters(whole, place)]
+
+
+def _mended(found: list[Tok], text: str) -> list[Tok]:
+    """A word that was broken over two lines as one: `num-` and below it `ber`."""
+    made: list[Tok] = []
+    for one in found:
+        if one.kind == "LETTERS" and len(made) > 1 and made[-1].kind == "DASH" and made[-1].glued and made[-2].kind == "LETTERS":
+            between = text[made[-1].end : one.start]
+            if "\n" in between and not between.strip():
+                first = made[-2]
+                made[-2:] = [replace(first, end=one.end, text=first.text + one.text)]
+                continue
+        made.append(one)
+    return made
 
 
 def _multiplies(found: list[Tok], text: str, at: int, end: int) -> bool:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import BLIND
+from app.rules.workout.movements import library
 
 COUNTS = ("NUM", "MAX", "HEAVY", "CALS", "LENG", "REPS", "MOVE")
 PARTS_TALK = ("COMMA", "STOP", "DASH", "COLON", "LPAR", "RPAR")
@@ -57,6 +58,14 @@ def pronouns(toks: list[Tok]) -> list[Tok]:
     return found
 
 
+def _turned(run: list[Tok]) -> Tok | None:
+    """`pull-ups strict`: a movement by a name with its words in another order."""
+    if [tok.kind for tok in run] != ["MOVE", "WORD"]:
+        return None
+    key = library().names.get(library().plain(f"{run[1].text} {run[0].text}"))
+    return run[0].to(run[1], "MOVE", key=key) if key else None
+
+
 def unknown_things(toks: list[Tok]) -> list[Tok]:
     """Words that no table knows, and a movement among them, are one unknown thing. A target is one only behind a size."""
     shown = [
@@ -70,7 +79,10 @@ def unknown_things(toks: list[Tok]) -> list[Tok]:
         while end < len(shown) and shown[end].kind in ("WORD", "MOVE"):
             end += 1
         run = shown[at:end]
-        if any(tok.kind == "WORD" for tok in run):
+        if turned := _turned(run):
+            found.append(turned)
+            at = end
+        elif any(tok.kind == "WORD" for tok in run):
             like = next((tok for tok in run if tok.key), None)
             named = {"key": like.key, "within": (like.start, like.end)} if like else {"key": ""}
             found.append(run[0].to(run[-1], "UNKNOWN", **named))

@@ -84,6 +84,10 @@ class Scanner:
         """Whether a word stands in it that may change what counts, whatever else is said."""
         return any(word in self.words.decides for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
 
+    def denies(self, said: str) -> bool:
+        """Whether a word stands in it that may turn what is said into another thing."""
+        return any(word in self.words.weighty for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+
     def talks(self, said: str) -> bool:
         """Whether a word of ordinary talk stands in it."""
         return any(word in self.words.prose | self.words.chat for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))

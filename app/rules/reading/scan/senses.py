@@ -46,13 +46,24 @@ def by_sense(
     """The sentence in the grammar's shortest words; None where it has no such sense, or says more."""
     words = spelt(WORDS.findall(_without_things(said, toks).casefold().replace("’", "'")))
     words += [COUNTED_TAKES[tok.kind] for tok in toks if tok.values and tok.kind in COUNTED_TAKES]
+    words = _without_prize(words, senses)
     if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
         return None
     timed = _cap(words, said, toks, senses) or _rest(words, toks, senses)
+    if known.lifts and not any(tok.values or _moves(tok) for tok in toks) and _begun(words, senses):
+        return _made(toks, "LIFTBEGUN")
     timed = timed or tie_by_sense(words, toks, senses) or _bell(words, toks, senses, known)
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
     return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
+
+
+def _without_prize(words: list[str], senses: Senses) -> list[str]:
+    """`Most reps wins a ham`: what is won."""
+    at = next((place for place, word in enumerate(words) if word in ("win", "wins")), len(words))
+    prize = [word for word in words[at + 1 :] if word not in senses.sets["beside"]]
+    known = any(word in told for word in prize for told in senses.sets.values()) or any(word in senses.noun for word in prize)
+    return words[: at + 1] if len(prize) == 1 and not known and words[at + 1] in ("a", "an", "the") else words
 
 
 def _without_things(said: str, toks: list[Tok]) -> str:
@@ -89,6 +100,12 @@ def _cap(words: list[str], said: str, toks: list[Tok], senses: Senses) -> list[T
     return [*_made(toks, "CAP"), told] if called or senses.any(words, "cap") else None
 
 
+def _begun(words: list[str], senses: Senses) -> bool:
+    """`Bar leaves the floor before the bell: lift counts`, `a lift begun before the horn may be finished`."""
+    told = senses.any(words, "begun") and "before" in words and senses.any(words, "late") and senses.any(words, "valid")
+    return told and senses.all([word for word in words if word != "before"], "begun", "late", "valid", "of_lift")
+
+
 def _bell(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`You just keep going until the ten minutes are over`: round after round, for as long as it lasts."""
     numbers = [tok for tok in toks if tok.values]
@@ -119,7 +136,7 @@ def _ending(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> 
 def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`The second event is for pairs`, `You can split the rowing and the burpees however you want`."""
     told = [tok for tok in toks if tok.kind in (*MEMBERS, *STYLES)]
-    if not told and (shared := _shared(words, toks, senses)):
+    if not any(tok.kind in STYLES for tok in told) and (shared := _shared(words, toks, senses)):
         return shared
     told = told[:1] if {tok.kind for tok in told} == {"SPLIT"} else told  # `split it any way you like`
     moves = {tok.key for tok in toks if _moves(tok)}
@@ -190,10 +207,11 @@ def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
 def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     if not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart"):
         return None
-    if not senses.any(words, "told", "sum", "low", "best", "apart") or not _claims_fit(toks, known):
+    strong = [word for word in words if word not in senses.sets["weak"]]
+    if not senses.any(strong, "told", "sum", "low", "best", "apart") or not _claims_fit(toks, known):
         return None
     nouns = list(dict.fromkeys(senses.noun[word] for word in words if word in senses.noun))
-    if known.lifts and known.lifts == known.done and "T_LOAD" in nouns and set(nouns) <= {"T_LOAD", "T_ATTEMPT", "T_REPS"}:
+    if known.lifts and "T_LOAD" in nouns and set(nouns) <= {"T_LOAD", "T_ATTEMPT", "T_REPS"}:
         nouns = ["T_LOAD"]  # `the load of the heaviest repetition`
     if not nouns and senses.any(words, "apart"):
         return _made(toks, "APART")
@@ -235,8 +253,12 @@ def _take(words: list[str], nouns: list[str], senses: Senses, known: Known, name
     lifted = bool(known.lifts) and known.lifts == known.done and (set(nouns) <= set(OF_A_LIFT))
     if lifted and (nouns or named or best):
         return "T_LOADS" if sums else "T_LOAD" if best or "T_LOAD" in nouns else ""
+    if known.lifts and nouns == ["T_LOAD"] and not sums and not low:
+        return "T_LOAD"  # of the lifts among what is done
     if set(nouns) & set(OF_A_LIFT):
         return ""
+    if low and {"win", "wins", "winner"} & set(words):
+        return "T_TIME" if nouns == ["T_TIME"] else ""  # the least wins
     if low:
         return "T_LOW" if not sums and (window or not nouns) else ""
     if best and window and not sums:
@@ -245,6 +267,8 @@ def _take(words: list[str], nouns: list[str], senses: Senses, known: Known, name
         return "T_ROUNDS"
     if set(nouns) == {"T_REPS", "T_CAL"} and sums:
         return "T_SUM"
+    if nouns == ["T_TIME"] and window and not sums:
+        return ""  # of a round
     if len(nouns) == 1:
         return nouns[0]
     return "T_SUM" if sums and not nouns else ""

@@ -8,12 +8,16 @@ is a sentence: without a word that makes it one, some words that nobody knows ar
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.values.shapes import Base
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
 A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
+MOST_WORDS_OF_FAREWELL = 5
+MOST_WORDS_OF_A_NAME = 3
+ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
 LEAST_WORDS = 2  # of a sentence that the words of talk alone make one
 # Kinds of words that carry nothing by themselves, with nothing that is done beside them; and those that a standard may hold.
 HARMLESS = {
@@ -60,10 +64,12 @@ class BesideTable(Base):
     """The table. `speaks` make a sentence; `bears` may change the event; `standards` and `advice` tell of a movement without
     saying that it is done. Among `standards` words `of_a_rep` and `of_standards` bear on nothing; behind `conditions` a movement
     may be owed; `guards` beside a count say when a repetition is one. A number `before` or `behind` which such a word stands is a
-    page, a price; behind one of `hours`, in a sentence with one of `clocks`, an hour, of which there are `parts_of_an_hour`.
-    `reasons` begin a clause; `idioms` are whole, whatever their words mean elsewhere; `openers` begin talk behind something else;
-    `harmless` are words that carry nothing in talk, by the kind that they have elsewhere; `greets` make a greeting or a farewell.
-    """
+    page, a price; `one` before `after_one` counts nothing; behind one of `hours`, in a sentence with one of `clocks`, a number is
+    an hour, of which there are `parts_of_an_hour`. `ifs` begin a clause that goes with another; `choices` leave open what is
+    done; `groups` bear on it beside one of `doing`; `orders` before a word that nobody knows
+    say what is done; of `scored` a score may be. `reasons` begin a clause in which `of_reasons` bear on nothing; `idioms` are
+    whole, whatever their words mean; `openers` begin talk behind something else; `harmless` are words that carry nothing in talk,
+    by the kind that they have elsewhere; `greets` make a greeting or a farewell."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -75,10 +81,18 @@ class BesideTable(Base):
     guards: tuple[str, ...]
     before: tuple[str, ...]
     behind: tuple[str, ...]
+    after_one: tuple[str, ...]
     hours: tuple[str, ...]
     clocks: tuple[str, ...]
     parts_of_an_hour: tuple[str, ...]
+    groups: tuple[str, ...]
+    doing: tuple[str, ...]
+    scored: tuple[str, ...]
+    orders: tuple[str, ...]
+    ifs: tuple[str, ...]
+    choices: tuple[str, ...]
     reasons: tuple[str, ...]
+    of_reasons: tuple[str, ...]
     idioms: tuple[str, ...]
     openers: tuple[str, ...]
     harmless: dict[str, tuple[str, ...]]
@@ -90,6 +104,7 @@ class SmallTalk:
     """The table, ready to be asked: `sets` of its words by their row, `talk` those of ordinary talk."""
 
     sets: Mapping[str, frozenset[str]]
+    idioms: tuple[str, ...]
     harmless: Mapping[str, tuple[str, ...]]
     talk: frozenset[str]
     known: frozenset[str]
@@ -97,16 +112,18 @@ class SmallTalk:
     def says_nothing(self, said: str, toks: list[Tok], done: frozenset[str], meant: Callable[[str], str]) -> bool:
         """Whether a sentence or a clause may stand beside the event, of which `done` are the movements so far. `meant` reads a
         misspelt word."""
-        words = self._words(said, meant)
+        words = self._words(_without_moves(said, toks), meant)
         if not words or any(tok.values and tok.kind not in NUMBER_KINDS for tok in toks):
             return False
         if self._judges(words, toks, done):
             return True
-        if any(tok.key for tok in toks) or self._any(words, "bears"):
+        reason = self._any(words[:2], "reasons")
+        bears = self._bearing(words) - (self.sets["of_reasons"] if reason else frozenset())
+        if any(tok.key for tok in toks) or bears or self.orders(_without_moves(said, toks)):
             return False
         plain = [word for word in words if not word[0].isdigit()]
         harmless = all(self._harmless(tok) or tok.kind == "STARTAT" for tok in toks)
-        return harmless and self._speaks(plain) and self._numbers(words, toks)
+        return harmless and (self._speaks(plain) or self._any(words, "before")) and self._numbers(words, toks)
 
     def tail(self, said: str, toks: list[Tok], meant: Callable[[str], str]) -> bool:
         """Whether what stands at the end of a sentence without a stop is talk: `fastest wins dont forget your rope`."""
@@ -114,10 +131,38 @@ class SmallTalk:
         opened = len(words) > LEAST_WORDS and words[0] in self.sets["openers"]
         return opened and self.says_nothing(said, toks, frozenset(), meant)
 
+    def bears(self, said: str, meant: Callable[[str], str], standard: bool = False) -> bool:
+        """Whether a word stands in it that may change the event; in a standard fewer words do."""
+        told = self._bearing(self._words(said, meant))
+        return bool(told - (self.sets["of_a_rep"] | self.sets["of_standards"] if standard else frozenset()))
+
+    def sentence(self, said: str) -> bool:
+        """Whether somebody says something in it, of more words than a name has."""
+        words = [word.casefold() for word in WORDS.findall(said)]
+        return len(words) > MOST_WORDS_OF_A_NAME and self._any(words, "speaks", "conditions")
+
+    def conditional(self, said: str) -> bool:
+        """Whether a clause says when something else is so: it goes with that."""
+        words = [word.casefold() for word in WORDS.findall(said)]
+        return self._any(words, "ifs") and not self._any(words[:2], "reasons")
+
+    def of_scores(self, said: str) -> bool:
+        """Whether it names something whose scores may be meant."""
+        return self._any([word.casefold() for word in WORDS.findall(said)], "scored")
+
+    def chooses(self, said: str) -> bool:
+        """Whether it leaves something open: what may be done is not what is done."""
+        return self._any([word.casefold() for word in WORDS.findall(said)], "choices")
+
     def farewell(self, said: str) -> bool:
         """Whether it is a greeting or a farewell, with a name perhaps: `Hugs, Jo`."""
         words = [word.casefold() for word in WORDS.findall(said)]
-        return bool(words) and words[0] in self.sets["greets"] and not self._any(words, "bears")
+        greets = bool(words) and (words[0] in self.sets["greets"] or words[-1] in self.sets["greets"])
+        return greets and len(words) <= MOST_WORDS_OF_FAREWELL and not self._any(words, "bears")
+
+    def _bearing(self, words: list[str]) -> set[str]:
+        groups = self.sets["groups"] if self._any(words, "doing") else frozenset()
+        return {word for word in words if word in self.sets["bears"] or word in groups}
 
     def _any(self, words: list[str], *rows: str) -> bool:
         return any(word in self.sets[row] for word in words for row in rows)
@@ -126,10 +171,16 @@ class SmallTalk:
         plain = said.casefold().replace("’", "'")
         for hour in self.sets["parts_of_an_hour"]:
             plain = plain.replace(hour, "past")
-        for idiom in self.sets["idioms"]:
+        for idiom in self.idioms:
             plain = re.sub(rf"\b{re.escape(idiom)}\b", A_WORD_OF_TALK, plain) if idiom in plain else plain
         parts = [part for word in WORDS.findall(plain) for part in ([word] if "." in word else word.split("-"))]
         return [part if part in self.known else meant(part) or part for part in parts]
+
+    def orders(self, said: str) -> bool:
+        """`And you do froggers too`, `then some froggers`: something is to be done, be it known or not."""
+        words = self._words(said, _as_it_is)
+        named = [word for word in words if word not in ARTICLES]
+        return any(word in self.sets["orders"] and after not in self.known for word, after in pairwise(named))
 
     def _speaks(self, words: list[str]) -> bool:
         told = any(word in self.talk for word in words) or self._any(words, "speaks", "advice")
@@ -145,7 +196,7 @@ class SmallTalk:
         if not all(self._harmless(tok) or tok.kind in OF_A_STANDARD for tok in toks):
             return False
         standard, of_a_rep = self._any(words, "standards"), self._any(words, "of_a_rep")
-        bears = {word for word in words if word in self.sets["bears"]}
+        bears = self._bearing(words)
         if standard:
             bears -= self.sets["of_a_rep"] | self.sets["of_standards"]
         counted = self._any(words, "counting") and not (standard and self._any(words, "guards"))
@@ -169,7 +220,7 @@ class SmallTalk:
         if tok.text.casefold() != "one" or words.count("one") != 1:
             return False
         behind = words[words.index("one") + 1 :][:1]
-        return not behind or self._any(behind, "speaks", "reasons", "hours")
+        return not behind or self._any(behind, "speaks", "reasons", "after_one")
 
     def _of_the_day(self, words: list[str], place: int, clock: bool) -> bool:
         before = words[place - 1] if place else ""
@@ -181,9 +232,23 @@ class SmallTalk:
         return tok.kind in HARMLESS or tok.kind in NUMBER_KINDS or tok.text.casefold() in self.harmless.get(tok.kind, ())
 
 
+def _as_it_is(word: str) -> str:
+    return word
+
+
+def _without_moves(said: str, toks: list[Tok]) -> str:
+    """The text of some words without the names of movements."""
+    left, start = list(said), toks[0].start if toks else 0
+    for tok in toks:
+        begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
+        if tok.key:
+            left[begins - start : ends - start] = " " * (ends - begins)
+    return "".join(left)
+
+
 def small_talk_of(table: BesideTable, talk: frozenset[str], decides: frozenset[str]) -> SmallTalk:
     """A table ready to be asked, with the words of ordinary talk and those that may decide what counts."""
     sets = {name: frozenset(words) for name, words in table.model_dump(exclude={"harmless"}).items()}
     sets["bears"] |= decides
     sets["counting"] = sets["of_a_rep"] & decides
-    return SmallTalk(sets, table.harmless, talk, talk.union(*sets.values()))
+    return SmallTalk(sets, tuple(sorted(table.idioms, key=len, reverse=True)), table.harmless, talk, talk.union(*sets.values()))

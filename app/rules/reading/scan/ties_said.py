@@ -24,8 +24,9 @@ def tie_by_sense(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok]
         [word for word in words if word not in LIGHTER], "tie", "level_in", "of_tie", "people"
     ):
         return _told(toks, "TIE_BODY")
-    return None
+    level = "same" in words and senses.any(words, "level_in") and senses.any(words, "of_two")
+    return _told(toks) if level else None  # a tie, and what is done then is not known: it is asked
 
 
-def _told(toks: list[Tok], kind: str) -> list[Tok]:
-    return [replace(toks[0].to(toks[-1], one), values=(), unit="", key="") for one in ("TIE", kind)]
+def _told(toks: list[Tok], *kinds: str) -> list[Tok]:
+    return [replace(toks[0].to(toks[-1], one), values=(), unit="", key="") for one in ("TIE", *kinds)]

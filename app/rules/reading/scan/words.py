@@ -24,7 +24,7 @@ class WordTable(Base):
     `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `chat` too, but right before a
     movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
     what counts in any sentence. `groups` name versions. `senses`: words by which whole sentences are told. `divisions` begin the
-    line that names them.
+    line that names them; `columns` are what a column of a table is, by its heading.
     """
 
     about: tuple[str, ...]
@@ -37,6 +37,7 @@ class WordTable(Base):
     chat: tuple[str, ...]
     senses: SenseTable
     beside: BesideTable
+    columns: dict[str, tuple[str, ...]]
     weighty: tuple[str, ...]
     decides: tuple[str, ...]
     divisions: tuple[str, ...]
@@ -65,6 +66,7 @@ class Words:
     decides: frozenset[str]
     spelling: Spelling
     small_talk: SmallTalk
+    columns: Mapping[str, str]
     talk_spelling: Spelling
     divisions: tuple[str, ...]
 
@@ -104,6 +106,7 @@ def read_words(name: str, plain: Any) -> Words:
         frozenset(table.decides),
         spelling,
         small_talk,
+        {heading: column for column, ways in table.columns.items() for heading in ways},
         Spelling({*small_talk.known, *spelling.known}),
         table.divisions,
     )
@@ -117,5 +120,8 @@ def _words_of_movements() -> Iterator[str]:
     """Every word in a name of a movement, with and without a plural's s."""
     for described in library().described.values():
         for name in (described.movement.name, *described.called):
+            together = "".join(words_of(name))
+            if " " not in name and together.isalpha():
+                yield together
             for word in words_of(name):
                 yield from (word, word.removesuffix("s"), word.removesuffix("s") + "s")

@@ -1,0 +1,26 @@
+"""Stamps of time at the beginning of lines that were typed from a film: `[00:14] okay so this is the second workout`."""
+
+import re
+from itertools import pairwise
+
+STAMP = re.compile(r"\s*[\[(]?(\d{1,2}):([0-5]\d)(?::([0-5]\d))?[\])]?[\s:-]+(?=\D)")
+LEAST_STAMPS = 3
+MOST_APART = 60  # seconds from line to line of somebody who speaks
+
+
+def without_stamps(text: str, lines: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The lines without their stamps, where these are a film's."""
+    found = [(place, STAMP.match(text, start, end)) for place, (start, end) in enumerate(lines)]
+    told = [(place, stamp) for place, stamp in found if stamp and text[lines[place][0] :].lstrip()[:1] in "[("]
+    seconds = [_seconds(stamp) for _, stamp in told]
+    spoken = sum(1 for start, end in lines if text[start:end].strip())
+    grows = all(0 <= after - before < MOST_APART for before, after in pairwise(seconds))
+    if len(told) < LEAST_STAMPS or 2 * len(told) < spoken or not grows:
+        return lines
+    ends = {place: stamp.end() for place, stamp in told}
+    return [(ends.get(place, start), end) for place, (start, end) in enumerate(lines)]
+
+
+def _seconds(stamp: re.Match[str]) -> int:
+    first, second, third = int(stamp[1]), int(stamp[2]), stamp[3]
+    return first * 60 + second if third is None else first * 3600 + second * 60 + int(third)

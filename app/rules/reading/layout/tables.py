@@ -1,0 +1,111 @@
+"""Tables in a text: a row of headings, and rows whose cells are what their column is called."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from app.rules.reading.scan.pieces import Tok
+
+CELL = re.compile(r"[^\t|]+")
+LEAST_HEADINGS = 2
+MOST_CELLS = 12
+NUMBERS = ("BARE", "COUNT")
+ORDER = ("type", "rounds", "span", "reps", "thing", "load", "versions", "cap", "note")
+Words = Callable[[int, int], list[Tok]]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell: where its words stand in the text."""
+
+    start: int
+    end: int
+
+
+def cells_of(text: str, start: int, end: int) -> list[Cell]:
+    """The cells of a line, empty ones too; none where it is no row of a table."""
+    line = text[start:end]
+    if "\t" not in line and line.count("|") < 1:
+        return []
+    sign = "\t" if "\t" in line else "|"
+    found, at = [], start
+    for part in line.split(sign):
+        left = len(part) - len(part.lstrip())
+        found.append(Cell(at + left, at + len(part.rstrip()) if part.strip() else at + left))
+        at += len(part) + 1
+    return found[:MOST_CELLS]
+
+
+def headings(text: str, cells: list[Cell], columns: Mapping[str, str]) -> list[str]:
+    """What the columns are; nothing where a cell is no heading that is known, or too few are."""
+    said = [text[cell.start : cell.end].casefold().strip(" :.*#") or ("#" if cell.end > cell.start else "") for cell in cells]
+    found = [columns.get(one, "") for one in said]
+    named = [one for one in found if one]
+    filled = sum(1 for one in said if one)
+    lone = "#" in said and "reps" not in found  # it may stand before a number of repetitions
+    return found if len(named) >= LEAST_HEADINGS and len(named) == filled and not lone else []
+
+
+def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None:
+    """A row in the grammar's order of words; None where it does not fit its headings."""
+    made: dict[str, list[Tok]] = {}
+    spans: list[Tok] = []
+    varied: list[tuple[str, Tok]] = []
+    for cell, column in zip(cells, columns, strict=False):
+        toks = words(cell.start, cell.end) if cell.end > cell.start else []
+        if not toks or column in ("number", "score"):
+            continue
+        if column in ("start", "end"):
+            spans += toks
+        elif column in ("men", "women") and len(toks) == 1:
+            varied.append((column, toks[0]))
+        elif (told := _meant(column, toks)) is not None:
+            made["load" if column in ("kg", "lb") else column] = told
+        else:
+            return None
+    if len(cells) > len(columns) or (spans and not _span(spans)) or (varied and not _versions(varied)):
+        return None
+    made |= {"span": _span(spans), "versions": _versions(varied)}
+    return _counted([tok for column in ORDER for tok in made.get(column, [])]) or None
+
+
+def _meant(column: str, toks: list[Tok]) -> list[Tok] | None:
+    """What a cell says under its heading; None where it does not fit."""
+    first = toks[0]
+    if column == "reps" and len(toks) == 1 and first.kind in (*NUMBERS, "REPS", "LENG", "CALS", "DUR", "MAX", "SIZE"):
+        return toks
+    if column == "rounds" and len(toks) == 1 and first.kind in (*NUMBERS, "ROUNDS"):
+        return [replace(first, kind="ROUNDS")]
+    if column == "cap" and len(toks) == 1 and first.kind in ("DUR", "PRIMED", "BARE"):
+        return [replace(first, kind="CAP", values=()), first]
+    if column in ("kg", "lb") and len(toks) == 1 and first.kind in ("BARE", "PAIRNUM"):
+        return [replace(first, kind="LOAD", unit=column.upper())]
+    if column in ("load", "kg", "lb"):
+        return toks if {tok.kind for tok in toks} <= {"LOAD", "PAIRNUM", "SIZE", "VERSIONS", "COMMA"} else None
+    return toks if column in ("type", "thing", "note") else None
+
+
+def _span(toks: list[Tok]) -> list[Tok]:
+    fits = [tok.kind for tok in toks] == ["DUR", "DUR"] or [tok.text for tok in toks[:1]] == ["0:00"]
+    if not fits or len(toks) != 2 or any(len(tok.values) != 1 for tok in toks):
+        return []
+    return [toks[0].to(toks[1], "SPAN", values=(*toks[0].values, *toks[1].values))]
+
+
+def _versions(varied: list[tuple[str, Tok]]) -> list[Tok]:
+    """The cells of men and women as one amount with two numbers."""
+    toks = [tok for _, tok in varied]
+    alike = len({(tok.kind, tok.unit) for tok in toks}) == 1 and toks[0].kind in ("LOAD", "SIZE")
+    if len(toks) != 2 or not alike or any(len(tok.values) != 1 for tok in toks):
+        return []
+    both = toks[0].to(toks[1], toks[0].kind, values=tuple(tok.values[0] for tok in toks))
+    return [both, toks[0].to(toks[1], "VERSIONS", values=tuple(name for name, _ in varied))]
+
+
+def _counted(toks: list[Tok]) -> list[Tok]:
+    """A bare number before a thing counts it."""
+    follows = [*(tok.kind for tok in toks[1:]), ""]
+    return [
+        replace(tok, kind="COUNT") if tok.kind in NUMBERS and after in ("MOVE", "UNKNOWN") else tok
+        for tok, after in zip(toks, follows, strict=True)
+    ]

@@ -1,0 +1,50 @@
+"""Words of which one stands for several (`5 RFT` is five rounds, for time), and numbers that are said twice."""
+
+from dataclasses import replace
+
+from app.rules.reading.scan.pieces import Tok
+from app.rules.workout.movements import library
+
+FOR_MOST = {"FORDIST": "T_DIST", "FORCAL": "T_CAL", "FORLOAD": "T_LOAD"}
+
+
+def spelt_out(toks: list[Tok]) -> list[Tok]:
+    """`5 RFT` is five rounds, for time; behind the first word the second has no letters of its own."""
+    found: list[Tok] = []
+    for tok in toks:
+        if tok.kind in FOR_MOST:
+            found += [replace(tok, kind="MAX"), replace(tok, kind=FOR_MOST[tok.kind])]
+        elif tok.kind == "HANG":
+            hang = library().movements["dead_hang"].name
+            found += [replace(tok, kind="HOLD"), replace(tok, kind="MOVE", key="dead_hang", name=hang)]
+        elif tok.kind == "RFT":
+            found += [replace(tok, kind="ROUND"), replace(tok, kind="FORTIME")]
+        elif tok.kind == "EVERYS":
+            found += [replace(tok, kind="EVERY", values=()), replace(tok, kind="DUR")]
+        else:
+            found.append(tok)
+    return found
+
+
+def told_twice(toks: list[Tok]) -> list[Tok]:
+    """`two (2) minutes`: the same number in words and in figures is one."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        four = toks[at : at + 4]
+        if [tok.kind for tok in four] == ["NUM", "LPAR", "NUM", "RPAR"] and four[0].values == four[2].values:
+            found.append(four[0].to(four[3], "NUM"))
+            at += 4
+        elif _stuttered(four):
+            at += 2
+        else:
+            found.append(toks[at])
+            at += 1
+    return found
+
+
+def _stuttered(toks: list[Tok]) -> bool:
+    """`nine, nine toes to bar`: the same number in words, said once more."""
+    kinds = [tok.kind for tok in toks]
+    words = kinds[:3] == ["NUM", "COMMA", "NUM"] and toks[0].text[:1].isalpha() and toks[2].text[:1].isalpha()
+    return words and toks[0].values == toks[2].values and kinds[3:] in (["MOVE"], ["WORD"])

@@ -1,0 +1,66 @@
+"""The title of a written workout: its first line, or `Event 3: Gravel` below a greeting."""
+
+import re
+
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.told_beside import TellsBeside
+
+WORDS_IN_TITLE = 5  # of a title that could be ordinary talk
+# The first line is a title if it holds words alone, or begins so.
+COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
+NAMED_BY = "event|workout|wod|part|test|day|year|grade|class|week|plan|stage"
+NUMBER_OF = r"(?:no\.?\s*|nr\.?\s*|number\s*|#\s*)?"
+NUMBERED = re.compile(
+    rf"(?:{NAMED_BY})\s+{NUMBER_OF}{COUNTED_OUT}",
+    re.IGNORECASE,
+)
+LABEL = re.compile(rf"\W*(?:event|workout|wod|test|week)\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
+WORDS_OF_TITLE = {
+    *("UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"),
+    *("YD", "FT", "MI", "LB", "MIN", "SEC"),
+}
+IN_NUMBERED = {"BARE", "COUNT", "T_LOAD", "T_TIME", "T_BEST", "HOLD", "ON", "OFF", "TO", "BAR", "DPRIME"}
+BEGINS_WORK = ("FORTIME", "AMRAP", "EMOM", "EVERY", "TEAMS", "PAIR", "TRIO", "SOLO", "CAP")
+
+
+class TellsTitles(TellsBeside):
+    """Knows which line is a title."""
+
+    began = False
+
+    def _titled_later(self, toks: list[Tok], start: int, end: int) -> bool:
+        """`Event 2: Gravel` below a greeting or the head of a page, before anything is done."""
+        done = any(one.works or one.kind for one in self.drafter.draft.stretches)
+        begins = NUMBERED.match(self.talk.text[start:end].lstrip(' \t#*"“'))
+        return bool(self.began and toks and begins and not done) and self._title(toks, start, end)
+
+    def _titled(self, toks: list[Tok]) -> list[Tok]:
+        """What is left of a first line when its first sentence is a title of words alone."""
+        stop = next((place for place, tok in enumerate(toks) if tok.kind == "STOP"), 0)
+        begins = next((place for place, tok in enumerate(toks[1:], 1) if tok.kind in BEGINS_WORK), 0)  # `Teens, for time`
+        if begins > 1 and toks[begins - 1].kind in ("COMMA", "COLON") and (not stop or begins < stop):
+            stop = begins - 1
+        first = toks[:stop]
+        if not first or any(tok.kind == "PROSE" for tok in first) or not self._title(first, first[0].start, first[-1].end):
+            return toks
+        return toks[stop:]
+
+    def _title(self, toks: list[Tok], start: int, end: int) -> bool:
+        """The first line is the title if it is words alone, or `Event 3` and words."""
+        said = self.talk.text[start:end].strip(' \t#*:-"“”')
+        numbered = NUMBERED.search(said)
+        rest = said[: numbered.start()] + said[numbered.end() :] if numbered else said
+        while toks and toks[-1].kind == "STOP":
+            toks = toks[:-1]
+        kinds = WORDS_OF_TITLE | (IN_NUMBERED if numbered else set())
+        if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
+            return False
+        kinds = {tok.kind for tok in toks}
+        table = self.scanner.words.small_talk
+        bears = table.bears(said, self.scanner.talked) or table.orders(said)
+        if bears and (self.talk.text[: end + 1].rstrip().endswith((".", "!")) or table.sentence(said)):
+            return False
+        if not numbered and "PROSE" in kinds and (kinds & {"COMMA", "STOP"} or len(said.split()) > WORDS_IN_TITLE):
+            return False
+        self.drafter.draft.title = self.talk.text[start:end].strip(' \t#*:"“”')
+        return True
