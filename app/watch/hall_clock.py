@@ -8,6 +8,7 @@ from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newes
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.records.document import Run
 from app.rules.records.roster import Heat, Roster
+from app.watch.called_out import CalledLane, CalledLift, lifts, lineup
 
 NOTHING_YET = "Nothing to show yet"
 
@@ -15,7 +16,7 @@ NOTHING_YET = "Nothing to show yet"
 @dataclass(frozen=True, slots=True)
 class ClockHeat:
     """A heat as its clock needs it. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names. `unsure`: nobody
-    knows how far that GO is off."""
+    knows how far that GO is off. `lineup`, `lifts`: whom the hall's voice names."""
 
     event: str
     number: int
@@ -25,6 +26,8 @@ class ClockHeat:
     unsure: bool
     holds: str
     clock: str
+    lineup: tuple[CalledLane, ...]
+    lifts: tuple[CalledLift, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,8 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:
         unsure=go_bound_ms(run, hall.time) is None,
         holds=holds_json(run),
         clock=clock_json(event.format),
+        lineup=lineup(roster, heat),
+        lifts=lifts(hall, roster, event, heat, run) if run.state == "set" else (),
     )
 
 

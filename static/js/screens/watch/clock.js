@@ -12,6 +12,7 @@ import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
 import { heatTime } from "../../rules/holding.js";
 import { faceAt, isShown } from "./clock/face.js";
+import { Spoken } from "./clock/spoken.js";
 import { say } from "../../words/say.js";
 
 /** @typedef {import("./clock/face.js").Face} Face */
@@ -31,6 +32,7 @@ const [main, title, time, label, big, minutes, tenths, now, next, place, line] =
 
 const server = new ServerClock("/board/time");
 const sound = new Sound();
+const spoken = new Spoken(() => (view.heat?.state === "set" ? heatNow() : null));
 sound.on = chosen(SOUND, "off") === "on"; // the hall has loudspeakers or it has not; the desk's choice is another
 
 /** @type {View} */
@@ -55,6 +57,7 @@ function take(told) {
     ribbon = new Ribbon(format, Array.from({ length: format.members }, (_, i) => (format.members > 1 ? LETTERS[i] : "")));
     fill(place, ribbon.node);
   }
+  spoken.take(heat, format);
   const key = heat ? `${heat.go_ms}/${heat.boot}/${heat.clock}` : "";
   if (key === followed) return sound.look();
   followed = key;
@@ -126,6 +129,7 @@ part("hall-full").hidden = !document.fullscreenEnabled;
 let warning = 0;
 document.body.addEventListener("ledger:link", (event) => {
   clearTimeout(warning);
+  if (!/** @type {CustomEvent} */ (event).detail.live) spoken.lost();
   if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
   else {
     warning = setTimeout(() => {
@@ -143,6 +147,7 @@ document.body.addEventListener("ledger:clock", (event) => {
 async function askInstead() {
   const answer = await fetch("/clock/now", { cache: "no-store", signal: inTime(ANSWER_MS) });
   if (answer.status !== 200) throw new Error(`The clock: ${answer.status}`);
+  spoken.lost();
   return { topic: "clock", data: await answer.json() };
 }
 
