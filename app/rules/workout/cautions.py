@@ -6,6 +6,7 @@ Support only. The venue's emergency plan, local codes, the makers' instructions 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from app.rules.values.words import say
 from app.rules.workout.equipment import needed_things
 from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.movement_library import COLLARS, PAD, ROPE
@@ -44,12 +45,23 @@ def cautions(format: Format) -> tuple[Caution, ...]:
     return (*told, Caution("For everybody", tuple(_general(format, used))))
 
 
+def _crew(format: Format) -> Iterator[str]:
+    """Who must be at the bar before a lift begins: of several lifts the most that one asks for."""
+    lifts = [task for task in format.tasks.values() if isinstance(task, LiftTask)]
+    spotters = max((task.spotters or 0 for task in lifts), default=0)
+    loaders = max((task.loaders or 0 for task in lifts), default=0)
+    told = [say("crew.spotters", n=spotters)] * bool(spotters) + [say("crew.loaders", n=loaders)] * bool(loaders)
+    if told:
+        yield f"{' '.join(told)} They are counted before every attempt; nobody lifts while one is missing."
+
+
 def _general(format: Format, used: set[str]) -> Iterator[str]:
     needed = {thing for key in used for thing in needed_things(key, format.movements[key])}
     yield STOP
     lifted = any(isinstance(task, LiftTask) for task in format.tasks.values())
     if lifted or any(library().cautions[COLLARS] in format.movements[key].cautions for key in used):
         yield LIFTS
+        yield from _crew(format)
     if ROPE in needed:
         yield ROPES
     if PAD in needed:

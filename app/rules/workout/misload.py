@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 from app.rules.values.shapes import Base
 from app.rules.values.units import Load, Rounding, decimal_text, round_to
+from app.rules.workout.fields import Field
 
 Outcome = Literal["keep", "again", "choose"]
 
@@ -81,3 +83,25 @@ def _recorded(actual: Load, step: Load) -> Load:
     if actual.kg % step.kg == 0:
         return actual
     return Load(decimal_text(round_to(actual.in_unit(step.unit), step.in_unit(step.unit), Rounding.DOWN)), step.unit)
+
+
+AT_ROUND_END = "A lift that is made again because the bar was loaded wrong comes at the end of its round."
+AGAIN = {"at_once": "at once", "round_end": "at the end of the round"}
+MISLOADS = {
+    "published": "good and heavier counts, good and lighter as the lifter chooses, else again",
+    "keep": "what was really on it counts",
+    "again": "the declared load is lifted again",
+    "own": "as chosen below",
+}
+OUTCOMES = {"keep": "what was on it counts", "again": "lifted again", "choose": "the lifter chooses"}
+case = partial(Field, MisloadRule, "lift-misload-", words=OUTCOMES)
+MISLOAD_CASES = (
+    case("light_good", "Too light, good lift", "{}, light and good"),
+    case("light_missed", "Too light, no lift", "{}, light and missed"),
+    case("heavy_good", "Too heavy, good lift", "{}, heavy and good"),
+    case("heavy_missed", "Too heavy, no lift", "{}, heavy and missed"),
+    case("uneven_good", "Uneven ends, good lift", "{}, uneven and good"),
+    case("uneven_missed", "Uneven ends, no lift", "{}, uneven and missed"),
+)
+ROUND_DOWN = case("round_down", "A load between two steps is recorded down to the lower one", "", words=None)
+CASE_BY_CASE = "Case by case, if the bar was loaded wrong"

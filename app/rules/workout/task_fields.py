@@ -11,11 +11,10 @@ from app.rules.values.units import both_units, decimal_text
 from app.rules.values.words import say
 from app.rules.workout.fields import Declared, Field, Group
 from app.rules.workout.growth import GROWTH
-from app.rules.workout.misload import MisloadRule
+from app.rules.workout.misload import AGAIN, AT_ROUND_END, CASE_BY_CASE, MISLOAD_CASES, MISLOADS, ROUND_DOWN
 from app.rules.workout.tasks import CountTask, LiftTask, ListTask, MeasureTask
 
 KINDS = {"count": "count repetitions", "lift": "lift a load", "list": "finish a list of work", "measure": "measure a number"}
-OUTCOMES = {"keep": "what was on it counts", "again": "lifted again", "choose": "the lifter chooses"}
 
 
 def _target(task: CountTask, movement: str) -> str:
@@ -156,17 +155,27 @@ ORDERS = {
     "lightest": "all share a bar, the lightest first",
     "rounds": "all share a bar, in rounds from light to heavy",
 }
-AT_ROUND_END = "A lift that is made again because the bar was loaded wrong comes at the end of its round."
-AGAIN = {"at_once": "at once", "round_end": "at the end of the round"}
 TIME_FROM = {"free": "the bar being free; at a shared bar, the call", "called": "the call, once the bar is ready"}
 JUDGES = {"1": "the lane's judge", "3": "three judges, two of three"}
-MISLOADS = {
-    "published": "good and heavier counts, good and lighter as the lifter chooses, else again",
-    "keep": "what was really on it counts",
-    "again": "the declared load is lifted again",
-    "own": "as chosen below",
-}
 lift = partial(Field, LiftTask, "lift-")
+CREW = (
+    lift(
+        "spotters",
+        "Spotters at the bar",
+        "{}'s number of spotters",
+        "counted before every attempt; empty: not said",
+        say=lambda task, _: say("crew.spotters", n=task.spotters) if task.spotters else "",
+        turn=16,
+    ),
+    lift(
+        "loaders",
+        "Loaders",
+        "{}'s number of loaders",
+        "who change the plates; empty: not said",
+        say=lambda task, _: say("crew.loaders", n=task.loaders) if task.loaders else "",
+        turn=16,
+    ),
+)
 LIFT_KNOBS = (
     lift("bar", "Empty bar", "{}'s bar"),
     lift("collars", "Both collars", "{}'s collars (both together)", "empty for none", say=_collars, turn=7),
@@ -267,6 +276,7 @@ LIFT_KNOBS = (
         say=lambda task, _: "Three judges decide, two of three." if task.judges == 3 else "",
         turn=14,
     ),
+    *CREW,
     lift(
         "misload",
         "If the bar was loaded wrong",
@@ -302,17 +312,6 @@ LIFT_TICKS = (
     ),
     lift("collars_counted", "A declared load includes the collars", ""),
 )
-case = partial(Field, MisloadRule, "lift-misload-", words=OUTCOMES)
-MISLOAD_CASES = (
-    case("light_good", "Too light, good lift", "{}, light and good"),
-    case("light_missed", "Too light, no lift", "{}, light and missed"),
-    case("heavy_good", "Too heavy, good lift", "{}, heavy and good"),
-    case("heavy_missed", "Too heavy, no lift", "{}, heavy and missed"),
-    case("uneven_good", "Uneven ends, good lift", "{}, uneven and good"),
-    case("uneven_missed", "Uneven ends, no lift", "{}, uneven and missed"),
-)
-ROUND_DOWN = case("round_down", "A load between two steps is recorded down to the lower one", "", words=None)
-CASE_BY_CASE = "Case by case, if the bar was loaded wrong"
 LIFT = Declared(
     LiftTask,
     (

@@ -13,6 +13,7 @@ from app.rules.workout.misload import MisloadRule
 
 MOST_MEMBERS = 12
 MOST_TAPS = 20_000
+MOST_CREW = 20  # people at one bar
 MOST_LOADS = 60  # of a lift whose load grows, written one by one
 
 Who = Literal["all", "any"] | tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)], ...]
@@ -140,6 +141,7 @@ class LiftTask(Base):
     warning so long before the end. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
     order: every lane lifts for itself, or all lanes share one bar: the lightest declared load first, or in rounds, see
     rules/count/lift_order.py. misload: see rules/workout/misload.py; again_when: when a lift is made that it lets make again.
+    spotters, loaders: how many stand at the bar, counted before each attempt; None where nobody said.
     loads: those of a lift whose load grows, in order; rise: by which it grows beyond the last of them;
     rises: after each good lift, or from window to window of the same people. Where it grows from window to window, who did not
     lift the load of a window is out; who is put out by misses is so in later windows too. Nothing after that counts, so the score
@@ -175,6 +177,8 @@ class LiftTask(Base):
     loads: tuple[ExactLoad, ...] = Field(default=(), max_length=MOST_LOADS)
     rise: StepLoad | None = None
     rises: Literal["lift", "window"] = "lift"
+    spotters: int | None = Field(default=None, ge=1, le=MOST_CREW)
+    loaders: int | None = Field(default=None, ge=1, le=MOST_CREW)
 
     def load_at(self, number: int) -> Load:
         """The load of a growing lift, by its number from 0 on; where the list ends without a rise, its last."""

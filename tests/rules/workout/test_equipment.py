@@ -50,3 +50,12 @@ def test_cautions_follow_from_the_movements() -> None:
     burpees = told(PRESETS["rounds"].make({"work": "10 burpees"}))
     assert STOP in burpees and RHABDO in burpees
     assert not any(line in burpees for line in (LIFTS, ROPES, INVERTED))
+
+
+def test_who_stands_at_the_bar_is_counted_among_the_cautions_of_a_lift() -> None:
+    plain = PRESETS["max_load"].make({})
+    assert "nobody lifts while one is missing" not in told(plain)
+    first, *others = plain.tasks
+    tasks = {first: plain.tasks[first].model_copy(update={"spotters": 3, "loaders": 1})}
+    crewed = plain.model_copy(update={"tasks": tasks | {key: plain.tasks[key] for key in others}})
+    assert "3 spotters stand at the bar. 1 loader changes the plates. They are counted before every attempt" in told(crewed)
