@@ -17,13 +17,14 @@ from app.live.servertime import ServerTime
 from app.planning.planner import Planner
 from app.settings import Settings
 from app.store.database import Database
+from app.store.language import HallLanguage
 from app.store.ledger import Ledger
 
 
 @dataclass(frozen=True, slots=True)
 class Hall:
     """The parts of one running competition. `demo_password`: the desk's, where it is a demo; made at each start, kept nowhere.
-    `kept`: what is dear to make, each by its name."""
+    `kept`: what is dear to make, each by its name. `language`: the competition's, as last read."""
 
     settings: Settings
     database: Database
@@ -41,3 +42,4 @@ class Hall:
     kept: dict[str, Kept[Any]] = field(default_factory=dict)
     packing: Packing = field(default_factory=Packing)
     demo_password: str = ""
+    language: HallLanguage = field(default_factory=HallLanguage)

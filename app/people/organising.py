@@ -15,6 +15,7 @@ from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
 from app.store.roster import put_competition
+from app.wording import languages
 
 UNITS = {"kg": "kg", "lb": "lb"}
 MOST_BODY_KG = 400  # beyond it a digit slipped in
@@ -22,10 +23,13 @@ MOST_PROTEST_MINUTES = 7 * 24 * 60
 
 
 async def save_competition(hall: Hall, typed: Typed) -> None:
-    """Names the competition, or changes its name, place, day, unit and safety facts."""
+    """Names the competition, or changes its name, place, day, unit and safety facts, and the language of its screens."""
     read = Reading(typed)
     named = read_competition(hall, read)
+    language = read.choice("language", "The language of the screens", languages()) if "language" in typed else ""
     read.done()
+    if language:
+        await hall.language.choose(hall.database, language)
     await change_roster(hall, lambda session: put_competition(session, named))
 
 

@@ -5,7 +5,7 @@ import hashlib
 import json
 import mimetypes
 import re
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
@@ -16,12 +16,16 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import Receive, Scope, Send
 
 from app.paths import static_dir
+from app.rules.values.words import ENGLISH, in_force, spoken
 from app.web import roles
 from app.web.page_scripts import APART, apart_of, is_page, page_script
-from app.web.pages import rows_json, static_url, static_version
+from app.web.pages import OF_LANGUAGE, rows_json, static_url, static_version, version_spoken
 from app.web.places import SERVICE_WORKER
 from app.web.roles import wears
 from app.web.rows import Rows
+from app.web.script_words import said_in, table
+from app.web.spoken import language_of
+from app.wording import catalogue, languages
 
 routes = Rows()
 
@@ -55,12 +59,16 @@ class VersionedStatic:
             raise HTTPException(405, headers={"Allow": "GET, HEAD"})
         path = scope["path"].removeprefix(scope.get("root_path", "")).lstrip("/")
         version, _, name = path.partition("/")
-        found = (_made.get(name) or await run_in_threadpool(_make, name)) if name in _names() else None
+        language = language_of_version(version)
+        found = (_made.get((name, language)) or await run_in_threadpool(_make, name, language)) if name in _names() else None
         if found is None:
             await PlainTextResponse("There is no such file here.", status_code=404)(scope, receive, send)
             return
         body, packed, kind = found
-        headers = {"Cache-Control": FOR_EVER if version == static_version() else AGAIN, "Vary": "Accept-Encoding"}
+        headers = {
+            "Cache-Control": FOR_EVER if version.partition(OF_LANGUAGE)[0] == static_version() else AGAIN,
+            "Vary": "Accept-Encoding",
+        }
         if packed is not None and "gzip" in Headers(scope=scope).get("accept-encoding", ""):
             body, headers["Content-Encoding"] = packed, "gzip"
         # As it stands: for text a response would add a charset, which scripts and styles have from their page.
@@ -81,40 +89,50 @@ def _all(root: Path) -> list[str]:
     return sorted(path.relative_to(root).as_posix() for path in found)
 
 
-_made: dict[str, tuple[bytes, bytes | None, str]] = {}
+_made: dict[tuple[str, str], tuple[bytes, bytes | None, str]] = {}
 
 
-def _make(name: str) -> tuple[bytes, bytes | None, str]:
+def language_of_version(version: str) -> str:
+    """The language that is named behind the version in an address."""
+    named = version.partition(OF_LANGUAGE)[2]
+    return named if named in languages() else ENGLISH
+
+
+def _make(name: str, language: str) -> tuple[bytes, bytes | None, str]:
     """A static file's bytes, its packed bytes if that helps, its type. A page's script takes a tenth of a second, once."""
     path = static_dir() / name
-    body = served_bytes(path)
+    body = served_bytes(path, language)
     kind = TYPES.get(path.suffix) or mimetypes.guess_type(path.name)[0] or "application/octet-stream"
     packs = path.suffix not in PACKED_ALREADY and len(body) > SMALLEST_GZIP
-    _made[name] = body, gzip.compress(body, 9, mtime=0) if packs else None, kind
-    return _made[name]
+    _made[name, language] = body, gzip.compress(body, 9, mtime=0) if packs else None, kind
+    return _made[name, language]
 
 
-def served_bytes(path: Path) -> bytes:
+def served_bytes(path: Path, language: str = ENGLISH) -> bytes:
     """What is sent for a file of the static tree: our own scripts and styles without comments, notes and indentation.
 
     What others wrote keeps its licence and its checksum. A sheet that a list of sheets stands for (`x.txt` beside it) is all of
-    them in that order; a page's script is all that it imports (page_scripts.py).
+    them in that order; a page's script is all that it imports (page_scripts.py), with its words in a language (script_words.py).
     """
     name = path.relative_to(static_dir()).as_posix() if path.is_relative_to(static_dir()) else ""
-    return page_script(name, _module).encode() if is_page(name) else alone(path)
+    if not is_page(name):
+        return alone(path, language)
+    words = catalogue(language)
+    return page_script(name, partial(_module, language=language), partial(table, words=words)).encode()
 
 
-@lru_cache(maxsize=512)
-def _module(name: str) -> str:
-    """The text of a module of the static tree, as it is served by itself."""
-    return alone(static_dir() / name).decode()
+@lru_cache(maxsize=1024)
+def _module(name: str, language: str = ENGLISH) -> str:
+    """The text of a module of the static tree, as it is served by itself in a language."""
+    text = alone(static_dir() / name, language).decode()
+    return said_in(text, catalogue(language))
 
 
-def alone(path: Path) -> bytes:
+def alone(path: Path, language: str = ENGLISH) -> bytes:
     """What is sent for one file by itself: the lines stay, empty, so that an error names the line of the source."""
     if not path.exists() and sheets_of(path):
         return b"".join(served_bytes(sheet) for sheet in sheets_of(path))
-    body = path.read_bytes().replace(ROWS_HOLE, rows_json())
+    body = path.read_bytes().replace(ROWS_HOLE, rows_json(language))
     if path.suffix not in COMMENTED or "vendor" in path.parts:
         return body
     body = COMMENT_LINES.sub(lambda comment: b"\n" * comment[0].count(b"\n"), body)
@@ -138,17 +156,23 @@ def sheets_of(path: Path) -> list[Path]:
 @wears(roles.READER)
 async def service_worker(request: Request) -> Response:
     """The service worker: never kept, and changed by every change of the static tree."""
-    return Response(await run_in_threadpool(worker_script), media_type="text/javascript", headers={"Cache-Control": AGAIN})
+    with spoken(catalogue(await language_of(request))):
+        script = await run_in_threadpool(worker_script, in_force().language)
+    return Response(script, media_type="text/javascript", headers={"Cache-Control": AGAIN})
 
 
-@lru_cache(maxsize=1)
-def worker_script() -> str:
-    """static/sw.js with this version, and what a lane needs offline: each file's address with the hash of what is sent for it."""
+@lru_cache(maxsize=8)
+def worker_script(language: str = ENGLISH) -> str:
+    """static/sw.js with this version, and what a lane needs offline: each file's address with the hash of what is sent for it. It
+    is made while that language is spoken."""
     root = static_dir()
     script = (root / "sw.js").read_text(encoding="utf-8")
-    hashes = {static_url(path): hashlib.sha256((_made.get(path) or _make(path))[0]).hexdigest() for path in offline_paths(root)}
+    hashes = {
+        static_url(path): hashlib.sha256((_made.get((path, language)) or _make(path, language))[0]).hexdigest()
+        for path in offline_paths(root)
+    }
     assets = json.dumps(hashes, indent=0)
-    return script.replace('"__VERSION__"', json.dumps(static_version())).replace('"__ASSETS__"', assets)
+    return script.replace('"__VERSION__"', json.dumps(version_spoken())).replace('"__ASSETS__"', assets)
 
 
 def offline_paths(root: Path) -> list[str]:

@@ -14,7 +14,9 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-APART = frozenset({"js/words/en.js", "js/parts/ground.js"})
+from app.web.script_words import WORDS
+
+APART = frozenset({"js/parts/ground.js"})
 PAGE = re.compile(r"js/screens/\w+/\w+\.js")  # what templates name as a page's own script
 WORKER = re.compile(r'new Worker\(new URL\("([^"]+)", import\.meta\.url\)')
 IMPORT = re.compile(r'import (\{[^}]*\}|\w+) from "([^"]+)";')
@@ -44,9 +46,13 @@ def is_page(name: str) -> bool:
     return PAGE.fullmatch(name) is not None
 
 
-def page_script(name: str, source: Source) -> str:
-    """The script `name` and what it imports as one module. Raises BadModule."""
+def page_script(name: str, source: Source, table: Callable[[str], str] | None = None) -> str:
+    """The script `name` and what it imports as one module. table: makes the module of words for what all others say. Raises
+    BadModule."""
     modules = _in_order(name, source)
+    if WORDS in modules and table is not None:
+        others = "\n".join(module.body for one, module in modules.items() if module is not None and one != WORDS)
+        modules[WORDS] = _apart(WORDS, table(others))
     number = {one: n for n, one in enumerate(modules)}
     whole = [_from_apart(one, name, number) for one in modules if one in APART]
     whole += [_scoped(module, name, number) for module in modules.values() if module is not None]

@@ -16,19 +16,21 @@ from app.hall.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 from app.rules.count.tablet_rows import tablet_rows
-from app.rules.values.words import say
+from app.rules.values.words import ENGLISH, decimal, in_force, known, say, spoken
 from app.web.keys import KEYS, on_key
 from app.web.oldest import oldest_words
 from app.web.places import BELOW_STATIC
-from app.wording import LANGUAGE
+from app.wording import catalogue, languages
 
 HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
+OF_LANGUAGE = "-"  # between the version and the language
 
 
-@lru_cache(maxsize=1)
-def rows_json() -> bytes:
-    """The rows of the rule book that tablets read, as they are written into static/js/rules/rows.js."""
-    return json.dumps(tablet_rows(), ensure_ascii=True, separators=(",", ":")).encode()
+@lru_cache(maxsize=8)
+def rows_json(language: str = ENGLISH) -> bytes:
+    """The rows of the rule book that tablets read, as they are written into static/js/rules/rows.js in a language."""
+    with spoken(catalogue(language)):
+        return json.dumps(tablet_rows(), ensure_ascii=True, separators=(",", ":")).encode()
 
 
 @lru_cache(maxsize=1)
@@ -40,12 +42,20 @@ def static_version() -> str:
         seen.update(path.relative_to(root).as_posix().encode())
         seen.update(hashlib.sha256(path.read_bytes()).digest())
     seen.update(rows_json())
+    seen.update(repr([(code, catalogue(code).words) for code in languages()]).encode())
     return seen.hexdigest()[:HASH_LENGTH]
+
+
+def version_spoken() -> str:
+    """This version of the app in the language that is spoken here. Another language is another version, with scripts of its own:
+    so a tablet comes to it the way it comes to a newer app, never in the middle of a heat."""
+    language = in_force().language
+    return static_version() if language in (ENGLISH, "") else f"{static_version()}{OF_LANGUAGE}{language}"
 
 
 def static_url(path: str) -> str:
     """The address of a static file in this version of the app."""
-    return f"{BELOW_STATIC}{static_version()}/{path}"
+    return f"{BELOW_STATIC}{version_spoken()}/{path}"
 
 
 def static_file(path: str) -> Path:
@@ -66,11 +76,17 @@ def templates() -> Environment:
     )
     environment.globals["static_url"] = static_url
     environment.globals["say"] = say
-    environment.globals["language"] = LANGUAGE
+    environment.globals.update(known=known, decimal=decimal, language=lambda: in_force().language)
+    environment.globals.update(languages=languages, other_languages=other_languages)
     environment.globals["oldest_browsers"] = oldest_words()
     environment.globals |= {"rooms": ROOMS, "review_places": REVIEW, "review_password": REVIEW_PASSWORD}
     environment.globals |= {"on_key": on_key, "key_groups": KEYS}
     return environment
+
+
+def other_languages() -> list[tuple[str, str]]:
+    """The languages that are not spoken here: code, and what each calls itself."""
+    return [(code, name) for code, name in languages().items() if code != in_force().language]
 
 
 def hall_of(request: Request) -> Hall:

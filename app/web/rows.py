@@ -18,6 +18,7 @@ from starlette.routing import Route
 from app.store.acts import Kind
 from app.web.acts import Recorded
 from app.web.shapes import Plain
+from app.web.spoken import Spoken
 
 Said = tuple[Kind, str]  # a kind to sort by, and words a person reads
 Called = TypeVar("Called", bound=Callable[..., Any])
@@ -43,6 +44,7 @@ class Says:
     as_it_is: it waits for no other process of this server: what it shows follows by itself, or it only takes in.
     from_elsewhere: scripts of other origins may read it, and it says itself which.
     quick: it is asked for so often that it has a way of its own past all others (`quick.py`).
+    spoken: people read it in the hall, each in their language (`spoken.py`).
     """
 
     record: Said | None = None
@@ -56,6 +58,7 @@ class Says:
     as_it_is: bool = False
     from_elsewhere: bool = False
     quick: bool = False
+    spoken: bool = False
 
 
 class Fetched(TypedDict, total=False):
@@ -68,6 +71,7 @@ class Fetched(TypedDict, total=False):
     cheap: bool
     as_it_is: bool
     from_elsewhere: bool
+    spoken: bool
 
 
 class Page(APIRoute):
@@ -78,6 +82,8 @@ class Page(APIRoute):
         self.says = says
         if says.record is not None:
             self.app = Recorded(self.app, *says.record)
+        if says.spoken:
+            self.app = Spoken(self.app)
 
 
 class Socket(APIWebSocketRoute):

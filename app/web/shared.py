@@ -17,6 +17,7 @@ from markupsafe import Markup
 from app.hall.hall import Hall
 from app.live.hub import BOARD_EVERY_S
 from app.live.slices import Slices
+from app.rules.values.words import in_force
 from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, templates
 
@@ -66,7 +67,7 @@ class Same:
 
 
 class Shared:
-    """The pages of one hall by their addresses, the newest of each; what nobody asks for goes first. Used on the event loop."""
+    """The pages of one hall by language and address, the newest of each; what nobody asks for goes first. Used on the loop."""
 
     def __init__(self, hall: Hall) -> None:
         self.hall = hall
@@ -92,6 +93,7 @@ class Shared:
 
     def piece(self, template: str, macro: str, key: str, view: object) -> Markup:
         """What a template's macro draws of a view, drawn anew only when the view of this key has changed."""
+        key = f"{in_force().language} {key}"
         held = self._pieces.get((template, key))
         if held is None or held[0] != view:
             held = self._pieces[template, key] = (view, getattr(templates().get_template(template).module, macro)(view))
@@ -147,7 +149,7 @@ async def shared_answer(
     request: Request, state: Callable[[], object], make: Make, media_type: str = HTML, *, aside: bool = False
 ) -> Response:
     """A page that does not depend on who asks, as an answer; 304 for a browser that has it."""
-    sent = await shared_of(request).newest(request.url.path, state, make, aside=aside)
+    sent = await shared_of(request).newest(f"{in_force().language} {request.url.path}", state, make, aside=aside)
     headers = {"ETag": sent.tag, "Vary": "Accept-Encoding"}
     if request.headers.get("if-none-match") == sent.tag:
         return Response(status_code=304, headers=headers)

@@ -5,7 +5,7 @@ from fastapi.responses import JSONResponse, Response
 
 from app.compose.brief import brief, brief_lines, brief_paths
 from app.live.slices import Slices
-from app.web.pages import hall_of, page, static_version
+from app.web.pages import hall_of, page, version_spoken
 from app.web.rows import Rows
 from app.web.shapes import TEXT, an_object, many
 from app.web.shared import Same, drawn, shared_answer
@@ -16,7 +16,7 @@ routes = Rows(dependencies=EVERYBODY)
 FRESH = {"Cache-Control": "no-cache"}  # an event may be changed until its first heat
 
 
-@routes.get("/brief")
+@routes.get("/brief", spoken=True)
 async def briefs(request: Request) -> Response:
     """All events, each leading to its brief."""
     hall = hall_of(request)
@@ -26,21 +26,21 @@ async def briefs(request: Request) -> Response:
     return answer
 
 
-@routes.get("/brief/list.json", answers=an_object(version=TEXT, paths=many(TEXT)))
+@routes.get("/brief/list.json", spoken=True, answers=an_object(version=TEXT, paths=many(TEXT)))
 async def brief_list(request: Request) -> JSONResponse:
     """The addresses of all briefs, and the version whose files they ask for: what a tablet keeps for later."""
     return JSONResponse(
-        {"version": static_version(), "paths": brief_paths(hall_of(request))}, headers={"Cache-Control": "no-store"}
+        {"version": version_spoken(), "paths": brief_paths(hall_of(request))}, headers={"Cache-Control": "no-store"}
     )
 
 
-@routes.get("/brief/{event}")
+@routes.get("/brief/{event}", spoken=True)
 async def event_brief(request: Request, event: str) -> Response:
     """The brief of one event as it is written."""
     return await _brief(request, event)
 
 
-@routes.get("/brief/{event}/{variant}")
+@routes.get("/brief/{event}/{variant}", spoken=True)
 async def variant_brief(request: Request, event: str, variant: str) -> Response:
     """The brief of one event as a variant does it."""
     return await _brief(request, event, variant)

@@ -10,6 +10,7 @@ from starlette.responses import HTMLResponse, JSONResponse
 
 from app.floor.ahead import ahead
 from app.floor.lane_packet import lane_packet
+from app.floor.packet_words import in_words_of
 from app.floor.pages.line import Line, bye
 from app.rules.records.roster import MOST_LANES
 from app.web import roles
@@ -18,20 +19,22 @@ from app.web.pages import hall_of, page, secure_of
 from app.web.roles import wears
 from app.web.rows import Rows
 from app.web.shapes import OBJECT, an_object
+from app.web.spoken import language_of
 from app.web.who import EVERYBODY, NOT_PAIRED, Lane, Who, desk_or_none, is_secure, lane_or_none
+from app.wording import catalogue
 
 routes = Rows(at_once=True)
 
 WHICH_LANE = f"The desk sees one lane at a time: add ?lane= and its number, 1 to {MOST_LANES}."
 
 
-@routes.get("/lane", dependencies=EVERYBODY)
+@routes.get("/lane", spoken=True, dependencies=EVERYBODY)
 async def lane_screen(request: Request) -> HTMLResponse:
     """The lane screen's shell. It holds nothing of the competition, so that it can be kept for work without network."""
     return _shell(request, "floor/lane.html")
 
 
-@routes.get("/call", dependencies=EVERYBODY)
+@routes.get("/call", spoken=True, dependencies=EVERYBODY)
 async def call_screen(request: Request) -> HTMLResponse:
     """The call screen's shell, for lifters and loaders."""
     return _shell(request, "floor/call.html")
@@ -53,7 +56,8 @@ async def packet(request: Request, who: Lane) -> JSONResponse:
     lane = _lane_of(who, request.query_params.get("lane"))
     if lane is None:
         raise HTTPException(400, WHICH_LANE)
-    return JSONResponse(lane_packet(hall_of(request), who, lane), headers={"cache-control": "no-store"})
+    words = catalogue(await language_of(request))
+    return JSONResponse(in_words_of(words, lane_packet(hall_of(request), who, lane)), headers={"cache-control": "no-store"})
 
 
 @routes.get("/lane/ahead")

@@ -32,9 +32,11 @@ async def overview(request: Request, who: Desk) -> Response:
 @routes.get("/desk/competition")
 async def competition_page(request: Request, who: Desk) -> Response:
     """The competition's form."""
-    roster = hall_of(request).projection.roster
+    hall = hall_of(request)
+    roster = hall.projection.roster
     now = roster.competition if roster else None
-    return _competition(request, competition_form(now) if now else {"unit": "kg"})
+    form = competition_form(now) if now else {"unit": "kg"}
+    return _competition(request, {**form, "language": await hall.language.now(hall.database)})
 
 
 @routes.post("/desk/competition", record=("setup", "Store the competition's name and rules"))

@@ -33,7 +33,7 @@ from app.web.who import EVERYBODY
 routes = Rows(dependencies=EVERYBODY)
 
 
-@routes.get("/results")
+@routes.get("/results", spoken=True)
 async def all_results(request: Request) -> Response:
     """Every standing; each score leads to how it came about."""
     hall, shared = hall_of(request), shared_of(request)
@@ -56,7 +56,7 @@ async def all_results_data(request: Request) -> Response:
     return await _data(request, lambda: results_plain(hall_of(request)))
 
 
-@routes.get("/podium")
+@routes.get("/podium", spoken=True)
 async def podium(request: Request) -> Response:
     """Who came first, second and third."""
     hall = hall_of(request)
@@ -69,7 +69,7 @@ async def podium(request: Request) -> Response:
     return await shared_answer(request, partial(said_of, hall), make)
 
 
-@routes.get("/results/{event}")
+@routes.get("/results/{event}", spoken=True)
 async def sheet(request: Request, event: str) -> Response:
     """The results sheet of an event, to be printed and signed."""
     hall = hall_of(request)
@@ -111,7 +111,7 @@ async def why_data(request: Request, event: str, score: str, entry: str) -> Resp
     return await _data(request, lambda: explained(hall_of(request), event, score, entry)[1])
 
 
-@routes.get("/results/{event}/{score}/{entry}")
+@routes.get("/results/{event}/{score}/{entry}", spoken=True)
 async def why(request: Request, event: str, score: str, entry: str) -> Response:
     """How a score came about."""
     return await _why(request, lambda: explained(hall_of(request), event, score, entry)[0])
@@ -123,7 +123,7 @@ async def why_overall_data(request: Request, division: str, entry: str) -> Respo
     return await _data(request, lambda: explained_overall(hall_of(request), division, entry)[1])
 
 
-@routes.get("/overall/{division}/{entry}")
+@routes.get("/overall/{division}/{entry}", spoken=True)
 async def why_overall(request: Request, division: str, entry: str) -> Response:
     """How a place overall came about."""
     return await _why(request, lambda: explained_overall(hall_of(request), division, entry)[0])

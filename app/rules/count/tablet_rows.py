@@ -11,14 +11,15 @@ from app.rules.records.authority import BELIEVED_MS, MOMENTS, authority_plain
 from app.rules.records.kinds import LOCKS, ROWS
 from app.rules.records.seats import SHEETS
 from app.rules.values.hands import BESIDE, PER_SECOND
+from app.rules.values.words import known
 
 
 def tablet_rows() -> dict[str, Any]:
     """All of them, by table and key."""
     kinds = {
         kind: {
-            "told": row.told,
-            "listed": row.listed or row.told,
+            "told": known(row.told),
+            "listed": known(row.listed or row.told),
             "work": row.work,
             "timed": row.timed,
             "of_the_bar": row.of_the_bar,
@@ -31,11 +32,11 @@ def tablet_rows() -> dict[str, Any]:
     }
     return {
         "kinds": kinds,
-        "sheets": {kind: {"does": row.does, "name": row.name} for kind, row in SHEETS.items()},
+        "sheets": {kind: {"does": row.does, "name": known(row.name)} for kind, row in SHEETS.items()},
         "moments": MOMENTS,
         "locks": LOCKS,
         "believed_ms": BELIEVED_MS,
         "hands": {"per_second": PER_SECOND, "beside": BESIDE},
         "seats": authority_plain(),
-        "flags": {why: row.tablet for why, row in FLAGS.items() if row.tablet},
+        "flags": {why: known(row.tablet) for why, row in FLAGS.items() if row.tablet},
     }

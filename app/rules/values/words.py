@@ -1,20 +1,30 @@
-"""The words that are said in more than one place: one catalogue, handed in when the app is loaded, in the language of the hall.
+"""What people read, in their language: the words that are said in more than one place, and whole sentences said in one.
 
-A word is a whole sentence, or a name that stands by itself; what changes in it is a named hole. One that speaks of a number `n`
-has a form for each plural of its language. The file is static/js/words/en.js, which the tablets load as it stands;
-static/js/words/say.js is the twin of this module, and both pass tests/vectors/words.json.
+`say` is given a sentence in English with named holes, which is its own key, or the name of a row of the English catalogue
+(static/js/words/en.js): what is said twice, and what speaks of a number `n`, which has a form for each plural of its language.
+Another language is a table with the same keys (app/library/words_de); what it lacks is said in English. Which language is spoken
+is said from outside, for as long as a page for people is made (`spoken`); everything else, marks, files, digests and a recount
+among it, speaks English. static/js/words/say.js is the twin of this module, and both pass tests/vectors/words.json.
 """
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Optional
 
 Word = str | Mapping[str, str]
+
+ENGLISH = "en"
+NAME = re.compile(r"[a-z0-9_]+(?:\.[a-z0-9_-]+)+")  # of a row of the catalogue, as opposed to a sentence
+NUMBER = re.compile(r"(?<![\d.])(\d+)\.(\d+)(?![\d.])")
 
 
 @dataclass(frozen=True, slots=True)
 class Catalogue:
-    """The words of a language. `plural`: which numbers take which form, in order; any other number takes `other`.
+    """The words of a language. `plural`: which numbers take which form, in order; any other number takes `other`. `beneath`: the
+    catalogue that says what this one lacks. `point`: what stands before the decimals.
 
     A row names its form and numbers: {"form": "few", "mod": 10, "n": [2, 3, 4], "but": {"mod": 100, "n": [12, 13, 14]}}.
     """
@@ -22,14 +32,26 @@ class Catalogue:
     language: str
     plural: Sequence[Mapping[str, Any]]
     words: Mapping[str, Word]
+    beneath: Optional["Catalogue"] = None
+    point: str = "."
 
     def say(self, key: str, /, **holes: object) -> str:
-        """A word with its holes filled; the hole `n` also chooses its form. Raises KeyError for a word or hole not there."""
-        word = self.words[key]
-        if not isinstance(word, str):
+        """A word or sentence with its holes filled; the hole `n` also chooses its form. Raises KeyError for a name of no row, and
+        for a hole that is not there."""
+        word = self.words.get(key)
+        if word is None and self.beneath is not None:
+            return self.beneath.say(key, **holes)
+        if word is None and NAME.fullmatch(key):
+            raise KeyError(key)
+        if word is not None and not isinstance(word, str):
             form = self.form_of(holes["n"])
             word = word.get(form) or word["other"]
-        return word.format_map(holes)
+        return (key if word is None else word).format_map(holes)
+
+    def known(self, text: str) -> str:
+        """A text that somebody wrote, in this language where it is one of ours; else as it stands."""
+        word = self.words.get(text)
+        return word if isinstance(word, str) else text
 
     def form_of(self, n: Any) -> str:
         """Which form of a word a number takes."""
@@ -37,17 +59,44 @@ class Catalogue:
 
 
 _handed_in = [Catalogue("", (), {})]
+_spoken: ContextVar[Catalogue | None] = ContextVar("spoken", default=None)
 
 
 def hand_in(catalogue: Catalogue) -> Catalogue:
-    """Puts a catalogue in force for this process, and returns the one before it."""
+    """Puts the catalogue in force that is spoken where nothing else is said, and returns the one before it."""
     before, _handed_in[0] = _handed_in[0], catalogue
     return before
 
 
+@contextmanager
+def spoken(catalogue: Catalogue) -> Iterator[None]:
+    """Speaks another language as long as this lasts, here and in what is begun here, and nowhere else."""
+    token = _spoken.set(catalogue)
+    try:
+        yield
+    finally:
+        _spoken.reset(token)
+
+
+def in_force() -> Catalogue:
+    """The catalogue that is spoken here."""
+    return _spoken.get() or _handed_in[0]
+
+
 def say(key: str, /, **holes: object) -> str:
-    """A word or sentence of the catalogue with its holes filled: say("marks", n=3) is `3 marks`."""
-    return _handed_in[0].say(key, **holes)
+    """A sentence or a word with its holes filled: say("marks", n=3) is `3 marks`, say("Heat {number}", number=2) `Heat 2`."""
+    return in_force().say(key, **holes)
+
+
+def known(text: str) -> str:
+    """A text that somebody wrote, in the language that is spoken where it is one of ours; else as it stands."""
+    return in_force().known(text)
+
+
+def decimal(text: str) -> str:
+    """A text made of numbers alone (a load, a time, a measure) with the decimal sign of the language that is spoken."""
+    point = in_force().point
+    return text if point == "." else NUMBER.sub(rf"\g<1>{point}\g<2>", text)
 
 
 def _fits(row: Mapping[str, Any], n: Any) -> bool:

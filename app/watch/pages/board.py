@@ -6,6 +6,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from app.live.hub import Closed
+from app.rules.values.words import in_force
 from app.watch.pages.feed import Feed
 from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, page
@@ -21,16 +22,18 @@ BEAT = b": still here\nevent: beat\ndata: {}\n\n"
 
 
 def feed_of(request: Request) -> Feed:
-    """The one feed of this server."""
-    state = request.app.state
-    feed: Feed | None = getattr(state, "board_feed", None)
+    """The one feed of this server in the language that is spoken here."""
+    state, language = request.app.state, in_force().language
+    feeds: dict[str, Feed] = getattr(state, "board_feeds", {})
+    feed = feeds.get(language)
     if feed is None or feed.hall is not hall_of(request):
-        feed = state.board_feed = Feed(hall_of(request))
+        feed = Feed(hall_of(request))
+        state.board_feeds = feeds | {language: feed}
     return feed
 
 
-@routes.get("/", as_it_is=True)
-@routes.get("/board", as_it_is=True)
+@routes.get("/", spoken=True, as_it_is=True)
+@routes.get("/board", spoken=True, as_it_is=True)
 async def board_page(request: Request) -> Response:
     """The board, for everybody."""
     feed = feed_of(request)
@@ -46,7 +49,7 @@ async def board_page(request: Request) -> Response:
     return HTMLResponse(made.body, headers=headers)
 
 
-@routes.get("/board/parts", answers=an_object(version=TEXT, html=TEXT), cheap=True, as_it_is=True)
+@routes.get("/board/parts", spoken=True, answers=an_object(version=TEXT, html=TEXT), cheap=True, as_it_is=True)
 async def board_parts(request: Request) -> Response:
     """The whole board as one update, for a page that missed some; 304 when it has the newest."""
     async with outside_the_gate():
@@ -57,7 +60,7 @@ async def board_parts(request: Request) -> Response:
     return Response(now.whole, media_type="application/json", headers={"ETag": tag, "Cache-Control": "no-cache"})
 
 
-@routes.get("/board/stream", as_it_is=True)
+@routes.get("/board/stream", spoken=True, as_it_is=True)
 async def board_stream(request: Request, since: str = "") -> Stream:
     """Updates as server-sent events, from the version `since` on."""
     return Stream(request, events(feed_of(request), since))

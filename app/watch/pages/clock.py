@@ -20,19 +20,19 @@ BEAT_S = 15.0  # silence between beats; watchers give a line up after missing tw
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
 
 
-@routes.get("/clock", as_it_is=True)
+@routes.get("/clock", spoken=True, as_it_is=True)
 async def clock_page(request: Request) -> HTMLResponse:
     """The clock, for everybody."""
     return page(request, "watch/clock.html", view=hall_clock(hall_of(request)))
 
 
-@routes.get("/clock/stream", as_it_is=True)
+@routes.get("/clock/stream", spoken=True, as_it_is=True)
 async def clock_stream(request: Request) -> Stream:
     """The clock as it stands, and anew whenever that changes. The page itself counts."""
     return Stream(request, told(hall_of(request)))
 
 
-@routes.get("/clock/now", answers=OBJECT, cheap=True, as_it_is=True)
+@routes.get("/clock/now", spoken=True, answers=OBJECT, cheap=True, as_it_is=True)
 async def clock_now(request: Request) -> Response:
     """The clock as it stands, for a page that found no place for a stream."""
     now = hall_clock(hall_of(request)).plain()

@@ -16,19 +16,19 @@ from app.web.who import EVERYBODY
 routes = Rows(dependencies=EVERYBODY)
 
 
-@routes.get("/follow")
+@routes.get("/follow", spoken=True)
 async def choose(request: Request) -> HTMLResponse:
     """Everybody who can be followed."""
     return page(request, "watch/follow_whom.html", offered=offered(hall_of(request)))
 
 
-@routes.get("/follow/{entry}", as_it_is=True)
+@routes.get("/follow/{entry}", spoken=True, as_it_is=True)
 async def follow(request: Request, entry: str) -> Response:
     """The page of one entry."""
     return await _answer(request, entry, "watch/follow.html")
 
 
-@routes.get("/follow/{entry}/now", piece=True, cheap=True, as_it_is=True)
+@routes.get("/follow/{entry}/now", spoken=True, piece=True, cheap=True, as_it_is=True)
 async def follow_now(request: Request, entry: str) -> Response:
     """The same without its frame; 304 for who shows it already."""
     return await _answer(request, entry, "watch/followed.html")

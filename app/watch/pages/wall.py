@@ -6,6 +6,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from app.live.hub import Closed
+from app.rules.values.words import in_force
 from app.watch import walls
 from app.watch.pages.board import BEAT, BEAT_S, feed_of
 from app.watch.pages.wall_feed import WallFeed
@@ -26,20 +27,20 @@ WIDTH_CM, LANES = 120, 12  # what the desk's page begins with
 WIDEST_CM = 2000
 
 
-@routes.get("/wall", dependencies=EVERYBODY, as_it_is=True)
+@routes.get("/wall", spoken=True, dependencies=EVERYBODY, as_it_is=True)
 async def wall_page(request: Request) -> HTMLResponse:
     """A wall screen. What it is for stands in its address, and its script reads it there."""
     code = qr_image(f"{address_for_phones(request)}/board")
     return page(request, "watch/wall.html", code=code, address=f"{address_for_phones(request)}/board".removeprefix("http://"))
 
 
-@routes.get("/wall/stream", dependencies=EVERYBODY, as_it_is=True)
+@routes.get("/wall/stream", spoken=True, dependencies=EVERYBODY, as_it_is=True)
 async def wall_stream(request: Request, since: str = "") -> Stream:
     """What changes, as server-sent events, from the version `since` on."""
     return Stream(request, events(wall_feed_of(request), since))
 
 
-@routes.get("/wall/now", dependencies=EVERYBODY, answers=OBJECT, cheap=True, as_it_is=True)
+@routes.get("/wall/now", spoken=True, dependencies=EVERYBODY, answers=OBJECT, cheap=True, as_it_is=True)
 async def wall_now(request: Request) -> Response:
     """All of it, for a screen that found no place for a stream."""
     async with outside_the_gate():
@@ -68,11 +69,13 @@ def _within(text: str, usual: int, most: int) -> int:
 
 
 def wall_feed_of(request: Request) -> WallFeed:
-    """The one feed of this server's walls, on the feed of its board."""
-    state, board = request.app.state, feed_of(request)
-    feed: WallFeed | None = getattr(state, "wall_feed", None)
+    """The one feed of this server's walls in a language, on the feed of its board."""
+    state, board, language = request.app.state, feed_of(request), in_force().language
+    feeds: dict[str, WallFeed] = getattr(state, "wall_feeds", {})
+    feed = feeds.get(language)
     if feed is None or feed.board is not board:
-        feed = state.wall_feed = WallFeed(board)
+        feed = WallFeed(board)
+        state.wall_feeds = feeds | {language: feed}
     return feed
 
 

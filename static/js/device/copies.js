@@ -3,6 +3,7 @@ import { newEpoch } from "./ids.js";
 import { Losses } from "./losses.js";
 import { Mirror } from "./mirror.js";
 import { Watched } from "./watched.js";
+import { say } from "../words/say.js";
 
 /** @typedef {import("./store.js").Store} Store */
 /** @typedef {import("./shelf.js").Shelf} Shelf */
@@ -11,8 +12,8 @@ import { Watched } from "./watched.js";
 /** @typedef {import("./shelf.js").Kept} Kept */
 
 const DISK_RETRY_MS = 5000;
-const NO_DISK = "This tablet can't keep marks on its own disk. They last while this page stays open: don't close or reload it.";
-const HALF_DISK = "This tablet keeps its marks in its second store only. Tell the desk between heats.";
+const NO_DISK = say("This tablet can't keep marks on its own disk. They last while this page stays open: don't close or reload it.");
+const HALF_DISK = say("This tablet keeps its marks in its second store only. Tell the desk between heats.");
 
 /** The copies of the shelf on this tablet: IndexedDB for everything, a second store for what the desk does not hold yet. */
 export class Copies extends Watched {

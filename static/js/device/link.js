@@ -1,5 +1,6 @@
 // @ts-check
 import { Watched } from "./watched.js";
+import { say } from "../words/say.js";
 
 const OPEN_MS = 5000; // a connection that isn't open by then is tried again
 const SILENCE_MS = 7000; // nothing heard for so long, though we ping every second: the line is dead
@@ -176,7 +177,7 @@ export class Link extends Watched {
 
   /** @param {any} message */
   #sentAway(message) {
-    this.sentence = String(message.sentence ?? "The desk has closed this tablet's line.");
+    this.sentence = String(message.sentence ?? say("The desk has closed this tablet's line."));
     this.close();
   }
 

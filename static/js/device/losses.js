@@ -1,10 +1,10 @@
 // @ts-check
 import { say } from "../words/say.js";
 
-const IN_DOUBT = "What the desk holds comes back when the desk is reached; anything else is missing: tell the desk.";
-const ALL_BACK = "All of them are back; nothing is missing.";
-const NOT_SURE = "None is known to be missing, but the last ones before may be: compare with the desk.";
-const NOTHING_LEFT = "Nothing is left on this tablet of what it kept. What the desk holds comes back; whether there was more is not known: tell the desk.";
+const IN_DOUBT = say("What the desk holds comes back when the desk is reached; anything else is missing: tell the desk.");
+const ALL_BACK = say("All of them are back; nothing is missing.");
+const NOT_SURE = say("None is known to be missing, but the last ones before may be: compare with the desk.");
+const NOTHING_LEFT = say("Nothing is left on this tablet of what it kept. What the desk holds comes back; whether there was more is not known: tell the desk.");
 
 /** @typedef {import("./shelf.js").Mark} Mark */
 
@@ -114,9 +114,9 @@ export class Losses {
   get sentence() {
     const { wiped, all, sure, restored, missing, doubt } = this.loss;
     const back = restored ? ` ${say("marks.came_back", { n: restored })}` : "";
-    if (!wiped) return back && `This browser had lost marks.${back}`;
+    if (!wiped) return back && say("This browser had lost marks.{back}", { back });
     if (all) return NOTHING_LEFT;
-    const lost = `This browser had lost its marks.${back}`;
+    const lost = say("This browser had lost its marks.{back}", { back });
     if (doubt) return `${lost} ${IN_DOUBT}`;
     if (missing) return `${lost} ${say(sure ? "marks.missing" : "marks.missing_least", { n: missing })}`;
     return `${lost} ${sure ? ALL_BACK : NOT_SURE}`;

@@ -1,6 +1,7 @@
 // @ts-check
 import { against, later, withNewest } from "../rules/told.js";
 import { Watched } from "./watched.js";
+import { say } from "../words/say.js";
 
 /** @typedef {import("./store.js").Store} Store */
 /** @typedef {import("../rules/holding.js").Hold} Hold */
@@ -10,8 +11,8 @@ import { Watched } from "./watched.js";
 const ANSWER_MS = 5000;
 const LEAST_WAIT_MS = 500;
 const MOST_WAIT_MS = 5000;
-const NO_DESK = "The desk can't be reached, and this tablet has no start list yet. Trying again.";
-const NOT_PAIRED = "This tablet isn't paired, or no longer. Pair it at the desk.";
+const NO_DESK = say("The desk can't be reached, and this tablet has no start list yet. Trying again.");
+const NOT_PAIRED = say("This tablet isn't paired, or no longer. Pair it at the desk.");
 
 /**
  * All that a tablet needs without the network: its events' formats, its lane's heats and entries. Kept for the next reload.

@@ -1,5 +1,6 @@
 // @ts-check
 import { Watched } from "./watched.js";
+import { say } from "../words/say.js";
 
 // Why the desk can't be reached, told apart: a browser calls every one of these "failed", and the errors of fetch and of the service
 // worker's update are the same for a dead and for an untrusted one (tried). Refused is told at once, swallowed never.
@@ -18,11 +19,11 @@ const AGAIN_MS = 5000;
 /** What is so, short enough for a strip; and what to do about it. @type {Record<Found, [string, string]>} */
 const WORDS = {
   yes: ["", ""],
-  dead: ["This tablet can't reach the desk.", "Nothing answers at its address. Ask the desk whether its program runs, and whether the laptop has another address than it had."],
-  silent: ["This tablet can't reach the desk: no answer comes.", "The Wi-Fi may be weak here, or the laptop asleep. Judge on, or move closer."],
-  untrusted: ["This tablet no longer trusts the desk.", "The desk has another certificate. Between heats, trust it again and come back."],
-  stranger: ["Something else answers at the desk's address.", "Show this tablet to the desk."],
-  adrift: ["This tablet is in no network.", "Look at its Wi-Fi."],
+  dead: [say("This tablet can't reach the desk."), say("Nothing answers at its address. Ask the desk whether its program runs, and whether the laptop has another address than it had.")],
+  silent: [say("This tablet can't reach the desk: no answer comes."), say("The Wi-Fi may be weak here, or the laptop asleep. Judge on, or move closer.")],
+  untrusted: [say("This tablet no longer trusts the desk."), say("The desk has another certificate. Between heats, trust it again and come back.")],
+  stranger: [say("Something else answers at the desk's address."), say("Show this tablet to the desk.")],
+  adrift: [say("This tablet is in no network."), say("Look at its Wi-Fi.")],
 };
 
 /** Looks for the reason while there is no line to the desk, and forgets it when there is one. */

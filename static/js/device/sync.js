@@ -19,8 +19,8 @@ const MOST_WAIT_MS = 5000;
 const MOST_TOLD_MS = 60_000; // the desk never lets a tablet wait for longer
 const LOOK_AGAIN_MS = 1000; // marks become due by themselves: a stalled disk, a closed tab
 
-const NO_DESK = "The desk can't be reached. Marks are kept here and go out by themselves.";
-const NOT_PAIRED = "The desk doesn't know this tablet. Its marks are kept; pair it again at the desk.";
+const NO_DESK = say("The desk can't be reached. Marks are kept here and go out by themselves.");
+const NOT_PAIRED = say("The desk doesn't know this tablet. Its marks are kept; pair it again at the desk.");
 
 /** How one attempt went. @typedef {"sent" | "smaller" | "wait"} Outcome */
 
@@ -193,7 +193,7 @@ export class Sync extends Watched {
    */
   #unreadable(batch, sentence) {
     if (batch.length === 1) {
-      this.outbox.refuse([{ mark: batch[0], sentence: sentence || "The desk could not read this mark." }]);
+      this.outbox.refuse([{ mark: batch[0], sentence: sentence || say("The desk could not read this mark.") }]);
       return "smaller";
     }
     this.#most = Math.ceil(batch.length / 2);

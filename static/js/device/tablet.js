@@ -11,13 +11,14 @@ import { Timesync } from "./timesync.js";
 import { Wake } from "./wake.js";
 import { Watched } from "./watched.js";
 import { startWorker } from "./worker.js";
+import { say } from "../words/say.js";
 
 /** @typedef {import("./outbox.js").Outbox} Outbox */
 /** @typedef {import("./sync.js").Sync} Sync */
 /** @typedef {import("./link.js").Link} Link */
 
-const NO_LINE = "No line to the desk.";
-const MEANWHILE = { lane: "Marks are kept here.", call: "Tell the judge your load." };
+const NO_LINE = say("No line to the desk.");
+const MEANWHILE = { lane: say("Marks are kept here."), call: say("Tell the judge your load.") };
 
 /** What a tablet can do beyond its screen, wired together: the one thing that a lane or call screen opens. */
 export class Tablet extends Watched {
@@ -57,7 +58,7 @@ export class Tablet extends Watched {
     // The desk may answer with a sentence (its disk is full) while the line is being opened again.
     const told = sync.state.online ? sync.state.sentence : "";
     if (link.online || told) return packet.sentence || sync.state.sentence;
-    return `${reach.sentence || NO_LINE} ${packet.value ? this.meanwhile() : "This tablet has no start list yet."}`;
+    return `${reach.sentence || NO_LINE} ${packet.value ? this.meanwhile() : say("This tablet has no start list yet.")}`;
   }
 
   /** Tells the desk which heat the screen shows. @param {string} heat @param {string} run its run's name */

@@ -1,7 +1,8 @@
 // @ts-check
 import { Watched } from "./watched.js";
+import { say } from "../words/say.js";
 
-const BY_HAND = "Set the tablet's screen to stay on for 30 minutes or more.";
+const BY_HAND = say("Set the tablet's screen to stay on for 30 minutes or more.");
 
 /** Keeps the screen from going dark while `wanted`. Where the browser can't (plain http), says so. */
 export class Wake extends Watched {
@@ -26,8 +27,8 @@ export class Wake extends Watched {
 
   /** A sentence for the judge when the screen may go dark, else empty. */
   get sentence() {
-    if (!this.possible) return `This page can't keep the screen on. ${BY_HAND}`;
-    return this.#refused ? `The browser does not keep the screen on now, perhaps to spare the battery. ${BY_HAND}` : "";
+    if (!this.possible) return say("This page can't keep the screen on. {how}", { how: BY_HAND });
+    return this.#refused ? say("The browser does not keep the screen on now, perhaps to spare the battery. {how}", { how: BY_HAND }) : "";
   }
 
   /** Asks for a screen that stays on, from now on. */

@@ -1,4 +1,5 @@
 // @ts-check
+import { sayLoad } from "./loads.js";
 import { el, svg } from "./dom.js";
 import { say } from "../words/say.js";
 
@@ -22,7 +23,7 @@ export function attemptMarks(lifts, best, faultName, whose) {
   const names = lifts.map(({ member }) => whose(member ?? null));
   return lifts.map((lift, n) => {
     const name = names[n] === names[n - 1] ? "" : names[n];
-    const load = `${lift.load.amount} ${lift.load.unit}`;
+    const load = sayLoad(lift.load);
     const { sign, word } = outcome(lift);
     const spoken = word ? `${load}, ${word}` : lift.good ? `${load}, ${say("lift.was_good")}` : `${load}, ${say("lift.was_no")}${lift.fault ? `: ${faultName(lift.fault)}` : ""}`;
     return el(
@@ -40,6 +41,6 @@ export function attemptMarks(lifts, best, faultName, whose) {
 /** The sign of a lift, and its word where neither good nor no lift says it. @param {Lift} lift */
 function outcome(lift) {
   if (lift.again) return { sign: AGAIN, word: say("lift.again") };
-  if (lift.doubt === "waiting") return { sign: WAITS, word: "not decided by all judges yet" };
+  if (lift.doubt === "waiting") return { sign: WAITS, word: say("not decided by all judges yet") };
   return { sign: lift.good ? TICK : CROSS, word: "" };
 }

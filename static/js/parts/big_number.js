@@ -2,6 +2,7 @@
 /** The number that is large on every clock of a heat: hall clock, board, wall and tablet show the same one. Values in, words out. */
 import { hoursText } from "../words/clock_times.js";
 import { timeLeft } from "./timing.js";
+import { POINT } from "../words/say.js";
 
 export const HURRY_MS = 10_000; // the last ten seconds
 
@@ -18,6 +19,6 @@ export function bigNumber(window, ms) {
   const hurry = left <= HURRY_MS;
   if (!window.up) return { ...timeLeft(left), cap: "", hurry };
   const passed = Math.max(0, Math.floor(Math.min(ms - window.start * 1000, window.seconds * 1000)));
-  const tenths = hurry ? `.${Math.floor((passed % 1000) / 100)}` : "";
+  const tenths = hurry ? `${POINT}${Math.floor((passed % 1000) / 100)}` : "";
   return { minutes: hoursText(Math.floor(passed / 1000)), tenths, cap: hoursText(window.seconds), hurry };
 }

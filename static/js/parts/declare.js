@@ -24,7 +24,7 @@ import { say } from "../words/say.js";
  * @property {Load | null} stands load that is declared already, if any
  * @property {string} [ask] what to ask once before any load is declared, where there is something
  * @property {number | null} attemptsLeft null: as many as time allows
- * @property {string} [verb] what the load is chosen for, where that is no declaration
+ * @property {boolean} [verb] it is said what is on the bar: that is no declaration
  */
 
 const MANY = 5; // least steps in the bigger step
@@ -63,7 +63,7 @@ export class Declare {
     this.further = bigger ? [this.#biggerKey(-1), this.#biggerKey(1)] : [];
     this.unit = button("", () => this.#turnUnit(), { class: "plain declare-unit", role: "declare-unit" });
     this.type = button("", () => this.#turnTyping(), { class: "plain declare-type" });
-    this.record = button("Record attempt", () => this.#turnRecord(), { class: "plain declare-unit", role: "record", hidden: true });
+    this.record = button(say("Record attempt"), () => this.#turnRecord(), { class: "plain declare-unit", role: "record", hidden: true });
     this.says = el("p", { class: "declare-says", role: "declare-says", "aria-live": "polite" });
     this.go = button("", () => this.#declare(), { class: "act declare-go", role: "declare" });
     const read = el("div", { class: "declare-read" }, this.amount, this.other, el("div", { class: "declare-how" }, this.unit, this.type, this.record));
@@ -110,7 +110,7 @@ export class Declare {
   /** On a phone the digits take the place of the steps. @param {boolean} [typing] */
   #turnTyping(typing = !this.node.hasAttribute("data-typing")) {
     setData(this.node, "typing", typing);
-    setText(this.type, typing ? "Use the steps" : "Type it");
+    setText(this.type, typing ? say("Use the steps") : say("Type it"));
   }
 
   /** The task, with the step of a record where one is attempted. */
@@ -206,11 +206,11 @@ export class Declare {
     this.#told = false;
     this.record.setAttribute("aria-pressed", String(this.#record));
     setText(this.amount, this.#chosen ? sayLoad(this.#chosen) : this.keypad.text ? `${this.keypad.text} ${this.#unit}` : `– ${this.#unit}`);
-    setText(this.other, this.#chosen ? otherText(this.#chosen) : this.#wrong ? "" : "Step up, or type a load");
+    setText(this.other, this.#chosen ? otherText(this.#chosen) : this.#wrong ? "" : say("Step up, or type a load"));
     const step = stepIn(this.#task.step, this.#unit);
     const apart = this.#offers.length === 2;
     for (const [key, sign, n] of /** @type {const} */ ([[this.down, "−", 0], [this.up, "+", 1]])) {
-      setText(key, apart ? `Take ${sayLoad(this.#offers[n]).replace(" ", "\u00a0")}` : `${sign} ${sayLoad(step)}`);
+      setText(key, apart ? say("Take {load}", { load: sayLoad(this.#offers[n]).replace(" ", "\u00a0") }) : `${sign} ${sayLoad(step)}`);
       setData(key, "take", apart);
     }
     const far = stepped({ amount: "0", unit: step.unit }, step, 1, { amount: "0", unit: step.unit }, step.unit, MANY);
@@ -219,19 +219,29 @@ export class Declare {
     this.onchange();
   }
 
+  /** What the key that declares says. @param {string} load empty while there is none @param {boolean} changes */
+  #goWords(load, changes) {
+    const sure = this.#sure;
+    if (this.#lifting?.verb) return sure ? say("Yes, on the bar: {load}", { load }) : say("On the bar: {load}", { load });
+    if (changes) return sure ? say("Yes, change to {load}", { load }) : load ? say("Change to {load}", { load }) : say("Change to");
+    return sure ? say("Yes, declare {load}", { load }) : load ? say("Declare {load}", { load }) : say("Declare");
+  }
+
   #label() {
     const left = this.#lifting?.attemptsLeft;
     const usual = left === null || left === undefined ? "" : say("attempts_left", { n: left });
     const trouble = (this.#told && this.#wrong) || this.#doubt?.sentence || "";
     setText(this.says, trouble || [this.#note, usual].filter(Boolean).join(" "));
     setData(this.says, "tone", trouble ? "look" : null);
-    setText(this.unit, this.#offer ? `Take ${sayLoad(this.#offer)}` : `${this.#lifting?.verb ? "In" : "Declare in"} ${this.#unit === "kg" ? "lb" : "kg"}`);
-    const load = this.#chosen && !this.#wrong ? ` ${sayLoad(this.#chosen)}` : "";
+    setText(this.unit, this.#offer ? say("Take {load}", { load: sayLoad(this.#offer) }) : otherUnit(this.#unit === "kg" ? "lb" : "kg", Boolean(this.#lifting?.verb)));
+    const load = this.#chosen && !this.#wrong ? sayLoad(this.#chosen) : "";
     const stands = this.#lifting?.stands ?? null;
-    const words = this.#lifting?.verb ?? (stands ? "Change to" : "Declare");
     const asks = Boolean(this.#wrong || (this.#doubt && !this.#sure));
-    setText(this.go, this.#sure ? `Yes, ${words.toLowerCase()}${load}` : `${words}${load}${asks && load ? "?" : ""}`);
+    setText(this.go, this.#goWords(load, stands !== null) + (asks && load ? "?" : ""));
     setData(this.go, "asks", asks);
     this.go.disabled = !this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0));
   }
 }
+
+/** @param {LoadUnit} unit @param {boolean} plain whether nothing is declared by it */
+const otherUnit = (unit, plain) => (plain ? say("In {unit}", { unit }) : say("Declare in {unit}", { unit }));

@@ -1,5 +1,6 @@
 // @ts-check
 import { button, el } from "./dom.js";
+import { say } from "../words/say.js";
 
 const MOST_DIGITS = 8;
 const MOST_TYPED = 12;
@@ -16,7 +17,7 @@ export class Keypad {
     this.onchange = onchange;
     this.letters = letters;
     const keys = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0"];
-    const back = button("⌫", () => this.set(this.text.slice(0, -1)), { class: "key", "aria-label": "Delete the last digit" });
+    const back = button("⌫", () => this.set(this.text.slice(0, -1)), { class: "key", "aria-label": say("Delete the last digit") });
     this.node = el("div", { class: "keypad", role: "keypad" }, ...keys.map((key) => this.#key(key)), back);
   }
 
@@ -43,7 +44,7 @@ export class Keypad {
 
   /** @param {string} key */
   #key(key) {
-    return button(key, () => this.#press(key), { class: "key", "data-key": key, "aria-label": key === "." ? "Point" : key });
+    return button(key, () => this.#press(key), { class: "key", "data-key": key, "aria-label": key === "." ? say("Point") : key });
   }
 
   /** @param {string} key */

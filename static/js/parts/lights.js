@@ -35,11 +35,11 @@ export function lights() {
 
 /** @param {Decided} lift @param {number} decided @param {boolean} open */
 function words(lift, decided, open) {
-  if (open) return `${decided} of ${lift.lights.length} judges have decided`;
+  if (open) return say("{decided} of {all} judges have decided", { decided, all: lift.lights.length });
   const white = lift.lights.filter((light) => light === true).length;
   const outcome = say(lift.good ? "lift.good" : "lift.no");
-  if (lift.doubt) return `${outcome}, provisionally: not all judges decided`;
-  return `${outcome}: ${white} white, ${decided - white} red`;
+  if (lift.doubt) return say("{outcome}, provisionally: not all judges decided", { outcome });
+  return say("{outcome}: {white} white, {red} red", { outcome, white, red: decided - white });
 }
 
 /** @param {boolean | null | "in"} light */

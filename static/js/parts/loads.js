@@ -1,5 +1,6 @@
 // @ts-check
 import { compare, exact, fraction, over, plus, times } from "../rules/fractions.js";
+import { decimal } from "../words/say.js";
 import { compareLoads, decimalText, inUnit, load as loadOf, loadText, roundTo } from "../rules/units.js";
 
 /** Choosing and saying loads. All arithmetic is exact: rules/units.js does it. */
@@ -8,12 +9,12 @@ import { compareLoads, decimalText, inUnit, load as loadOf, loadText, roundTo } 
 /** @typedef {import("../rules/units.js").LoadUnit} LoadUnit */
 
 /** `102.5 kg`. @param {Load} load */
-export const sayLoad = (load) => loadText(load);
+export const sayLoad = (load) => decimal(loadText(load));
 
 /** The load in the other unit, to a tenth: `226 lb`. @param {Load} load */
 export function otherText(load) {
   const other = load.unit === "kg" ? "lb" : "kg";
-  return `${decimalText(inUnit(load, other), 1)} ${other}`;
+  return decimal(`${decimalText(inUnit(load, other), 1)} ${other}`);
 }
 
 /** The least step in a unit: the event's own, or one where the event steps in the other unit. @param {Load} step @param {LoadUnit} unit @returns {Load} */

@@ -2,6 +2,7 @@
 import { plan, shared, swap } from "../rules/loading.js";
 import { kitOf, nearest, totalLoad, totalOf, totalText, ways } from "../rules/plates.js";
 import { compareLoads, load as loadOf, loadText } from "../rules/units.js";
+import { say } from "../words/say.js";
 
 /** What is on the bar now, as the marks say, and what has to be done to it for what is to be on it. */
 
@@ -66,12 +67,12 @@ export function stepsThrough(kit, loads, now) {
 /** The same in a few words: `These plates make 225 lb or 226 lb`. @param {Kit} kit @param {Load} load */
 export function nearShort(kit, load) {
   const near = nearest(kit, load).filter(Boolean).map((total) => totalText(/** @type {any} */ (total), load.unit));
-  return `These plates make ${near.join(" or ")}`;
+  return say("These plates make {these}", { these: near.reduce((first, second) => (first ? say("or", { first, second }) : second), "") });
 }
 
 /** `The nearest: 225 lb below, 226 lb above.` @param {Kit} kit @param {Load} load */
 export function nearWords(kit, load) {
   const [below, above] = nearest(kit, load);
-  const words = [below && `${totalText(below, load.unit)} below`, above && `${totalText(above, load.unit)} above`].filter(Boolean);
-  return `${loadText(load)} can't be made from this lane's plates. The nearest: ${words.join(", ")}.`;
+  const words = [below && say("{total} below", { total: totalText(below, load.unit) }), above && say("{total} above", { total: totalText(above, load.unit) })].filter(Boolean);
+  return say("{load} can't be made from this lane's plates. The nearest: {these}.", { load: loadText(load), these: words.join(", ") });
 }

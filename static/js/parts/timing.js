@@ -1,6 +1,7 @@
 // @ts-check
 /** When to draw, and times as a lane reads them. */
 import { clockText, hoursText } from "../words/clock_times.js";
+import { decimal, POINT } from "../words/say.js";
 
 const TENTHS_BELOW_MS = 10_000; // tenths matter only at the end, and distract before it
 
@@ -64,7 +65,7 @@ export function timeLeft(ms) {
   const left = Math.max(0, ms);
   if (left >= TENTHS_BELOW_MS) return { minutes: hoursText(Math.ceil(left / 1000)), tenths: "" };
   const tenths = Math.ceil(left / 100);
-  return { minutes: hoursText(Math.floor(tenths / 10)), tenths: `.${tenths % 10}` };
+  return { minutes: hoursText(Math.floor(tenths / 10)), tenths: `${POINT}${tenths % 10}` };
 }
 
 /** What a clock says of a heat that was ended early: when that was stands on no clock. */
@@ -77,5 +78,5 @@ export function timeText(ms) {
 
 /** A finish time with its tenths, m:ss.t. @param {number} ms */
 export function finishText(ms) {
-  return clockText(ms, 1, hoursText);
+  return decimal(clockText(ms, 1, hoursText));
 }

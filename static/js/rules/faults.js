@@ -1,4 +1,5 @@
 // @ts-check
+import { inside, say } from "../words/say.js";
 /** A fault by its movement and its key: two movements may use one key for different faults. Twin of app/rules/workout/faults.py. */
 
 /**
@@ -11,17 +12,14 @@
  * @returns {string}
  */
 export function faultName(format, win, key, movement = null) {
-  if (!key) return "no fault named";
+  if (!key) return say("no fault named");
   const there = movementsOf(format, win);
   const known = movement !== null && there.includes(movement);
   const faults = (known ? [movement] : there).flatMap((one) => format.movements[one].faults ?? []);
   const names = [...new Set(faults.filter((fault) => fault.id === key).map((fault) => fault.name))];
-  const told = names.map((name, i) => (i ? lowerName(name) : name)).join(" or ") || key;
+  const told = names.map((name, i) => (i ? inside(name) : name)).reduce((first, second) => (first ? say("or", { first, second }) : second), "") || key;
   return known && there.length > 1 ? `${told} (${format.movements[movement].name})` : told;
 }
-
-/** A name inside a sentence; one that is written in capitals stays so. @param {string} name */
-const lowerName = (name) => (/^.\p{Ll}/u.test(name) ? name.charAt(0).toLowerCase() + name.slice(1) : name);
 
 /** The movements of a window's task, each once; of no window of work, all of the format. @param {any} format @param {number | null} win @returns {string[]} */
 export function movementsOf(format, win) {

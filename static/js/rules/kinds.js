@@ -1,5 +1,6 @@
 // @ts-check
 /** The kinds of mark: what belongs to which work, and what each is called. Of the same rows as app/rules/records/kinds.py. */
+import { decimal, say } from "../words/say.js";
 import { ROWS } from "./rows.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
@@ -25,6 +26,6 @@ export const fitting = (task) => those(({ work }) => work.includes(task));
 /** A mark in the words of its kind. @param {Mark} mark @param {"told" | "listed"} which */
 export function kindWords(mark, which) {
   const { load, good } = mark.body;
-  const holes = { ...mark.body, load: load && `${load.amount} ${load.unit}`, verdict: good ? "good" : "no" };
+  const holes = { ...mark.body, load: load && decimal(`${load.amount} ${load.unit}`), verdict: good ? say("good") : say("no") };
   return (ROWS.kinds[mark.kind]?.[which] ?? mark.kind).replace(HOLE, (_, hole) => String(holes[hole]));
 }

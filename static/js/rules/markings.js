@@ -3,6 +3,7 @@
 
 import { compare, exact, fraction, over, plus, times } from "./fractions.js";
 import { MM_IN, decimalText, roundTo } from "./units.js";
+import { decimal, say } from "../words/say.js";
 
 /** @typedef {import("./fractions.js").Fraction} Fraction */
 /** @typedef {"in" | "cm"} TapeUnit */
@@ -39,6 +40,6 @@ export function eighths(mm) {
 
 /** A length as it is read off a tape, and in brackets in the other unit. @param {Fraction} mm @param {TapeUnit} unit */
 export function tapeText(mm, unit) {
-  const cm = `${decimalText(over(mm, MM_IN.cm), 1)} cm`;
-  return unit === "in" ? `${eighths(mm)} in (${cm})` : `${cm} (${decimalText(over(mm, MM_IN.in), 1)} in)`;
+  const cm = decimal(`${decimalText(over(mm, MM_IN.cm), 1)} cm`);
+  return unit === "in" ? say("{eighths} in ({cm})", { eighths: eighths(mm), cm }) : say("{cm} ({inches} in)", { cm, inches: decimal(decimalText(over(mm, MM_IN.in), 1)) });
 }

@@ -5,6 +5,7 @@
  */
 import { exact, floor, fraction, over, plus as sum, times } from "./fractions.js";
 import { compareLoads, decimalText, load as loadOf, loadText } from "./units.js";
+import { decimal, say } from "../words/say.js";
 
 /** @typedef {import("./fractions.js").Fraction} Fraction */
 /** @typedef {import("./units.js").Load} Load */
@@ -84,8 +85,8 @@ export function totalLoad([kg, lb]) {
 /** A total for people; "about" stands before what a thousandth can't say exactly. @param {Amount} total @param {LoadUnit} unit */
 export function totalText(total, unit) {
   const value = totalIn(total, unit);
-  const text = `${decimalText(value, 3)} ${unit}`;
-  return times(value, fraction(1000n)).d === 1n ? text : `about ${text}`;
+  const text = decimal(`${decimalText(value, 3)} ${unit}`);
+  return times(value, fraction(1000n)).d === 1n ? text : say("about {text}", { text });
 }
 
 /**

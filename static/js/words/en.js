@@ -1,10 +1,11 @@
 // @ts-check
 /**
  * The words that are said in more than one place, in English. From the first brace to the last this is JSON, which
- * app/wording.py reads; app/rules/values/words.py says what plurals and holes are. Another language is another such file.
+ * app/wording.py reads; app/rules/values/words.py says what plurals and holes are. A page is sent the rows that it says, in its language.
  */
-export default {
+export const catalogue = {
 "language": "en",
+"point": ".",
 "plural": [{"form": "none", "n": [0]}, {"form": "one", "n": [1]}],
 "words": {
 "or": "{first} or {second}",

@@ -1,14 +1,14 @@
 // @ts-check
-import catalogue from "./en.js";
+import { catalogue } from "./en.js";
 
 /**
- * The words that are said in more than one place: the twin of app/rules/values/words.py, and of the same catalogue.
- * Values in, words out.
+ * What people read, in their language: the twin of app/rules/values/words.py. A sentence in English with named holes is its own key;
+ * rows of the catalogue have names. The page's script comes with both in its language. Values in, words out.
  */
 
 /** @typedef {{mod?: number, n: number[], but?: Rule}} Rule numbers, or what is left of them after `mod`, but not those of `but` */
 /** @typedef {Rule & {form: string}} Form */
-/** @typedef {{language: string, plural: Form[], words: Record<string, string | Record<string, string>>}} Catalogue */
+/** @typedef {{language: string, point: string, plural: Form[], words: Record<string, string | Record<string, string>>}} Catalogue */
 
 const HOLE = /\{(\w+)\}/g;
 
@@ -29,16 +29,36 @@ export function formOf(forms, n) {
  * @param {Record<string, string | number>} [holes]
  */
 export function sayFrom({ plural, words }, key, holes = {}) {
-  const word = words[key];
+  const word = words[key] ?? key;
   const text = typeof word === "string" ? word : (word[formOf(plural, Number(holes.n))] ?? word.other);
   return text.replace(HOLE, (_, hole) => String(holes[hole]));
 }
 
 /**
- * A word or sentence of the catalogue with its holes filled: say("marks", {n: 3}) is "3 marks".
- * @param {keyof typeof catalogue.words} key
+ * A sentence or a word with its holes filled: say("marks", {n: 3}) is "3 marks", say("Heat {number}", {number: 2}) "Heat 2".
+ * @param {string} key
  * @param {Record<string, string | number>} [holes]
  */
 export function say(key, holes) {
-  return sayFrom(catalogue, key, holes);
+  return sayFrom(/** @type {Catalogue} */ (catalogue), key, holes);
+}
+
+/** What stands before the decimals in this language. */
+export const POINT = catalogue.point;
+
+/** How times of day are written: as the browser has it, but in the language of the page where that is another than English. */
+export const LOCALES = catalogue.language === "en" ? [] : [catalogue.language];
+
+/** A name inside a sentence: in English it begins small, unless it is written in capitals; other languages leave it. @param {string} name */
+export const inside = (name) => (catalogue.language === "en" && /^.\p{Ll}/u.test(name) ? name.charAt(0).toLowerCase() + name.slice(1) : name);
+
+/** A text that somebody wrote, in this language where it is one of ours; else as it stands. @param {string} text */
+export function known(text) {
+  const word = /** @type {Catalogue} */ (catalogue).words[text];
+  return typeof word === "string" ? word : text;
+}
+
+/** A text made of numbers alone (a load, a time, a measure) with this language's decimal sign. @param {string} text */
+export function decimal(text) {
+  return POINT === "." ? text : text.replace(/(^|[^\d.])(\d+)\.(?=\d+(?![\d.]))/g, `$1$2${POINT}`);
 }

@@ -9,6 +9,7 @@ import { compare, exact, floor, fraction, over, plus, times } from "../fractions
 import { bestOfEach } from "../lifts.js";
 import { membersIn } from "../turns.js";
 import { KG_IN, MM_IN, compareLoads, decimalText, roundTo } from "../units.js";
+import { decimal, say } from "../../words/say.js";
 
 /** @typedef {import("../fractions.js").Fraction} Fraction */
 /** @typedef {import("../tally.js").WindowTally} WindowTally */
@@ -33,8 +34,8 @@ export function score(format, rule, tally, unit = rule.unit) {
   const adds = left !== null && rule.cap_adds != null;
   const total = adds ? plus(whole, times(exact(rule.cap_adds), exact(left))) : whole;
   const value = roundTo(total, exact(rule.rounding_step), rule.rounding);
-  const said = rule.better === "less" && unmeasured(format, rule, tally) ? "not measured" : scoreWords(value, unit, adds ? null : left);
-  const words = rule.every_part && noTotal(format, rule, tally) ? (rule.parts.length > 1 ? "no total" : "no good lift") : said;
+  const said = rule.better === "less" && unmeasured(format, rule, tally) ? say("not measured") : scoreWords(value, unit, adds ? null : left);
+  const words = rule.every_part && noTotal(format, rule, tally) ? (rule.parts.length > 1 ? say("no total") : say("no good lift")) : said;
   return { name: rule.name, words, parts };
 }
 
@@ -43,8 +44,8 @@ const sum = (terms) => terms.map(({ value }) => value).reduce(plus, NOTHING);
 
 /** @param {Fraction} value @param {string} unit @param {number | null} left */
 function scoreWords(value, unit, left) {
-  if (left !== null) return `capped, ${left} left`;
-  return unit === "s" ? exactText(value) : `${decimalText(value, 3)} ${unit}`;
+  if (left !== null) return say("capped, {left} left", { left });
+  return decimal(unit === "s" ? exactText(value) : `${decimalText(value, 3)} ${unit}`);
 }
 
 /** Seconds as m:ss, with as many decimals of the second as it has. @param {Fraction} seconds */

@@ -6,6 +6,7 @@ import { frames } from "../../parts/timing.js";
 import { Stage, sayOnly } from "./lane/stage.js";
 import { Lane } from "./lane/state.js";
 import { FirstMinute } from "./practice/first_minute.js";
+import { say } from "../../words/say.js";
 
 /** The judge's screen. Begins with the packet of last time, or the desk's; from then on the tablet needs no network. */
 
@@ -28,7 +29,7 @@ function begin() {
   const lane = new Lane(tablet, new Sound());
   const made = new Stage(lane, root);
   tablet.mayReload = () => lane.idle;
-  tablet.meanwhile = () => (lane.works ? "Keep judging: marks are kept here." : "Marks are kept here.");
+  tablet.meanwhile = () => (lane.works ? say("Keep judging: marks are kept here.") : say("Marks are kept here."));
   tablet.wake.keepOn();
   const minute = new FirstMinute(lane, made, root);
   const begun = frames(() => {

@@ -5,6 +5,7 @@ import { startStream } from "../../device/stream.js";
 import { Changes } from "./board/changes.js";
 import { Floor } from "./board/floor.js";
 import { Tabs } from "./board/tabs.js";
+import { LOCALES, say } from "../../words/say.js";
 
 const main = /** @type {HTMLElement} */ (document.getElementById("board"));
 const line = /** @type {HTMLElement} */ (document.getElementById("board-line"));
@@ -37,9 +38,9 @@ function showLine(live) {
   clearTimeout(warning);
   if (live) line.hidden = true;
   else if (line.hidden) {
-    const since = new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    const since = new Date().toLocaleTimeString(LOCALES, { hour: "2-digit", minute: "2-digit" });
     warning = setTimeout(() => {
-      line.textContent = `No line to the desk. Numbers as of ${since}.`;
+      line.textContent = say("No line to the desk. Numbers as of {since}.", { since });
       line.hidden = false;
     }, SILENT_MS);
   }

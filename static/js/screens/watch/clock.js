@@ -13,7 +13,7 @@ import { frames } from "../../parts/timing.js";
 import { heatTime } from "../../rules/holding.js";
 import { faceAt, isShown } from "./clock/face.js";
 import { Spoken } from "./clock/spoken.js";
-import { say } from "../../words/say.js";
+import { LOCALES, say } from "../../words/say.js";
 
 /** @typedef {import("./clock/face.js").Face} Face */
 /** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string}} View */
@@ -77,7 +77,7 @@ function step() {
   const shown = heat && moment && isShown(format, heat, moment.ms) ? moment : null;
   const face = shown ? faceAt(format, shown) : idleFace();
   paint(shown && heat?.unsure ? { ...face, label: face.label || say("clock.unsure") } : face);
-  setText(title, shown && heat ? `Heat ${heat.number} · ${heat.event}` : view.competition);
+  setText(title, shown && heat ? say("Heat {number} · {event}", { number: heat.number, event: heat.event }) : view.competition);
   setText(time, shown ? timeOfDay() : "");
   place.hidden = !shown;
   ribbon?.show(shown?.ms ?? -1);
@@ -90,8 +90,8 @@ function step() {
 
 /** @returns {Face} */
 function idleFace() {
-  const stopped = view.heat?.state === "stopped" ? `Heat ${view.heat.number} was stopped.` : "";
-  return { tone: "idle", label: "", minutes: timeOfDay(), tenths: "", now: view.next ? `Next: ${view.next}` : "", next: stopped, hurry: false };
+  const stopped = view.heat?.state === "stopped" ? say("Heat {number} was stopped.", { number: view.heat.number }) : "";
+  return { tone: "idle", label: "", minutes: timeOfDay(), tenths: "", now: view.next ? say("Next: {next}", { next: view.next }) : "", next: stopped, hurry: false };
 }
 
 /** @param {Face} face */
@@ -109,7 +109,7 @@ function paint(face) {
 }
 
 function timeOfDay() {
-  return new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
+  return new Date().toLocaleTimeString(LOCALES, { hour: "2-digit", minute: "2-digit", hour12: false });
 }
 
 function showSound() {
@@ -133,7 +133,7 @@ document.body.addEventListener("ledger:link", (event) => {
   if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
   else {
     warning = setTimeout(() => {
-      setText(line, "No line to the desk. The clock goes on by itself; a new GO or a hold would not show here.");
+      setText(line, say("No line to the desk. The clock goes on by itself; a new GO or a hold would not show here."));
       line.hidden = false;
     }, SILENT_MS);
   }

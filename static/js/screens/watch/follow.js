@@ -2,6 +2,7 @@
 /** What is followed, one entry or what is to be announced: asked for anew while it is looked at; without a network the page stays and says since when. */
 import { inTime } from "../../device/stream.js";
 import { setText } from "../../parts/dom.js";
+import { LOCALES, say } from "../../words/say.js";
 
 const EVERY_MS = 4000;
 const ANSWER_MS = 4000; // a network that swallows what it is sent answers never
@@ -35,7 +36,7 @@ async function ask() {
 function showLine() {
   const silent = performance.now() - heard > SILENT_MS;
   line.hidden = !silent;
-  if (silent) setText(line, `No network. This is as of ${heardAt.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`);
+  if (silent) setText(line, say("No network. This is as of {time}.", { time: heardAt.toLocaleTimeString(LOCALES, { hour: "2-digit", minute: "2-digit" }) }));
 }
 
 async function go() {

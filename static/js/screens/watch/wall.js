@@ -12,6 +12,7 @@ import { knownOf } from "./wall/known.js";
 import { Pieces } from "./wall/pieces.js";
 import { sceneOf } from "./wall/scene.js";
 import { Stage } from "./wall/stage.js";
+import { LOCALES, say } from "../../words/say.js";
 
 const SILENT_MS = 3000; // a restart of the server is over by then
 const STEP_MS = 100; // tenths are shown in the last ten seconds
@@ -61,9 +62,9 @@ document.body.addEventListener("ledger:link", (event) => {
   clearTimeout(warning);
   if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
   else if (line.hidden) {
-    const since = new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    const since = new Date().toLocaleTimeString(LOCALES, { hour: "2-digit", minute: "2-digit" });
     warning = setTimeout(() => {
-      setText(line, `No line to the desk. Numbers as of ${since}.`);
+      setText(line, say("No line to the desk. Numbers as of {since}.", { since }));
       line.hidden = false;
     }, SILENT_MS);
   }

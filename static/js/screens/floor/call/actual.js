@@ -2,6 +2,7 @@
 import { drawBar, plateSign } from "../../../parts/bar.js";
 import { button, el, fill, setText } from "../../../parts/dom.js";
 import { totalOf, totalText } from "../../../rules/plates.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../rules/plates.js").Kit} Kit */
 
@@ -18,12 +19,12 @@ export class Actual {
     this.total = el("output", { class: "actual-total", role: "actual-total" });
     this.drawing = el("div", { class: "load-drawing" });
     this.kinds = el("div", { class: "actual-kinds", role: "kinds" });
-    this.off = button("Take the outermost off", () => this.#set(this.#side.slice(0, -1)), { class: "press quiet", role: "actual-off" });
-    this.empty = button("Nothing is on it", () => this.#set([]), { class: "press quiet", role: "actual-empty" });
-    this.is = button("This is on the bar", () => done(this.#side), { class: "press load-done", role: "actual-is" });
-    const leaving = button("Go back", leave, { class: "press quiet", role: "actual-leave" });
+    this.off = button(say("Take the outermost off"), () => this.#set(this.#side.slice(0, -1)), { class: "press quiet", role: "actual-off" });
+    this.empty = button(say("Nothing is on it"), () => this.#set([]), { class: "press quiet", role: "actual-empty" });
+    this.is = button(say("This is on the bar"), () => done(this.#side), { class: "press load-done", role: "actual-is" });
+    const leaving = button(say("Go back"), leave, { class: "press quiet", role: "actual-leave" });
     const acts = el("div", { class: "load-acts" }, this.is, this.off, this.empty, leaving);
-    const title = el("p", { class: "load-says" }, "What is really on one side? Add plates from inside out.");
+    const title = el("p", { class: "load-says" }, say("What is really on one side? Add plates from inside out."));
     this.node = el("div", { class: "actual", hidden: true }, title, this.total, this.drawing, this.kinds, acts);
   }
 

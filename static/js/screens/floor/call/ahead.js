@@ -1,6 +1,7 @@
 // @ts-check
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { otherText, sayLoad } from "../../../parts/loads.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
 /** @typedef {{assignment: string, win: number, member: number | null}} Turn whose next lift is asked about */
@@ -29,7 +30,7 @@ export class AheadPanel {
     this.title = el("h2", { class: "ahead-title" });
     this.list = el("ol", { class: "ahead-list" });
     this.age = el("p", { class: "ahead-age soft", role: "ahead-age" });
-    this.node = el("section", { class: "call-ahead", role: "ahead", "aria-label": "What would pass", hidden: true }, this.title, this.list, this.age);
+    this.node = el("section", { class: "call-ahead", role: "ahead", "aria-label": say("What would pass"), hidden: true }, this.title, this.list, this.age);
     tablet.packet.store.get(KEPT).then((/** @type {any} */ kept) => this.#keepIfOlder(kept)).catch(() => {});
     setInterval(() => this.#ask(), EVERY_MS);
   }
@@ -102,15 +103,15 @@ export class AheadPanel {
       fill(this.list, ...chase.ahead.map((one) => el("li", {}, this.#line(one))));
     }
     const old = Date.now() - told.at;
-    setText(this.age, old > OLD_MS ? `As the standings were ${ageText(old)} ago. The desk can't be reached.` : chase.more ? `and ${chase.more} more between them` : "");
+    setText(this.age, old > OLD_MS ? say("As the standings were {age} ago. The desk can't be reached.", { age: ageText(old) }) : chase.more ? say("and {more} more between them", { more: chase.more }) : "");
     setData(this.age, "tone", old > OLD_MS ? "look" : null);
   }
 
   /** @param {Ahead} one */
   #line(one) {
-    const words = el("span", { class: "ahead-who" }, el("b", {}, one.level ? "level" : String(one.place)), ` ${one.name}`);
+    const words = el("span", { class: "ahead-who" }, el("b", {}, one.level ? say("level") : String(one.place)), ` ${one.name}`);
     const { load } = one;
-    if (!load) return el("span", { class: "ahead-line" }, words, el("span", { class: "soft" }, "out of reach of one lift"));
+    if (!load) return el("span", { class: "ahead-line" }, words, el("span", { class: "soft" }, say("out of reach of one lift")));
     const need = el("span", { class: "ahead-load" }, el("b", {}, sayLoad(load)), el("span", { class: "soft" }, ` ${otherText(load)}`));
     return el("button", { type: "button", class: "ahead-line plain", role: "ahead-load", onclick: () => this.choose(load) }, words, need);
   }
@@ -118,13 +119,13 @@ export class AheadPanel {
 
 /** @param {NonNullable<Told["chase"]>} chase */
 function titleOf({ ahead, place, shared }) {
-  if (!ahead.length) return place === 1 ? "You lead" : "Nobody is ahead yet";
-  const now = place === null ? "" : ` (you are ${shared ? "level " : ""}${place}.)`;
-  return `To pass${now}`;
+  if (!ahead.length) return place === 1 ? say("You lead") : say("Nobody is ahead yet");
+  if (place === null) return say("To pass");
+  return shared ? say("To pass (you are level {place}.)", { place }) : say("To pass (you are {place}.)", { place });
 }
 
 /** @param {number} ms */
 export function ageText(ms) {
   const minutes = Math.floor(ms / 60_000);
-  return minutes ? `${minutes} min` : `${Math.floor(ms / 1000)} s`;
+  return minutes ? say("{minutes} min", { minutes }) : say("{seconds} s", { seconds: Math.floor(ms / 1000) });
 }

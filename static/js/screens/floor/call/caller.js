@@ -62,15 +62,15 @@ export class Caller {
     this.ahead = new AheadPanel(lane.tablet, (load) => this.declare.choose(load), () => this.touch());
     this.plan = new PlanPanel((loads) => this.#say("plan", { loads }), () => this.declare.chosen, (load) => this.declare.choose(load));
     this.declare.onchange = () => this.touch();
-    this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
+    this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", tabindex: 0, "aria-label": say("Attempts so far") });
     markAside(this.attempts);
     this.none = el("p", { class: "call-none" });
-    this.standing = el("section", { class: "call-standing", "aria-label": "On the bar" }, this.state, this.bar, this.other);
+    this.standing = el("section", { class: "call-standing", "aria-label": say("On the bar") }, this.state, this.bar, this.other);
     this.next = el("p", { class: "call-next", role: "waiting", hidden: true });
     this.standing.append(this.next);
-    this.choosing = el("section", { class: "call-choosing", "aria-label": "Next load" }, this.who, this.declare.node);
+    this.choosing = el("section", { class: "call-choosing", "aria-label": say("Next load") }, this.who, this.declare.node);
     this.more = el("div", { class: "call-more" }, this.ahead.node, this.plan.node);
-    this.strip = el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number), el("div", {}, this.entry, this.line), this.turn);
+    this.strip = el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, say("Lane")), this.number), el("div", {}, this.entry, this.line), this.turn);
     this.loaders = new LoadersView(lane, () => this.touch());
     fill(
       root,
@@ -118,7 +118,7 @@ export class Caller {
     setText(this.number, lane.packet.device.lane);
     setText(this.entry, lane.heat ? lane.entry.name : lane.packet.competition.name);
     const trouble = this.#trouble();
-    setText(this.line, trouble || (lane.heat ? `Heat ${lane.heat.number} · ${lane.event.name}` : "No heat on this lane yet"));
+    setText(this.line, trouble || (lane.heat ? say("Heat {number} · {name}", { number: lane.heat.number, name: lane.event.name }) : say("No heat on this lane yet")));
     setData(this.line, "tone", trouble ? "look" : null);
     setData(this.strip, "trouble", Boolean(trouble)); // on a small phone it takes the name's place, and moves nothing
     this.#look(ms);
@@ -126,7 +126,7 @@ export class Caller {
     this.standing.hidden = this.choosing.hidden = this.attempts.hidden = this.more.hidden = nothing;
     this.ahead.follow(nothing ? null : this.#turn());
     this.none.hidden = !nothing;
-    setText(this.none, lane.heat ? "No lift is to come in this heat." : "The next heat of this lane shows here by itself.");
+    setText(this.none, lane.heat ? say("No lift is to come in this heat.") : say("The next heat of this lane shows here by itself."));
     setText(this.now, lane.heat ? this.#nowText(scene) : "");
     if (nothing) this.loaders.show(null);
     else this.#renderLift();
@@ -158,17 +158,17 @@ export class Caller {
   #sayUntil(ms) {
     const start = this.#win === null || !this.lane.heat ? null : this.lane.format.windows[this.#win].start * 1000;
     const until = start !== null && ms !== null && ms >= 0 && ms < start ? timeLeft(start - ms) : null;
-    setText(this.until, until ? `The lift begins in ${until.minutes}${until.tenths}` : "");
+    setText(this.until, until ? say("The lift begins in {minutes}{tenths}", { minutes: until.minutes, tenths: until.tenths }) : "");
   }
 
   /** @param {import("../lane/heats.js").Scene | null} scene */
   #nowText(scene) {
     const { format, entry } = this.lane;
-    if (!scene || scene.view === "set") return "Waiting for GO";
-    if (scene.view === "after") return this.lane.closed ? "The heat is over" : "The last bell has gone";
+    if (!scene || scene.view === "set") return say("Waiting for GO");
+    if (scene.view === "after") return this.lane.closed ? say("The heat is over") : say("The last bell has gone");
     const window = scene.win === null ? null : format.windows[scene.win];
-    if (scene.view === "held") return "Held: the clock stands";
-    if (scene.view === "rest") return window ? `Rest, then ${whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest");
+    if (scene.view === "held") return say("Held: the clock stands");
+    if (scene.view === "rest") return window ? say("Rest, then {who}: {task}", { who: whoText(format, window, entry), task: taskText(format, window) }) : say("rest");
     return window ? `${this.#turnText(/** @type {number} */ (scene.win)) || whoText(format, window, entry)}: ${taskText(format, window)}` : "";
   }
 
@@ -179,8 +179,8 @@ export class Caller {
     if (window.task == null || format.tasks[window.task].kind !== "lift" || sharers(format, window).length < 2) return "";
     const { declaration, begun } = tally.windows[win];
     const member = this.#mark(declaration)?.body.member;
-    if (!member) return "Nobody has declared yet";
-    return `${memberName(entry, member)} ${begun ? "is lifting" : "is up"}`;
+    if (!member) return say("Nobody has declared yet");
+    return begun ? say("{member} is lifting", { member: memberName(entry, member) }) : say("{member} is up", { member: memberName(entry, member) });
   }
 
   #renderLift() {
@@ -198,7 +198,7 @@ export class Caller {
     setData(this.state, "kept", latest ? lane.tablet.outbox.stateOf(latest.id) : null);
     setData(this.standing, "locked", Boolean(found.begun));
     this.next.hidden = !waiting;
-    setText(this.next, waiting ? `Next: ${this.#nameOf(waiting)}${bothUnits(waiting.body.load)}` : "");
+    setText(this.next, waiting ? say("Next: {load}", { load: `${this.#nameOf(waiting)}${bothUnits(waiting.body.load)}` }) : "");
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, win, fault), lane.whose));
     this.#begin(win, found, standing, waiting);
     this.plan.show(this.#planned());
@@ -294,7 +294,7 @@ export class Caller {
   #barTaken(standing, task, judged) {
     const member = standing?.body.member;
     if (!standing || judged || task.bars === "each" || !member || member === this.#lifter || this.#lifters().length < 2) return "";
-    return `${memberName(this.lane.entry, member)} has declared ${sayLoad(standing.body.load)} on this bar. Yours would take its place.`;
+    return say("{member} has declared {load} on this bar. Yours would take its place.", { member: memberName(this.lane.entry, member), load: sayLoad(standing.body.load) });
   }
 
   /** @param {number} member */
@@ -329,7 +329,7 @@ export class Caller {
   #showView(view = keptView()) {
     setData(this.root, "view", view);
     setData(document.body, "loaders", view === "loaders");
-    setText(this.turn, view === "loaders" ? "Lifter's view" : "Loaders' view");
+    setText(this.turn, view === "loaders" ? say("Lifter's view") : say("Loaders' view"));
   }
 
   /** @param {KeyboardEvent} event */

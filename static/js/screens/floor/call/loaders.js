@@ -14,7 +14,7 @@ import { say } from "../../../words/say.js";
 /** @typedef {import("../../../rules/plates.js").Kit} Kit */
 /** @typedef {{win: number, standing: Mark | null, waiting: Mark | null, begun: boolean, plan: Load[], lifter: string}} Turn */
 
-const CARE = "Both ends alike, collars on, spare plates and hands clear of the lifter. The hall's own rules come first.";
+const CARE = say("Both ends alike, collars on, spare plates and hands clear of the lifter. The hall's own rules come first.");
 const AHEAD = 6; // loads that are looked ahead
 
 /** The loaders' view: the bar as it is to be, drawn to scale, and in order what to take off and put on, on both sides. */
@@ -35,16 +35,16 @@ export class LoadersView {
     this.off = el("div", { class: "load-list", role: "take-off" });
     this.on = el("div", { class: "load-list", role: "put-on" });
     this.odd = el("p", { class: "load-odd", role: "load-odd" });
-    this.done = button("Bar loaded", () => this.#loaded(), { class: "press load-done", role: "bar-loaded" });
-    this.back = button("Take back “loaded”", () => this.#takeBack(), { class: "press quiet", role: "unload" });
-    this.wrong = button("Something else is on it", () => this.#tell(), { class: "press quiet", role: "other-load" });
+    this.done = button(say("Bar loaded"), () => this.#loaded(), { class: "press load-done", role: "bar-loaded" });
+    this.back = button(say("Take back “loaded”"), () => this.#takeBack(), { class: "press quiet", role: "unload" });
+    this.wrong = button(say("Something else is on it"), () => this.#tell(), { class: "press quiet", role: "other-load" });
     this.then = el("p", { class: "load-then soft", role: "load-then" });
     this.actual = new Actual((side) => this.#told(side), () => this.#tell(false));
     this.work = el("div", { class: "load-work" }, this.off, this.on, this.odd, el("p", { class: "load-care soft" }, CARE));
     this.acts = el("div", { class: "load-acts" }, this.done, this.back, this.wrong);
     const head = el("div", { class: "load-head" }, this.says, this.load, this.other);
     this.body = el("div", { class: "load-body" }, head, this.drawing, this.work, this.then, this.acts);
-    this.node = el("section", { class: "loaders", "aria-label": "Loading the bar" }, this.body, this.actual.node);
+    this.node = el("section", { class: "loaders", "aria-label": say("Loading the bar") }, this.body, this.actual.node);
   }
 
   /** @param {Turn | null} turn null: there is no lift to come */
@@ -76,11 +76,11 @@ export class LoadersView {
   /** Where the desk has given the lane no plates, the load alone is shown. @param {Turn} turn */
   #showLoad({ standing, waiting, plan }) {
     const load = (waiting ?? standing)?.body.load ?? plan[0] ?? null;
-    this.#head(load, load ? "On the bar next" : "Nothing declared yet");
+    this.#head(load, load ? say("On the bar next") : say("Nothing declared yet"));
     fill(this.drawing);
     fill(this.off);
     fill(this.on);
-    setText(this.odd, "The desk has given this lane no plates, so how to load the bar is not worked out.");
+    setText(this.odd, say("The desk has given this lane no plates, so how to load the bar is not worked out."));
     setText(this.then, "");
     this.acts.hidden = true;
     this.actual.close();
@@ -120,10 +120,10 @@ export class LoadersView {
   #lists(kit, step, ready) {
     const list = (/** @type {string} */ words, /** @type {number[]} */ side) =>
       side.length ? [el("h2", {}, words), el("ol", {}, ...grouped(side).map(([kind, count]) => el("li", {}, plateSign(kit.kinds[kind], count))))] : [];
-    fill(this.off, ...list("Take off, both sides", step?.off ?? []));
-    fill(this.on, ...list("Put on, both sides", step?.on ?? []));
+    fill(this.off, ...list(say("Take off, both sides"), step?.off ?? []));
+    fill(this.on, ...list(say("Put on, both sides"), step?.on ?? []));
     if (!step?.side || step.off.length || step.on.length) return;
-    fill(this.off, el("h2", {}, ready ? "On each side, from inside" : "Leave it as it is"), el("p", { class: "load-words" }, sideWords(kit, step.side)));
+    fill(this.off, el("h2", {}, ready ? say("On each side, from inside") : say("Leave it as it is")), el("p", { class: "load-words" }, sideWords(kit, step.side)));
   }
 
   #loaded() {
@@ -184,10 +184,10 @@ export function comingLoads({ standing, waiting, plan }, loaded) {
 /** @param {Turn} turn @param {Mark | null} declared @param {boolean} ready @param {boolean} any */
 function headWords(turn, declared, ready, any) {
   const whose = turn.lifter ? `${turn.lifter}: ` : "";
-  if (!any) return "Nothing declared yet. On the bar now:";
-  if (!declared) return `${whose}planned, not declared yet`;
-  if (ready) return turn.begun ? `${whose}the bar is out` : `${whose}loaded`;
-  return `${whose}declared`;
+  if (!any) return say("Nothing declared yet. On the bar now:");
+  if (!declared) return whose + say("planned, not declared yet");
+  if (ready) return whose + (turn.begun ? say("the bar is out") : say("loaded"));
+  return whose + say("declared");
 }
 
 /** @param {Kit} kit @param {import("../../../parts/onbar.js").Step | null} step @param {import("../../../parts/onbar.js").OnBar} now @param {any} task */
@@ -195,15 +195,15 @@ function oddWords(kit, step, now, task) {
   const words = [];
   if (step && !step.side) words.push(nearWords(kit, step.load));
   if (step?.side && tooThick(kit, step.side)) words.push(say("too_thick", { mm: Math.ceil(tooThick(kit, step.side)) }));
-  if (step?.side && task.rack === false && liesLow(kit, step.side)) words.push(`No full disc is on it: the bar lies ${liesLow(kit, step.side)} mm low.`);
-  if (compareLoads(kit.bar, task.bar) !== 0) words.push(`This lane's bar weighs ${sayLoad(kit.bar)}; the event asks for ${sayLoad(task.bar)}.`);
-  if (!now.known && step?.off.length) words.push("Which plates are on now is not known: look before you lift one off.");
+  if (step?.side && task.rack === false && liesLow(kit, step.side)) words.push(say("No full disc is on it: the bar lies {mm} mm low.", { mm: liesLow(kit, step.side) }));
+  if (compareLoads(kit.bar, task.bar) !== 0) words.push(say("This lane's bar weighs {load}; the event asks for {other}.", { load: sayLoad(kit.bar), other: sayLoad(task.bar) }));
+  if (!now.known && step?.off.length) words.push(say("Which plates are on now is not known: look before you lift one off."));
   return words.join(" ");
 }
 
 /** @param {Kit} kit @param {import("../../../parts/onbar.js").Step} next */
 function thenWords(kit, next) {
-  return next.side ? `Then ${sayLoad(next.load)}: ${sideWords(kit, next.side)} a side` : `Then ${sayLoad(next.load)}, which can't be made`;
+  return next.side ? say("Then {load}: {side} a side", { load: sayLoad(next.load), side: sideWords(kit, next.side) }) : say("Then {load}, which can't be made", { load: sayLoad(next.load) });
 }
 
 /** Equal plates that follow one another, together. @param {number[]} side @returns {[number, number][]} kind and count */

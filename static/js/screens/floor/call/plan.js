@@ -2,6 +2,7 @@
 import { button, el, fill, setText } from "../../../parts/dom.js";
 import { sayLoad } from "../../../parts/loads.js";
 import { compareLoads } from "../../../rules/units.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../parts/loads.js").Load} Load */
 
@@ -18,7 +19,7 @@ export class PlanPanel {
     this.choose = choose;
     this.list = el("ol", { class: "plan-list" });
     this.add = button("", () => this.#add(), { class: "quiet plan-add", role: "plan-add" });
-    this.node = el("section", { class: "call-plan", role: "plan", "aria-label": "Plan" }, el("h2", { class: "plan-title" }, "Plan"), this.list, this.add);
+    this.node = el("section", { class: "call-plan", role: "plan", "aria-label": say("Plan") }, el("h2", { class: "plan-title" }, say("Plan")), this.list, this.add);
   }
 
   /** @param {Load[]} plan */
@@ -28,17 +29,17 @@ export class PlanPanel {
       this.#shown = stamp;
       this.#plan = plan;
       fill(this.list, ...plan.map((load, at) => this.#item(load, at)));
-      if (!plan.length) fill(this.list, el("li", { class: "soft" }, "Nothing planned."));
+      if (!plan.length) fill(this.list, el("li", { class: "soft" }, say("Nothing planned.")));
     }
     const chosen = this.chosen();
     this.add.disabled = !chosen || plan.some((load) => compareLoads(load, chosen) === 0);
-    setText(this.add, chosen ? `Add ${sayLoad(chosen)} to the plan` : "Add to the plan");
+    setText(this.add, chosen ? say("Add {load} to the plan", { load: sayLoad(chosen) }) : say("Add to the plan"));
   }
 
   /** @param {Load} load @param {number} at */
   #item(load, at) {
     const take = button(sayLoad(load), () => this.choose(load), { class: "plain", role: "plan-load" });
-    const out = button("×", () => this.say(this.#plan.filter((_, i) => i !== at)), { class: "plain plan-out", "aria-label": `Take ${sayLoad(load)} out of the plan` });
+    const out = button("×", () => this.say(this.#plan.filter((_, i) => i !== at)), { class: "plain plan-out", "aria-label": say("Take {load} out of the plan", { load: sayLoad(load) }) });
     return el("li", { class: "plan-item" }, take, out);
   }
 

@@ -1,7 +1,8 @@
 // @ts-check
+import { say } from "../../../words/say.js";
 /** What the call screen says of a declaration. */
 
-const ON_ITS_WAY = { here: "on its way to the desk", safe: "on the judge's screen", refused: "refused by the desk" };
+const ON_ITS_WAY = { here: say("on its way to the desk"), safe: say("on the judge's screen"), refused: say("refused by the desk") };
 
 /**
  * Where a declaration is and whether it can still be changed.
@@ -9,9 +10,9 @@ const ON_ITS_WAY = { here: "on its way to the desk", safe: "on the judge's scree
  * declared; ahead: for a window that is to come, while another lift is on the floor
  */
 export function stateWords({ by, kept, locked, lifted, ahead }) {
-  if (by === null) return lifted ? "Bar racked. Declare the next load." : "Nothing declared yet.";
-  if (locked) return "locked: the bar has left the rack. What you declare now is for the next lift.";
-  if (by === "lifter" && ahead && kept === "safe") return "at the desk: the judge sees it when this turn comes";
+  if (by === null) return lifted ? say("Bar racked. Declare the next load.") : say("Nothing declared yet.");
+  if (locked) return say("locked: the bar has left the rack. What you declare now is for the next lift.");
+  if (by === "lifter" && ahead && kept === "safe") return say("at the desk: the judge sees it when this turn comes");
   if (by === "lifter") return ON_ITS_WAY[kept ?? "here"];
-  return "declared by the judge";
+  return say("declared by the judge");
 }

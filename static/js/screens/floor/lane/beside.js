@@ -2,6 +2,7 @@
 import { el, setText } from "../../../parts/dom.js";
 import { DecideView } from "./decide.js";
 import { TakeBack } from "./side.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -19,7 +20,7 @@ class BesideView {
   /** @param {import("./heats.js").Scene} scene */
   render(scene) {
     this.takeBack.show(scene);
-    setText(this.then, this.#countsAgain(scene) ? "You count again in the next window of repetitions." : "There is nothing more for you to count in this heat.");
+    setText(this.then, this.#countsAgain(scene) ? say("You count again in the next window of repetitions.") : say("There is nothing more for you to count in this heat."));
   }
 
   /** @param {import("./heats.js").Scene} scene */
@@ -33,8 +34,8 @@ class BesideView {
 /** The views of windows in which a counter beside the judge has nothing to do: only counted repetitions are joined, and lifts where three judges decide. @param {Lane} lane */
 export function beside(lane) {
   return {
-    lift: new DecideView(lane, new BesideView(lane, "The lane judge judges the lifts", "Loads and lifts are on the judge's tablet alone.")),
-    list: new BesideView(lane, "The lane judge walks through the work list", "The list is on the judge's tablet alone."),
-    measure: new BesideView(lane, "The lane judge writes the number down", "The measure is on the judge's tablet alone."),
+    lift: new DecideView(lane, new BesideView(lane, say("The lane judge judges the lifts"), say("Loads and lifts are on the judge's tablet alone."))),
+    list: new BesideView(lane, say("The lane judge walks through the work list"), say("The list is on the judge's tablet alone.")),
+    measure: new BesideView(lane, say("The lane judge writes the number down"), say("The measure is on the judge's tablet alone.")),
   };
 }

@@ -1,6 +1,7 @@
 // @ts-check
 import { button, el, setData, setText } from "../../../parts/dom.js";
 import { onLand } from "../../../parts/press.js";
+import { say } from "../../../words/say.js";
 
 /** A clock started, or let go on, on the whistle. Two steps: no stray touch starts a heat, and the second one acts as the finger lands. */
 export class ByHand {
@@ -25,7 +26,7 @@ export class ByHand {
     setData(this.node, "armed", armed);
     this.hand.hidden = !armed;
     this.words.hidden = armed;
-    setText(this.arm, armed ? "Not now" : this.arms);
+    setText(this.arm, armed ? say("Not now") : this.arms);
     this.onarm();
   }
 }

@@ -10,8 +10,8 @@ import { Target } from "./target.js";
 import { memberName, standardsText } from "./words.js";
 import { say } from "../../../words/say.js";
 
-const LATE_WORDS = "The bell has gone. Tap only what was finished before it.";
-const HELD_WORDS = "The heat is held. Tap only what was finished before.";
+const LATE_WORDS = say("The bell has gone. Tap only what was finished before it.");
+const HELD_WORDS = say("The heat is held. Tap only what was finished before.");
 
 /** What is said in the moment that is left for the judge's own reaction, else empty. @param {import("./heats.js").Scene} scene */
 export function reactionWords({ late, held }) {
@@ -82,7 +82,7 @@ export class CountView {
     this.target.node.hidden = this.#members.length > 0;
     this.members.node.hidden = !this.#members.length;
     if (this.#members.length) {
-      const words = reactionWords(scene) || `together. ${wordsFor(found, missed, "Tap whoever did it")}`;
+      const words = reactionWords(scene) || say("together. {means}", { means: wordsFor(found, missed, say("Tap whoever did it")) });
       this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left: found.count, unit: "", words, standards: standardsText(movement), invites });
     } else {
       this.target.invite(invites);
@@ -95,9 +95,9 @@ export class CountView {
 
 /** What a tap means now. @param {{count: number, target: number | null}} found @param {{count: number, target: number | null} | null} missed @param {string} [invites] */
 function wordsFor({ count, target }, missed, invites = say("tap.rep")) {
-  if (missed) return `Out by this count: ${missed.count} of ${missed.target} before. A tap is kept; it scores nothing.`;
+  if (missed) return say("Out by this count: {count} of {target} before. A tap is kept; it scores nothing.", { count: missed.count, target: missed.target });
   if (target === null) return invites;
   return count >= target
-    ? `Target of ${target} reached: no more taps. One more is kept; by this count it scores nothing.`
-    : `${invites}. ${target - count} more to the target of ${target}`;
+    ? say("Target of {target} reached: no more taps. One more is kept; by this count it scores nothing.", { target })
+    : say("{invites}. {left} more to the target of {target}", { invites, left: target - count, target });
 }

@@ -34,7 +34,7 @@ export class DecideView {
     this.lights = lights();
     this.faults = new LiftFaults(lane);
     this.standards = el("p", { class: "what-counts soft", role: "what-counts" });
-    this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
+    this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": say("Attempts so far") });
     this.takeBack = new TakeBack(lane);
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
@@ -79,7 +79,7 @@ export class DecideView {
     setText(this.other, load ? otherText(load) : "");
     const { members } = this.lane.format;
     setText(this.by, now && members > 1 && now.declared.body.member ? memberName(this.lane.entry, now.declared.body.member) : "");
-    setText(this.says, now === null ? "Wait for the load." : now.mine === null ? "" : `You: ${say(now.mine.good ? "lift.was_good" : "lift.was_no")}`);
+    setText(this.says, now === null ? say("Wait for the load.") : now.mine === null ? "" : say("You: {light}", { light: say(now.mine.good ? "lift.was_good" : "lift.was_no") }));
     showLights(this.lights, now?.mine ? this.#joined(now) : null);
   }
 

@@ -19,16 +19,16 @@ export class EquipmentCheck {
   constructor(lane, changed) {
     this.lane = lane;
     this.changed = changed;
-    this.title = el("h2", {}, "The equipment");
+    this.title = el("h2", {}, say("The equipment"));
     this.list = el("div", { class: "gear-list", role: "gear-list" });
-    this.name = el("input", { id: "gear-name", role: "gear-name", maxlength: MOST_NAME, autocomplete: "off", placeholder: "Judge's name", oninput: () => this.#showSign() });
+    this.name = el("input", { id: "gear-name", role: "gear-name", maxlength: MOST_NAME, autocomplete: "off", placeholder: say("Judge's name"), oninput: () => this.#showSign() });
     this.sign = button("", () => this.#sign(), { class: "act", role: "gear-sign" });
     this.says = el("p", { role: "gear-says", "aria-live": "polite" });
-    this.again = button("Check again", () => this.#takeBack(), { class: "quiet", role: "gear-again", hidden: true });
+    this.again = button(say("Check again"), () => this.#takeBack(), { class: "quiet", role: "gear-again", hidden: true });
     this.photo = new Photo(lane.tablet.packet.store);
-    const signing = el("div", { class: "gear-sign" }, el("label", { class: "visually-hidden", for: "gear-name" }, "Judge's name"), this.name, this.sign);
+    const signing = el("div", { class: "gear-sign" }, el("label", { class: "visually-hidden", for: "gear-name" }, say("Judge's name")), this.name, this.sign);
     this.signing = signing;
-    this.node = el("section", { class: "gear", role: "gear", "aria-label": "Equipment check" }, this.title, this.says, this.list, signing, this.again, this.photo.node);
+    this.node = el("section", { class: "gear", role: "gear", "aria-label": say("Equipment check") }, this.title, this.says, this.list, signing, this.again, this.photo.node);
   }
 
   /** What is to be looked at on this lane; nothing for a counter beside the judge. @returns {string[]} */
@@ -61,7 +61,7 @@ export class EquipmentCheck {
     this.list.hidden = this.signing.hidden = signed !== null;
     this.again.hidden = signed === null;
     const missing = signed ? this.wanted.filter((line) => !signed.body.items.includes(line)) : [];
-    setText(this.says, signed ? `Checked by ${signed.body.name}.${missing.length ? ` Not looked at: ${missing.join("; ")}.` : ""}` : "Tick what you have seen, then sign.");
+    setText(this.says, signed ? checkedBy(signed.body.name, missing) : say("Tick what you have seen, then sign."));
     setData(this.says, "tone", missing.length ? "look" : null);
     this.#showSign();
   }
@@ -80,7 +80,7 @@ export class EquipmentCheck {
   /** @param {string} line @param {Mark | null} signed */
   #line(line, signed) {
     const ticked = signed ? signed.body.items.includes(line) : this.#ticked.has(line);
-    const tick = button(line, () => this.#tick(line, tick), { class: "gear-line", role: "gear-line", "aria-pressed": String(ticked) });
+    const tick = button(this.lane.event.shown?.[line] ?? line, () => this.#tick(line, tick), { class: "gear-line", role: "gear-line", "aria-pressed": String(ticked) });
     return tick;
   }
 
@@ -94,7 +94,7 @@ export class EquipmentCheck {
   #showSign() {
     const open = this.wanted.filter((line) => !this.#ticked.has(line)).length;
     this.sign.disabled = !this.name.value.trim() || this.#ticked.size === 0;
-    setText(this.sign, open && this.#ticked.size ? say("gear.sign_without", { n: open }) : "Sign the check");
+    setText(this.sign, open && this.#ticked.size ? say("gear.sign_without", { n: open }) : say("Sign the check"));
   }
 
   #sign() {
@@ -109,4 +109,10 @@ export class EquipmentCheck {
     this.#ticked = new Set(signed?.body.items);
     this.changed();
   }
+}
+
+/** @param {string} name @param {string[]} missing lines that were not looked at */
+function checkedBy(name, missing) {
+  const checked = say("Checked by {name}.", { name });
+  return missing.length ? `${checked} ${say("Not looked at: {lines}.", { lines: missing.map((line) => this.lane.event.shown?.[line] ?? line).join("; ") })}` : checked;
 }

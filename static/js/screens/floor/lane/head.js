@@ -29,7 +29,7 @@ export class Head {
     this.of = el("p", { class: "head-of soft" });
     this.ribbonPlace = el("div", { class: "head-ribbon" });
     this.next = el("p", { class: "head-next", role: "next" });
-    this.node = el("section", { class: "head", "aria-label": "The heat clock" }, el("div", { class: "head-words" }, this.who, this.task), el("div", { class: "head-time" }, this.clock, this.of), this.ribbonPlace, this.next);
+    this.node = el("section", { class: "head", "aria-label": say("The heat clock") }, el("div", { class: "head-words" }, this.who, this.task), el("div", { class: "head-time" }, this.clock, this.of), this.ribbonPlace, this.next);
   }
 
   /** Draws the ribbon of another heat. */
@@ -66,11 +66,11 @@ export class Head {
     const first = this.lane.format.windows.find((window) => window.task != null);
     setText(this.minutes, timeLeft((first?.seconds ?? 0) * 1000).minutes);
     setText(this.tenths, "");
-    setText(this.of, "first window");
+    setText(this.of, say("first window"));
     setData(this.node, "capped", false);
     setData(this.clock, "hurry", false);
     setData(this.node, "view", "before");
-    setText(this.who, "Waiting for GO");
+    setText(this.who, say("Waiting for GO"));
     setText(this.task, this.lane.event.name);
     setText(this.next, nextText(this.lane.format, this.lane.entry, -1));
     this.#ribbon?.show(-1);
@@ -88,9 +88,9 @@ export class Head {
     const window = scene.win === null ? null : format.windows[scene.win];
     setData(this.node, "view", scene.view);
     if (scene.held) this.#say(say("heat.held"), window ? `${turn || whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest"));
-    else if (scene.view === "set") this.#say("Get ready", "GO comes from the desk");
-    else if (scene.view === "after") this.#say(this.lane.closed ? "Closed early" : "The last bell", "The sheet is below");
-    else if (scene.view === "rest" || !window) this.#say(say("rest"), window ? "until the next window" : "until the last bell");
+    else if (scene.view === "set") this.#say(say("Get ready"), say("GO comes from the desk"));
+    else if (scene.view === "after") this.#say(this.lane.closed ? say("Closed early") : say("The last bell"), say("The sheet is below"));
+    else if (scene.view === "rest" || !window) this.#say(say("rest"), window ? say("until the next window") : say("until the last bell"));
     else this.#say(turn || whoText(format, window, entry), taskText(format, window));
     setText(this.next, scene.view === "after" ? "" : nextText(format, entry, scene.late ? ms - 1 : ms));
   }

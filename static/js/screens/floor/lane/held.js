@@ -7,7 +7,7 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
-const ON_WORDS = ["Go on", "1", "2", "3"];
+const ON_WORDS = [say("Go on"), "1", "2", "3"];
 
 /** A heat that is held: the clock stands, nobody works, the last mark can be taken back. Then the countdown to going on. */
 export class HeldView {
@@ -21,9 +21,9 @@ export class HeldView {
     this.soFar = el("p", { class: "held-so-far", role: "held-so-far" });
     this.words = el("p", { class: "held-words" });
     this.byHand = new ByHand({
-      words: "The desk can't be reached. If the heat goes on all the same, let this clock go on with the whistle; the sheet will say so.",
-      arm: "Go on by hand",
-      tap: "Tap on the whistle",
+      words: say("The desk can't be reached. If the heat goes on all the same, let this clock go on with the whistle; the sheet will say so."),
+      arm: say("Go on by hand"),
+      tap: say("Tap on the whistle"),
       act: () => this.lane.goOnByHand(),
     });
     const foot = el("div", { class: "rest-foot" }, takeBack.node);
@@ -36,7 +36,7 @@ export class HeldView {
     if (key !== this.#stamp) this.byHand.turn(false);
     this.#stamp = key;
     this.takeBack.show(scene);
-    setText(this.soFar, scene.win === null ? "" : `So far: ${resultText(this.lane.format, this.lane.tally.windows[scene.win])}. No tap counts now.`);
+    setText(this.soFar, scene.win === null ? "" : say("So far: {result}. No tap counts now.", { result: resultText(this.lane.format, this.lane.tally.windows[scene.win]) }));
     this.byHand.node.hidden = !this.lane.holdsByHand;
   }
 
@@ -47,7 +47,7 @@ export class HeldView {
     setData(this.number, "counts", seconds !== null);
     setData(this.number, "near", seconds !== null && seconds <= 3);
     const left = timeLeft(scene.until - ms); // as the clock above it says
-    const stands = `The clock stands with ${left.minutes}${left.tenths} left.`;
-    setText(this.words, seconds === null ? `${stands} Nobody works; the desk says when it goes on.` : `${stands} It goes on from there.`);
+    const stands = say("The clock stands with {minutes}{tenths} left.", { minutes: left.minutes, tenths: left.tenths });
+    setText(this.words, seconds === null ? `${stands} ${say("Nobody works; the desk says when it goes on.")}` : `${stands} ${say("It goes on from there.")}`);
   }
 }

@@ -1,6 +1,7 @@
 // @ts-check
 /** A work list, one item at a time, and one deliberate finish. */
 
+import { sayLoad } from "../../../parts/loads.js";
 import { say } from "../../../words/say.js";
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { onLand } from "../../../parts/press.js";
@@ -10,7 +11,7 @@ import { keyedMember, reactionWords, tilesOf } from "./count.js";
 import { MemberTargets } from "./members/tiles.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
-import { memberName, pointsText, standardsText } from "./words.js";
+import { andAll, memberName, pointsText, standardsText } from "./words.js";
 
 const FINISH_REST_MS = 400; // a finger still tapping the last repetitions must not finish by accident
 
@@ -51,7 +52,7 @@ export class ListView {
     this.tie = el("p", { class: "work-tie soft", role: "tie-point" });
     this.target = new Target(() => this.press());
     this.members = new MemberTargets((member) => this.press(member));
-    this.finish = /** @type {HTMLButtonElement} */ (el("button", { type: "button", class: "act finish", role: "finish", hidden: true }, "Finish"));
+    this.finish = /** @type {HTMLButtonElement} */ (el("button", { type: "button", class: "act finish", role: "finish", hidden: true }, say("Finish")));
     this.done = el("p", { class: "finished", role: "finished", hidden: true });
     onLand(this.finish, () => this.#finish());
     this.noRep = new NoRep(lane);
@@ -102,7 +103,7 @@ export class ListView {
     setText(this.tie, pointsText(format, tally, win));
     this.#members = sharers(format, format.windows[win], item);
     this.#named = namedIn(format, format.windows[win], item);
-    const words = `${tapMeans(item)}. ${at.done} of ${item.reps} done`;
+    const words = say("{means}. {done} of {reps} done", { means: tapMeans(item), done: at.done, reps: item.reps });
     if (this.#members.length) {
       this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left, unit: say("list.to_go"), words: reactionWords(scene) || `${words}. ${itemText(this.lane, item)}`, standards: standardsText(movement), invites: true });
     } else this.target.show(left, at.done, reactionWords(scene) || words, standardsText(movement), say("list.to_go"));
@@ -131,7 +132,7 @@ export class ListView {
 
   /** @param {any} task @param {ReturnType<typeof listPosition>} at */
   #showItems(task, at) {
-    const rounds = task.rounds === null ? `Round ${at.round}, until the bell` : task.rounds > 1 ? `Round ${at.round} of ${task.rounds}` : "";
+    const rounds = task.rounds === null ? say("Round {round}, until the bell", { round: at.round }) : task.rounds > 1 ? say("Round {round} of {rounds}", { round: at.round, rounds: task.rounds }) : "";
     setText(this.round, rounds);
     fill(
       this.items,
@@ -146,7 +147,7 @@ export class ListView {
 /** What a tap on a line means: one repetition, or so many at once. @param {{reps: number, worth: number}} item */
 function tapMeans({ reps, worth }) {
   if (worth === 1) return say("tap.rep");
-  return reps > 1 ? `One tap for every ${worth} that are done` : `One tap when all ${worth} are done`;
+  return reps > 1 ? say("One tap for every {worth} that are done", { worth }) : say("One tap when all {worth} are done", { worth });
 }
 
 /** A line of the list: how many, what, and what a tap of it is worth. @param {import("./state.js").Lane} lane @param {any} item @param {Record<string, string | null>} [state] */
@@ -157,8 +158,8 @@ export function itemLine(lane, item, state = {}) {
 
 /** An item without its number: who does it, the movement, the note (`400 m`), the load. @param {import("./state.js").Lane} lane @param {any} item */
 export function itemText(lane, item) {
-  const who = Array.isArray(item.who) ? `${item.who.map((/** @type {number} */ n) => memberName(lane.entry, n)).join(" and ")}: ` : "";
+  const who = Array.isArray(item.who) ? `${andAll(item.who.map((/** @type {number} */ n) => memberName(lane.entry, n)))}: ` : "";
   const note = item.note ? `, ${item.note}` : "";
-  const load = item.load ? `, ${item.load.amount} ${item.load.unit}` : "";
+  const load = item.load ? `, ${sayLoad(item.load)}` : "";
   return `${who}${item.words ?? lane.format.movements[item.movement].name}${note}${load}`;
 }

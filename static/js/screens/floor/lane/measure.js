@@ -7,16 +7,17 @@ import { compare, exact, isMultiple } from "../../../rules/fractions.js";
 import { sharers } from "../../../rules/turns.js";
 import { Pick } from "./members/pick.js";
 import { TakeBack } from "./side.js";
+import { andAll } from "./words.js";
 import { say } from "../../../words/say.js";
 
-const LATE_WORDS = "The bell has gone. Enter only what was done before it.";
-const HELD_WORDS = "The heat is held. Enter only what was done before.";
+const LATE_WORDS = say("The bell has gone. Enter only what was done before it.");
+const HELD_WORDS = say("The heat is held. Enter only what was done before.");
 
 /** What is wrong with a typed number, as a sentence; empty when nothing is. @param {string} text @param {any} task */
 export function measureTrouble(text, task) {
   const value = exact(text);
-  if (compare(value, exact(task.low)) < 0 || compare(value, exact(task.high)) > 0) return `Between ${task.low} and ${task.high} ${task.unit}.`;
-  return isMultiple(value, exact(task.step)) ? "" : `In steps of ${task.step} ${task.unit}.`;
+  if (compare(value, exact(task.low)) < 0 || compare(value, exact(task.high)) > 0) return say("Between {low} and {high} {unit}.", { low: task.low, high: task.high, unit: task.unit });
+  return isMultiple(value, exact(task.step)) ? "" : say("In steps of {step} {unit}.", { step: task.step, unit: task.unit });
 }
 
 /** A unit in full: a bare m beside the clock would be minutes. @param {string} unit */
@@ -36,11 +37,11 @@ export class MeasureView {
     this.value = el("output", { class: "declare-amount", role: "measure-value" });
     this.says = el("p", { class: "declare-says", "aria-live": "polite" });
     this.recorded = el("p", { class: "soft", role: "measured" });
-    this.go = button("Enter the number", () => this.#record(), { class: "act declare-go", role: "measure" });
+    this.go = button(say("Enter the number"), () => this.#record(), { class: "act declare-go", role: "measure" });
     this.takeBack = new TakeBack(lane);
     const read = el("div", { class: "declare-read" }, this.value, this.recorded);
-    this.pick = new Pick("Whose number?", (member) => this.#turnTo(member));
-    this.other = button("Somebody else's", () => this.#turnTo(null), { class: "press quiet", role: "picks-again" });
+    this.pick = new Pick(say("Whose number?"), (member) => this.#turnTo(member));
+    this.other = button(say("Somebody else's"), () => this.#turnTo(null), { class: "press quiet", role: "picks-again" });
     this.typing = el("div", { class: "choosing" }, el("div", { class: "declare of-number" }, read, this.says, this.keypad.node, this.go));
     this.node = el("div", { class: "lifting measuring" }, this.pick.node, this.typing, el("div", { class: "lift-foot" }, this.other, this.takeBack.node));
   }
@@ -56,9 +57,9 @@ export class MeasureView {
     this.other.hidden = asks || !members.length;
     this.pick.show(this.lane, members, (member) => {
       const mine = shares.find((/** @type {any} */ one) => one.member === member)?.measure ?? null;
-      return mine === null ? "nothing entered yet" : `${mine} ${this.#task.unit}`;
+      return mine === null ? say("nothing entered yet") : `${mine} ${this.#task.unit}`;
     });
-    setText(this.recorded, measure === null ? this.#whoseWords() : `Entered: ${measure} ${this.#task.unit}`);
+    setText(this.recorded, measure === null ? this.#whoseWords() : say("Entered: {measure} {unit}", { measure, unit: this.#task.unit }));
     setData(this.recorded, "open", measure === null);
     this.takeBack.show(scene);
     this.#show();
@@ -98,7 +99,7 @@ export class MeasureView {
     fill(this.value, el("span", { class: "measure-typed" }, text), ` ${unitName(this.#task.unit)}`);
     setText(this.says, trouble || over);
     setData(this.says, "tone", trouble ? "look" : over ? "now" : null);
-    setText(this.go, text ? `Enter ${text} ${this.#task.unit}` : "Type the number first");
+    setText(this.go, text ? say("Enter {text} {unit}", { text, unit: this.#task.unit }) : say("Type the number first"));
     setData(this.go, "empty", !text);
     this.go.disabled = !text || Boolean(trouble);
   }
@@ -109,8 +110,8 @@ export class MeasureView {
     const { who } = format.windows[/** @type {number} */ (this.#scene?.win)];
     const together = who === "all" ? entry.members.map((_, n) => n + 1) : Array.isArray(who) ? who : [];
     if (together.length < 2) return say("measure.when");
-    const names = together.length === 2 ? together.map(this.lane.whose).join(" and ") : entry.name;
-    return `One number for ${names} together. ${say("measure.when")}`;
+    const names = together.length === 2 ? andAll(together.map(this.lane.whose)) : entry.name;
+    return say("One number for {names} together. {when}", { names, when: say("measure.when") });
   }
 
   #record() {

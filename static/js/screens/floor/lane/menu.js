@@ -3,12 +3,13 @@
 
 import { button, el, fill } from "../../../parts/dom.js";
 import { saveFile } from "../../../parts/files.js";
+import { othersOf, speak } from "../../../device/language.js";
 import { groundNow, turnGround } from "../../../parts/ground.js";
 import { timeText } from "../../../parts/timing.js";
 import { ByHand } from "./by_hand.js";
 import { ANEW } from "./waiting.js";
 import { resultText, taskText, whoText } from "./words.js";
-import { say } from "../../../words/say.js";
+import { known, say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -45,7 +46,7 @@ export class Menu {
     this.lane = lane;
     this.signals = signals;
     this.onhand = onhand;
-    this.node = el("dialog", { class: "menu", role: "menu", "aria-label": "This lane" });
+    this.node = el("dialog", { class: "menu", role: "menu", "aria-label": say("This lane") });
     this.node.addEventListener("click", (event) => event.target === this.node && this.node.close());
   }
 
@@ -61,22 +62,23 @@ export class Menu {
     const withText = (/** @type {(text: string) => void} */ act) => () => this.#act(() => act(text.value.trim()));
     fill(
       this.node,
-      el("div", { class: "menu-head" }, el("h2", {}, "This lane"), button("Close", () => this.node.close(), { role: "menu-close" })),
+      el("div", { class: "menu-head" }, el("h2", {}, say("This lane")), button(say("Close"), () => this.node.close(), { role: "menu-close" })),
       this.#wayBack(),
-      lane.heat ? el("section", { class: "menu-stop" }, el("h3", {}, "Stop this lane"), el("div", { class: "menu-row" }, ...REASONS.map((why) => this.#stop(why)), this.#hold())) : null,
+      lane.heat ? el("section", { class: "menu-stop" }, el("h3", {}, say("Stop this lane")), el("div", { class: "menu-row" }, ...REASONS.map((why) => this.#stop(why)), this.#hold())) : null,
       lane.startsByHand ? this.#anew() : null,
       lane.heat
         ? el(
             "section",
             {},
-            el("label", { for: "menu-note" }, "Note for the sheet"),
-            el("div", { class: "menu-row" }, text, button("Add note", withText((words) => words && lane.mark("note", { text: words })), { role: "add-note" })),
-            button("Call the head judge", withText((words) => lane.mark("note", { text: `Head judge called.${words ? ` ${words}` : ""}` })), { role: "call-head-judge" }),
+            el("label", { for: "menu-note" }, say("Note for the sheet")),
+            el("div", { class: "menu-row" }, text, button(say("Add note"), withText((words) => words && lane.mark("note", { text: words })), { role: "add-note" })),
+            button(say("Call the head judge"), withText((words) => lane.mark("note", { text: `Head judge called.${words ? ` ${words}` : ""}` })), { role: "call-head-judge" }),
           )
         : null,
       this.#practice(),
+      this.#languages(),
       this.#marks(),
-      el("section", {}, el("h3", {}, "This tablet"), el("div", { class: "menu-row" }, ...this.#choices()), this.#footing()),
+      el("section", {}, el("h3", {}, say("This tablet")), el("div", { class: "menu-row" }, ...this.#choices()), this.#footing()),
     );
   }
 
@@ -84,14 +86,14 @@ export class Menu {
   #wayBack() {
     const { reach } = this.lane.tablet;
     if (!reach.sentence) return null;
-    const again = reach.found === "untrusted" ? el("p", {}, el("a", { class: "button look", href: trustPage(reach.plainPort), role: "trust-again" }, "Trust the desk again")) : null;
+    const again = reach.found === "untrusted" ? el("p", {}, el("a", { class: "button look", href: trustPage(reach.plainPort), role: "trust-again" }, say("Trust the desk again"))) : null;
     return el("section", { class: "notice", "data-tone": "look" }, el("p", { role: "way-back" }, el("b", {}, reach.sentence), ` ${reach.advice}`), again);
   }
 
   /** What this page rests on. */
   #footing() {
     const alone = this.lane.tablet.loadsAlone;
-    const words = alone ? "This screen opens even when the desk is away." : "Keep this page open: over this connection it can't be loaded again while the desk is away.";
+    const words = alone ? say("This screen opens even when the desk is away.") : say("Keep this page open: over this connection it can't be loaded again while the desk is away.");
     return el("p", { class: "soft", role: "footing" }, `${words} ${this.lane.tablet.room.doubt}`.trim());
   }
 
@@ -99,25 +101,31 @@ export class Menu {
   #practice() {
     if (!this.lane.idle) return null;
     const link = (/** @type {string} */ href, /** @type {string} */ words) => el("a", { class: "button", href }, words);
-    return el("section", {}, el("h3", {}, "Before the first heat"), el("div", { class: "menu-row" }, link("/ten", "Count ten together"), link("/train", "Practise judging")));
+    return el("section", {}, el("h3", {}, say("Before the first heat")), el("div", { class: "menu-row" }, link("/ten", say("Count ten together")), link("/train", say("Practise judging"))));
+  }
+
+  /** Another language for this tablet alone. It comes as a newer app does, so only while the heat does not run. */
+  #languages() {
+    const others = this.lane.idle ? othersOf(document) : [];
+    return others.length ? el("section", {}, el("h3", {}, say("Language")), el("div", { class: "menu-row" }, ...others.map(([code, name]) => button(name, () => this.#act(() => speak(code)), { lang: code, role: "language" })))) : null;
   }
 
   /** What became of lost marks, and the ways to the desk when this tablet can't send. */
   #marks() {
     const { outbox, packet } = this.lane.tablet;
     const read = () => this.#act(() => outbox.copies.lossWasRead());
-    const loss = outbox.loss ? [el("p", { class: "notice", "data-tone": "look", role: "loss" }, outbox.loss), button("I have told the desk", read, { role: "loss-read" })] : [];
+    const loss = outbox.loss ? [el("p", { class: "notice", "data-tone": "look", role: "loss" }, outbox.loss), button(say("I have told the desk"), read, { role: "loss-read" })] : [];
     const again = () => this.#act(() => outbox.offerAgain());
-    const refused = outbox.counts.refused ? [el("p", {}, say("marks.not_here", { n: outbox.counts.refused })), ...reasons(outbox.reasons()), button("Offer them to the desk again", again, { role: "offer-again" })] : [];
+    const refused = outbox.counts.refused ? [el("p", {}, say("marks.not_here", { n: outbox.counts.refused })), ...reasons(outbox.reasons()), button(say("Offer them to the desk again"), again, { role: "offer-again" })] : [];
     const save = () => saveFile(`lane-${packet.value.device.lane}-marks.json`, outbox.file(packet.value.device.name));
     return el(
       "section",
       {},
-      el("h3", {}, "If this tablet can't send"),
+      el("h3", {}, say("If this tablet can't send")),
       ...loss,
       ...refused,
-      el("div", { class: "menu-row" }, button("Save all marks as a file", save, { role: "save-marks" })),
-      this.lane.heat ? el("details", { role: "totals" }, el("summary", {}, "Totals to read out to the desk"), el("ol", {}, ...this.#totals())) : null,
+      el("div", { class: "menu-row" }, button(say("Save all marks as a file"), save, { role: "save-marks" })),
+      this.lane.heat ? el("details", { role: "totals" }, el("summary", {}, say("Totals to read out to the desk")), el("ol", {}, ...this.#totals())) : null,
     );
   }
 
@@ -133,35 +141,35 @@ export class Menu {
 
   /** @param {string} why */
   #stop(why) {
-    return button(why, () => this.#act(() => this.lane.mark("stop", { why })), { class: "look", role: "stop" });
+    return button(known(why), () => this.#act(() => this.lane.mark("stop", { why })), { class: "look", role: "stop" });
   }
 
   #choices() {
     const { sound } = this.lane;
-    const ground = button(groundNow() === "slate" ? "Paper ground, for sunlight" : "Slate ground, for a dark hall", () => this.#act(turnGround), { role: "ground" });
-    const hand = button(handNow() === "right" ? "Count with the left hand" : "Count with the right hand", () => this.#act(() => this.#turnHand()), { role: "hand" });
-    const beeps = button(sound.on ? "Turn the sound off" : "Turn the sound on", () => this.#act(() => sound.turn(!sound.on)), { role: "sound" });
-    return [ground, hand, beeps, button("Sound check", () => sound.play("bell")), this.#signal("flash", "flashes"), this.signals.canVibrate && this.#signal("vibration", "vibration")];
+    const ground = button(groundNow() === "slate" ? say("Paper ground, for sunlight") : say("Slate ground, for a dark hall"), () => this.#act(turnGround), { role: "ground" });
+    const hand = button(handNow() === "right" ? say("Count with the left hand") : say("Count with the right hand"), () => this.#act(() => this.#turnHand()), { role: "hand" });
+    const beeps = button(sound.on ? say("Turn the sound off") : say("Turn the sound on"), () => this.#act(() => sound.turn(!sound.on)), { role: "sound" });
+    return [ground, hand, beeps, button(say("Sound check"), () => sound.play("bell")), this.#signal("flash", say("Turn flashes on"), say("Turn flashes off")), this.signals.canVibrate && this.#signal("vibration", say("Turn vibration on"), say("Turn vibration off"))];
   }
 
-  /** Felt or seen where nobody hears a beep: each change of window and the last ten seconds. @param {"flash" | "vibration"} what @param {string} words */
-  #signal(what, words) {
+  /** Felt or seen where nobody hears a beep: each change of window and the last ten seconds. @param {"flash" | "vibration"} what @param {string} turnOn @param {string} turnOff */
+  #signal(what, turnOn, turnOff) {
     const on = this.signals[what];
-    return button(`Turn ${words} ${on ? "off" : "on"}`, () => this.#act(() => this.signals.turn(what, !on)), { role: what });
+    return button(on ? turnOff : turnOn, () => this.#act(() => this.signals.turn(what, !on)), { role: what });
   }
 
   /** A clock that may be wrong is started anew, from whatever it shows. */
   #anew() {
     const { node } = new ByHand({ ...ANEW, act: () => this.#act(() => this.lane.startByHand()) });
     node.hidden = false;
-    return el("section", {}, el("h3", {}, "The clock"), node);
+    return el("section", {}, el("h3", {}, say("The clock")), node);
   }
 
   /** Holds this lane's clock on the head judge's word; only where the desk's own can't come. */
   #hold() {
     const reading = this.lane.reading();
     const may = this.lane.holdsByHand && reading && !reading.standing && reading.ms >= 0;
-    return may ? button("The heat is held: hold this clock", () => this.#act(() => this.lane.holdByHand()), { role: "hold-by-hand" }) : null;
+    return may ? button(say("The heat is held: hold this clock"), () => this.#act(() => this.lane.holdByHand()), { role: "hold-by-hand" }) : null;
   }
 
   #turnHand() {

@@ -7,11 +7,11 @@ import { countedElsewhere } from "./warnings.js";
 /** @typedef {import("./state.js").Lane} Lane */
 
 const SAYS = [
-  "Stop: this tablet does not count",
-  "Another tablet counts this lane, and that one counts. Look who else judges here: one of you stops.",
-  "You don't know which? Call the desk with the button, or raise your arm.",
+  say("Stop: this tablet does not count"),
+  say("Another tablet counts this lane, and that one counts. Look who else judges here: one of you stops."),
+  say("You don't know which? Call the desk with the button, or raise your arm."),
 ];
-const CALL = "Call the desk";
+const CALL = say("Call the desk");
 const WORK = new Set(["count", "list", "lift", "measure"]);
 
 /**
@@ -32,7 +32,7 @@ export class NotCounting {
     const words = SAYS.map((line, n) => el(n ? "span" : "b", {}, line));
     this.tap = el("button", { type: "button", class: "press not-counting-tap", role: "not-counting-tap" }, ...words, this.kept);
     this.call = button(CALL, () => this.#call(), { class: "press", role: "call-desk" });
-    this.go = button("I am the judge: go on here", () => this.#goOn(), { class: "press", role: "count-on" });
+    this.go = button(say("I am the judge: go on here"), () => this.#goOn(), { class: "press", role: "count-on" });
     this.node = el("section", { class: "not-counting", role: "not-counting", "aria-live": "assertive", hidden: true }, this.tap, this.call, this.go);
     onLand(this.tap, press);
   }
@@ -45,7 +45,7 @@ export class NotCounting {
     const counts = scene.view === "count" || scene.view === "list";
     this.tap.toggleAttribute("disabled", !counts);
     setText(this.kept, counts ? say("other.kept", { n: this.#taps(scene.win) }) : "");
-    setText(this.call, this.#called === this.#window ? "Called: stay here" : CALL);
+    setText(this.call, this.#called === this.#window ? say("Called: stay here") : CALL);
   }
 
   /** @param {number | null} win */

@@ -1,5 +1,6 @@
 // @ts-check
 import { button, el, setText } from "../../../parts/dom.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../device/store.js").Store} Store */
 
@@ -13,10 +14,10 @@ export class Photo {
   constructor(store) {
     this.store = store;
     this.input = el("input", { type: "file", accept: "image/*", capture: "environment", hidden: true, role: "gear-photo", onchange: () => this.#taken() });
-    this.take = button("Photo of the plates", () => this.input.click(), { class: "quiet", role: "gear-photo-take" });
-    this.drop = button("Throw the photo away", () => this.#keep(null), { class: "plain", role: "gear-photo-drop", hidden: true });
+    this.take = button(say("Photo of the plates"), () => this.input.click(), { class: "quiet", role: "gear-photo-take" });
+    this.drop = button(say("Throw the photo away"), () => this.#keep(null), { class: "plain", role: "gear-photo-drop", hidden: true });
     this.canvas = el("canvas", { class: "gear-photo", role: "gear-photo-shown", hidden: true });
-    this.says = el("p", { class: "soft", role: "gear-photo-says" }, "A photo stays on this tablet.");
+    this.says = el("p", { class: "soft", role: "gear-photo-says" }, say("A photo stays on this tablet."));
     this.node = el("div", { class: "gear-photos" }, this.input, el("div", { class: "row" }, this.take, this.drop), this.canvas, this.says);
   }
 
@@ -38,9 +39,9 @@ export class Photo {
     try {
       await this.#show(photo);
       await this.store.set(`photo/${this.#key}`, photo);
-      setText(this.says, photo ? "Kept on this tablet, and sent nowhere." : "A photo stays on this tablet.");
+      setText(this.says, photo ? say("Kept on this tablet, and sent nowhere.") : say("A photo stays on this tablet."));
     } catch {
-      setText(this.says, "That could not be kept as a photo. The check does not need one.");
+      setText(this.says, say("That could not be kept as a photo. The check does not need one."));
     }
   }
 

@@ -1,4 +1,5 @@
 // @ts-check
+import { sayLoad } from "../../../parts/loads.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { markMore } from "../../../parts/more.js";
@@ -6,6 +7,7 @@ import { laneKit } from "../../../parts/onbar.js";
 import { itemLine } from "./list.js";
 import { linesFor } from "./wall.js";
 import { movementsOf, taskText, whoText } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -42,10 +44,10 @@ export class RestView {
     if (stamp === this.#stamp) return;
     this.#stamp = stamp;
     this.#win = scene.win;
-    if (scene.win === null) fill(this.words, el("h2", {}, "No more work in this heat"));
+    if (scene.win === null) fill(this.words, el("h2", {}, say("No more work in this heat")));
     else this.#next(format.windows[scene.win]);
     const load = this.lane.marks().find((mark) => mark.id === declared)?.body.load;
-    fill(this.barPart, load ? el("p", { class: "rest-load" }, "On the bar: ", el("b", { role: "load" }, `${load.amount} ${load.unit}`)) : null);
+    fill(this.barPart, load ? el("p", { class: "rest-load" }, say("On the bar: "), el("b", { role: "load" }, sayLoad(load))) : null);
     this.toDeclare.hidden = !this.#oneLifts();
     this.#turn(false);
   }
@@ -69,7 +71,7 @@ export class RestView {
     setData(this.node, "declaring", declaring);
     this.declarePart.hidden = !declaring;
     this.barPart.hidden = declaring;
-    setText(this.toDeclare, declaring ? "Back to the standards" : this.barPart.textContent ? "Change the load" : "Declare a load");
+    setText(this.toDeclare, declaring ? say("Back to the standards") : this.barPart.textContent ? say("Change the load") : say("Declare a load"));
     if (declaring) this.#begin(/** @type {number} */ (this.#win));
   }
 
@@ -94,7 +96,7 @@ export class RestView {
     setData(this.words, "many", items.length > FEW_LINES);
     fill(
       this.words,
-      el("p", { class: "rest-label" }, "Get ready for"),
+      el("p", { class: "rest-label" }, say("Get ready for")),
       el("h2", { class: "rest-who", role: "next-who" }, whoText(format, window, entry)),
       el("p", { class: "rest-task" }, taskText(format, window)),
       items.length ? el("ol", { class: "work-list", role: "coming-list" }, ...items.map((/** @type {any} */ item) => itemLine(this.lane, item))) : null,

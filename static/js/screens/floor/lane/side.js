@@ -5,6 +5,7 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { markMore } from "../../../parts/more.js";
 import { onTapOrHold } from "../../../parts/press.js";
 import { markName, memberName } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("./words.js").Movement} Movement */
@@ -19,7 +20,7 @@ export class TakeBack {
     this.lane = lane;
     this.what = el("span", { class: "press-what" });
     this.node = button("", () => this.act(), { class: "press take-back", role: "take-back" });
-    this.node.append(el("span", { class: "press-words" }, "Take back last"), this.what);
+    this.node.append(el("span", { class: "press-words" }, say("Take back last")), this.what);
   }
 
   /** @param {import("./heats.js").Scene} scene on the screen */
@@ -30,7 +31,7 @@ export class TakeBack {
     const here = scene.view === "rest" || scene.view === "held" ? null : scene.win;
     this.node.disabled = last === null;
     const whose = last?.body.member && format.members > 1 ? `, ${this.lane.trackNames[last.body.member - 1]}` : "";
-    setText(this.what, last ? `${markName(format, last, tally, here)}${whose}` : "nothing to take back");
+    setText(this.what, last ? `${markName(format, last, tally, here)}${whose}` : say("nothing to take back"));
   }
 
   /** Takes back what is last now: each of several quick taps its own. */
@@ -70,10 +71,10 @@ export class NoRep {
     this.lane = lane;
     this.likely = el("span", { class: "press-what" });
     this.count = el("span", { class: "no-rep-count", role: "no-rep-count" });
-    this.hint = el("span", { class: "press-hint" }, "Hold for another fault");
+    this.hint = el("span", { class: "press-hint" }, say("Hold for another fault"));
     this.node = el("button", { type: "button", class: "press no-rep", role: "no-rep" });
     this.mine = el("b", { class: "press-whose", role: "no-rep-whose" });
-    this.node.append(el("span", { class: "press-words" }, "No rep"), this.mine, this.count, this.likely, this.hint);
+    this.node.append(el("span", { class: "press-words" }, say("No rep")), this.mine, this.count, this.likely, this.hint);
     this.faults = el("div", { class: "faults", role: "faults", hidden: true });
     markMore(this.faults);
     onTapOrHold(this.node, { tap: () => this.act(), more: () => this.#choose() });
@@ -140,14 +141,14 @@ export class NoRep {
   #askWhy() {
     const faults = this.#movement?.faults ?? [];
     if (!faults.length && !this.#whose.members.length) return this.#mark(undefined);
-    const name = this.#asked === null ? "" : ` of ${memberName(this.lane.entry, this.#asked)}`;
-    const other = this.#whose.members.length ? button("Somebody else's", () => this.#askWhose(() => this.#askWhy()), { class: "press quiet", role: "no-rep-other" }) : null;
-    this.#ask(`No rep${name}, because:`, [...(faults.length ? faults.map((fault) => this.#fault(fault)) : [this.#plain()]), other]);
+    const title = this.#asked === null ? say("No rep, because:") : say("No rep of {member}, because:", { member: memberName(this.lane.entry, this.#asked) });
+    const other = this.#whose.members.length ? button(say("Somebody else's"), () => this.#askWhose(() => this.#askWhy()), { class: "press quiet", role: "no-rep-other" }) : null;
+    this.#ask(title, [...(faults.length ? faults.map((fault) => this.#fault(fault)) : [this.#plain()]), other]);
   }
 
   /** Where a movement has no fault to name. */
   #plain() {
-    return button("No rep", () => this.#mark(undefined, this.#heldAt), { class: "press fault" });
+    return button(say("No rep"), () => this.#mark(undefined, this.#heldAt), { class: "press fault" });
   }
 
   /** @param {() => void} then */
@@ -159,12 +160,12 @@ export class NoRep {
       };
       return button(memberName(this.lane.entry, member), chosen, { class: "press fault", role: `no-rep-${member}` });
     };
-    this.#ask("No rep: whose?", this.#whose.members.map(choice));
+    this.#ask(say("No rep: whose?"), this.#whose.members.map(choice));
   }
 
   /** @param {string} title @param {(HTMLElement | null)[]} answers */
   #ask(title, answers) {
-    fill(this.faults, el("p", { class: "faults-title" }, title), ...answers, button("Close, mark nothing", () => this.close(), { class: "press quiet", role: "faults-none" }));
+    fill(this.faults, el("p", { class: "faults-title" }, title), ...answers, button(say("Close, mark nothing"), () => this.close(), { class: "press quiet", role: "faults-none" }));
     this.faults.hidden = false;
   }
 

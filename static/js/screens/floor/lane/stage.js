@@ -19,6 +19,7 @@ import { SheetsToSign } from "./sheet/to_sign.js";
 import { Strip } from "./strip.js";
 import { Again } from "./taken_back.js";
 import { BeforeView, SetView } from "./waiting.js";
+import { known, say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading, scene: import("./heats.js").Scene) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean, waiting?: () => boolean}} View */
@@ -42,7 +43,7 @@ export class Stage {
     this.strip = new Strip(lane, () => this.menu.open());
     this.head = new Head(lane);
     this.again = new Again(lane);
-    this.work = el("section", { class: "work", "aria-label": "Judging" });
+    this.work = el("section", { class: "work", "aria-label": say("Judging") });
     this.stopped = el("p", { class: "stopped", role: "stopped", hidden: true });
     this.lift = new LiftView(lane);
     this.count = new CountView(lane);
@@ -133,7 +134,7 @@ export class Stage {
     this.#view = null;
     this.#shown = "";
     setData(this.root, "view", "nothing");
-    const words = this.lane.packet.heats.length ? "All heats of this lane are judged. Thank you." : "No heat has an entry on this lane yet. It shows here by itself.";
+    const words = this.lane.packet.heats.length ? say("All heats of this lane are judged. Thank you.") : say("No heat has an entry on this lane yet. It shows here by itself.");
     this.toSign.render();
     fill(this.work, el("div", { class: "nothing" }, el("p", { role: "nothing" }, words), this.toSign.node));
   }
@@ -142,8 +143,8 @@ export class Stage {
     const stop = this.lane.stopped();
     this.stopped.hidden = !stop;
     if (!stop) return;
-    const words = el("span", { class: "state", "data-state": "stopped" }, `Stopped at ${timeText(stop.at)}: ${stop.body.why}`);
-    fill(this.stopped, words, button("Take back the stop", () => this.lane.strike(stop), { role: "unstop" }));
+    const words = el("span", { class: "state", "data-state": "stopped" }, say("Stopped at {time}: {why}", { time: timeText(stop.at), why: known(stop.body.why) }));
+    fill(this.stopped, words, button(say("Take back the stop"), () => this.lane.strike(stop), { role: "unstop" }));
   }
 
   #leave() {
@@ -190,5 +191,5 @@ export class Stage {
 export function sayOnly(root, words) {
   const line = el("p", { class: "notice", "data-tone": "look" });
   setText(line, words);
-  fill(root, el("div", { class: "only" }, el("h1", {}, "Lane Ledger"), line, el("p", {}, el("a", { class: "button act", href: "/pair" }, "Pair this tablet"))));
+  fill(root, el("div", { class: "only" }, el("h1", {}, "Lane Ledger"), line, el("p", {}, el("a", { class: "button act", href: "/pair" }, say("Pair this tablet")))));
 }

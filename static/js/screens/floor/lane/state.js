@@ -14,6 +14,7 @@ import { LeftRuns } from "./left_runs.js";
 import { TakenBack } from "./taken_back.js";
 import { Turns } from "./members/turns.js";
 import { trackNames } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
 /**
@@ -83,7 +84,7 @@ export class Lane {
 
   /** What the judge should know of the lifter's own screen: whether a declaration can come from there. */
   get callerWords() {
-    return this.packet.caller === "away" ? "The lifter's phone is out of reach: ask, and declare here." : "";
+    return this.packet.caller === "away" ? say("The lifter's phone is out of reach: ask, and declare here.") : "";
   }
 
   /** Which of the lane's counters this tablet is. A packet kept from an older desk does not say, and is the judge's. */

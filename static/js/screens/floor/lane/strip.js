@@ -23,10 +23,10 @@ export class Strip {
     this.node = el(
       "header",
       { class: "strip", role: "strip" },
-      el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number),
+      el("p", { class: "strip-lane" }, el("span", {}, say("Lane")), this.number),
       el("div", { class: "strip-words" }, el("div", { class: "strip-entry-line" }, this.colours, this.entry), el("div", { class: "strip-under" }, this.counter, this.line)),
       this.marks,
-      button("Menu", openMenu, { class: "strip-menu", role: "open-menu", "aria-haspopup": "dialog" }),
+      button(say("Menu"), openMenu, { class: "strip-menu", role: "open-menu", "aria-haspopup": "dialog" }),
     );
     onLongPress(this.node, openMenu);
   }
@@ -38,10 +38,10 @@ export class Strip {
     setText(this.entry, heat ? heat.assignment.entry.name : packet.competition.name);
     this.#wear(heat?.assignment.entry.colours ?? []);
     setText(this.safe, say("strip.at_desk", { n: counts.safe }));
-    setText(this.kept, `${counts.here + counts.refused} waiting on this tablet`);
+    setText(this.kept, say("{refused} waiting on this tablet", { refused: counts.here + counts.refused }));
     setData(this.kept, "waiting", counts.here > 0);
     const trouble = warning(this.lane);
-    const about = heat ? `Heat ${heat.number} · ${this.lane.event.name}` : packet.competition.name;
+    const about = heat ? say("Heat {number} · {name}", { number: heat.number, name: this.lane.event.name }) : packet.competition.name;
     setText(this.line, trouble || about);
     setText(this.counter, COUNTERS[this.lane.counter]);
     this.counter.hidden = this.lane.counter === "lane";

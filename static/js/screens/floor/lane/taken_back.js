@@ -1,6 +1,7 @@
 // @ts-check
 import { button, el, setText } from "../../../parts/dom.js";
 import { JUDGED, kindWords } from "../../../rules/kinds.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -71,6 +72,6 @@ export class Again {
     const last = this.lane.heat && this.lane.takenBack.last;
     const gone = last && (BETWEEN.has(view) || last.win === win) ? last : null; // in the next window's work it is the sheet's
     this.node.hidden = !gone;
-    if (gone) setText(this.key, `${JUDGED.has(gone.kind) ? "Count it again" : "It stands after all"}: ${kindWords(gone, "told")}`);
+    if (gone) setText(this.key, JUDGED.has(gone.kind) ? say("Count it again: {mark}", { mark: kindWords(gone, "told") }) : say("It stands after all: {mark}", { mark: kindWords(gone, "told") }));
   }
 }

@@ -4,7 +4,7 @@ import { markMore } from "../../../parts/more.js";
 import { ByHand } from "./by_hand.js";
 import { EquipmentCheck } from "./gear.js";
 import { WallLines, markingsOf } from "./wall.js";
-import { COUNTERS, taskText, whoText } from "./words.js";
+import { laneText, opening, taskText, whoText } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -21,16 +21,16 @@ export class BeforeView {
     this.gear = new EquipmentCheck(lane, () => this.render());
     this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
     this.byHand = new ByHand({
-      words: "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.",
-      arm: "Start by hand",
-      tap: "Tap on the whistle",
+      words: say("The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so."),
+      arm: say("Start by hand"),
+      tap: say("Tap on the whistle"),
       act: () => this.lane.startByHand(),
       onarm: () => this.byHand && this.#showState(),
     });
     this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
     this.wall = new WallLines(lane, () => this.#showState());
     this.pages = el("div", { class: "before" }, this.sheet, this.gear.node, this.byHand.node, this.awake);
-    const foot = el("div", { class: "before-foot" }, this.state, el("p", { class: "before-more" }, "More checks below ▼"));
+    const foot = el("div", { class: "before-foot" }, this.state, el("p", { class: "before-more" }, say("More checks below ▼")));
     this.node = el("div", { class: "before-frame" }, this.pages, foot);
     markMore(this.pages);
   }
@@ -61,29 +61,29 @@ export class BeforeView {
     const members = entry.members.map((member, i) =>
       el("li", {}, format.members > 1 ? el("b", {}, `${String.fromCharCode(65 + i)} `) : null, member.name, member.club ? el("span", { class: "soft" }, ` · ${member.club}`) : null),
     );
-    const stopped = found.run?.state === "stopped" ? el("p", { class: "notice", "data-tone": "look" }, "The desk stopped this heat. It starts again with a new GO.") : null;
+    const stopped = found.run?.state === "stopped" ? el("p", { class: "notice", "data-tone": "look" }, say("The desk stopped this heat. It starts again with a new GO.")) : null;
     fill(
       this.sheet,
       stopped,
-      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, "Read the brief")), this.toSign.node),
+      this.#check("lane", el("h2", {}, opening(laneText(found.assignment.lane, this.lane.counter))), el("p", {}, found.planned ? say("Heat {number}, {name}, planned {planned}", { number: found.number, name: event.name, planned: found.planned }) : say("Heat {number}, {name}", { number: found.number, name: event.name })), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, say("Read the brief"))), this.toSign.node),
       this.#check("entry", el("h2", {}, entry.name), el("ul", { class: "before-members" }, ...members)),
-      this.#marked ? this.#check("wall", el("h2", {}, this.lane.format.members > 1 ? "The wall lines" : "The wall line"), this.wall.node) : null,
-      this.#check("gear", el("h2", {}, "The floor is ready"), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),
-      this.#check("sound", el("h2", {}, "I hear the beeps"), button("Sound check", () => this.lane.sound.play("bell"), { class: "quiet", role: "sound-check" })),
+      this.#marked ? this.#check("wall", el("h2", {}, this.lane.format.members > 1 ? say("The wall lines") : say("The wall line")), this.wall.node) : null,
+      this.#check("gear", el("h2", {}, say("The floor is ready")), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),
+      this.#check("sound", el("h2", {}, say("I hear the beeps")), button(say("Sound check"), () => this.lane.sound.play("bell"), { class: "quiet", role: "sound-check" })),
     );
   }
 
   /** @param {string} name @param {...Node} words */
   #check(name, ...words) {
     const box = el("input", { type: "checkbox", role: `check-${name}`, onchange: () => this.#showState() });
-    const label = el("label", { class: "check-box" }, box, el("span", { class: "visually-hidden" }, `Checked: ${words[0].textContent}`));
+    const label = el("label", { class: "check-box" }, box, el("span", { class: "visually-hidden" }, say("Checked: {what}", { what: words[0].textContent })));
     return el("div", { class: "check" }, label, el("div", { class: "check-words" }, ...words));
   }
 
   #showState() {
     this.state.hidden = this.byHand.armed;
     const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length + (this.gear.done ? 0 : 1);
-    setText(this.state, open ? say("to_check", { n: open }) : "Ready. Waiting for GO from the desk.");
+    setText(this.state, open ? say("to_check", { n: open }) : say("Ready. Waiting for GO from the desk."));
     setData(this.state, "ready", open === 0);
   }
 }
@@ -97,14 +97,14 @@ function briefPath(event) {
 function cautions(format) {
   const lines = Object.values(format.movements).flatMap((movement) => movement.cautions ?? []);
   const unique = [...new Set(lines)];
-  return unique.length ? unique : ["Clear floor, nothing lying about, water within reach."];
+  return unique.length ? unique : [say("Clear floor, nothing lying about, water within reach.")];
 }
 
 /** What is said where a clock that may be wrong is started anew. */
 export const ANEW = {
-  words: "This clock may be wrong, and the desk can't be reached. Start it on the whistle, with GO; the sheet will say so.",
-  arm: "Start by hand",
-  tap: "Tap on the whistle",
+  words: say("This clock may be wrong, and the desk can't be reached. Start it on the whistle, with GO; the sheet will say so."),
+  arm: say("Start by hand"),
+  tap: say("Tap on the whistle"),
 };
 
 /** The seconds before GO. */
@@ -123,7 +123,7 @@ export class SetView {
     const { format, entry } = this.lane;
     const first = format.windows.find((window) => window.task != null);
     this.byHand.node.hidden = !this.lane.startsByHand;
-    setText(this.first, first ? `First: ${whoText(format, first, entry)}, ${taskText(format, first)}` : "");
+    setText(this.first, first ? say("First: {who}, {task}", { who: whoText(format, first, entry), task: taskText(format, first) }) : "");
   }
 
   /** @param {number} ms on the heat clock, below zero */

@@ -32,8 +32,8 @@ export function linesFor(lane, window) {
   const members = Array.isArray(window.who) ? window.who : all;
   return members.map((member) => {
     const line = markings.lines[member - 1];
-    const whose = lane.format.members > 1 ? ` of ${memberName(lane.entry, member)}` : "";
-    return line ? `Wall line${whose}: ${line.text}` : `Wall line${whose}: ${noLine(markings)}`;
+    const text = line ? line.text : noLine(markings);
+    return lane.format.members > 1 ? say("Wall line of {member}: {text}", { member: memberName(lane.entry, member), text }) : say("Wall line: {text}", { text });
   });
 }
 
@@ -51,8 +51,8 @@ export class WallLines {
     this.value = el("output", { class: "wall-value", role: "wall-value" });
     this.says = el("p", { class: "wall-says", "aria-live": "polite" });
     this.keypad = new Keypad(() => this.#showTyped());
-    this.go = button("Enter it", () => this.#record(), { class: "act", role: "wall-record" });
-    const keys = el("div", { class: "wall-keys" }, this.go, button("Leave it", () => this.#type(0), { class: "quiet" }));
+    this.go = button(say("Enter it"), () => this.#record(), { class: "act", role: "wall-record" });
+    const keys = el("div", { class: "wall-keys" }, this.go, button(say("Leave it"), () => this.#type(0), { class: "quiet" }));
     this.pad = el("div", { class: "wall-pad", hidden: true }, this.value, this.says, keys, this.keypad.node);
     this.node = el("div", {}, this.rows, this.pad);
   }
@@ -76,9 +76,9 @@ export class WallLines {
     const name = this.lane.format.members > 1 ? `${letter(member)} ${memberName(this.lane.entry, member)}` : memberName(this.lane.entry, member);
     const words = el("span", { class: "wall-name" }, name, " ", el("b", { role: `wall-line-${member}` }, line ? line.text : noLine(markings)));
     const state = el("span", { class: "state", "data-state": again.state, role: `wall-state-${member}` }, again.words);
-    const agree = line && !again.mark ? button("It is right", () => this.#mark(member, "line", line.mm), { role: `wall-right-${member}` }) : null;
-    const other = again.mark ? button("Take back", () => this.#strike(member), { class: "quiet", role: `wall-back-${member}` }) : null;
-    const type = button(line ? "Measured otherwise" : "Measure the wrists", () => this.#type(member), { class: "quiet", role: `wall-type-${member}` });
+    const agree = line && !again.mark ? button(say("It is right"), () => this.#mark(member, "line", line.mm), { role: `wall-right-${member}` }) : null;
+    const other = again.mark ? button(say("Take back"), () => this.#strike(member), { class: "quiet", role: `wall-back-${member}` }) : null;
+    const type = button(line ? say("Measured otherwise") : say("Measure the wrists"), () => this.#type(member), { class: "quiet", role: `wall-type-${member}` });
     return el("li", { class: "wall-row" }, words, again.words ? state : null, el("span", { class: "wall-buttons" }, agree, type, other));
   }
 
@@ -88,13 +88,13 @@ export class WallLines {
     const mark = this.lane.standing().filter((one) => one.kind === "remeasure" && (one.body.member ?? 1) === member).at(-1) ?? null;
     if (!mark) return { mark, state: "none", words: "" };
     const mm = tapeMm(mark.body.value, mark.body.unit);
-    if (markings.drop_mm === null || markings.tolerance_mm === null) return { mark, state: "kept", words: `By your tape: ${tapeText(mm, markings.unit)}` };
+    if (markings.drop_mm === null || markings.tolerance_mm === null) return { mark, state: "kept", words: say("By your tape: {tape}", { tape: tapeText(mm, markings.unit) }) };
     const line = mark.body.what === "reach" ? wallLine(mm, exact(markings.drop_mm)) : mm;
     const taped = markings.lines[member - 1];
     const text = `${tapeText(line, markings.unit)}`;
-    if (!taped) return { mark, state: "kept", words: `By your tape: line at ${text}` };
+    if (!taped) return { mark, state: "kept", words: say("By your tape: line at {text}", { text }) };
     const apart = differ(line, exact(taped.mm), exact(markings.tolerance_mm));
-    return apart ? { mark, state: "look", words: `Your tape: ${text}. Call the head judge.` } : { mark, state: "safe", words: "Measured again: it is right" };
+    return apart ? { mark, state: "look", words: say("Your tape: {text}. Call the head judge.", { text }) } : { mark, state: "safe", words: say("Measured again: it is right") };
   }
 
   /** @param {number} member */
@@ -119,8 +119,10 @@ export class WallLines {
     const mm = text ? tapeMm(text.replace(/\.$/, ""), markings.unit) : null;
     const odd = mm && (compare(mm, LEAST_MM) < 0 || compare(mm, MOST_MM) > 0);
     setText(this.value, `${text || "–"} ${markings.unit}`);
-    const asked = taped ? "the height of the line above the floor" : "the height of the wrists, standing, arms straight up";
-    setText(this.says, `${memberName(this.lane.entry, this.#typing)}: ${asked}${odd ? `, in ${markings.unit === "in" ? "inches" : "centimetres"}` : ""}.`);
+    const asked = taped ? say("the height of the line above the floor") : say("the height of the wrists, standing, arms straight up");
+    const who = memberName(this.lane.entry, this.#typing);
+    const wrong = markings.unit === "in" ? say("{who}: {asked}, in inches.", { who, asked }) : say("{who}: {asked}, in centimetres.", { who, asked });
+    setText(this.says, odd ? wrong : say("{who}: {asked}.", { who, asked }));
     setData(this.says, "tone", odd ? "look" : null);
     this.go.disabled = !mm || Boolean(odd);
   }

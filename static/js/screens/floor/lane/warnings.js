@@ -2,6 +2,7 @@
 /** What a judge should know about this tablet, one line on the strip. A warning is a function here: empty while all is well. */
 
 import { NOBODY_KNOWS_MS } from "./heats.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -21,12 +22,12 @@ function twoTablets(lane) {
   const extra = lane.heat && besideAnother(lane, () => true);
   if (!extra) return "";
   const mine = extra.device === lane.packet.device.id;
-  return mine ? "Another tablet counts this lane: yours does not count. Call the desk." : "Another tablet counts this lane too. Yours counts. Call the desk.";
+  return mine ? say("Another tablet counts this lane: yours does not count. Call the desk.") : say("Another tablet counts this lane too. Yours counts. Call the desk.");
 }
 
 /** A heat whose clock began on the whistle, not from the desk's GO. @param {Lane} lane */
 function startedByHand(lane) {
-  return lane.reading()?.clock === "hand" ? "Clock started by hand on the whistle." : "";
+  return lane.reading()?.clock === "hand" ? say("Clock started by hand on the whistle.") : "";
 }
 
 /** A clock that may be off: it slept, it was set, the page was away, the desk's computer was changed. @param {Lane} lane */
@@ -34,15 +35,15 @@ export function clockUnsure(lane) {
   const { unsureMs } = lane;
   if (!unsureMs) return "";
   const { online } = lane.tablet.link;
-  if (unsureMs >= NOBODY_KNOWS_MS) return `Nobody knows how far this clock is off.${online ? " Ask the desk." : ""}`;
-  return `This clock may be ${spanText(unsureMs)} off${online ? ". Ask the desk." : " until the desk answers."}`;
+  if (unsureMs >= NOBODY_KNOWS_MS) return online ? say("Nobody knows how far this clock is off. Ask the desk.") : say("Nobody knows how far this clock is off.");
+  return online ? say("This clock may be {span} off. Ask the desk.", { span: spanText(unsureMs) }) : say("This clock may be {span} off until the desk answers.", { span: spanText(unsureMs) });
 }
 
 /** @param {number} ms rounded up, to what is easily said */
 function spanText(ms) {
   const seconds = Math.ceil(ms / 1000);
-  if (seconds < 120) return `${seconds} s`;
-  return seconds < 7200 ? `${Math.ceil(seconds / 60)} min` : `${Math.ceil(seconds / 3600)} h`;
+  if (seconds < 120) return say("{seconds} s", { seconds });
+  return seconds < 7200 ? say("{minutes} min", { minutes: Math.ceil(seconds / 60) }) : say("{hours} h", { hours: Math.ceil(seconds / 3600) });
 }
 
 /** Most urgent first. @type {((lane: Lane) => string)[]} */

@@ -1,4 +1,5 @@
 // @ts-check
+import { say } from "../../../words/say.js";
 /** The one thing that an event asks of its judge and another does not. Values in, words out. */
 
 /** @typedef {import("../lane/words.js").Format} Format */
@@ -6,35 +7,35 @@
 
 /** @param {Work} work */
 function ofCount({ task, any }) {
-  if (task.target !== null && task.miss_puts_out) return `${asked(task)} Who misses that is out: later windows score nothing.`;
-  if (task.target !== null) return `${asked(task)} More than that scores nothing.`;
-  return any ? "Any of them may do it: for each good rep tap the name of whoever did it." : "One tap for each good rep. A no-rep takes nothing off.";
+  if (task.target !== null && task.miss_puts_out) return `${asked(task)} ${say("Who misses that is out: later windows score nothing.")}`;
+  if (task.target !== null) return `${asked(task)} ${say("More than that scores nothing.")}`;
+  return any ? say("Any of them may do it: for each good rep tap the name of whoever did it.") : say("One tap for each good rep. A no-rep takes nothing off.");
 }
 
 /** @param {any} task */
 function asked({ target, grows }) {
-  return grows ? `The first window asks for ${target} good reps, each later one for ${grows} more.` : `Each window asks for ${target} good reps.`;
+  return grows ? say("The first window asks for {target} good reps, each later one for {grows} more.", { target, grows }) : say("Each window asks for {target} good reps.", { target });
 }
 
 /** @param {Work} work */
 function ofList({ task, format }) {
   const large = task.items.find((/** @type {any} */ item) => item.worth > 1);
-  if (large) return `${format.movements[large.movement].name}: one tap when it is done, and that tap scores ${large.worth}.`;
-  return task.rounds === null ? "The list starts again until the bell: there is no Finish." : "The list moves on by itself. When it is done, you tap “Finish”: that is the time.";
+  if (large) return say("{name}: one tap when it is done, and that tap scores {worth}.", { name: format.movements[large.movement].name, worth: large.worth });
+  return task.rounds === null ? say("The list starts again until the bell: there is no Finish.") : say("The list moves on by itself. When it is done, you tap “Finish”: that is the time.");
 }
 
 /** @param {Work} work */
 function ofLift({ task, any }) {
-  if (task.judges === 3) return "Three judges decide each lift: yours is one of three lights.";
-  if (task.times_reps) return "Count the repetitions of the set, then judge it.";
-  if (any) return "Any of them may lift: tap who it is, then the load.";
-  if (task.counts_when === "begun") return "A lift that begins before the bell counts.";
-  if (task.rack === false) return "The bar begins on the floor: tap as it leaves it.";
-  return "The load is declared first. Once the bar is out it can't be changed.";
+  if (task.judges === 3) return say("Three judges decide each lift: yours is one of three lights.");
+  if (task.times_reps) return say("Count the repetitions of the set, then judge it.");
+  if (any) return say("Any of them may lift: tap who it is, then the load.");
+  if (task.counts_when === "begun") return say("A lift that begins before the bell counts.");
+  if (task.rack === false) return say("The bar begins on the floor: tap as it leaves it.");
+  return say("The load is declared first. Once the bar is out it can't be changed.");
 }
 
 /** @type {Record<string, string>} */
-const KEEPS = { last: "Of several numbers the last one counts.", best: "Of several numbers the best counts.", least: "Of several numbers the least counts.", sum: "Several numbers are added up." };
+const KEEPS = { last: say("Of several numbers the last one counts."), best: say("Of several numbers the best counts."), least: say("Of several numbers the least counts."), sum: say("Several numbers are added up.") };
 
 /** @type {Record<string, (work: Work) => string>} */
 const WORDS = { count: ofCount, list: ofList, lift: ofLift, measure: ({ task }) => KEEPS[task.keep] };

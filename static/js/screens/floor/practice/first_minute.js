@@ -6,12 +6,13 @@ import { movementsOf, standardsText } from "../lane/words.js";
 import { differs } from "./differs.js";
 import { windowsToTry } from "./heat.js";
 import { Practice } from "./practice.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 
 const MET = "first-minute"; // who was met on this tablet today: {day, judges}
-const ENDS = "It takes a minute, nothing is kept, and it ends by itself before GO.";
-const ENDS_ALONE = "It takes a minute and nothing is kept. The desk can't be reached: end it when the heat is called.";
+const ENDS = say("It takes a minute, nothing is kept, and it ends by itself before GO.");
+const ENDS_ALONE = say("It takes a minute and nothing is kept. The desk can't be reached: end it when the heat is called.");
 
 /** The day by this tablet's own clock. */
 const today = () => new Date().toDateString();
@@ -62,8 +63,8 @@ export class FirstMinute {
     this.root = root;
     this.what = el("div", { class: "first-minute-what" });
     this.ends = el("p", { class: "soft" });
-    const acts = el("div", { class: "first-minute-acts" }, button("Try it now", () => this.begin(), { class: "act", role: "practise" }), button("Skip", () => this.#skip(), { role: "skip-practice" }));
-    this.node = el("section", { class: "first-minute", role: "first-minute", "aria-label": "Practice", hidden: true }, this.what, this.ends, acts);
+    const acts = el("div", { class: "first-minute-acts" }, button(say("Try it now"), () => this.begin(), { class: "act", role: "practise" }), button(say("Skip"), () => this.#skip(), { role: "skip-practice" }));
+    this.node = el("section", { class: "first-minute", role: "first-minute", "aria-label": say("Practice"), hidden: true }, this.what, this.ends, acts);
     stage.before.pages.prepend(this.node);
   }
 
@@ -132,9 +133,9 @@ export class FirstMinute {
     const good = standardsText(movement);
     fill(
       this.what,
-      el("h2", {}, "Your first lane today? Try it once."),
+      el("h2", {}, say("Your first lane today? Try it once.")),
       el("p", { role: "differs" }, differs(format, win)),
-      good ? el("p", { role: "first-standards" }, el("b", {}, "What counts: "), good) : null,
+      good ? el("p", { role: "first-standards" }, el("b", {}, say("What counts: ")), good) : null,
     );
   }
 }

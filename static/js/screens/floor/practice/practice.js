@@ -7,11 +7,12 @@ import { DryClock } from "./clock.js";
 import { WINDOW_S, practicePacket, windowsToTry } from "./heat.js";
 import { nextStep, stepWords } from "./steps.js";
 import { DryLane, DryTablet } from "./tablet.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 
 const WINDOW_MS = WINDOW_S * 1000;
-const DONE = "That is all of it.";
+const DONE = say("That is all of it.");
 
 /** No beeps: they would be taken for the hall's. A no-rep answers as it will. @param {import("../../../parts/sound.js").Sound} sound */
 function quietly(sound) {
@@ -35,8 +36,8 @@ export class Practice {
     this.lane = new DryLane(this.tablet, quietly(lane.sound), onend);
     this.says = el("span", { class: "practice-says", role: "practice-says", "aria-live": "polite" });
     this.next = button("", () => this.#goOn(onend), { class: "act", role: "practice-next", hidden: true });
-    this.end = button("End practice", onend, { role: "practice-end" });
-    const words = el("p", { class: "practice-words" }, el("b", {}, "Practice: nothing is kept. "), this.says);
+    this.end = button(say("End practice"), onend, { role: "practice-end" });
+    const words = el("p", { class: "practice-words" }, el("b", {}, say("Practice: nothing is kept. ")), this.says);
     this.root = el("div", { class: "lane-screen", role: "practice-screen" });
     this.node = el("main", { class: "practice", role: "practice" }, el("div", { class: "practice-bar" }, words, this.next, this.end), this.root);
     this.stage = new Stage(this.lane, this.root);
@@ -62,7 +63,7 @@ export class Practice {
     const coming = format.windows[win + 1];
     this.next.hidden = step !== null;
     this.end.hidden = step === null && !coming;
-    setText(this.next, coming ? `Next: ${taskText(format, coming)}` : "I am ready");
+    setText(this.next, coming ? say("Next: {task}", { task: taskText(format, coming) }) : say("I am ready"));
   }
 
   /** @param {() => void} onend */

@@ -3,6 +3,7 @@
 
 import { byCall } from "../../../rules/lift_floor.js";
 import { listPosition } from "../lane/list.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
 /** @typedef {{kind: string, rack?: boolean, attempt_seconds?: number | null, items?: any[], rounds?: number | null}} Task */
@@ -17,21 +18,21 @@ const ASKS = {
 
 /** @type {Record<string, string>} */
 const SAYS = {
-  rep: "Tap the large pane: that is one good rep.",
-  "rep.shared": "Tap the name of whoever did it: that is one good rep of theirs.",
-  norep: "Now tap “No rep”: that one was not good. It counts for nothing and takes nothing off.",
-  back: "That was a slip? “Take back last” takes it back. Try it.",
-  through: "Tap through the rest of this short list.",
-  finish: "The list is done: tap “Finish”.",
-  declare: "Read the load back to the lifter, then declare it.",
-  "declare.shared": "Tap who lifts. Read the load back to them, then declare it.",
-  called: "The lifter is called to the bar: tap “Lifter called”.",
-  begun: "The lifter begins: tap “Bar leaves the rack”.",
-  "begun.floor": "The lifter begins: tap “Bar leaves the floor”.",
-  lift: "Judge it: “Good lift” or “No lift”.",
-  racked: "The bar is back: tap “Bar racked”.",
-  "racked.floor": "The bar is down: tap “Bar down”.",
-  measure: "Type a number as you read it, then tap “Enter”.",
+  rep: say("Tap the large pane: that is one good rep."),
+  "rep.shared": say("Tap the name of whoever did it: that is one good rep of theirs."),
+  norep: say("Now tap “No rep”: that one was not good. It counts for nothing and takes nothing off."),
+  back: say("That was a slip? “Take back last” takes it back. Try it."),
+  through: say("Tap through the rest of this short list."),
+  finish: say("The list is done: tap “Finish”."),
+  declare: say("Read the load back to the lifter, then declare it."),
+  "declare.shared": say("Tap who lifts. Read the load back to them, then declare it."),
+  called: say("The lifter is called to the bar: tap “Lifter called”."),
+  begun: say("The lifter begins: tap “Bar leaves the rack”."),
+  "begun.floor": say("The lifter begins: tap “Bar leaves the floor”."),
+  lift: say("Judge it: “Good lift” or “No lift”."),
+  racked: say("The bar is back: tap “Bar racked”."),
+  "racked.floor": say("The bar is down: tap “Bar down”."),
+  measure: say("Type a number as you read it, then tap “Enter”."),
 };
 
 /** Which steps are done, by what stands on the sheet. @type {Record<string, (found: {kinds: Set<string>, made: Set<string>, task: Task, tally: any}) => boolean>} */

@@ -129,16 +129,16 @@ function showLane(lane, window, main) {
 function wordsOf(heat, { state, ms, left_ms, on_ms, moment }) {
   const ended = { clock: NO_TIME, next: "", hurry: false };
   if (state === "stopped") return { ...ended, words: say("heat.stopped") };
-  if (state === "over") return { ...ended, words: "Heat over" };
+  if (state === "over") return { ...ended, words: say("Heat over") };
   const hurry = left_ms <= HURRY_MS;
-  if (state === "set") return { clock: timeLeft(left_ms).minutes, words: "to GO", next: nextWords(heat, moment.next, "first"), hurry };
+  if (state === "set") return { clock: timeLeft(left_ms).minutes, words: say("to GO"), next: nextWords(heat, moment.next, true), hurry };
   const window = moment.main === null ? null : heat.windows[moment.main];
   const big = window ? bigNumber(window, ms ?? 0) : { ...timeLeft(left_ms), cap: "", hurry };
   const clock = big.minutes + big.tenths;
   if (state === "held") return { clock, words: say("heat.held"), next: "", hurry: false };
-  if (state === "going-on") return { clock, words: `Goes on in ${Math.ceil((on_ms ?? 0) / 1000)}`, next: "", hurry: false };
+  if (state === "going-on") return { clock, words: say("Goes on in {seconds}", { seconds: Math.ceil((on_ms ?? 0) / 1000) }), next: "", hurry: false };
   const cap = big.cap && say("clock.cap", { cap: big.cap });
-  return { clock, words: window ? named(heat, window) : "Change over", next: [cap, nextWords(heat, moment.next)].filter(Boolean).join(", "), hurry: big.hurry };
+  return { clock, words: window ? named(heat, window) : say("Change over"), next: [cap, nextWords(heat, moment.next)].filter(Boolean).join(", "), hurry: big.hurry };
 }
 
 /** A window in words: `B: Skips`. @param {Heat} heat @param {Window} window */
@@ -149,8 +149,10 @@ function named(heat, window) {
 }
 
 /** @param {Heat} heat @param {number | null} next */
-function nextWords(heat, next, word = "then") {
-  return next === null ? "" : `${word} ${named(heat, heat.windows[next])}`;
+function nextWords(heat, next, first = false) {
+  if (next === null) return "";
+  const says = named(heat, heat.windows[next]);
+  return first ? say("first {says}", { says }) : say("then {says}", { says });
 }
 
 /** @param {HTMLElement} head @returns {Heat} */

@@ -2,6 +2,7 @@
 /** Division tabs: they turn by themselves on a wall, can be held, and obey the arrow keys. Long standings turn page by page. */
 
 import { isLong, markMore, turnPage } from "./pages.js";
+import { say } from "../../../words/say.js";
 
 const TURN_MS = 12_000;
 const WALL = "(min-width: 64rem)"; // on a phone nobody wants the page to turn away from under the thumb
@@ -34,7 +35,7 @@ export class Tabs {
     if (!hold) return;
     hold.hidden = this.#turning().length < 2 && !(rows && isLong(rows));
     hold.setAttribute("aria-pressed", String(this.#held));
-    hold.textContent = this.#held ? "Held. Turn again" : "Hold this page";
+    hold.textContent = this.#held ? say("Held. Turn again") : say("Hold this page");
   }
 
   /** @returns {HTMLElement[]} */

@@ -32,12 +32,12 @@ export const BELL_STAYS_MS = 30_000; // for how long after the last bell its clo
 export function faceAt(format, time) {
   const { state, left_ms, on_ms, moment } = shownAt(format, "set", time);
   const next = nextWords(format, moment);
-  if (state === "over") return { tone: "over", label: "The last bell", minutes: "0:00", tenths: "", now: "Time", next: "", hurry: false };
+  if (state === "over") return { tone: "over", label: say("The last bell"), minutes: "0:00", tenths: "", now: say("Time"), next: "", hurry: false };
   if (state === "set") {
-    return { tone: "before", label: "GO in", ...countdown(left_ms), now: next.replace(/^then /, "First "), next: "", hurry: left_ms <= HURRY_MS };
+    return { tone: "before", label: say("GO in"), ...countdown(left_ms), now: nextWords(format, moment, true), next: "", hurry: left_ms <= HURRY_MS };
   }
   const window = moment.main === null ? null : format.windows[moment.main];
-  const now = window?.says ?? "Change over";
+  const now = window?.says ?? say("Change over");
   const { cap, ...big } = window ? bigNumber(window, time.ms) : { ...timeLeft(left_ms), cap: "", hurry: left_ms <= HURRY_MS };
   if (state !== "running") return heldFace(big, now, on_ms, timeLeft(left_ms));
   return { tone: window?.task ? "work" : "rest", label: cap && say("clock.cap", { cap }), ...big, now, next };
@@ -48,8 +48,8 @@ export function faceAt(format, time) {
  * @param {{minutes: string, tenths: string}} left @returns {Face}
  */
 function heldFace(stands, now, onMs, left) {
-  if (onMs === null) return { tone: "held", label: say("heat.held"), ...stands, now, next: "The clock stands.", hurry: false };
-  return { tone: "held", label: "Goes on in", ...countdown(onMs), now, next: `${left.minutes}${left.tenths} left`, hurry: onMs <= HURRY_MS };
+  if (onMs === null) return { tone: "held", label: say("heat.held"), ...stands, now, next: say("The clock stands."), hurry: false };
+  return { tone: "held", label: say("Goes on in"), ...countdown(onMs), now, next: say("{minutes}{tenths} left", { minutes: left.minutes, tenths: left.tenths }), hurry: onMs <= HURRY_MS };
 }
 
 /** @param {number} ms */
@@ -57,13 +57,14 @@ function countdown(ms) {
   return ms < COUNT_MS ? { minutes: String(Math.ceil(ms / 1000)), tenths: "" } : { minutes: timeLeft(ms).minutes, tenths: "" };
 }
 
-/** The windows that come, up to the next one with work: "then rest 2:00, then B: Squats". @param {Format} format @param {import("../../../rules/clock.js").Moment} moment */
-export function nextWords(format, moment) {
-  if (moment.next === null) return "then the last bell";
+/** The windows that come, up to the next one with work: "then rest 2:00, then B: Squats". @param {Format} format @param {import("../../../rules/clock.js").Moment} moment @param {boolean} [first] nothing has begun yet */
+export function nextWords(format, moment, first = false) {
+  if (moment.next === null) return say("then the last bell");
   const next = format.windows[moment.next];
-  if (next.task != null) return `then ${next.says}`;
+  if (next.task != null) return first ? say("First {says}", { says: next.says }) : say("then {says}", { says: next.says });
   const work = format.windows.filter((window) => window.task != null && window.start >= next.start).sort((a, b) => a.start - b.start)[0];
-  const rest = `then rest ${timeLeft(next.seconds * 1000).minutes}`;
+  const time = timeLeft(next.seconds * 1000).minutes;
+  const rest = first ? say("First rest {time}", { time }) : say("then rest {time}", { time });
   return work ? `${rest}, ${work.says}` : rest;
 }
 

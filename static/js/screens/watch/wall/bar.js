@@ -2,6 +2,7 @@
 /** The lift that is looked at: who, the declared load, the bar plate by plate, the lights. */
 import { el, fill, setData, setText, svg } from "../../../parts/dom.js";
 import { fitted, setFitted } from "../../../parts/fit.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./facts.js").Lane} Lane */
 /** @typedef {import("./facts.js").Lifts} Lifts */
@@ -18,23 +19,23 @@ export class Platform {
     this.load = fitted("wall-lift-load");
     this.lights = el("span", { class: "wall-lights" });
     this.drawing = el("div", { class: "wall-bar-drawing" });
-    this.node = el("section", { class: "wall-lift", "aria-label": "The lift" }, el("div", { class: "wall-lift-words" }, this.state, this.who, this.load), this.drawing, this.lights);
+    this.node = el("section", { class: "wall-lift", "aria-label": say("The lift") }, el("div", { class: "wall-lift-words" }, this.state, this.who, this.load), this.drawing, this.lights);
   }
 
   /** @param {{lane: Lane, lifts: Lifts, fresh: boolean} | null} looked @returns {boolean} */
   show(looked) {
     setData(this.node, "empty", looked === null);
-    if (!looked) return this.#say("", "nothing declared");
+    if (!looked) return this.#say("", say("nothing declared"));
     const { lane, lifts, fresh } = looked;
     const { shown } = lifts;
     const tried = shown.attempts.at(-1);
     const load = fresh && tried ? tried.load : shown.declared && `${shown.declared} (${shown.other})`;
-    setText(this.state, fresh && tried ? `Lane ${lane.lane}` : `Lane ${lane.lane}: ${shown.locked ? "lifting now" : "declared"}`);
+    setText(this.state, fresh && tried ? say("Lane {lane}", { lane: lane.lane }) : shown.locked ? say("Lane {lane}: lifting now", { lane: lane.lane }) : say("Lane {lane}: declared", { lane: lane.lane }));
     setData(this.node, "verdict", fresh && tried ? (tried.sign === "✗" ? "no" : tried.sign === "✓" ? "good" : "open") : null);
     const deciding = lifts.decided_at === null; // else the lights are of the try before
     this.#light(fresh || deciding ? shown.lights : [], fresh ? tried : undefined);
     this.#draw(lifts.plates);
-    return this.#say(shown.who ? `${shown.who}, ${lane.entry}` : lane.entry, load || "nothing declared");
+    return this.#say(shown.who ? `${shown.who}, ${lane.entry}` : lane.entry, load || say("nothing declared"));
   }
 
   /** @param {string} who @param {string} load */
@@ -67,7 +68,7 @@ export class Platform {
       return drawn;
     });
     const length = Math.max(at + 60, 260);
-    return fill(this.drawing, svg("svg", { class: "bar-drawing", viewBox: `${-SHAFT} ${-REACH} ${SHAFT + length} ${2 * REACH}`, preserveAspectRatio: "xMinYMid meet", role: "bar", "aria-label": `One side, from inside: ${plates.map(({ weight }) => weight).join(", ")}` },
+    return fill(this.drawing, svg("svg", { class: "bar-drawing", viewBox: `${-SHAFT} ${-REACH} ${SHAFT + length} ${2 * REACH}`, preserveAspectRatio: "xMinYMid meet", role: "bar", "aria-label": say("One side, from inside: {these}", { these: plates.map(({ weight }) => weight).join(", ") }) },
       svg("rect", { class: "bar-shaft", x: -SHAFT, y: -14, width: SHAFT, height: 28 }),
       svg("rect", { class: "bar-stop", x: -12, y: -38, width: 12, height: 76 }),
       svg("rect", { class: "bar-sleeve", x: 0, y: -25, width: length, height: 50 }),

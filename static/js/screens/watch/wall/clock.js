@@ -71,9 +71,9 @@ export class Clock {
   #face({ state, left_ms, on_ms, moment }, ms) {
     const plain = { tenths: "", hurry: false, label: "", now: "", next: nextWords(this.#format, moment) };
     if (state === "stopped") return { ...plain, minutes: NO_TIME, label: say("heat.stopped"), next: "" };
-    if (state === "over") return { ...plain, minutes: NO_TIME, now: "Heat over", next: "" };
-    if (state === "set") return { ...plain, ...seconds(left_ms), label: "GO in", next: plain.next.replace(/^then /, "First "), hurry: left_ms <= HURRY_MS };
-    if (state === "going-on") return { ...plain, ...seconds(on_ms ?? 0), label: "Goes on in", now: this.#says(moment.main) };
+    if (state === "over") return { ...plain, minutes: NO_TIME, now: say("Heat over"), next: "" };
+    if (state === "set") return { ...plain, ...seconds(left_ms), label: say("GO in"), next: nextWords(this.#format, moment, true), hurry: left_ms <= HURRY_MS };
+    if (state === "going-on") return { ...plain, ...seconds(on_ms ?? 0), label: say("Goes on in"), now: this.#says(moment.main) };
     const window = moment.main === null ? null : this.#format.windows[moment.main];
     const big = window ? bigNumber(window, ms) : { ...timeLeft(left_ms), cap: "", hurry: left_ms <= HURRY_MS };
     const label = state === "held" ? say("heat.held") : big.cap && say("clock.cap", { cap: big.cap });
@@ -82,7 +82,7 @@ export class Clock {
 
   /** @param {number | null} window */
   #says(window) {
-    return window === null ? "Change over" : this.#format.windows[window].says;
+    return window === null ? say("Change over") : this.#format.windows[window].says;
   }
 }
 

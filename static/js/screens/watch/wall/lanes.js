@@ -3,6 +3,7 @@
 import { el, setData, setText } from "../../../parts/dom.js";
 import { leaders, lengths } from "./facts.js";
 import { fitted, setFitted } from "../../../parts/fit.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./facts.js").Lane} Lane */
 /** @typedef {import("./facts.js").Floor} Floor */
@@ -63,7 +64,7 @@ function saidOf(lane, window, several, lifting) {
   const lifts = lifting ? lane.lifts.find(({ shown }) => shown.window === window)?.shown : undefined;
   const count = window === null ? "" : lifts ? lifts.declared : lane.counts[window] ?? "";
   const tries = lifts?.attempts.map(({ load, sign }) => `${load.split(" ")[0]}${sign}`).join("  ");
-  const work = lane.stopped ? "stopped" : tries || (window !== null && lane.work[window]) || lane.variant;
+  const work = lane.stopped ? say("stopped") : tries || (window !== null && lane.work[window]) || lane.variant;
   return { lane, count: several || lifts ? count : "", work };
 }
 

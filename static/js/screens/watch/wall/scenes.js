@@ -5,6 +5,7 @@ import { looked, pageOf, ranked } from "./facts.js";
 import { Lanes } from "./lanes.js";
 import { Leader } from "./leader.js";
 import { LineUp, PAGE, PodiumSteps, Standing } from "./lists.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./facts.js").Floor} Floor */
 /** @typedef {import("./facts.js").Lane} Lane */
@@ -40,7 +41,7 @@ function onFloor({ pieces, block }) {
   const told = /** @type {import("./facts.js").Race} */ (pieces.get("race"));
   const all = /** @type {Lane[]} */ (pieces.all(floor.lanes));
   const own = all.filter(({ lane }) => lane >= block.first && lane <= block.last);
-  return { floor, told, all, own, heading: { title: `${floor.event} · Heat ${floor.number}`, about: "" } };
+  return { floor, told, all, own, heading: { title: say("{event} · Heat {number}", { event: floor.event, number: floor.number }), about: "" } };
 }
 
 /** @param {Context} context @returns {Shown} */
@@ -71,7 +72,7 @@ function result(context) {
   if (context.scene.key) return table(context);
   const { floor, told, own, heading } = onFloor(context);
   const { order, places } = ranked(own, told.groups);
-  return { title: heading.title, about: "The result of the heat", parts: [lanes.node], changed: lanes.show(order, floor, told.groups, null, { places }) };
+  return { title: heading.title, about: say("The result of the heat"), parts: [lanes.node], changed: lanes.show(order, floor, told.groups, null, { places }) };
 }
 
 /** A page of a standing. @param {Context} context @returns {Shown} */
@@ -87,8 +88,7 @@ function table({ scene, pieces }) {
 /** Who comes next. @param {Context} context @returns {Shown} */
 function next({ scene, pieces }) {
   const heat = /** @type {Waiting} */ (pieces.get(scene.key));
-  const when = heat.planned ? `, ${heat.planned}` : "";
-  return { title: heat.event, about: `Next: heat ${heat.number}${when}`, parts: [lineUp.node], changed: lineUp.show(heat.lanes) };
+  return { title: heat.event, about: heat.planned ? say("Next: heat {number}, {planned}", { number: heat.number, planned: heat.planned }) : say("Next: heat {number}", { number: heat.number }), parts: [lineUp.node], changed: lineUp.show(heat.lanes) };
 }
 
 /** @param {Context} context @returns {Shown} */

@@ -2,6 +2,7 @@
 import { button, el, setData, setText } from "../../../../parts/dom.js";
 import { timeText } from "../../../../parts/timing.js";
 import { byCall } from "../../../../rules/lift_floor.js";
+import { say } from "../../../../words/say.js";
 
 /** @typedef {import("../../../../device/outbox.js").Mark} Mark */
 
@@ -15,14 +16,16 @@ export class AttemptClock {
 
   /**
    * @param {any} task @param {any} found the window's tally @param {boolean} runs whether the bar is waited for
-   * @param {number} ms on the heat clock @param {string} out what the bar does when the lift begins
+   * @param {number} ms on the heat clock @param {boolean} floor whether it begins on the floor
    */
-  frame(task, found, runs, ms, out) {
+  frame(task, found, runs, ms, floor) {
     this.node.hidden = found.attempt_seconds === null || !runs || ms < found.since_ms;
     if (this.node.hidden) return;
     const left = found.since_ms + found.attempt_seconds * 1000 - ms;
     const hurry = left <= (task.warn_seconds ?? 0) * 1000;
-    setText(this.node, left > 0 ? `${timeText(left)} until the bar must ${out}` : "The time for this attempt is over");
+    const time = timeText(left);
+    const until = floor ? say("{time} until the bar must leave the floor", { time }) : say("{time} until the bar must leave the rack", { time });
+    setText(this.node, left > 0 ? until : say("The time for this attempt is over"));
     setData(this.node, "tone", hurry || left <= 0 ? "look" : null);
     if (!hurry || this.#warned === String(found.since_ms)) return;
     this.#warned = String(found.since_ms);
@@ -39,8 +42,8 @@ export class CallLifter {
 
   /** @param {(more: {follows?: boolean}) => void} call */
   constructor(call) {
-    this.plain = button("Lifter called", () => call(this.#longer ? { follows: false } : {}), { class: "press leaves", role: "call-lifter" });
-    this.follows = button("Follows themselves", () => call({ follows: true }), { class: "press leaves", role: "call-follows" });
+    this.plain = button(say("Lifter called"), () => call(this.#longer ? { follows: false } : {}), { class: "press leaves", role: "call-lifter" });
+    this.follows = button(say("Follows themselves"), () => call({ follows: true }), { class: "press leaves", role: "call-follows" });
     this.plain.dataset.next = "";
   }
 

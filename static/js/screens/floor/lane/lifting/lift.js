@@ -54,9 +54,9 @@ export class LiftView {
     this.fresh = new FreshKeys(this.racked, this.leaves);
     this.change = button("", () => this.#change(), { class: "press quiet", role: "change-load" });
     this.call = new CallLifter((follows) => this.#call(follows));
-    this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
-    this.pick = new Pick("Who lifts?", (member) => this.#turnTo(member));
-    this.someoneElse = button("Somebody else lifts", () => this.#turnTo(null), { class: "press quiet", role: "lifter", hidden: true });
+    this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": say("Attempts so far") });
+    this.pick = new Pick(say("Who lifts?"), (member) => this.#turnTo(member));
+    this.someoneElse = button(say("Somebody else lifts"), () => this.#turnTo(null), { class: "press quiet", role: "lifter", hidden: true });
     this.says = el("p", { class: "lift-says", "aria-live": "polite" });
     this.standards = el("p", { class: "what-counts soft", role: "what-counts" });
     this.glance = new BarGlance();
@@ -116,7 +116,7 @@ export class LiftView {
     const found = this.#found();
     const standing = this.#standing();
     const waits = standing !== null && found.begun === null && !this.#tries(found, standing).length;
-    this.clock.frame(this.#task, found, waits && !this.#scene.late, ms, this.#task.rack === false ? "leave the floor" : "leave the rack");
+    this.clock.frame(this.#task, found, waits && !this.#scene.late, ms, this.#task.rack === false);
   }
 
   /** Whether a declared bar is waiting to be judged: a lift begun before the bell is decided after it. */
@@ -193,8 +193,8 @@ export class LiftView {
     const calls = this.call.asks(this.#task, found, step === "declared" ? standing : null, this.lane.standing());
     this.leaves.hidden = calls || !["declared", "missed", "waits"].includes(step) || tries.some((lift) => lift.good);
     this.racked.hidden = !standing || step === "choose" || step === "fault";
-    setText(this.leaves, (step === "missed" ? "Tries again: bar leaves the " : "Bar leaves the ") + (floor ? "floor" : "rack"));
-    setText(this.racked, floor ? "Bar down" : "Bar racked");
+    setText(this.leaves, leavesWords(step === "missed", floor));
+    setText(this.racked, floor ? say("Bar down") : say("Bar racked"));
     const over = ["good", "missed", "waits"].includes(step);
     setData(this.leaves, "nth", step === "declared" ? 1 : null);
     for (const key of [this.good, this.no]) setData(key, "nth", step === "declared" || step === "out" ? 2 : null);
@@ -211,8 +211,8 @@ export class LiftView {
     setText(this.standards, step === "out" ? standardsText(this.lane.format.movements[this.#task.movement]) : "");
     const lifted = found.begun !== null || tries.length > 0;
     this.change.hidden = !standing && !this.wrong.open && this.#lastLifted(found) === null;
-    const words = standing && !lifted ? "Change the load" : "Wrong load on the bar";
-    setText(this.change, this.wrong.open ? "Back" : this.#changing ? "Keep the load" : words);
+    const words = standing && !lifted ? say("Change the load") : say("Wrong load on the bar");
+    setText(this.change, this.wrong.open ? say("Back") : this.#changing ? say("Keep the load") : words);
   }
 
   /** @param {any} found @param {Mark | null} standing @param {Step} step */
@@ -345,4 +345,10 @@ export class LiftView {
 /** @param {Mark} declared */
 function whose(declared) {
   return declared.body.member ? { member: declared.body.member } : {};
+}
+
+/** What the key says that the bar goes with. @param {boolean} again after a miss @param {boolean} floor */
+function leavesWords(again, floor) {
+  if (again) return floor ? say("Tries again: bar leaves the floor") : say("Tries again: bar leaves the rack");
+  return floor ? say("Bar leaves the floor") : say("Bar leaves the rack");
 }

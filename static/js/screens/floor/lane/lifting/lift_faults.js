@@ -2,6 +2,7 @@
 import { button, el, fill } from "../../../../parts/dom.js";
 import { sayLoad } from "../../../../parts/loads.js";
 import { markMore } from "../../../../parts/more.js";
+import { say } from "../../../../words/say.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 /** @typedef {import("../../../../device/outbox.js").Mark} Mark */
@@ -23,7 +24,7 @@ export class LiftFaults {
     this.unnamed = mark.body.good || !faults.length ? null : mark;
     if (this.unnamed === null) return;
     const choices = faults.map((fault) => button(fault.name, () => this.#name(fault.id), { class: "press fault", "data-fault": fault.id }));
-    fill(this.node, el("p", { class: "faults-title" }, `No lift, ${sayLoad(mark.body.load)} is recorded. Why?`), ...choices, button("Another reason, or not sure", () => this.#name(null), { class: "press quiet" }));
+    fill(this.node, el("p", { class: "faults-title" }, say("No lift, {load} is recorded. Why?", { load: sayLoad(mark.body.load) })), ...choices, button(say("Another reason, or not sure"), () => this.#name(null), { class: "press quiet" }));
   }
 
   /** Drops the question. */

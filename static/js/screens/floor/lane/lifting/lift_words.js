@@ -18,9 +18,9 @@ import { memberName } from "../words.js";
 export function growthWords(lane, win, member) {
   const found = standsAt(lane.format, lane.tally, win, member);
   if (!found) return "";
-  if (found.out) return "Out by this sheet. A lift is kept; it does not count.";
-  if (!found.now) return "All loads are lifted.";
-  return `Asked for: ${sayLoad(found.now)}${found.next ? `, then ${sayLoad(found.next)}` : ""}`;
+  if (found.out) return say("Out by this sheet. A lift is kept; it does not count.");
+  if (!found.now) return say("All loads are lifted.");
+  return found.next ? say("Asked for: {load}, then {next}", { load: sayLoad(found.now), next: sayLoad(found.next) }) : say("Asked for: {load}", { load: sayLoad(found.now) });
 }
 
 /**
@@ -28,11 +28,11 @@ export function growthWords(lane, win, member) {
  * @param {Lane} lane @param {Mark | null} standing @param {number | null} lifter who is picked, where the declaration names nobody
  */
 export function byWords(lane, standing, lifter) {
-  const who = standing?.body.by === "lifter" ? "declared by the lifter" : standing?.body.by === "desk" ? "declared by the desk" : "declared by the judge";
-  const said = standing ? `${who} ${standing.at < 0 ? "before GO" : `${timeText(standing.at)} after GO`}` : "";
+  const who = standing?.body.by === "lifter" ? say("declared by the lifter") : standing?.body.by === "desk" ? say("declared by the desk") : say("declared by the judge");
+  const said = standing ? standing.at < 0 ? say("{who} before GO", { who }) : say("{who} {time} after GO", { who, time: timeText(standing.at) }) : "";
   const member = standing?.body.member ?? lifter;
   const name = lane.format.members > 1 && member !== null ? memberName(lane.entry, member) : "";
-  const text = [name, standing?.body.record ? "record attempt" : "", said].filter(Boolean).join(", ");
+  const text = [name, standing?.body.record ? say("record attempt") : "", said].filter(Boolean).join(", ");
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
@@ -41,14 +41,16 @@ export function byWords(lane, standing, lifter) {
  * @param {any} found @param {Mark | null} standing @param {Mark | null} waiting declared meanwhile @param {any[]} tries under what stands
  */
 export function stateWords(found, standing, waiting, tries) {
-  if (waiting) return `Declared meanwhile, for the next lift: ${sayLoad(waiting.body.load)}`;
-  if (found.loaded && standing && sayLoad(found.loaded) !== sayLoad(standing.body.load)) return `Really on the bar: ${sayLoad(found.loaded)}`;
-  if (found.begun !== null) return "The bar is out: the load is locked.";
+  if (waiting) return say("Declared meanwhile, for the next lift: {load}", { load: sayLoad(waiting.body.load) });
+  if (found.loaded && standing && sayLoad(found.loaded) !== sayLoad(standing.body.load)) return say("Really on the bar: {load}", { load: sayLoad(found.loaded) });
+  if (found.begun !== null) return say("The bar is out: the load is locked.");
   const missed = tries.filter((lift) => !lift.good && !isOpen(lift)).length;
   return missed ? say("tries.missed", { n: missed }) : "";
 }
 
 /** What can still be judged once the clock no longer runs. @param {{counts_when?: string}} task @param {boolean} held */
 export function lateWords(task, held) {
-  return `${held ? "The heat is held." : "The bell has gone."} Judge only a lift ${task.counts_when === "begun" ? "begun" : "finished"} before it.`;
+  const begun = task.counts_when === "begun";
+  if (held) return begun ? say("The heat is held. Judge only a lift begun before it.") : say("The heat is held. Judge only a lift finished before it.");
+  return begun ? say("The bell has gone. Judge only a lift begun before it.") : say("The bell has gone. Judge only a lift finished before it.");
 }

@@ -1,6 +1,7 @@
 // @ts-check
 import { button, el, setText } from "../../../../parts/dom.js";
 import { onLand } from "../../../../parts/press.js";
+import { say } from "../../../../words/say.js";
 
 /** Repetitions of one set, where a lift is worth its load times its repetitions. */
 export class SetOfReps {
@@ -11,7 +12,7 @@ export class SetOfReps {
   constructor(changed) {
     this.changed = changed;
     this.less = button("− 1", () => this.#add(-1), { class: "press", role: "rep-less" });
-    this.more = el("button", { type: "button", class: "press rep-more", role: "rep-more" }, "+ 1 repetition");
+    this.more = el("button", { type: "button", class: "press rep-more", role: "rep-more" }, say("+ 1 repetition"));
     this.shown = el("output", { class: "rep-count", role: "rep-count", "aria-live": "polite" });
     this.node = el("div", { class: "set-of-reps", hidden: true }, this.less, this.shown, this.more);
     onLand(this.more, () => this.#add(1));

@@ -2,6 +2,7 @@
 import { Declare } from "../../../../parts/declare.js";
 import { button, el, fill, setText } from "../../../../parts/dom.js";
 import { sayLoad } from "../../../../parts/loads.js";
+import { say } from "../../../../words/say.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 /** @typedef {import("../../../../device/outbox.js").Mark} Mark */
@@ -20,7 +21,7 @@ export class WrongLoad {
     this.lane = lane;
     this.done = done;
     this.title = el("p", { class: "wrong-title" });
-    this.uneven = button("Its two ends differed", () => this.#turn(), { class: "press quiet", role: "uneven", "aria-pressed": "false" });
+    this.uneven = button(say("Its two ends differed"), () => this.#turn(), { class: "press quiet", role: "uneven", "aria-pressed": "false" });
     this.declare = new Declare((load) => this.#say(load));
     this.node = el("div", { class: "choosing wrong-load", role: "wrong-load" }, el("div", { class: "wrong-head" }, this.title, this.uneven), this.declare.node);
   }
@@ -35,10 +36,10 @@ export class WrongLoad {
     this.#about = about;
     this.#uneven = false;
     this.#win = win;
-    setText(this.title, `${sayLoad(about.body.load)} was declared. What was really on the bar?`);
+    setText(this.title, say("{load} was declared. What was really on the bar?", { load: sayLoad(about.body.load) }));
     this.uneven.setAttribute("aria-pressed", "false");
     const free = { ...task, step: { amount: "0.5", unit: task.step.unit }, may_go_down: true };
-    this.declare.begin({ task: free, unit: this.lane.format.unit, last: null, stands: null, from: about.body.load, attemptsLeft: null, verb: "On the bar:" });
+    this.declare.begin({ task: free, unit: this.lane.format.unit, last: null, stands: null, from: about.body.load, attemptsLeft: null, verb: true });
   }
 
   close() {
@@ -77,9 +78,9 @@ export class LifterChooses {
     const asked = lift.asked ?? lift.load;
     fill(
       this.node,
-      el("p", {}, `Loaded wrong: ${sayLoad(lift.on_bar ?? lift.load)}, not ${sayLoad(asked)}. The lifter chooses:`),
-      button(`Keep ${sayLoad(lift.load)}`, () => this.#choose(lift, true, win), { class: "press", role: "keep-load" }),
-      button(`Lift ${sayLoad(asked)} again`, () => this.#choose(lift, false, win), { class: "press", role: "lift-again" }),
+      el("p", {}, say("Loaded wrong: {load}, not {other}. The lifter chooses:", { load: sayLoad(lift.on_bar ?? lift.load), other: sayLoad(asked) })),
+      button(say("Keep {load}", { load: sayLoad(lift.load) }), () => this.#choose(lift, true, win), { class: "press", role: "keep-load" }),
+      button(say("Lift {load} again", { load: sayLoad(asked) }), () => this.#choose(lift, false, win), { class: "press", role: "lift-again" }),
     );
   }
 

@@ -14,8 +14,8 @@ import { MANY, tileName } from "./tiles.js";
 export function soFar(mine, task) {
   const used = attemptsUsed(mine);
   const best = bestLift(mine, task.times_reps);
-  const attempts = task.attempts === null ? say("attempts", { n: used }) : `attempts used: ${used} of ${task.attempts}`;
-  return best ? `${attempts}, best ${sayLoad(best.load)}` : attempts;
+  const attempts = task.attempts === null ? say("attempts", { n: used }) : say("attempts used: {used} of {attempts}", { used, attempts: task.attempts });
+  return best ? say("{attempts}, best {load}", { attempts, load: sayLoad(best.load) }) : attempts;
 }
 
 /** Attempts that a lifter has used: several tries under one declaration are one, one that is lifted again none. @param {Lift[]} mine */

@@ -1,6 +1,7 @@
 // @ts-check
 import { el, fill, setData, setText } from "../../../../parts/dom.js";
 import { onLand } from "../../../../parts/press.js";
+import { say } from "../../../../words/say.js";
 
 export const MANY = 4; // of more there is room for first names alone
 
@@ -51,7 +52,7 @@ export class MemberTargets {
       const tile = /** @type {NonNullable<ReturnType<typeof this.#tiles.get>>} */ (this.#tiles.get(member));
       tile.shown = count;
       setText(tile.number, count);
-      setText(tile.refused, norep ? `no rep: ${norep}` : "");
+      setText(tile.refused, norep ? say("no rep: {norep}", { norep }) : "");
     }
     this.#mark(now);
     setData(this.node, "done", !invites);
@@ -81,7 +82,7 @@ export class MemberTargets {
   #tile({ member, name, short }) {
     const number = el("span", { class: "member-count", role: `count-${member}` });
     const refused = el("span", { class: "member-refused" });
-    const under = el("span", { class: "member-now" }, "at work");
+    const under = el("span", { class: "member-now" }, say("at work"));
     const node = el("button", { type: "button", class: "press member", role: `member-${member}` }, tileName(name, short), number, under, refused);
     onLand(node, () => this.act(member));
     return { node, number, refused, shown: 0 };

@@ -3,6 +3,7 @@
 
 import { sharers } from "../../../../rules/turns.js";
 import { memberName } from "../words.js";
+import { say } from "../../../../words/say.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 
@@ -47,7 +48,7 @@ export class Turns {
     if (win === null || !sharers(format, format.windows[win]).length) return "";
     const member = this.at(win);
     if (member !== null) return memberName(entry, member);
-    return format.tasks[/** @type {string} */ (format.windows[win].task)].kind === "lift" ? "Who lifts?" : "Who works?";
+    return format.tasks[/** @type {string} */ (format.windows[win].task)].kind === "lift" ? say("Who lifts?") : say("Who works?");
   }
 
   /** @param {number} win */

@@ -5,10 +5,10 @@ import { faultName } from "../../../../rules/faults.js";
 import { kindWords } from "../../../../rules/kinds.js";
 import { ROWS } from "../../../../rules/rows.js";
 import { MeasureView } from "../measure.js";
-import { COUNTERS, letter, pointsText, resultText, sharesText, taskText, whoText } from "../words.js";
+import { laneText, letter, pointsText, resultText, sharesText, taskText, whoText } from "../words.js";
 import { SheetsToSign } from "./to_sign.js";
 import { scoresOf, scoringWindows, totalOf } from "./total.js";
-import { say } from "../../../../words/say.js";
+import { decimal, known, say } from "../../../../words/say.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 /** @typedef {import("../../../../device/outbox.js").Mark} Mark */
@@ -79,8 +79,8 @@ export class AfterView {
     fill(this.total, this.lane.wholeSheet ? totalOf(this.lane) : null);
     fill(
       this.words,
-      el("h2", {}, "The sheet"),
-      el("p", { class: "soft" }, `${entry.name}, lane ${this.lane.heat?.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}. Read it out; a mistake is struck out, never rubbed out.`),
+      el("h2", {}, say("The sheet")),
+      el("p", { class: "soft" }, say("{entry}, {lane}. Read it out; a mistake is struck out, never rubbed out.", { entry: entry.name, lane: laneText(this.lane.heat?.assignment.lane, this.lane.counter) })),
       this.#shift(),
       el("ol", { class: "sheet-lines" }, ...lines),
       notes.length ? el("ul", { class: "sheet-notes" }, ...notes.map((mark) => this.#note(mark))) : null,
@@ -90,8 +90,8 @@ export class AfterView {
   /** The heat that comes, and the way to it. */
   #showNext() {
     const { coming } = this.lane;
-    setText(this.coming, coming ? `Next: heat ${coming.number}, ${this.lane.packet.events[coming.event].name}: ${coming.assignment.entry.name}` : "No heat of this lane is to come.");
-    setText(this.next, coming ? "Next heat" : "Leave this sheet");
+    setText(this.coming, coming ? say("Next: heat {number}, {name}: {entry}", { number: coming.number, name: this.lane.packet.events[coming.event].name, entry: coming.assignment.entry.name }) : say("No heat of this lane is to come."));
+    setText(this.next, coming ? say("Next heat") : say("Leave this sheet"));
     this.next.classList.toggle("act", Boolean(this.lane.tally.signed.judge));
   }
 
@@ -104,7 +104,8 @@ export class AfterView {
   /** What the head judge ruled of a clock that was started by hand. */
   #shift() {
     const ms = this.lane.shiftMs;
-    const words = `The head judge moved what was marked by the clock started by hand ${Math.abs(ms) / 1000} s ${ms > 0 ? "later" : "earlier"}.`;
+    const seconds = decimal(String(Math.abs(ms) / 1000));
+    const words = ms > 0 ? say("The head judge moved what was marked by the clock started by hand {seconds} s later.", { seconds }) : say("The head judge moved what was marked by the clock started by hand {seconds} s earlier.", { seconds });
     return ms ? el("p", { class: "notice", role: "shifted" }, words) : null;
   }
 
@@ -123,10 +124,10 @@ export class AfterView {
       { class: "sheet-line" },
       el("span", { class: "sheet-time soft" }, `${timeText(window.start * 1000)}–${timeText((window.start + window.seconds) * 1000)}`),
       el("span", { class: "sheet-who" }, members ? el("b", {}, members) : null, `${whoText(format, window, entry)}, ${taskText(format, window)}`),
-      el("b", { class: "sheet-result", role: "sheet-result", "data-tone": missing ? "look" : null }, resultText(format, found), scores ? null : el("span", { class: "sheet-shares soft" }, "scores nothing"), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null, points ? el("span", { class: "sheet-shares", role: "sheet-points" }, points) : null),
+      el("b", { class: "sheet-result", role: "sheet-result", "data-tone": missing ? "look" : null }, resultText(format, found), scores ? null : el("span", { class: "sheet-shares soft" }, say("scores nothing")), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null, points ? el("span", { class: "sheet-shares", role: "sheet-points" }, points) : null),
       missing
-        ? button(this.#entering === found.index ? "Close" : "Enter the number", () => this.#enter(found.index), { class: "look", role: "enter-number" })
-        : button(open ? "Close the marks" : say("marks.show", { n: marks.length }), () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", hidden: !marks.length }),
+        ? button(this.#entering === found.index ? say("Close") : say("Enter the number"), () => this.#enter(found.index), { class: "look", role: "enter-number" })
+        : button(open ? say("Close the marks") : say("marks.show", { n: marks.length }), () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", hidden: !marks.length }),
       this.#entering === found.index ? this.measure.node : null,
       open ? el("ol", { class: "sheet-marks" }, ...marks.map((mark) => this.#mark(mark))) : null,
     );
@@ -150,15 +151,15 @@ export class AfterView {
       { "data-struck": struck },
       el("span", { class: "soft" }, finishText(Math.max(0, mark.at))),
       struck ? el("s", {}, `${words}${fault}`) : el("span", {}, `${words}${fault}`),
-      odd && !struck ? el("span", { class: "state", "data-state": "look" }, ROWS.flags[odd.why] ?? odd.why.replaceAll("-", " ")) : null,
-      struck ? el("span", { class: "soft" }, "struck out") : button("Strike out", () => this.lane.strike(mark), { class: "plain", role: "strike" }),
+      odd && !struck ? el("span", { class: "state", "data-state": "look" }, ROWS.flags[odd.why] ?? known(odd.why.replaceAll("-", " "))) : null,
+      struck ? el("span", { class: "soft" }, say("struck out")) : button(say("Strike out"), () => this.lane.strike(mark), { class: "plain", role: "strike" }),
     );
   }
 
   /** @param {Mark} mark */
   #note(mark) {
     const stop = mark.kind === "stop";
-    return el("li", {}, el("span", { class: stop ? "state" : "soft", "data-state": stop ? "stopped" : null }, stop ? "Stopped" : "Note"), ` ${timeText(mark.at)} ${mark.body.why ?? mark.body.text}`);
+    return el("li", {}, el("span", { class: stop ? "state" : "soft", "data-state": stop ? "stopped" : null }, stop ? say("Stopped") : say("Note")), ` ${timeText(mark.at)} ${known(mark.body.why ?? mark.body.text)}`);
   }
 
   /** @param {number} win */
@@ -179,9 +180,9 @@ export class AfterView {
     const athlete = this.lane.entry.members[0]?.name ?? "";
     fill(
       this.signs,
-      el("h2", {}, "Signed by"),
-      judges ? this.#sign("athlete", this.lane.format.members > 1 ? "One athlete for all" : "Athlete", typed("athlete", athlete), signed.athlete) : null,
-      this.#sign("judge", judges ? "Judge" : COUNTERS[this.lane.counter], typed("judge", judge), signed.judge),
+      el("h2", {}, say("Signed by")),
+      judges ? this.#sign("athlete", this.lane.format.members > 1 ? say("One athlete for all") : say("Athlete"), typed("athlete", athlete), signed.athlete) : null,
+      this.#sign("judge", judges ? say("Judge") : COUNTERS[this.lane.counter], typed("judge", judge), signed.judge),
     );
   }
 
@@ -196,8 +197,8 @@ export class AfterView {
       sign.classList.add("look");
       asks = 0;
     };
-    const sign = button("Sign", act, { role: `sign-${who}` });
-    return el("div", { class: "sign" }, el("label", { for: `sign-${who}` }, label), el("span", { class: "soft" }, "not signed yet"), field, sign);
+    const sign = button(say("Sign"), act, { role: `sign-${who}` });
+    return el("div", { class: "sign" }, el("label", { for: `sign-${who}` }, label), el("span", { class: "soft" }, say("not signed yet")), field, sign);
   }
 
   /** @param {"athlete" | "judge"} who @param {string} name */

@@ -1,5 +1,6 @@
 // @ts-check
 import { button, el, fill, setText } from "../../../../parts/dom.js";
+import { say } from "../../../../words/say.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 
@@ -24,7 +25,7 @@ export class SheetsToSign {
     this.#stamp = stamp;
     this.node.hidden = heats.length === 0;
     this.list.hidden = !this.#open;
-    setText(this.turn, `Sheets to sign: ${heats.length}`);
+    setText(this.turn, say("Sheets to sign: {all}", { all: heats.length }));
     this.turn.setAttribute("aria-expanded", String(this.#open));
     fill(this.list, ...heats.map((heat) => el("li", {}, this.#way(heat))));
   }
@@ -41,6 +42,6 @@ export class SheetsToSign {
       this.#open = false;
       this.onopen(heat);
     };
-    return button(`Heat ${heat.number}, ${name}: ${heat.assignment.entry.name}`, open, { role: "open-sheet" });
+    return button(say("Heat {number}, {name}: {entry}", { number: heat.number, name, entry: heat.assignment.entry.name }), open, { role: "open-sheet" });
   }
 }

@@ -2,6 +2,7 @@
 import { decimalText } from "../../../../rules/units.js";
 import { exactText, score } from "../../../../rules/result/scoring.js";
 import { el } from "../../../../parts/dom.js";
+import { decimal, say } from "../../../../words/say.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 
@@ -20,7 +21,7 @@ export function scoringWindows(scores) {
 /** What the sheet comes to, as the results say it: a line for each score, and whose was what where each member's best is added up. @param {Lane} lane */
 export function totalOf(lane) {
   const scores = scoresOf(lane);
-  const label = (/** @type {string} */ name) => (scores.length > 1 ? `${name}, by this sheet` : "Total by this sheet");
+  const label = (/** @type {string} */ name) => (scores.length > 1 ? say("{name}, by this sheet", { name }) : say("Total by this sheet"));
   const line = (/** @type {import("../../../../rules/result/scoring.js").Score} */ made) =>
     el("li", { class: "sheet-total" }, el("span", { class: "soft" }, label(made.name)), el("b", { role: "sheet-total" }, made.words), ...eachOf(lane, made));
   return el("ul", { class: "sheet-totals" }, ...scores.map(line));
@@ -29,7 +30,7 @@ export function totalOf(lane) {
 /** Of what it is made: each window's, or each member's. @param {Lane} lane @param {Score} made */
 function eachOf(lane, { parts }) {
   const taken = parts.flatMap((part) => part.taken);
-  const worth = (/** @type {import("../../../../rules/result/scoring.js").Term} */ { raw, unit }) => (unit === "s" ? exactText(raw) : `${decimalText(raw, 3)} ${unit}`);
+  const worth = (/** @type {import("../../../../rules/result/scoring.js").Term} */ { raw, unit }) => decimal(unit === "s" ? exactText(raw) : `${decimalText(raw, 3)} ${unit}`);
   const words = taken.map((term) => [lane.whose(term.member), worth(term)].filter(Boolean).join(" "));
   return words.length > 1 || taken.some(({ member }) => lane.whose(member)) ? [el("span", { role: "sheet-total-each" }, words.join(" + "))] : [];
 }
