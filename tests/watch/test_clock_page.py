@@ -7,7 +7,7 @@ from typing import Any
 
 from app.floor import timing
 from app.watch.pages.clock import told
-from tests.builders.halls import House, a_house, a_mark, sent
+from tests.builders.halls import House, a_house, a_mark, sent, slate_day_lifting
 
 
 def move(house: House, action: Any, **typed: str) -> None:
@@ -99,3 +99,26 @@ def test_the_desks_hold_and_its_shift_come_in_by_forms(tmp_path: Path) -> None:
         assert given.status_code == 200
         stranger = house.browser().post("/desk/lanes/asg_1_1/shift", data={"seconds": "1.4", "why": "x", "by": "y"})
         assert stranger.status_code in (303, 401, 403)
+
+
+def test_the_voice_is_told_who_lifts_next_by_the_order_of_the_bar_and_since_when(tmp_path: Path) -> None:
+    squats, loads = 4, {1: "104", 2: "95", 3: "95"}
+
+    def lifters(order: str, folder: Path) -> dict[int, tuple[str, str, int]]:
+        with a_house(folder, file=slate_day_lifting(order)) as house:
+            house.desk().post("/desk/heats/het_1/go", data={"lead": "8"})
+            house.clocks.pass_ms(500_000)
+            for lane, load in loads.items():
+                body = {"load": {"amount": load, "unit": "kg"}, "by": "judge"}
+                mark = a_mark(
+                    lane, f"asg_1_{lane}/1/lane", kind="declare", at=481_000 + lane, win=squats, body=body, device=f"t{lane}"
+                )
+                tablet = house.tablet(lane)
+                assert tablet.post("/marks", content=sent(mark), headers={"content-type": "application/json"}).status_code == 200
+            heat = house.browser().get("/clock/now").json()["heat"]
+            return {one["lane"]: (one["name"], one["amount"], one["at"]) for one in heat["lifts"]}
+
+    own, shared = lifters("lanes", tmp_path / "own"), lifters("lightest", tmp_path / "shared")
+    assert {lane: amount for lane, (_, amount, _) in own.items()} == loads
+    assert own[1] == ("Ada Quill", "104", 481_001)
+    assert set(shared) == {2} and shared[2][1:] == ("95", 481_002)

@@ -80,7 +80,7 @@ export class Spoken {
     const show = () => {
       const own = voice.voice;
       part("voice-which").hidden = !own;
-      setText(part("voice-which"), own?.name ?? "");
+      setText(/** @type {Element} */ (part("voice-which").lastElementChild), own?.name ?? "");
       part("voice-none").hidden = own !== undefined;
       part("voice-blocked").hidden = !voice.blocked;
       tick("voice-on").checked = voice.on;
