@@ -11,7 +11,7 @@ const video = el("video", { playsinline: true, controls: true, preload: "auto", 
 const film = new Film(video, place.dataset.film ?? "");
 if (place.dataset.go) film.go ??= Number(place.dataset.go);
 
-const said = el("p", { class: "soft", "aria-live": "polite", "data-role": "film-says" });
+const said = el("p", { class: "soft", "data-say": true, "data-role": "film-says" });
 const choose = el("input", { type: "file", accept: "video/*", id: "film-file", "data-role": "film-file" });
 const go = button("GO is here on the film", () => film.setGo(film.at), { hidden: true, role: "film-go" });
 place.append(el("p", {}, el("label", { for: "film-file" }, "The film of this lane "), choose), video, el("p", {}, go), said);

@@ -11,7 +11,7 @@ const part = (id) => /** @type {T} */ (document.getElementById(id));
 
 /** @type {HTMLDialogElement} */
 const keys = part("keys");
-const search = new Search(part("search"));
+const search = new Search(part("search-box"));
 
 part("search-open").addEventListener("click", () => search.open());
 part("keys-open").addEventListener("click", () => keys.showModal());
