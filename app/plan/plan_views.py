@@ -13,7 +13,7 @@ from app.plan.day_problem import judging_athletes, names_of, problem_of, publish
 from app.plan.plan_pictures import day_picture, judges_picture, late_picture, time_text
 from app.plan.planning import USUAL_SECONDS, draft_of, in_the_way, unplanned
 from app.plan.running import went_heats
-from app.rules.day.heats import PlannedHeat
+from app.rules.day.heats import PlannedHeat, Problem
 from app.rules.day.plan_check import broken_rules, judge_loads
 from app.rules.records.day import DayRules
 from app.rules.records.judges import clock_of, minutes_of
@@ -159,8 +159,18 @@ def _shown(hall: Hall, heats: Sequence[PlannedHeat], bound: int, draft: bool) ->
         heats=tuple(_line(roster, rules, heat, draft) for heat in heats),
         pictures=_pictures(roster, rules, heats, loads, "draft" if draft else "published"),
         sums=tuple(_sums(hall, heats, bound, loads)),
-        wrong=tuple(broken_rules(problem, heats, late=not draft)[:MOST_TOLD]),
+        wrong=tuple(broken_rules(problem if draft else _without_the_missing(problem, heats), heats, late=not draft)[:MOST_TOLD]),
     )
+
+
+def _without_the_missing(problem: Problem, heats: Sequence[PlannedHeat]) -> Problem:
+    """The problem but for who is in no published heat: that is told in a line of its own, and would crowd out everything else."""
+    there = {(heat.event, spot.entry) for heat in heats for spot in heat.spots}
+    events = [
+        event.model_copy(update={"order": tuple(entry for entry in event.order if (event.id, entry) in there)})
+        for event in problem.events
+    ]
+    return problem.model_copy(update={"events": tuple(events)})
 
 
 def _pictures(

@@ -17,7 +17,7 @@ from app.plan.day_problem import problem_of, rules_of
 from app.results.competition_file import read_file, write_file
 from app.results.recount import recount
 from app.rules.day.heats import groups_of
-from app.rules.records.document import CompetitionFile
+from app.rules.records.document import VERSION, CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Event, Roster
 from app.rules.result.overall_results import overall_tables
@@ -161,7 +161,7 @@ def test_a_file_says_whom_its_events_are_for_and_its_digest_covers_that() -> Non
     file = sealed(judged())
     data = write_file(file)
     plain = json.loads(data)
-    assert plain["version"] == 5 and plain["events"][1]["divisions"] == ["pairs"]
+    assert plain["version"] == VERSION and plain["events"][1]["divisions"] == ["pairs"]
     assert read_file(data) == file and recount(data).sealed is not None and recount(data).sealed.faults == ()  # type: ignore[union-attr]
     others = event_digests(judged(divisions=("pairs", "trios")))
     assert event_digests(file)["ours"] != others["ours"] and event_digests(file)["both"] == others["both"]

@@ -160,12 +160,12 @@ def busiest(plan: Plan) -> Heats:
 
 
 BREAKS: dict[str, tuple[Callable[[Problem, Plan], Heats], str]] = {
-    "an entry left out": (lambda p, plan: whole(plan, 0, spots=plan.heats[0].spots[1:]), "stands in no heat"),
-    "an entry twice": (lambda p, plan: spot(plan, 0, entry=plan.heats[1].spots[0].entry), "stands 2 times"),
-    "a stranger": (lambda p, plan: spot(plan, 0, entry="e99"), "has no business"),
+    "an entry left out": (lambda p, plan: whole(plan, 0, spots=plan.heats[0].spots[1:]), "is in no heat of Event"),
+    "an entry twice": (lambda p, plan: spot(plan, 0, entry=plan.heats[1].spots[0].entry), "is in 2 heats"),
+    "a stranger": (lambda p, plan: spot(plan, 0, entry="e99"), "which is not theirs"),
     "a lane twice": (lambda p, plan: spot(plan, 0, lane=plan.heats[0].spots[1].lane), "two entries on one lane"),
     "a lane that is not there": (lambda p, plan: spot(plan, 0, lane=5), "uses a lane that its event does not have"),
-    "a heat number twice": (lambda p, plan: whole(plan, 0, number=2), "has 2 heats 2"),
+    "a heat number twice": (lambda p, plan: whole(plan, 0, number=2), "has 2 heats with the number 2"),
     "numbers out of order": (lambda p, plan: whole(plan, 0, number=50), "not run in the order of their numbers"),
     "an empty heat": (lambda p, plan: [*plan.heats, plan.heats[0].model_copy(update={"spots": (), "number": 9})], "is empty"),
     "before the day": (lambda p, plan: whole(plan, 0, start=8 * 60), "outside the day"),
@@ -206,6 +206,16 @@ def test_the_checker_catches(made: tuple[Problem, Plan], what: str) -> None:
     broken, sentence = BREAKS[what]
     found = broken_rules(problem, broken(problem, plan))
     assert any(sentence in one for one in found), found
+
+
+def test_what_is_said_of_a_plan_names_people_and_events_as_people_do(made: tuple[Problem, Plan]) -> None:
+    problem, plan = made
+    entry, athlete = plan.heats[0].spots[0].entry, problem.entry(plan.heats[0].spots[0].entry).members[0]
+    named = problem.model_copy(update={"names": {entry: "Quay Runners", athlete: "Ida Moor"}})
+    missing = broken_rules(named, whole(plan, 0, spots=plan.heats[0].spots[1:]))
+    assert any(one == "Quay Runners is in no heat of Event 1." for one in missing), missing
+    hurried = broken_rules(named, whole(plan, 0, start=plan.heats[4].start - 20))
+    assert any(one.startswith("Ida Moor has ") for one in hurried), hurried
 
 
 def test_the_checker_catches_what_depends_on_who_judges(made: tuple[Problem, Plan]) -> None:

@@ -8,6 +8,8 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from pydantic import Field
+
 from app.rules.records.day import DayRules, EventDay, Lock
 from app.rules.records.judges import Judge
 from app.rules.values.shapes import Base, Id
@@ -64,7 +66,8 @@ class PlannedHeat(Base):
 
 class Problem(Base):
     """All that a plan is made from. `divisions` and `events` stand in their order. `fixed`: heats that have been started.
-    `both`: judges who compete too, each with the athlete that they are."""
+    `both`: judges who compete too, each with the athlete that they are. `names`: of entries and athletes by their ids, for the
+    sentences about a plan."""
 
     rules: DayRules
     divisions: tuple[Id, ...]
@@ -73,6 +76,11 @@ class Problem(Base):
     judges: tuple[Judge, ...] = ()
     fixed: tuple[PlannedHeat, ...] = ()
     both: tuple[tuple[Id, Id], ...] = ()
+    names: dict[Id, str] = Field(default_factory=dict)
+
+    def called(self, key: str) -> str:
+        """What an entry, an athlete or an event is called; its id where nobody has said."""
+        return next((event.name for event in self.events if event.id == key), self.names.get(key, key))
 
     def entry(self, key: str) -> PlanEntry:
         """The entry with this id."""

@@ -24,8 +24,7 @@ def broken_rules(problem: Problem, plan: Sequence[PlannedHeat], late: bool = Fal
 
 
 def _name(problem: Problem, heat: PlannedHeat) -> str:
-    event = next((event.name for event in problem.events if event.id == heat.event), heat.event)
-    return f"{event}, heat {heat.number}"
+    return f"{problem.called(heat.event)}, heat {heat.number}"
 
 
 def _clock(text: str) -> int:
@@ -40,15 +39,15 @@ def _entries(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
     stands = Counter((heat.event, spot.entry) for heat in heats for spot in heat.spots)
     wanted = {(event.id, entry) for event in problem.events for entry in event.order}
     for event, entry in sorted(wanted - set(stands)):
-        yield f"Entry {entry} stands in no heat of {event}."
+        yield f"{problem.called(entry)} is in no heat of {problem.called(event)}."
     for (event, entry), times in sorted(stands.items()):
         if (event, entry) in coming - wanted:
-            yield f"Entry {entry} has no business in {event}."
+            yield f"{problem.called(entry)} is in a heat of {problem.called(event)}, which is not theirs."
         elif times > 1:
-            yield f"Entry {entry} stands {times} times in {event}."
+            yield f"{problem.called(entry)} is in {times} heats of {problem.called(event)}."
     for (event, number), times in Counter((heat.event, heat.number) for heat in heats).items():
         if times > 1:
-            yield f"{event} has {times} heats {number}."
+            yield f"{problem.called(event)} has {times} heats with the number {number}."
     for event_plan in problem.events:
         numbers = [heat.number for heat in heats if heat.event == event_plan.id]
         if numbers != sorted(numbers):
@@ -153,9 +152,10 @@ def _athletes(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
         for (before, _), (after, _) in pairwise(theirs):
             rest = after.start - before.start - before.minutes
             if before is after:
-                yield f"Athlete {athlete} stands on two lanes of {_name(problem, before)}."
+                yield f"{problem.called(athlete)} is on two lanes of {_name(problem, before)}."
             elif rest < problem.rules.rest and not (before.done and after.done):
-                yield f"Athlete {athlete} has {rest} min of rest before {_name(problem, after)}; {problem.rules.rest} are due."
+                who = problem.called(athlete)
+                yield f"{who} has {rest} min of rest before {_name(problem, after)}; {problem.rules.rest} are due."
 
 
 def _judges(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
