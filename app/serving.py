@@ -26,6 +26,7 @@ from app.memory import started as started_lightly
 from app.settings import LOOPBACK_HOSTS, Settings
 from app.store.copies import held
 from app.synced import sync_trouble
+from app.unbuilt import built_when_used
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -69,7 +70,9 @@ def serve(settings: Settings, started: float | None = None) -> int:
         # Only now: these imports take half a second, and a wrong port or folder should be told at once.
         from app.listening.listeners import Doors
         from app.live.servertime import this_machine
-        from app.server import create_app
+
+        with built_when_used():
+            from app.server import create_app
 
         if settings.processes > 1:
             return serve_several(settings, Doors(plain, tls, secure), started)

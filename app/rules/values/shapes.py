@@ -66,9 +66,10 @@ def _fraction(value: object) -> object:
 
 
 class Base(BaseModel):
-    """Every part of a format is frozen and refuses fields it does not know."""
+    """Every part of a format is frozen and refuses fields it does not know. What checks one is made with the first of its kind:
+    made for all of them at once it was a twentieth of a start, and few of them are in any one competition."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True)
 
 
 LOAD_SCHEMA = {
