@@ -8,6 +8,7 @@ from app.live.awake import Awake
 from app.live.backup_state import BackupState
 from app.live.hub import Hub
 from app.live.kept import Kept
+from app.live.kept_views import KeptViews
 from app.live.packing import Packing
 from app.live.presence import Presence
 from app.live.projection import Projection
@@ -24,7 +25,8 @@ from app.store.ledger import Ledger
 @dataclass(frozen=True, slots=True)
 class Hall:
     """The parts of one running competition. `demo_password`: the desk's, where it is a demo; made at each start, kept nowhere.
-    `kept`: what is dear to make, each by its name. `language`: the competition's, as last read."""
+    `kept`: what is dear to make, each by its name. `looked`: what was found on sheets that are as they were. `language`: the
+    competition's, as last read."""
 
     settings: Settings
     database: Database
@@ -40,6 +42,7 @@ class Hall:
     reached: Reached = field(default_factory=Reached)
     awake: Awake = field(default_factory=Awake)
     kept: dict[str, Kept[Any]] = field(default_factory=dict)
+    looked: KeptViews = field(default_factory=KeptViews)
     packing: Packing = field(default_factory=Packing)
     demo_password: str = ""
     language: HallLanguage = field(default_factory=HallLanguage)

@@ -4,6 +4,9 @@
   it; of sheets that have been still for long their tallies alone. `caught_up` counts in slices of 1 ms, so whoever shows
   standings waits for them and judges don't. Folded whole, the sheets of forty lanes kept the loop for 15 to 42 ms at every
   look of one board.
+- A ruling has counted anew what it touches: the sheets whose clock is another, the assignments that count by another sheet, the
+  event that is ruled on otherwise. What it would do is tried on standings that share all the rest. For 60,976 marks on 200
+  lanes 4 ms in place of 65, all four events ranked.
 - Memory grows by what the day's marks take, some 0.5 kB each, because standings are folded from them.
 - What a ruling would do is found by doing it: `Projection.supposing` is the same code over the same marks with one ruling
   more.

@@ -4,11 +4,11 @@ A mark makes its sheet stale and nothing else; the next question adds to the she
 So the marks between two looks at the board are taken together. They can be counted before in small pieces: see catching_up.py.
 """
 
-import threading
 from collections.abc import Iterable, Mapping, Sequence
 
 from app.live.doubled import Doubled
 from app.live.grounds import Grounds
+from app.live.held_marks import HeldMarks
 from app.live.places import Place, assignment_of, places_of, readers_of, same_format
 from app.live.sheets import Sheet, Sheets, UnknownSheet
 from app.live.standings import Standings
@@ -32,7 +32,8 @@ from app.rules.records.in_force import standing
 from app.rules.records.marks import Mark, SheetKey, sheet_key
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
-from app.rules.records.seats import SHEET_KINDS, Seat, SheetKind
+from app.rules.records.seats import SHEET_KINDS, SheetKind
+from app.rules.result.overall_results import OverallTable
 from app.rules.result.results import EventResults
 from app.rules.result.scoring import Score, score
 from app.rules.workout.formats import Format, ScoreRule
@@ -40,12 +41,11 @@ from app.rules.workout.formats import Format, ScoreRule
 __all__ = ["Place", "Projection", "UnknownSheet"]
 
 
-class Projection:
+class Projection(HeldMarks):
     """The competition as it stands. `version` grows whenever an answer may have changed; thread-safe."""
 
     def __init__(self) -> None:
-        self._lock = threading.RLock()
-        self._sheets = Sheets()
+        super().__init__()
         self._places: dict[str, Place] = {}
         self._standings = Standings(self.counting_tally, self.score_of)
         self._roster: Roster | None = None
@@ -56,10 +56,10 @@ class Projection:
         self._standing: dict[str, tuple[Ruling, ...]] = {}  # which sheets were ruled to stand, by assignment
         self._clocks: SheetClocks | None = None
         self._rulings: tuple[Ruling, ...] = ()
+        self.standing_rulings: tuple[Ruling, ...] = ()  # those that none took back, in the order made
         self._joined: dict[str, Tally | None] = {}  # what counts for an assignment, while none of its sheets changes
         self._scores: dict[tuple[str, str], tuple[Tally, Score]] = {}
         self._readers: dict[str, set[str]] = {}  # which assignments count by the sheets of one
-        self.doubled = Doubled()
         self._late: dict[str, tuple[Mark, ...]] = {}  # what came to an assignment after its event was signed off
         self.grounds = Grounds(self.place_of, self.run_of, self.is_signed)
         self.version = 0
@@ -72,25 +72,58 @@ class Projection:
             self.roster_changed(roster, runs, rulings)
 
     def roster_changed(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling]) -> None:
-        """Takes the newest roster, runs and rulings. Sheets whose format or clock changed are folded again."""
+        """Takes the newest roster, runs and rulings. Counted anew is what they touch: sheets whose format or clock changed, and
+        assignments for which another sheet counts. Of a changed roster every standing is made again."""
         with self._lock:
-            before, clocks = self._places, self._clocks
-            self._roster, self._runs, self._rulings = roster, tuple(runs), tuple(rulings)
+            same = roster is self._roster or roster == self._roster
+            roster = self._roster if same else roster
+            places = self._places if same else places_of(roster)
+            clocks, before = (SheetClocks(roster, runs, rulings, self.doubled.found) if roster else None), self._counted_by()
+            touched = self._recounted(places, clocks)
+            self._roster, self._runs, self._rulings, self._places, self._clocks = (
+                roster,
+                tuple(runs),
+                tuple(rulings),
+                places,
+                clocks,
+            )
+            self.standing_rulings = standing(self._rulings)
             self._given = {(run.heat, run.number): run for run in self._runs}
-            self._clocks = SheetClocks(roster, runs, rulings, self.doubled.found) if roster else None
-            self._places = places_of(roster)
             self._counting = sheets_that_count(roster, self._runs) if roster else {}
             self._ruled = ruled_sheets(roster, self._runs, self._rulings) if roster else {}
             self._standing = stand_rulings(roster, self._rulings) if roster else {}
-            for key, sheet in self._sheets.items():
-                same_clock = clocks and self._clocks and clocks.of(key) == self._clocks.of(key)
-                if not same_clock or not same_format(before, self._places, assignment_of(key)):
-                    sheet.count_anew()
+            touched |= {one for one, by in self._counted_by().items() if before.get(one) != by or self._reads_others(one)}
             self._readers = readers_of(self._ruled)
+            if not same:
+                touched |= places.keys() | self._joined.keys() | self._late.keys()
+                self._scores.clear()
             self._standings.begin(roster, self._places, self._rulings)
-            for rests_on_these in (self._joined, self._scores, self._late, self.grounds):
-                rests_on_these.clear()
+            for assignment in touched:
+                self._joined.pop(assignment, None)
+                self._late.pop(assignment, None)
+                self._standings.touch(assignment)
+            self.grounds.clear()
             self.version += 1
+
+    def _counted_by(self) -> dict[str, tuple[object, ...]]:
+        """By which sheets, and by which rulings on whole sheets, each assignment counts."""
+        return {one: (sheets, self._standing.get(one)) for one, sheets in self._ruled.items()}
+
+    def _reads_others(self, assignment: str) -> bool:
+        """Whether an assignment counts by a sheet that is not its own, or may: its clock is looked at for every one of these."""
+        moved = any(assignment_of(key) != assignment for key in self._ruled[assignment].values())
+        return moved or assignment in self._standing
+
+    def _recounted(self, places: Mapping[str, Place], clocks: SheetClocks | None) -> set[str]:
+        """Has the sheets counted anew whose format or clock is another now; returns their assignments."""
+        before, touched = self._clocks, set()
+        for key, sheet in self._sheets.items():
+            assignment = assignment_of(key)
+            same_clock = before and clocks and before.of(key) == clocks.of(key)
+            if not same_clock or not same_format(self._places, places, assignment):
+                sheet.count_anew()
+                touched.add(assignment)
+        return touched
 
     def apply(self, marks: Iterable[Mark]) -> None:
         """Takes marks, in any order, with or without duplicates."""
@@ -150,17 +183,15 @@ class Projection:
         """All rulings, those that were taken back too, in the order made."""
         return self._rulings
 
-    @property
-    def standing_rulings(self) -> tuple[Ruling, ...]:
-        """The rulings that none took back, in the order made."""
-        return standing(self._rulings)
-
     def supposing(self, rulings: Sequence[Ruling]) -> "Projection":
         """The competition as it would stand under these rulings instead. It shares the marks; what it is told stays in it."""
         with self._lock:
             other = Projection()
-            other._sheets = self._sheets.beside()
-            other._places, other._clocks, other.doubled = self._places, self._clocks, self.doubled
+            other._sheets, other.doubled = self._sheets.beside(), self.doubled
+            other._roster, other._places, other._runs, other._clocks = self._roster, self._places, self._runs, self._clocks
+            other._counting, other._ruled, other._standing = self._counting, self._ruled, self._standing
+            other._readers, other._joined, other._scores = self._readers, dict(self._joined), dict(self._scores)
+            other._standings = self._standings.beside(other.counting_tally, other.score_of)
             other.roster_changed(self._roster, self._runs, rulings)
             return other
 
@@ -168,6 +199,11 @@ class Projection:
         """The results of an event as they stand, each division ranked. Raises KeyError for an event that is not there."""
         with self._lock:
             return self._standings.of(event_id)
+
+    def overall(self) -> tuple[OverallTable, ...]:
+        """The overall standing of each division; none without a rule for it, or before there is a competition."""
+        with self._lock:
+            return self._standings.overall()
 
     def to_count(self) -> list[str]:
         """The lane assignments that have to be counted before all standings are known."""
@@ -296,48 +332,9 @@ class Projection:
                 return ()
             return tuple(standing_in(place.format, self.sheet_tally(sheet), self.sheet_tally(paper)))
 
-    def has_marks(self, sheet: str) -> bool:
-        """Whether anything was ever marked on a sheet."""
-        return sheet in self._sheets
-
     def sheet_clock(self, sheet: str) -> SheetClock:
         """The clock that a sheet's marks are read by."""
         return self._clocks.of(sheet) if self._clocks else PLAIN
-
-    def as_stored(self, mark: Mark) -> Mark:
-        """A mark as it is held here, with its receipt; itself if it is not."""
-        held = self._sheets.get(mark.sheet)
-        found = mark if held is None else held.marks.get(mark.id, mark)
-        return found if found == mark else mark
-
-    def sheet_marks(self, sheet: str) -> list[Mark]:
-        """The marks of one sheet in their order on the heat clock."""
-        with self._lock:
-            held = self._sheets.get(sheet)
-            if held is None:
-                return []
-            if held.ordered is None:
-                held.ordered = sorted(held.marks.values(), key=lambda mark: mark.order)
-            return list(held.ordered)
-
-    def marks_on(self, assignment_id: str) -> int:
-        """How many marks all sheets of an assignment hold."""
-        return sum(len(sheet.marks) for sheet in self._sheets.of(assignment_id))
-
-    def assignment_marks(self, assignment_id: str) -> list[Mark]:
-        """The marks of all sheets of an assignment: every run, every kind of sheet."""
-        with self._lock:
-            return [mark for sheet in self._sheets.of(assignment_id) for mark in sheet.marks.values()]
-
-    def named(self, mark_id: str) -> Sequence[Mark]:
-        """The marks of this id, the first to come first: one, or none; several only where an id was used twice."""
-        with self._lock:
-            return self.doubled.named(mark_id)
-
-    def came_from(self, sheet: str, seat: Seat) -> int:
-        """How many marks of a sheet came from a seat."""
-        held = self._sheets.get(sheet)
-        return held.came_from[seat] if held else 0
 
     def last_mark(self, assignment_id: str) -> Mark | None:
         """The mark that arrived last on the sheet that counts, or None."""

@@ -1,12 +1,14 @@
 """The standing of each event, kept until one of its lanes counts otherwise: a look costs what has changed since the last."""
 
 from collections.abc import Callable, Mapping, Sequence
+from operator import is_not
 
 from app.live.places import Place
 from app.rules.count.tally import Tally
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
-from app.rules.result.results import EventResults, Ranking, Scored
+from app.rules.result.overall_results import Overalls, OverallTable
+from app.rules.result.results import EventResults, Ranking, Ruled, Scored, ruled_in
 
 
 class Standings:
@@ -19,17 +21,36 @@ class Standings:
         self._rulings: Sequence[Ruling] = ()
         self._stale: dict[str, dict[str, None]] = {}  # by event the lane assignments to be looked at, in order
         self._tallies: dict[str, dict[str, Tally]] = {}
+        self._ruled: dict[str, Ruled] = {}
         self._rankings: dict[str, Ranking] = {}
         self._results: dict[str, EventResults] = {}
+        self._overalls: Overalls | None = None
+        self._overall: tuple[Sequence[EventResults], tuple[OverallTable, ...]] | None = None
 
     def begin(self, roster: Roster | None, places: Mapping[str, Place], rulings: Sequence[Ruling]) -> None:
-        """Forgets all, and takes the newest roster and rulings."""
+        """Takes the newest roster and rulings. Forgets all if the roster is another, else the events that are ruled on otherwise;
+        whose count changed is told apart, by `touch`."""
+        same, events = roster is self._roster, roster.events if roster else ()
+        before, self._ruled = self._ruled, {event.id: ruled_in(rulings, event.id) for event in events}
         self._roster, self._places, self._rulings = roster, places, rulings
-        self._rankings, self._results = {}, {}
-        self._stale = {event.id: {} for event in roster.events} if roster else {}
-        self._tallies = {event: {} for event in self._stale}
-        for assignment in places:
-            self.touch(assignment)
+        for event in (event for event, ruled in self._ruled.items() if before.get(event) != ruled):
+            self._rankings.pop(event, None)
+            self._results.pop(event, None)
+        if not same:
+            self._rankings, self._results, self._overalls, self._overall = {}, {}, None, None
+            self._stale = {event.id: {} for event in events}
+            self._tallies = {event.id: {} for event in events}
+            for assignment in places:
+                self.touch(assignment)
+
+    def beside(self, counted: Callable[[str], Tally | None], scored: Scored) -> "Standings":
+        """The same standings, which may go on otherwise from here."""
+        other = Standings(counted, scored)
+        other._roster, other._places, other._rulings, other._ruled = self._roster, self._places, self._rulings, self._ruled
+        other._stale = {event: dict(stale) for event, stale in self._stale.items()}
+        other._tallies = {event: dict(tallies) for event, tallies in self._tallies.items()}
+        other._results = dict(self._results)
+        return other
 
     def touch(self, assignment: str) -> None:
         """Notes that a lane assignment may count otherwise than it did."""
@@ -52,6 +73,16 @@ class Standings:
             stale.clear()
             held = self._results[event] = self._ranking(event).results(self._tallies[event])
         return held
+
+    def overall(self) -> tuple[OverallTable, ...]:
+        """The overall standing of each division, made anew when one of the events stands otherwise."""
+        if self._roster is None or self._roster.overall is None:
+            return ()
+        found = [self.of(event.id) for event in self._roster.events]
+        if self._overall is None or any(map(is_not, self._overall[0], found)):
+            self._overalls = self._overalls or Overalls(self._roster)
+            self._overall = found, self._overalls.tables(found)
+        return self._overall[1]
 
     def _look(self, event: str, assignment: str) -> None:
         tally = self._counted(assignment)

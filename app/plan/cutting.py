@@ -15,7 +15,6 @@ from app.hall.organising import needed_roster
 from app.hall.result_words import shared_place
 from app.plan.heat_views import USUAL_LANES
 from app.plan.start_list import MINUTES_IN_DAY, MOST_HEATS, later, next_number
-from app.results.publishing import overall_now
 from app.rules.records.entered import entered
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.result.overall import cut, heats_by_seed, seeded_lanes
@@ -162,7 +161,7 @@ def sources_of(roster: Roster) -> dict[str, str]:
 def standing_of(hall: Hall, source: str, division: str) -> list[Standing]:
     """The entries of a division in a standing, best first."""
     if source == OVERALL:
-        tables = (table for table in overall_now(hall) if table.division in (division, ALL))
+        tables = (table for table in hall.projection.overall() if table.division in (division, ALL))
         return _among([Standing(row.entry, row.place, row.shared) for table in tables for row in table.rows], division)
     event, score, variant = (*source.split("/"), "")[:3]
     return [

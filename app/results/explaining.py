@@ -20,7 +20,6 @@ from app.hall.result_words import (
     table_title,
 )
 from app.live.projection import Projection
-from app.results.publishing import overall_now
 from app.results.recount import Recount, recount_plain, said_plain
 from app.results.results_state import event_state, stated, stated_overall
 from app.rules.count.sheet_clock import PLAIN
@@ -132,7 +131,7 @@ def results_page(hall: Hall) -> ResultsPage | None:
     roster = hall.projection.roster
     if roster is None:
         return None
-    overall = [table for table in overall_now(hall) if table.columns]
+    overall = [table for table in hall.projection.overall() if table.columns]
     about = rule_lines(overall[0].rule, named_event(roster), event_names(roster)) if overall else ()
     tables = [overall_table(table, () if n else about, stated_overall(hall)) for n, table in enumerate(overall)]
     for found in _all_results(hall, roster):
@@ -156,7 +155,7 @@ def results_plain(hall: Hall) -> dict[str, Any]:
     roster = hall.projection.roster
     if roster is None:
         raise NothingHere("There is no competition yet.")
-    found = recount_plain(Recount(tuple(_all_results(hall, roster)), overall_now(hall)))
+    found = recount_plain(Recount(tuple(_all_results(hall, roster)), hall.projection.overall()))
     return found | said_plain({event.id: stated(hall, event) for event in roster.events}, stated_overall(hall))
 
 
@@ -182,7 +181,7 @@ def explained(hall: Hall, event: str, score: str, entry: str) -> tuple[Explanati
 
 def explained_overall(hall: Hall, division: str, entry: str) -> tuple[ExplanationPage, dict[str, Any]]:
     """How an entry came to its place overall, as a page and as data. Raises NothingHere."""
-    table = next((table for table in overall_now(hall) if table.division == division), None)
+    table = next((table for table in hall.projection.overall() if table.division == division), None)
     row = next((row for row in table.rows if row.entry.id == entry), None) if table else None
     roster = hall.projection.roster
     if table is None or row is None or roster is None:

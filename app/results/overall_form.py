@@ -14,7 +14,6 @@ from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place
 from app.results.explaining import named_event
-from app.results.publishing import overall_now
 from app.results.results_state import stated_overall
 from app.rules.records.body_formulas import AgeFactors, BodyFormula, Formula, age_factors_known, formulas_known
 from app.rules.records.overall_rule import MOST_DROPPED, MOST_TABLE, MOST_WEIGHT, OverallRule
@@ -107,7 +106,7 @@ def overall_page(hall: Hall) -> OverallPage:
         ages=_age_choices(roster.overall),
         ranked=_choices(RANKED),
         rule=rule_lines(roster.overall, named_event(roster), event_names(roster)) if roster.overall else (),
-        tables=tuple(_table(table) for table in overall_now(hall) if table.columns),
+        tables=tuple(_table(table) for table in hall.projection.overall() if table.columns),
         weighed=bool(roster.overall and roster.overall.weights),
         scores=sum(len(event.format.scores) for event in roster.events),
         of_one=bool(roster.overall and roster.overall.tells_of_one),

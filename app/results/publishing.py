@@ -15,7 +15,6 @@ from app.results.results_csv import results_csv
 from app.results.results_state import stated, stated_overall
 from app.results.whole_file import its_ledger
 from app.rules.records.document import CompetitionFile
-from app.rules.result.overall_results import OverallTable, overall_tables
 from app.rules.result.sealing import seal_faults, sealed
 from app.rules.result.start_file import start_of
 from app.rules.values.words import say
@@ -74,15 +73,7 @@ def overall_csv_file(hall: Hall) -> bytes:
         raise NothingThere(NO_COMPETITION)
     if roster.overall is None:
         raise NothingThere(NO_OVERALL)
-    return overall_csv(roster, overall_now(hall), stated_overall(hall))
-
-
-def overall_now(hall: Hall) -> tuple[OverallTable, ...]:
-    """The overall standings as they stand; none without a rule for them."""
-    roster = hall.projection.roster
-    if roster is None or roster.overall is None:
-        return ()
-    return overall_tables(roster, [hall.projection.event_results(event.id) for event in roster.events])
+    return overall_csv(roster, hall.projection.overall(), stated_overall(hall))
 
 
 def export_file(hall: Hall) -> bytes:
@@ -164,6 +155,5 @@ __all__ = [
     "export_file",
     "import_file",
     "overall_csv_file",
-    "overall_now",
     "start_file",
 ]

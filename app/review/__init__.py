@@ -2,6 +2,8 @@
 
 - Flags are found anew at each look, never stored; what is stored is that somebody looked at these marks. One mark more opens
   the flag again.
+- Flags are found anew on the sheets that changed; what was found on the others is kept (`Looked.kept`): 5 ms in place of 115
+  for 200 lanes.
 - A ruling is a record with a name and a reason; what it would do is shown by really applying it, before it is made.
 - A protest link is an HMAC of the entry's id under a secret of this data folder: nothing to store, nobody named, nothing to
   guess.

@@ -3,35 +3,28 @@
 A flag of the second sort is one row and one function, side by side: what it is called, what suggests itself, how it is found.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeVar
 
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
-from app.hall.lane_rows import counts_of, lane_tablet, mark_text
+from app.hall.lane_rows import counts_of, lane_tablet
 from app.hall.lane_scores import STOP, ruled_out, stop_text, stops_made
 from app.live.projection import Place
-from app.live.servertime import go_on_this_timeline
-from app.rules.count.clock import gone_to
 from app.rules.count.counter_words import away_words, unlike_words
-from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
+from app.rules.count.doubts import too_fast
 from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key
+from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.tally import Flag as TallyFlag
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.document import Run
-from app.rules.records.holding import heat_time
-from app.rules.records.in_force import signed_off
 from app.rules.records.marks import Mark, sheet_key
-from app.rules.records.numbers import Doubles
 from app.rules.records.roster import Heat, Roster
-from app.rules.result.results import Table
-from app.rules.result.scoring import score_words
-from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
 from app.rules.workout.formats import LiftTask
-from app.rules.workout.plates import kit_of, ways
-from app.rules.workout.words import listed, work_text
+from app.rules.workout.plates import PlateSet, kit_of, ways
+from app.rules.workout.words import work_text
 
 Done = Literal["", "settled", "aside"]
 AFTER_SIGN_OFF = "Came after the event was signed off. It is kept and changes nothing until the event is opened again."
@@ -61,15 +54,25 @@ class Flag:
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """One lane of a heat that was given a GO: its counting sheet, that sheet's tally and marks. over: the heat is."""
+    """One lane of a heat that was given a GO: its counting sheet and that sheet's tally. over: the heat is."""
 
     hall: Hall
     roster: Roster
     place: Place
     sheet: str
     tally: Tally
-    marks: Sequence[Mark]
     over: bool
+
+    @property
+    def marks(self) -> Sequence[Mark]:
+        """The marks of the sheet in their order: thousands in a day, so look at them within `kept`."""
+        return self.hall.projection.sheet_marks(self.sheet)
+
+    def kept(self, finder: "OnLane", find: Callable[[], Iterator[Flag]], *of: object) -> tuple[Flag, ...]:
+        """What a finder finds in the marks; not looked for again while the tally, and what else it rests on, is the very same."""
+        tally = self.tally if self.hall.projection.has_marks(self.sheet) else None  # an empty one is made at each look
+        key = f"{finder.__name__} {self.sheet}"
+        return self.hall.looked.view(key, (tally, self.place.format, *of), None, lambda: tuple(find()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +92,6 @@ Finder = TypeVar("Finder", OnLane, OnHeat, OnAll)
 
 QUEUE: dict[str, FlagRow] = {}  # the rows of the flags below; a key that ends in a dash stands for all that begin so
 LANE_FINDERS: list[OnLane] = []
-HEAT_FINDERS: list[OnHeat] = []
-HALL_FINDERS: list[OnAll] = []
 
 
 def finds(among: list[Finder], why: str, name: str, *offers: Offer) -> Callable[[Finder], Finder]:
@@ -110,7 +111,8 @@ def flag_row(why: str) -> FlagRow:
     return FLAGS.get(why) or QUEUE.get(kin, UNNAMED)
 
 
-def _made(sheet: str, why: str, window: int | None, sentence: str, marks: Sequence[Mark] = (), at: int | None = None) -> Flag:
+def made(sheet: str, why: str, window: int | None, sentence: str, marks: Sequence[Mark] = (), at: int | None = None) -> Flag:
+    """A flag on a sheet, for its finder."""
     key = sheet_key(sheet)
     when = at if at is not None else min((mark.at for mark in marks), default=None)
     ids = tuple(mark.id for mark in marks)
@@ -119,6 +121,11 @@ def _made(sheet: str, why: str, window: int | None, sentence: str, marks: Sequen
 
 def odd_marks(look: Looked) -> Iterator[Flag]:
     """The marks that the tally finds odd, gathered by what is odd about them and by window."""
+    counted = look.hall.projection.counting_tally(look.place.assignment.id)
+    yield from look.kept(odd_marks, lambda: _odd_marks(look), counted)
+
+
+def _odd_marks(look: Looked) -> Iterator[Flag]:
     by_id = {mark.id: mark for mark in look.marks}
     groups: dict[tuple[str, int | None], list[Mark]] = {}
     for flag in _standing(look):
@@ -130,7 +137,7 @@ def odd_marks(look: Looked) -> Iterator[Flag]:
         if quick:
             groups.setdefault(("fast", index), []).extend(quick)
     for (why, window), marks in groups.items():
-        yield _made(look.sheet, why, window, f"{say('marks', n=len(marks))}: {FLAGS[why].sentence}", marks)
+        yield made(look.sheet, why, window, f"{say('marks', n=len(marks))}: {FLAGS[why].sentence}", marks)
 
 
 def _standing(look: Looked) -> list[TallyFlag]:
@@ -166,9 +173,14 @@ def window_words(place: Place, index: int | None) -> str:
 
 @finds(LANE_FINDERS, "by-hand", "Clock started by hand")
 def _by_hand(look: Looked) -> Iterator[Flag]:
+    shift = standing_shift(look.place.assignment.id, sheet_key(look.sheet).run, look.hall.projection.standing_rulings)
+    yield from look.kept(_by_hand, lambda: _started_by_hand(look), shift)
+
+
+def _started_by_hand(look: Looked) -> Iterator[Flag]:
     hand = hand_clock(look.hall, look.place.assignment.id, look.sheet)
     if hand is not None and not hand.moved:
-        yield _made(look.sheet, "by-hand", None, hand.words)
+        yield made(look.sheet, "by-hand", None, hand.words)
 
 
 @finds(LANE_FINDERS, STOP, "Stopped on the floor")
@@ -177,7 +189,7 @@ def _stopped(look: Looked) -> Iterator[Flag]:
     lane = look.place.assignment
     stops = stops_made(look.hall, lane, sheet_key(look.sheet).run)
     if stops and not ruled_out(look.hall, lane):
-        yield _made(look.sheet, STOP, None, ". ".join(map(stop_text, stops)) + ".", stops)
+        yield made(look.sheet, STOP, None, ". ".join(map(stop_text, stops)) + ".", stops)
 
 
 @finds(LANE_FINDERS, "plates", "Not on these plates")
@@ -185,17 +197,22 @@ def _plates(look: Looked) -> Iterator[Flag]:
     """Loads that were judged and can't be put on the bar with the plates of the lane."""
     of_lane = {one.lane: one.plates for one in look.roster.lane_plates}
     plates = next((one for one in look.roster.plate_sets if one.id == of_lane.get(look.place.assignment.lane)), None)
+    if plates is not None:
+        yield from look.kept(_plates, lambda: _not_on(look, plates), plates)
+
+
+def _not_on(look: Looked, plates: PlateSet) -> Iterator[Flag]:
     by_id, format = {mark.id: mark for mark in look.marks}, look.place.format
-    for window in look.tally.windows if plates else ():
+    for window in look.tally.windows:
         task = format.tasks.get(format.windows[window.index].task or "")
-        if plates is None or not isinstance(task, LiftTask):
+        if not isinstance(task, LiftTask):
             continue
         kit = kit_of(plates, task)
         odd = [lift for lift in window.lifts if not ways(kit, lift.load, 1)]
         if odd:
             loads = ", ".join(dict.fromkeys(lift.load.text() for lift in odd))
             words = f"{loads} can't be loaded with the plates of this lane ({plates.name})."
-            yield _made(look.sheet, "plates", window.index, words, [by_id[lift.mark] for lift in odd if lift.mark in by_id])
+            yield made(look.sheet, "plates", window.index, words, [by_id[lift.mark] for lift in odd if lift.mark in by_id])
 
 
 @finds(LANE_FINDERS, "recount", "Counts too far apart", "stand")
@@ -204,7 +221,7 @@ def _recounts(look: Looked) -> Iterator[Flag]:
     for window in tally.recounts if tally else ():
         counts = counts_of(look.hall, look.place.assignment, window)
         words = f"The counts are {counts}, too far apart to join."
-        yield _made(look.sheet, "recount", window, words, at=look.place.format.windows[window].start_ms)
+        yield made(look.sheet, "recount", window, words, at=look.place.format.windows[window].start_ms)
 
 
 @finds(LANE_FINDERS, "away", "A counter had nothing", "stand")
@@ -224,7 +241,7 @@ def _of_counters(look: Looked, why: str, words: Callable[[WindowTally], Iterator
     for window in tally.windows if tally else ():
         told = " ".join(f"{one}." for one in words(window))
         if told:
-            yield _made(look.sheet, why, window.index, told, at=look.place.format.windows[window.index].start_ms)
+            yield made(look.sheet, why, window.index, told, at=look.place.format.windows[window.index].start_ms)
 
 
 @finds(LANE_FINDERS, "unsent", "Marks still on the tablet", "stand")
@@ -232,107 +249,13 @@ def _unsent(look: Looked) -> Iterator[Flag]:
     seen = lane_tablet(look.hall, look.place.assignment.lane) if look.over else None
     if seen is not None and seen.report.outbox:
         words = say("unsent", n=seen.report.outbox)
-        yield _made(look.sheet, "unsent", None, words)
+        yield made(look.sheet, "unsent", None, words)
 
 
 @finds(LANE_FINDERS, "after-sign-off", "After the sign-off")
 def _after_sign_off(look: Looked) -> Iterator[Flag]:
-    signed = signed_off(look.hall.projection.rulings, look.place.event.id)
-    if signed is None:
+    if not look.hall.projection.is_signed(look.place.event.id):
         return
     late = look.hall.projection.came_late(look.place.assignment.id)
     if late:
-        yield _made(look.sheet, "after-sign-off", None, f"{say('marks', n=len(late))}: {AFTER_SIGN_OFF}", late)
-
-
-@finds(HALL_FINDERS, "number-", "One number, two marks")
-def _numbers(hall: Hall, roster: Roster) -> Iterator[Flag]:
-    """Marks of which one tablet's number, or one id, stands on several: which of them counts is a person's decision."""
-    for one in hall.projection.doubled.found:
-        found = ((mark.sheet, hall.projection.place_of(lane_of(mark))) for mark in one.marks.values())
-        lanes = {sheet: place for sheet, place in found if place is not None}
-        told = [mark_text(lanes[mark.sheet].format, mark) for mark in one.marks.values() if mark.sheet in lanes]
-        counting = next((mark for mark in one.marks.values() if mark.sheet in lanes and hall.projection.counts(mark)), None)
-        counts = f"The one at {clock_text(counting.at)} counts." if counting else "None of them counts before you say which."
-        words = f"{say('marks', n=len(one.marks))} stand under one number of one tablet: {listed(told)}. {counts}"
-        for sheet in {place.assignment.id: sheet for sheet, place in lanes.items()}.values():
-            yield _made(sheet, number_flag(one), None, words, tuple(one.marks.values()))
-
-
-def number_flag(one: Doubles) -> str:
-    """What kind of flag marks under one number are: the same whenever they are found, another when one comes to them."""
-    return f"number-{min(one.marks)[:12]}"
-
-
-def lane_of(mark: Mark) -> str:
-    """The lane assignment that a mark stands on."""
-    return sheet_key(mark.sheet).assignment
-
-
-@finds(HEAT_FINDERS, "silent", "Silent lane")
-def _silent(look: LookedAtHeat) -> Iterator[Flag]:
-    hall, heat, run = look.hall, look.heat, look.run
-    format = next(event.format for event in look.roster.events if event.id == heat.event)
-    now = heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds).ms
-    sheets = {lane.id: hall.projection.counting_sheet(lane.id) or "" for lane in heat.lanes}
-    times = {lane: [mark.at for mark in hall.projection.sheet_marks(sheet)] for lane, sheet in sheets.items()}
-    counting = {lane: marks for lane, marks in times.items() if marks}
-    until = gone_to(run.state != "set", now, (at for marks in times.values() for at in marks))
-    for found in silences(format, counting, until):
-        place = hall.projection.place_of(found.lane)
-        window = hall.projection.sheet_tally(sheets[found.lane]).windows[found.window]
-        if place is None or window.finish_ms is not None or window.left == 0 or window.credited == window.target:
-            continue
-        span = clock_text(found.to_ms - found.from_ms)
-        words = say("silent", n=found.others, span=span, since=clock_text(found.from_ms))
-        yield _made(sheets[found.lane], "silent", found.window, words, at=found.from_ms)
-
-
-@finds(HALL_FINDERS, "twice", "Judged twice")
-def _twice(hall: Hall, roster: Roster) -> Iterator[Flag]:
-    """Entries that were judged on two lanes of one event: which of them counts is a person's decision."""
-    for event in roster.events:
-        rows = {row.entry.id: row for table in hall.projection.event_results(event.id).tables for row in table.rows if row.twice}
-        for row in rows.values():
-            sheet = hall.projection.counting_sheet(row.twice[0])
-            if sheet is not None:
-                where = lane_names(hall, row.twice)
-                words = f"Judged in {listed(where)}. Until somebody decides, {where[0]} counts, and the results say so."
-                yield _made(sheet, "twice", None, words)
-
-
-def lane_names(hall: Hall, assignments: Sequence[str]) -> list[str]:
-    """Lanes by heat: `heat 2, lane 3`."""
-    places = [place for one in assignments if (place := hall.projection.place_of(one)) is not None]
-    return [f"heat {place.heat.number}, lane {place.assignment.lane}" for place in places]
-
-
-@finds(HALL_FINDERS, "far-", "Far from expected", "stand")
-def _far(hall: Hall, roster: Roster) -> Iterator[Flag]:
-    results = [hall.projection.event_results(event.id) for event in roster.events]
-    places: dict[tuple[str, str], list[tuple[str, int]]] = {}
-    for found in results:
-        first = found.event.format.scores[0].id
-        for table in found.tables:
-            for row in table.rows if table.rule.id == first else ():
-                if row.place is not None:
-                    places.setdefault((table.division, row.entry.id), []).append((found.event.id, row.place))
-    for found in results:
-        for table in found.tables:
-            yield from _far_in(hall, found.event.id, table, places)
-
-
-def _far_in(hall: Hall, event: str, table: Table, places: Mapping[tuple[str, str], Sequence[tuple[str, int]]]) -> Iterator[Flag]:
-    ranked = [row for row in table.rows if row.score is not None and row.place is not None and row.score.left is None]
-    off = far_off({row.entry.id: row.score.value for row in ranked if row.score is not None})
-    for row in ranked:
-        sheet = hall.projection.counting_sheet(row.assignment or "")
-        elsewhere = [place for other, place in places.get((table.division, row.entry.id), ()) if other != event]
-        if sheet is None or row.score is None or row.place is None:
-            continue
-        if row.entry.id in off:
-            words = f"{table.rule.name} {score_words(row.score)} lies far from the middle of {table.division_name}."
-            yield _made(sheet, f"far-{table.rule.id}", None, words)
-        elif far_from_own(row.place, elsewhere):
-            others = ", ".join(map(str, elsewhere))
-            yield _made(sheet, f"far-{table.rule.id}", None, f"Place {row.place} here; in other events {others}.")
+        yield made(look.sheet, "after-sign-off", None, f"{say('marks', n=len(late))}: {AFTER_SIGN_OFF}", late)

@@ -7,7 +7,8 @@ from app.hall.hall import Hall
 from app.hall.heats import event_of, newest_runs, state_of
 from app.hall.lane_scores import window_text as held_text
 from app.live.projection import Place
-from app.review.finding import HALL_FINDERS, HEAT_FINDERS, LANE_FINDERS, Flag, Looked, LookedAtHeat, odd_marks
+from app.review.finding import LANE_FINDERS, Flag, Looked, LookedAtHeat, odd_marks
+from app.review.finding_across import HALL_FINDERS, HEAT_FINDERS
 from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.moves import HeatState
@@ -21,6 +22,7 @@ def flags(hall: Hall) -> tuple[Flag, ...]:
     if roster is None:
         return ()
     found: list[Flag] = []
+    hall.looked.turn()
     for heat, run in _run_heats(hall, roster):
         found += _of_heat(hall, roster, heat, run)
     for of_all in HALL_FINDERS:
@@ -46,7 +48,8 @@ def _with_state(flag: Flag, ruling: Ruling | None) -> Flag:
 
 def _run_heats(hall: Hall, roster: Roster) -> list[tuple[Heat, Run]]:
     """The heats that were given a GO which counts, the newest GO first."""
-    runs = [(heat, run) for heat in roster.heats if (run := newest_runs(hall.projection.runs).get(heat.id)) is not None]
+    newest = newest_runs(hall.projection.runs)
+    runs = [(heat, run) for heat in roster.heats if (run := newest.get(heat.id)) is not None]
     return sorted((pair for pair in runs if pair[1].state != "stopped"), key=lambda pair: -pair[1].go_wall_ms)
 
 
@@ -56,8 +59,7 @@ def _of_heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> Iterator[Flag]
         place, sheet = hall.projection.place_of(lane.id), hall.projection.counting_sheet(lane.id)
         if place is None or sheet is None:
             continue
-        marks = hall.projection.sheet_marks(sheet)
-        look = Looked(hall, roster, place, sheet, hall.projection.sheet_tally(sheet), marks, over)
+        look = Looked(hall, roster, place, sheet, hall.projection.sheet_tally(sheet), over)
         for finder in (odd_marks, *LANE_FINDERS):
             yield from finder(look)
     for of_heat in HEAT_FINDERS:

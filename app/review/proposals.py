@@ -9,7 +9,8 @@ from app.hall.hall import Hall
 from app.hall.hand_clock import known_lateness, milliseconds, seconds_text
 from app.hall.lane_rows import fault_text, mark_text
 from app.live.projection import Place
-from app.review.finding import Flag, flag_row, lane_names, lane_of, number_flag, window_of, window_words
+from app.review.finding import Flag, flag_row, window_of, window_words
+from app.review.finding_across import lane_names, lane_of, number_flag
 from app.rules.count.joined import judged_in
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.records.rulings import MOST_NAMED

@@ -9,7 +9,6 @@ from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, stat
 from app.hall.organising import found, needed_roster
 from app.hall.result_words import note_text, overall_unit, place_text, shared_place, table_title
 from app.hall.views import State
-from app.results.publishing import overall_now
 from app.results.results_state import event_state, said_of, time_of_day
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
@@ -246,7 +245,7 @@ def _row(table: Table, entry: Entry) -> Row | None:
 def _overall(hall: Hall) -> dict[str, str]:
     """The overall place of each entry that has one, in words; none before two scores make it more than a single event's."""
     said = {}
-    for table in (one for one in overall_now(hall) if len(one.columns) > 1 or one.rule.tells_of_one):
+    for table in (one for one in hall.projection.overall() if len(one.columns) > 1 or one.rule.tells_of_one):
         ranked = [line for line in table.rows if line.place is not None]
         for line in ranked:
             total = f"{decimal_text(line.total, 3)} {overall_unit(table)}".strip()

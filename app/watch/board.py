@@ -16,6 +16,7 @@ from app.hall.result_words import (
     usual_variant,
     variant_text,
 )
+from app.live.kept_views import KeptViews
 from app.live.slices import at_once
 from app.results.results_state import event_state
 from app.rules.records.document import Run
@@ -27,7 +28,6 @@ from app.watch.board_columns import Column, columns
 from app.watch.board_floor import floor_steps, list_size
 from app.watch.board_overall import overall_panels
 from app.watch.board_views import BoardView, PanelView, PartView, RowView, part_columns
-from app.watch.kept_views import KeptViews
 
 MOST_TABS = 6
 

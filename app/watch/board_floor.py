@@ -10,6 +10,7 @@ from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.lane_scores import lane_score, stops_on, window_text
 from app.hall.result_words import other_names
+from app.live.kept_views import KeptViews
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally
@@ -20,7 +21,6 @@ from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.score_units import score_unit
 from app.watch.board_lifts import LiftsView, called, lifts_views, next_words
-from app.watch.kept_views import KeptViews
 
 FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
 

@@ -5,7 +5,7 @@ from collections.abc import Generator
 from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
 from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
-from app.results.publishing import overall_now
+from app.live.kept_views import KeptViews
 from app.results.results_state import all_signed, stated_overall
 from app.rules.records.roster import Roster
 from app.rules.result.overall_results import OverallLine, OverallTable
@@ -13,7 +13,6 @@ from app.rules.result.results import EventResults
 from app.rules.values.units import decimal_text
 from app.watch.board_floor import list_size
 from app.watch.board_views import PanelView, PartView, RowView, part_columns
-from app.watch.kept_views import KeptViews
 
 
 def overall_panels(hall: Hall, kept: KeptViews, roster: Roster) -> Generator[None, None, list[PanelView]]:
@@ -26,7 +25,7 @@ def overall_panels(hall: Hall, kept: KeptViews, roster: Roster) -> Generator[Non
     for event in roster.events:
         found.append(hall.projection.event_results(event.id))
         yield
-    tables = kept.view("overall", (roster, *found), None, lambda: overall_now(hall))
+    tables = kept.view("overall", (roster, *found), None, lambda: hall.projection.overall())
     state, worn = stated_overall(hall).text if all_signed(hall) else "", club_colours(roster)
     panels = []
     for table in (table for table in tables if table.columns):

@@ -9,7 +9,6 @@ from app.hall.heats import event_of, in_day_order, newest_runs, state_of, state_
 from app.hall.lane_scores import lane_score
 from app.hall.result_words import other_names, overall_unit, place_text, results_path, shared_place, table_title
 from app.hall.views import State
-from app.results.publishing import overall_now
 from app.results.results_state import event_state, said_of
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
@@ -178,7 +177,7 @@ def _ranked(table: Table) -> int:
 
 def _overall(hall: Hall, entry: Entry) -> Sequence[FollowedStanding]:
     """The overall standing of the entry's division, where it has a place."""
-    for table in overall_now(hall):
+    for table in hall.projection.overall():
         line = next((line for line in table.rows if line.entry.id == entry.id), None)
         if line is not None and line.place is not None and (len(table.columns) > 1 or table.rule.tells_of_one):
             score = f"{decimal_text(line.total, 3)} {overall_unit(table)}".strip()

@@ -13,6 +13,7 @@ from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, in_day_order, newest_runs
 from app.hall.result_words import other_names
+from app.live.kept_views import KeptViews
 from app.results.explaining import results_page
 from app.results.podium import podiums
 from app.results.results_state import said_of
@@ -21,7 +22,6 @@ from app.rules.records.roster import Entry, Heat, Roster
 from app.watch.board_floor import FloorView, LaneView, lane_tally
 from app.watch.board_lifts import is_lift
 from app.watch.board_views import BoardView, PanelView, RowView
-from app.watch.kept_views import KeptViews
 from app.watch.wall_lanes import Compared, groups, standing_name, wall_lane
 from app.watch.wall_views import WaitingHeat, WaitingLane, WallFloor, WallHead, WallLane, WallPanel, WallRace, WallRow
 

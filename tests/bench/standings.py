@@ -8,20 +8,34 @@ import random
 import time
 import tracemalloc
 from collections.abc import Callable, Sequence
+from fractions import Fraction
+from itertools import cycle
 
 import duckdb
 import numpy as np
 import numpy.typing as npt
 
 from app.rules.records.overall_rule import Column, OverallRule, Result
-from app.rules.result.overall import overall, overall_of_few
+from app.rules.records.point_formulas import PointFormula
+from app.rules.result.overall import Overall, overall, overall_of_few
 from app.rules.result.standings_many import event_places, order_of
 from tests.bench.figures import Figure, Goal
 
 EVENTS = 7
 SCORES = 400  # different scores in an event: ties are common, as they are in counted events
 HALL, MANY, MOST = 1_000, 100_000, 1_000_000
-ROUNDS = {HALL: 30, MANY: 5, MOST: 2}
+PLAINLY = 5_000  # entries whose standing is made in plain Python where points are not simply added up
+ROUNDS = {HALL: 30, PLAINLY: 8, MANY: 5, MOST: 2}
+# Of no sport: numbers of the usual size.
+FORMULA = PointFormula(
+    name="Points", a=Fraction(3), b=Fraction(10), c=Fraction(6, 5), unit="reps", better="more", source="made up for the bench"
+)
+PLAIN_RULES = {
+    "weights": OverallRule(weights={"evt_1": Fraction(3, 2)}),
+    "drops": OverallRule(by="linear", drop=2),
+    "percent": OverallRule(by="percent"),
+    "formulas": OverallRule(by="formula", formulas={f"evt_{n}": FORMULA for n in range(EVENTS)}),
+}
 HALL_MS = Goal("at most", 3)
 OF_BEST = Goal("at most", 2)
 
@@ -42,16 +56,33 @@ select who, rank() over (order by total, best) as place from summed order by who
 def run(tell: Callable[[str], None]) -> list[Figure]:
     """Times all sizes in the three ways."""
     tell("standings: a hall")
-    few = _columns(_scores(HALL))
-    hall = _best(lambda: overall(OverallRule(), range(HALL), few), HALL)
-    figures = [
-        Figure("standings.hall_ms", f"overall standing of {HALL:,} entries in {EVENTS} events", hall * 1000, "ms", HALL_MS)
-    ]
+    figures = _looked_again("hall", OverallRule(), HALL, HALL_MS)
+    tell(f"standings: {PLAINLY:,} entries in plain Python")
+    for name, rule in PLAIN_RULES.items():
+        figures += _looked_again(name, rule, PLAINLY)
     for entries in (HALL, MANY, MOST):
         tell(f"standings: {entries:,} entries in three ways")
         figures += _three_ways(entries)
     tell("standings: many, rows and all")
     return figures + _rows()
+
+
+def _looked_again(name: str, rule: OverallRule, entries: int, goal: Goal | None = None) -> list[Figure]:
+    """A standing that is looked at again after one event has changed, and the same from nothing."""
+    columns, (changed, *_) = _columns(_scores(entries)), _columns(_scores(entries, seed=8))
+    turns = cycle([[changed, *columns[1:]], columns])
+    kept = Overall(rule, range(entries))
+    again, anew = (
+        _best(lambda: kept.plainly(next(turns)), entries),
+        _best(lambda: overall_of_few(rule, range(entries), columns), entries),
+    )
+    if kept.plainly(columns) != overall_of_few(rule, range(entries), columns):
+        raise RuntimeError(f"The standing that is kept differs ({name}).")
+    what = f"overall standing of {entries:,} entries in {EVENTS} events" + (f", {name}" if goal is None else "")
+    return [
+        Figure(f"standings.{name}_ms", f"{what}, one of them changed", again * 1000, "ms", goal),
+        Figure(f"standings.{name}_anew_ms", "… from nothing", anew * 1000, "ms"),
+    ]
 
 
 def _three_ways(entries: int) -> list[Figure]:
@@ -104,16 +135,17 @@ def _rows() -> list[Figure]:
     ]
 
 
-def _scores(entries: int) -> list[list[int]]:
-    chance = random.Random(7)
+def _scores(entries: int, seed: int = 7) -> list[list[int]]:
+    chance = random.Random(seed)
     return [[chance.randrange(SCORES) for _ in range(entries)] for _ in range(EVENTS)]
 
 
 def _columns(scores: Sequence[Sequence[int]]) -> list[Column]:
     columns = []
     for number, event in enumerate(scores):
-        places = event_places(np.array(event)).tolist()
-        columns.append(Column(f"evt_{number}", "score", {n: Result(place, None) for n, place in enumerate(places)}))
+        placed = enumerate(zip(event_places(np.array(event)).tolist(), event, strict=True))
+        results = {n: Result(place, Fraction(score)) for n, (place, score) in placed}
+        columns.append(Column(f"evt_{number}", "score", results, unit="reps"))
     return columns
 
 

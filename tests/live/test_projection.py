@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.live import sheets
+from app.live import projection, sheets
 from app.live.catching_up import caught_up
 from app.live.projection import Projection, UnknownSheet
 from app.rules.count.tally import Folding
@@ -105,7 +105,7 @@ def test_whatever_happens_between_two_looks_it_stands_where_a_recount_stands(hap
             asyncio.run(caught_up(made))
         else:
             file = held(file, dice.randrange(400_000)) if what == "hold" else ruled(file, dice.randrange(len(RULED)))
-            made.roster_changed(file, file.runs, file.rulings)
+            made.roster_changed(dice.choice([FILE, file]), file.runs, file.rulings)  # the very same roster, or one like it
     made.apply(marks)
     asyncio.run(caught_up(made))
     assert made.to_count() and all(made.count_a_little(lane) is False for lane in made.to_count()), "all is counted"
@@ -172,6 +172,9 @@ RULED = [
     {"kind": "move", "assignment": "asg_1", "body": {"sheet": "asg_0/1/lane"}},
     {"kind": "status", "assignment": "asg_2", "body": {"status": "did_not_finish"}},
     {"kind": "undo", "body": {"ruling": "rul_0"}},
+    {"kind": "stand", "assignment": "asg_2", "body": {"sheet": "asg_2/1/lane", "windows": [1]}},
+    {"kind": "penalty", "entry": "ent_1", "event": "evt", "body": {"amount": "2"}},
+    {"kind": "undo", "body": {"ruling": "rul_1"}},
 ]
 
 
@@ -179,6 +182,7 @@ def a_ruling(number: int) -> Ruling:
     return Ruling(id=f"rul_{number}", by="Sam", why="Seen", made_wall_ms=number + 1, **RULED[number])  # type: ignore[arg-type]
 
 
+@settings(max_examples=40)
 @given(st.lists(st.integers(0, len(RULED) - 1), unique=True))
 def test_under_any_rulings_it_stands_where_a_recount_stands_supposed_or_made(numbers: list[int]) -> None:
     rulings = tuple(a_ruling(number) for number in numbers)
@@ -189,6 +193,22 @@ def test_under_any_rulings_it_stands_where_a_recount_stands_supposed_or_made(num
     assert made.event_results("evt") is before and made.rulings == FILE.rulings, "to suppose changes nothing"
     made.roster_changed(FILE, FILE.runs, rulings)
     assert [made.event_results("evt")] == recounted
+    assert [made.supposing(rulings[:-1]).event_results("evt")] == results(FILE.model_copy(update={"rulings": rulings[:-1]}))
+    assert [made.event_results("evt")] == recounted, "nor does what is supposed of a standing that was looked at"
+
+
+def test_a_ruling_has_nothing_counted_that_it_does_not_touch(monkeypatch: pytest.MonkeyPatch) -> None:
+    made, joined = projected(FILE), []
+    before = made.event_results("evt")
+    join = projection.joined_tally
+    monkeypatch.setattr(projection, "joined_tally", lambda *of: joined.append(of) or join(*of))
+    made.roster_changed(FILE, FILE.runs, (a_ruling(0),))
+    after = made.event_results("evt")
+    assert after != before and len(joined) == 1, "one lane is joined again"
+    about = {"assignment": "asg_1", "body": {"flag": "unsent", "done": "settled", "marks": []}}
+    seen = Ruling(id="rul_9", by="Sam", why="Seen", made_wall_ms=99, kind="flag", **about)  # type: ignore[arg-type]
+    made.roster_changed(FILE.model_copy(), FILE.runs, (a_ruling(0), seen))
+    assert made.event_results("evt") is after and len(joined) == 1, "a flag that is settled changes no number"
 
 
 @settings(max_examples=40)

@@ -1,147 +1,185 @@
 """Places in events to places overall: points for place, places added up, or scores added up; then count-back, a named event,
 or shared."""
 
-from collections import Counter
-from collections.abc import Hashable, Sequence
+from collections.abc import Collection, Hashable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from itertools import groupby, pairwise
 from math import lcm
-from typing import Literal, TypeVar, cast
+from typing import TypeVar
 
-from app.rules.records.body_formulas import Body
-from app.rules.records.overall_rule import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Result, Step, step_names
-from app.rules.records.point_formulas import PointFormula
-from app.rules.result.standings import Candidate, Standing, rank
-from app.rules.values.units import Rounding, round_to
-from app.rules.workout.score_units import convert
+from app.rules.records.overall_rule import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Step, step_names
+from app.rules.result.overall_points import lacks, parts_of, weighed
 
-HUNDRED, THOUSANDTH = Fraction(100), Fraction(1, 1000)
 MANY = 5_000  # entries; beyond that arrays are quicker even with their loading
 
 T = TypeVar("T")
+Ties = tuple[tuple[int, ...], ...]  # one key for each step of parting equal totals
+Decided = tuple[int, int | None, bool, Step | None]  # an entry by number, its place, whether it is shared, what parted it
 
 
 def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> Sequence[OverallRow]:
     """The overall standing of `entries` from their results in each column that has begun. Entries keep their order when they
     share."""
-    if len(entries) >= MANY and rule.added_plainly:
-        from app.rules.result.standings_many import overall_of_many  # it brings numpy, which a hall never needs
-
-        many = overall_of_many(rule, entries, columns)
-        if many is not None:
-            return many
-    return overall_of_few(rule, entries, columns)
+    return Overall(rule, entries).rows(columns)
 
 
 def overall_of_few(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> list[OverallRow]:
     """The same in plain Python, for any rule and any number."""
-    brought = [[column.results.get(entry, NOTHING) for entry in entries] for column in columns]
-    places = _by_entry([[result.place for result in results] for results in brought], entries)
-    columns_of_points = [_weighed(rule, column, results) for column, results in zip(columns, brought, strict=True)]
-    points = _by_entry(columns_of_points, entries)
-    left_out = [_left_out(rule, own) for own in points]
-    totals, scale = _totals(_counting(columns_of_points, left_out) if rule.drop else columns_of_points, entries)
-    named = next((n for n, column in enumerate(columns) if column.event == rule.named), None)
-    must_all = rule.absent == "out"
-    lacking = [tuple(at for at, column in enumerate(columns) if lacks(rule, column, one)) for one in entries]
-    out = [not any(own) or (must_all and None in own) or bool(lacking[n]) for n, own in enumerate(places)]
-    order = _order(rule, totals, places, out, named, left_out)
-    sums = {total: _whole(total) if scale == 1 else Fraction(total, scale) for total in set(totals)}
-    return [
-        OverallRow(entries[n], place, shared, points[n], places[n], sums[totals[n]], by, left_out[n], lacking[n])
-        for n, place, shared, by in order
-    ]
+    return Overall(rule, entries).plainly(columns)
 
 
-def _weighed(rule: OverallRule, column: Column, results: Sequence[Result]) -> list[Fraction]:
-    """What each entry gets from a column, times the weight of its event."""
-    weight = rule.weights.get(column.event, Fraction(1))
-    points = _column_points(rule, results, column)
-    return points if weight == 1 else [one * weight for one in points]
+@dataclass(frozen=True, slots=True)
+class _Worked:
+    """A column worked out, in the order of the entries: their places and points, and the points as whole numbers of which
+    `scale` make one. Those add up and compare far faster than fractions, and just as exactly. lacking: who can't be told in
+    points, by number."""
+
+    column: Column
+    places: list[int | None]
+    points: list[Fraction]
+    parts: list[int]
+    scale: int
+    lacking: frozenset[int]
 
 
-def _left_out(rule: OverallRule, points: Sequence[Fraction]) -> tuple[int, ...]:
-    """The columns of an entry that are left out: so many of the worst, of equal ones the later; one always stays."""
-    most = min(rule.drop, len(points) - 1)
-    if most < 1:
-        return ()
-    sign = -1 if rule.low_wins else 1
-    worst = sorted(range(len(points)), key=lambda n: (sign * points[n], -n))
-    return tuple(sorted(worst[:most]))
+class Overall:
+    """The overall standing of some entries by one rule, to be looked at again and again. What a column brings is kept while it is
+    the very same, so that a look costs what has changed; what it gives is what a first look gives."""
+
+    def __init__(self, rule: OverallRule, entries: Sequence[Hashable]) -> None:
+        self._rule, self._entries = rule, entries
+        self._worked: dict[tuple[str, str], _Worked] = {}
+        self._worst: dict[tuple[int, ...], tuple[int, ...]] = {}  # what is left out, by what an entry has in parts
+
+    def rows(self, columns: Sequence[Column]) -> Sequence[OverallRow]:
+        """Everybody in order."""
+        if len(self._entries) >= MANY and self._rule.added_plainly:
+            from app.rules.result.standings_many import overall_of_many  # it brings numpy, which a hall never needs
+
+            many = overall_of_many(self._rule, self._entries, columns)
+            if many is not None:
+                return many
+        return self.plainly(columns)
+
+    def plainly(self, columns: Sequence[Column]) -> list[OverallRow]:
+        """The same in plain Python, for any number of entries."""
+        worked = [self._work(column) for column in columns]
+        self._worked = {(one.column.event, one.column.rule): one for one in worked}
+        scale = lcm(*(one.scale for one in worked))
+        parts = self._by_entry([_scaled(one, scale) for one in worked])
+        places = self._by_entry([one.places for one in worked])
+        points = self._by_entry([one.points for one in worked])
+        left_out = self._left_out(parts, len(worked))
+        totals = list(map(sum, parts))
+        for n, dropped in left_out.items():
+            totals[n] -= sum(parts[n][at] for at in dropped)
+        named = next((n for n, column in enumerate(columns) if column.event == self._rule.named), None)
+        lacking: dict[int, tuple[int, ...]] = {}
+        for at, one in enumerate(worked):
+            lacking |= {n: (*lacking.get(n, ()), at) for n in one.lacking}
+        who, total = self._entries, [parts_of(one, scale) for one in totals]
+        return [
+            OverallRow(who[n], place, shared, points[n], places[n], total[n], by, left_out.get(n, ()), lacking.get(n, ()))
+            for n, place, shared, by in self._order(totals, places, named, left_out, lacking)
+        ]
+
+    def _work(self, column: Column) -> _Worked:
+        """A column worked out; as it was if it is the very same."""
+        held = self._worked.get((column.event, column.rule))
+        if held is not None and held.column is column:
+            return held
+        results = [column.results.get(entry, NOTHING) for entry in self._entries]
+        points = weighed(self._rule, column, results)
+        # A column holds few different values, often the very same objects: each is looked into once.
+        kinds = {id(one): one for one in points}
+        scale = lcm(*{one.denominator for one in kinds.values()})
+        parts = {key: one.numerator * (scale // one.denominator) for key, one in kinds.items()}
+        asks = self._rule.body_formula(column.event) is not None
+        lacking = [n for n, who in enumerate(self._entries) if asks and lacks(self._rule, column, who)]
+        whole = [parts[id(one)] for one in points]
+        return _Worked(column, [one.place for one in results], points, whole, scale, frozenset(lacking))
+
+    def _by_entry(self, columns: Sequence[Sequence[T]]) -> list[tuple[T, ...]]:
+        """Columns turned into one line for each entry."""
+        return list(zip(*columns, strict=True)) if columns else [() for _ in self._entries]
+
+    def _left_out(self, parts: Sequence[tuple[int, ...]], columns: int) -> dict[int, tuple[int, ...]]:
+        """The columns of each entry that are left out: so many of the worst, of equal ones the later; one always stays."""
+        most = min(self._rule.drop, columns - 1)
+        if most < 1:
+            return {}
+        sign = -1 if self._rule.low_wins else 1
+        before, self._worst = self._worst, {}
+        for own in parts:
+            if own not in self._worst:
+                self._worst[own] = before.get(own) or _worst(own, most, sign)
+        return {n: self._worst[own] for n, own in enumerate(parts)}
+
+    def _order(
+        self,
+        totals: Sequence[int],
+        places: Sequence[tuple[int | None, ...]],
+        named: int | None,
+        left_out: Mapping[int, tuple[int, ...]],
+        lacking: Collection[int],
+    ) -> list[Decided]:
+        """Entries (by number) in order with their place, whether it is shared, and the step that parted equal totals.
+
+        Only equal totals are looked at again: of a hundred thousand entries few share one, and only they are counted back.
+        """
+        must_all = self._rule.absent == "out"
+        out = [not any(own) or (must_all and None in own) or n in lacking for n, own in enumerate(places)]
+        inside = [n for n, is_out in enumerate(out) if not is_out]
+        inside.sort(key=totals.__getitem__, reverse=not self._rule.low_wins)
+        steps, decided = step_names(self._rule), list[Decided]()
+        for _, same in groupby(inside, totals.__getitem__):
+            group = list(same)
+            if len(group) == 1:
+                decided.append((group[0], len(decided) + 1, False, None))
+            else:
+                tied = [(_ties(self._rule, places[n], named, left_out.get(n, ())), n) for n in group]
+                decided += _parted(tied, len(decided), steps)
+        return decided + [(n, None, False, None) for n, is_out in enumerate(out) if is_out]
 
 
-def _counting(columns: Sequence[Sequence[Fraction]], left_out: Sequence[tuple[int, ...]]) -> list[list[Fraction]]:
-    """The columns with nothing where an entry leaves one out."""
-    nothing = Fraction(0)
-    return [[nothing if at in left_out[n] else one for n, one in enumerate(column)] for at, column in enumerate(columns)]
+def _scaled(worked: _Worked, scale: int) -> list[int]:
+    """A column's points as whole numbers of which `scale` make one."""
+    times = scale // worked.scale
+    return worked.parts if times == 1 else [one * times for one in worked.parts]
 
 
-Decided = tuple[int, int | None, bool, Step | None]
+def _worst(own: Sequence[int], most: int, sign: int) -> tuple[int, ...]:
+    """The columns of the worst of an entry's points, in order; of equal ones the later."""
+    worst = sorted([(sign * one, -n) for n, one in enumerate(own)])
+    return tuple(sorted([-n for _, n in worst[:most]]))
 
 
-def _order(
-    rule: OverallRule,
-    totals: Sequence[int],
-    places: Sequence[tuple[int | None, ...]],
-    out: Sequence[bool],
-    named: int | None,
-    left_out: Sequence[tuple[int, ...]],
-) -> list[Decided]:
-    """Entries (by number) in order with their place, whether it is shared, and the step that parted equal totals.
-
-    Only equal totals are looked at again: of a hundred thousand entries few share one, and only they are counted back.
-    """
-    groups: dict[int, list[int]] = {}
-    for n, total in enumerate(totals):
-        if not out[n]:
-            groups.setdefault(total, []).append(n)
-    steps = step_names(rule)
+def _parted(tied: list[tuple[Ties, int]], before: int, steps: Sequence[Step]) -> list[Decided]:
+    """Entries of one total, behind so many others, parted by their keys. Who share a place keep the order they had."""
+    tied.sort()
+    keys: list[Ties] = []
+    groups: list[list[int]] = []
+    for ties, n in tied:
+        if not keys or keys[-1] != ties:
+            keys.append(ties)
+            groups.append([])
+        groups[-1].append(n)
+    parted = [_first_that_differs(*two) for two in pairwise(keys)]
     decided: list[Decided] = []
-    for total in sorted(groups, reverse=not rule.low_wins):
-        group = groups[total]
-        if len(group) == 1:
-            decided.append((group[0], len(decided) + 1, False, None))
-        else:
-            ties = {n: _ties(rule, places[n], named, left_out[n]) for n in group}
-            ranked = rank([Candidate(n, Standing.RANKED, (), ties[n]) for n in group])
-            before = len(decided)
-            for placed in ranked:
-                by = None if placed.by_tie is None else steps[placed.by_tie]
-                decided.append((cast(int, placed.who), before + cast(int, placed.place), placed.shared, by))
-    return decided + [(n, None, False, None) for n, is_out in enumerate(out) if is_out]
+    for at, group in enumerate(groups):
+        by = steps[min(parted[max(0, at - 1) : at + 1])] if parted else None
+        place, shared = before + len(decided) + 1, len(group) > 1
+        decided += [(n, place, shared, by) for n in group]
+    return decided
 
 
-def _by_entry(columns: Sequence[Sequence[T]], entries: Sequence[Hashable]) -> list[tuple[T, ...]]:
-    """Columns turned into one line for each entry."""
-    return list(zip(*columns, strict=True)) if columns else [() for _ in entries]
-
-
-def _totals(columns: Sequence[Sequence[Fraction]], entries: Sequence[Hashable]) -> tuple[list[int], int]:
-    """Each entry's total as a whole number of parts, and how many parts make one: they add up and compare far faster than
-    fractions, and just as exactly."""
-    # A column holds few different values, often the very same objects: each is looked into once.
-    kinds = [{id(points): points for points in column} for column in columns]
-    scale = lcm(*{points.denominator for kind in kinds for points in kind.values()})
-    parts = [{key: points.numerator * (scale // points.denominator) for key, points in kind.items()} for kind in kinds]
-    whole = [[part[id(points)] for points in column] for part, column in zip(parts, columns, strict=True)]
-    return list(map(sum, zip(*whole, strict=True))) if whole else [0 for _ in entries], scale
-
-
-def points_for(rule: OverallRule, place: int) -> Fraction:
-    """What a place is worth."""
-    match rule.by:
-        case "table":
-            return rule.points[place - 1] if place <= len(rule.points) else rule.beyond
-        case "linear":
-            return max(rule.least, rule.first - rule.less * (place - 1))
-        case _:
-            return _whole(place)
-
-
-@lru_cache(maxsize=1 << 17)
-def _whole(number: int) -> Fraction:
-    """A whole number as a fraction, made once: making them was half the time of an overall standing."""
-    return Fraction(number)
+def _first_that_differs(one: Ties, other: Ties) -> int:
+    """The number of the step by which two are told apart."""
+    at = 0
+    while one[at] == other[at]:
+        at += 1
+    return at
 
 
 def cut(order: Sequence[tuple[T, int | None]], most: int) -> list[T]:
@@ -163,75 +201,11 @@ def seeded_lanes(order: Sequence[T], lanes: int, middle: bool = True) -> dict[in
     return dict(zip(by_seed, order, strict=False))
 
 
-def _column_points(rule: OverallRule, results: Sequence[Result], column: Column) -> list[Fraction]:
-    """What each entry gets from a column, in the order of the entries."""
-    if rule.by == "percent":
-        return _percents(rule, results, column.better)
-    if rule.by == "formula":
-        return _column_scores(rule, [_by_formula(rule, result, column) for result in results])
-    if rule.by == "scores":
-        return _column_scores(rule, results)
-    sharing = Counter(result.place for result in results if result.place is not None)
-    last = Fraction(0) if rule.absent == "none" else points_for(rule, sharing.total() + 1)
-    worth = {place: _shared_points(rule, place, several) for place, several in sharing.items()}
-    return [last if result.place is None else worth[result.place] for result in results]
-
-
-def _shared_points(rule: OverallRule, place: int, several: int) -> Fraction:
-    """What each of `several` who share a place gets."""
-    if rule.shared == "same" or several == 1:
-        return points_for(rule, place)
-    return sum((points_for(rule, covered) for covered in range(place, place + several)), Fraction(0)) / several
-
-
-def _column_scores(rule: OverallRule, results: Sequence[Result]) -> list[Fraction]:
-    """The scores as they are; who has none gets the worst one there, or 0."""
-    values = [result.value for result in results if result.value is not None]
-    worst = max if rule.low_wins else min
-    absent = worst(values) if values and rule.absent != "none" else Fraction(0)
-    return [absent if result.value is None else result.value for result in results]
-
-
-def _percents(rule: OverallRule, results: Sequence[Result], better: Literal["more", "less"]) -> list[Fraction]:
-    """Each score as a part of the best one, which is 100; where less is better, the best as a part of each. Who has no score gets
-    the least that somebody has there, or 0. Common practice, no source."""
-    values = [result.value for result in results if result.value is not None]
-    best = (max if better == "more" else min)(values, default=Fraction(0))
-    known = {value: _percent(value, best, better) for value in set(values)}
-    absent = Fraction(0) if rule.absent == "none" or not known else min(known.values())
-    return [absent if result.value is None else known[result.value] for result in results]
-
-
-def lacks(rule: OverallRule, column: Column, who: Hashable) -> str:
-    """What keeps a score of an entry from its points, as the end of a sentence; empty if nothing does."""
-    formula, result = rule.body_formula(column.event), column.results.get(who, NOTHING)
-    return formula.lacking(result.body or Body(), rule.ages) if formula is not None and result.value is not None else ""
-
-
-def _by_formula(rule: OverallRule, result: Result, column: Column) -> Result:
-    """A result with its points for its value, where the event has a formula; with 0 where they can't be told."""
-    formula = rule.formulas.get(column.event)
-    if formula is None or result.value is None:
-        return result
-    amount = convert(result.value, column.unit, formula.unit)
-    if isinstance(formula, PointFormula):
-        return Result(result.place, formula.points(amount))
-    return Result(result.place, formula.points(amount, result.body or Body(), rule.ages) or Fraction(0))
-
-
-def _percent(value: Fraction, best: Fraction, better: Literal["more", "less"]) -> Fraction:
-    part, whole = (value, best) if better == "more" else (best, value)
-    if value == best:
-        return HUNDRED
-    return round_to(max(Fraction(0), part / whole) * 100, THOUSANDTH, Rounding.NEAREST) if whole > 0 else Fraction(0)
-
-
-def _ties(
-    rule: OverallRule, places: Sequence[int | None], named: int | None, left_out: Sequence[int] = ()
-) -> tuple[tuple[int, ...], ...]:
-    """One key for each step of parting equal totals; `named` is the number of the named event's column, if it was held. What was
+def _ties(rule: OverallRule, places: Sequence[int | None], named: int | None, left_out: Sequence[int]) -> Ties:
+    """What parts an entry from others of its total; `named` is the number of the named event's column, if it was held. What was
     left out is not counted back."""
-    known = [place or UNPLACED for place in places]
-    counted = [place for at, place in enumerate(known) if at not in left_out]
-    by_best = (tuple(sorted(counted)),) if rule.count_back else ()
-    return by_best if rule.named is None else (*by_best, (UNPLACED if named is None else known[named],))
+    by_best: Ties = ()
+    if rule.count_back:
+        counted = [place for at, place in enumerate(places) if at not in left_out] if left_out else places
+        by_best = (tuple(sorted([place or UNPLACED for place in counted])),)
+    return by_best if rule.named is None else (*by_best, (UNPLACED if named is None else places[named] or UNPLACED,))

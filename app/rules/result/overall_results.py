@@ -3,12 +3,14 @@
 from collections.abc import Collection, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from operator import is_
 from typing import Literal
 
 from app.rules.records.body_formulas import Body
 from app.rules.records.overall_rule import Column, OverallRow, OverallRule, Result
 from app.rules.records.roster import Athlete, Entry, Roster
-from app.rules.result.overall import lacks, overall
+from app.rules.result.overall import Overall
+from app.rules.result.overall_points import lacks
 from app.rules.result.results import NOT_JUDGED, TO_BE_RUN_AGAIN, EventResults, Row, Table
 from app.rules.result.standings import Candidate, Standing, rank
 
@@ -71,16 +73,26 @@ def overall_tables(roster: Roster, found: Sequence[EventResults]) -> tuple[Overa
 
     A score counts from when somebody is scored or out in it. Who is ranked apart in an event has no place in it.
     """
-    if roster.overall is None:
-        return ()
-    if roster.overall.across:
-        return (_table(roster, roster.overall, ALL, "All divisions", roster.entries, found),) if roster.entries else ()
-    tables = []
-    for division in roster.divisions:
-        entries = [entry for entry in roster.entries if entry.division == division.id]
-        if entries:
-            tables.append(_table(roster, roster.overall, division.id, division.name, entries, found))
-    return tuple(tables)
+    return Overalls(roster).tables(found)
+
+
+class Overalls:
+    """The overall standings of a roster, to be looked at again and again: a look costs what the events have changed since."""
+
+    def __init__(self, roster: Roster) -> None:
+        rule, athletes = roster.overall, {athlete.id: athlete for athlete in roster.athletes}
+        self._divisions: list[_Division] = []
+        if rule is not None and rule.across and roster.entries:
+            every = frozenset(division.id for division in roster.divisions)
+            self._divisions = [_Division(rule, ALL, "All divisions", every, roster.entries, athletes)]
+        for one in roster.divisions if rule is not None and not rule.across else ():
+            entries = [entry for entry in roster.entries if entry.division == one.id]
+            if rule is not None and entries:
+                self._divisions.append(_Division(rule, one.id, one.name, frozenset({one.id}), entries, athletes))
+
+    def tables(self, found: Sequence[EventResults]) -> tuple[OverallTable, ...]:
+        """The overall standing of each division with entries, from the results of every event."""
+        return tuple(division.table(found) for division in self._divisions)
 
 
 def begun(table: Table) -> bool:
@@ -88,41 +100,98 @@ def begun(table: Table) -> bool:
     return any(row.score is not None or row.status not in ("", NOT_JUDGED, TO_BE_RUN_AGAIN) for row in table.rows)
 
 
-def _table(
-    roster: Roster, rule: OverallRule, division: str, name: str, entries: Sequence[Entry], found: Sequence[EventResults]
-) -> OverallTable:
-    divisions = {one.id for one in roster.divisions} if division == ALL else {division}
-    scored = [(event, table) for event in found for table in _tables_of(event, divisions)]
-    apart = _apart(found, divisions)
-    rows = [{row.entry.id: row for row in table.rows} for _, table in scored]
-    athletes = {athlete.id: athlete for athlete in roster.athletes}
-    columns = [_column(event, table, rule, athletes) for event, table in scored]
-    made = overall(rule, [entry.id for entry in entries], columns)
-    people = {athlete.id: athlete.name for athlete in roster.athletes}
-    named = {entry.id: entry for entry in entries}
-    return OverallTable(
-        rule,
-        division,
-        name,
-        tuple(_heading(event, table) for event, table in scored),
-        tuple(
-            _with_bodies(
-                _line(named[str(row.who)], people, row, rows, [apart.get((e.event.id, str(row.who)), "") for e, _ in scored]),
-                rule,
-                columns,
-            )
-            for row in made
-        ),
-    )
+@dataclass(frozen=True, slots=True)
+class _Scored:
+    """One score of one event that counts overall: its table, and what it brings."""
+
+    table: Table
+    heading: OverallColumn
+    column: Column
+    rows: Mapping[str, Row]
 
 
-def _tables_of(event: EventResults, divisions: Collection[str]) -> list[Table]:
-    """The tables of an event that count overall in a division; of several divisions those of one score are one."""
-    its = [table for table in event.tables if table.division in divisions and table.variant is None and begun(table)]
-    by_score: dict[str, list[Table]] = {}
-    for table in its:
-        by_score.setdefault(table.rule.id, []).append(table)
-    return [_as_one(tables) for tables in by_score.values()]
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line, and what it was made of: its place, its rows of the events, and in which it is ranked apart."""
+
+    row: OverallRow
+    own: Sequence[Row | None]
+    apart: Sequence[str]
+    line: OverallLine
+
+
+class _Division:
+    """One division, or all `divisions` as one. What the table of an event brings is kept while its rows are the very same, a line
+    while nothing in it is another."""
+
+    def __init__(
+        self,
+        rule: OverallRule,
+        key: str,
+        name: str,
+        divisions: Collection[str],
+        entries: Sequence[Entry],
+        athletes: Mapping[str, Athlete],
+    ) -> None:
+        self._rule, self._key, self._name, self._divisions, self._athletes = rule, key, name, divisions, athletes
+        self._entries = {entry.id: (entry, tuple(athletes[member].name for member in entry.members)) for entry in entries}
+        self._overall = Overall(rule, list(self._entries))
+        self._joined: dict[tuple[str, str], tuple[Sequence[Table], Table]] = {}
+        self._scored: dict[tuple[str, str], _Scored] = {}
+        self._lines: dict[str, _Line] = {}
+
+    def table(self, found: Sequence[EventResults]) -> OverallTable:
+        """The standing that follows from these results."""
+        scored = [self._brought(event, table) for event in found for table in self._tables_of(event)]
+        self._scored = {(one.column.event, one.column.rule): one for one in scored}
+        columns = [one.column for one in scored]
+        apart = _apart(found, self._divisions)
+        lines = [self._line(row, scored, apart, columns) for row in self._overall.rows(columns)]
+        self._lines = {line.line.entry.id: line for line in lines}
+        headings = tuple(one.heading for one in scored)
+        return OverallTable(self._rule, self._key, self._name, headings, tuple(one.line for one in lines))
+
+    def _tables_of(self, event: EventResults) -> list[Table]:
+        """The tables of an event that count overall here; of several divisions those of one score are one."""
+        its = [table for table in event.tables if table.division in self._divisions and table.variant is None and begun(table)]
+        by_score: dict[str, list[Table]] = {}
+        for table in its:
+            by_score.setdefault(table.rule.id, []).append(table)
+        return [self._as_one((event.event.id, score), tables) for score, tables in by_score.items()]
+
+    def _as_one(self, key: tuple[str, str], tables: Sequence[Table]) -> Table:
+        """Tables joined, as they were joined before while they are the very same."""
+        held = self._joined.get(key)
+        if held is None or len(held[0]) != len(tables) or not all(map(is_, held[0], tables)):
+            held = self._joined[key] = tables, _as_one(tables)
+        return held[1]
+
+    def _brought(self, event: EventResults, table: Table) -> _Scored:
+        held = self._scored.get((event.event.id, table.rule.id))
+        if held is not None and len(held.rows) == len(table.rows) and all(map(is_, held.table.rows, table.rows)):
+            return held
+        return _Scored(
+            table,
+            _heading(event, table),
+            _column(event, table, self._rule, self._athletes),
+            {row.entry.id: row for row in table.rows},
+        )
+
+    def _line(
+        self, row: OverallRow, scored: Sequence[_Scored], apart: Mapping[tuple[str, str], str], columns: Sequence[Column]
+    ) -> _Line:
+        """An entry's line; the same as before where nothing in it has changed."""
+        who = str(row.who)
+        own = [one.rows.get(who) for one in scored]
+        names = [apart.get((one.column.event, who), "") for one in scored] if apart else [""] * len(scored)
+        held = self._lines.get(who)
+        if held is not None and held.row == row and held.apart == names and all(map(is_, held.own, own)):
+            return held
+        before = held if held is not None and len(held.own) == len(own) else None
+        cells = tuple(_kept_cell(before, at, own[at], row, names[at]) for at in range(len(own)))
+        entry, members = self._entries[who]
+        made = OverallLine(row.place, row.shared, entry, members, cells, row.total, row.by_tie)
+        return _Line(row, own, names, _with_bodies(made, self._rule, columns))
 
 
 def _as_one(tables: Sequence[Table]) -> Table:
@@ -192,19 +261,18 @@ def _value(row: Row) -> Fraction | None:
     return None if row.place is None or row.score is None or row.score.in_words else row.score.value
 
 
-def _line(
-    entry: Entry, people: Mapping[str, str], row: OverallRow, rows: Sequence[Mapping[str, Row]], apart: Sequence[str]
-) -> OverallLine:
-    cells = tuple(
-        replace(_cell(column.get(entry.id), points, variant), left_out=at in row.dropped)
-        for at, (column, points, variant) in enumerate(zip(rows, row.points, apart, strict=True))
-    )
-    members = tuple(people[member] for member in entry.members)
-    return OverallLine(row.place, row.shared, entry, members, cells, row.total, row.by_tie)
+def _kept_cell(before: _Line | None, at: int, own: Row | None, row: OverallRow, apart: str) -> OverallCell:
+    """What an entry brings from one column; the cell that its line had there before where it says the same."""
+    points, left_out = row.points[at], at in row.dropped
+    if before is not None and own is not None and before.own[at] is own:
+        cell = before.line.cells[at]
+        if cell.points == points and cell.left_out == left_out:
+            return cell
+    return _cell(own, points, apart, left_out)
 
 
-def _cell(row: Row | None, points: Fraction, apart: str) -> OverallCell:
+def _cell(row: Row | None, points: Fraction, apart: str, left_out: bool) -> OverallCell:
     if row is None:
-        return OverallCell(None, False, "", f"ranked apart, {apart}" if apart else "in no heat", points)
+        return OverallCell(None, False, "", f"ranked apart, {apart}" if apart else "in no heat", points, left_out)
     score = "" if row.score is None else row.score.text
-    return OverallCell(row.place, row.shared, score, row.status, points)
+    return OverallCell(row.place, row.shared, score, row.status, points, left_out)

@@ -8,7 +8,7 @@ from app.rules.count.sheets import counting_tallies, formats_by_assignment
 from app.rules.count.tally import Tally
 from app.rules.records.document import CompetitionFile
 from app.rules.records.in_force import in_force, signed_off
-from app.rules.records.resting import parts
+from app.rules.records.resting import TELLS_ONLY, parts
 from app.rules.records.roster import Athlete, Entry, Event, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.scoring import Score, score, score_text, without_total
@@ -113,6 +113,15 @@ def result_of(part: CompetitionFile) -> EventResults:
     return event_results(part, event.id, tallies, part.rulings)
 
 
+Ruled = tuple[tuple[Ruling, ...], bool]
+
+
+def ruled_in(rulings: Sequence[Ruling], event_id: str) -> Ruled:
+    """What a ranking takes from the rulings: those in force that its numbers may rest on, and whether the event is signed off."""
+    decided = tuple(ruling for ruling in in_force(rulings, event_id) if ruling.kind not in TELLS_ONLY)
+    return decided, signed_off(rulings, event_id) is not None
+
+
 class Ranking:
     """One event's entries with what is needed to rank them. What an entry's tallies came to is kept while they are the same, so
     that standings which are asked for again cost what has changed."""
@@ -120,8 +129,7 @@ class Ranking:
     def __init__(self, roster: Roster, event_id: str, rulings: Sequence[Ruling] = (), scored: Scored = scored_anew) -> None:
         self.event = next(event for event in roster.events if event.id == event_id)
         self._divisions, self._scored = roster.divisions, scored
-        self._rulings = in_force(rulings, event_id)
-        self._over = signed_off(rulings, event_id) is not None
+        self._rulings, self._over = ruled_in(rulings, event_id)
         self._lanes = _lanes_of(roster, event_id)
         lanes = {lane: entry for entry, lanes in self._lanes.items() for lane in lanes}
         self._reruns = _reruns(lanes, self._rulings)

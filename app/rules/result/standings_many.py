@@ -7,8 +7,6 @@ to the same answers.
 
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from functools import lru_cache
 from math import lcm
 from operator import attrgetter
 from typing import Any, cast, overload
@@ -17,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from app.rules.records.overall_rule import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Step, step_names
+from app.rules.result.overall_points import parts_of
 
 Whole = npt.NDArray[np.int64]
 Flags = npt.NDArray[np.bool_]
@@ -191,15 +190,9 @@ class _Worth:
         known = self.places[:, which].T.tolist()
         points = self.points[:, which].T.tolist()
         for n, (entry, total) in enumerate(zip(which.tolist(), self.totals[which].tolist(), strict=True)):
-            worth = tuple([_part(one, scale) for one in points[n]])
+            worth = tuple([parts_of(one, scale) for one in points[n]])
             places = tuple([None if one == UNPLACED else one for one in known[n]])
-            yield OverallRow(entries[entry], place[n], shared[n], worth, places, _part(total, scale), by[n])
-
-
-@lru_cache(maxsize=1 << 17)
-def _part(number: int, scale: int) -> Fraction:
-    """So many parts of which `scale` make one, made once: of a hundred thousand rows most hold the same few."""
-    return Fraction(number, scale)
+            yield OverallRow(entries[entry], place[n], shared[n], worth, places, parts_of(total, scale), by[n])
 
 
 def overall_of_many(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> Rows | None:

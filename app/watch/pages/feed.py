@@ -20,10 +20,10 @@ from markupsafe import Markup
 from app.hall.hall import Hall
 from app.live.catching_up import caught_up
 from app.live.hub import BOARD_EVERY_S, Subscription
+from app.live.kept_views import KeptViews
 from app.live.slices import Slices
 from app.watch.board import board_steps
 from app.watch.board_views import BoardView
-from app.watch.kept_views import KeptViews
 from app.web.pages import render
 
 TOLD = "board made"  # the topic of those who follow; what changes in the hall is told on "board"

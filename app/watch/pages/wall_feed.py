@@ -6,8 +6,8 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from app.live.kept_views import KeptViews
 from app.live.slices import Slices
-from app.watch.kept_views import KeptViews
 from app.watch.pages.feed import Feed, Version
 from app.watch.wall import Pieces, wall_steps
 from app.watch.walls import said_scene

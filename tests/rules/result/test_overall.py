@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from app.rules.records.overall_rule import Column, OverallRow, OverallRule, Result
-from app.rules.result.overall import cut, heats_by_seed, overall, points_for, seeded_lanes
+from app.rules.result.overall import Overall, cut, heats_by_seed, overall, overall_of_few, seeded_lanes
+from app.rules.result.overall_points import points_for
 
 FIVE = ["ana", "bo", "cy", "di", "ed"]
 
@@ -305,3 +306,43 @@ def test_what_was_left_out_is_not_counted_back() -> None:
         ("ana", 5, "count-back", (2,)),
         ("bo", 5, "count-back", (2,)),
     ]
+
+
+SHARES = st.sampled_from([Fraction(1), Fraction(0), Fraction(3, 2), Fraction(2, 7)])
+
+
+@st.composite
+def any_rules(draw: st.DrawFn) -> OverallRule:
+    """Any rule: weights, formulas and drops too."""
+    by = draw(st.sampled_from(["places", "table", "linear", "scores", "percent"]))
+    better = draw(st.sampled_from(["more", "less"]))
+    low_wins = by == "places" or (by == "scores" and better == "less")
+    return OverallRule(
+        by=by,  # type: ignore[arg-type]
+        better=better,  # type: ignore[arg-type]
+        points=(Fraction(9), Fraction(20, 3), Fraction(1)) if by == "table" else (),
+        less=draw(SHARES),
+        shared=draw(st.sampled_from(["same", "split"])),
+        absent=draw(st.sampled_from(["last", "out"] if low_wins else ["last", "out", "none"])),  # type: ignore[arg-type]
+        count_back=draw(st.booleans()),
+        named=draw(st.sampled_from([None, "a", "c"])),
+        weights=draw(st.dictionaries(st.sampled_from("abc"), SHARES)),
+        drop=draw(st.integers(0, 3)),
+    )
+
+
+@st.composite
+def columns_of(draw: st.DrawFn, event: str) -> Column:
+    """What some entries brought from an event."""
+    places = draw(st.dictionaries(st.sampled_from(FIVE), st.sampled_from([None, 1, 1, 2, 3])))
+    return column(event, **places)
+
+
+@given(any_rules(), st.lists(st.sampled_from("abc").flatmap(columns_of), min_size=1, max_size=9))
+def test_a_standing_that_is_looked_at_again_and_again_is_the_one_worked_out_anew(rule: OverallRule, came: list[Column]) -> None:
+    kept, columns = Overall(rule, FIVE), dict[str, Column]()
+    for one in came:
+        columns[one.event] = one
+        there = [columns[event] for event in sorted(columns)]
+        assert kept.plainly(there) == overall_of_few(rule, FIVE, there)
+    assert kept.plainly(list(columns.values())[:1]) == overall_of_few(rule, FIVE, list(columns.values())[:1])

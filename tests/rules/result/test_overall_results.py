@@ -1,21 +1,24 @@
 """From the events of a meet to its overall standing, and why a place overall is what it is."""
 
+from collections.abc import Sequence
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.result.explain_windows import Step
 from app.rules.result.overall_explain import explain_overall, rule_lines, total_text
-from app.rules.result.overall_results import OverallColumn, OverallTable, begun, overall_tables
-from app.rules.result.results import results
+from app.rules.result.overall_results import OverallColumn, Overalls, OverallTable, begun, overall_tables
+from app.rules.result.results import EventResults, results
 from tests.builders.meets import DONE, LONG, a_meet, penalty, status
 
 PLACES = OverallRule()
+CHOSEN = {"Cy Marlow": "scaled", "Gil Haverstock": "light"}
 FALLING = OverallRule(by="linear", less=Fraction(5))
 
 
@@ -69,6 +72,27 @@ def test_a_score_that_nobody_has_does_not_count_yet() -> None:
     assert [column.event for column in open_table(a_meet(PLACES, events=1)).columns] == ["swings"]
     nothing = open_table(a_meet(PLACES, done={}))
     assert nothing.columns == () and [row.place for row in nothing.rows] == [None] * 5
+
+
+@cache
+def results_at(stage: int) -> Sequence[EventResults]:
+    """How the events of one and the same meet stand at some stage of it."""
+    some = dict(list(DONE.items())[:stage])
+    rulings = [penalty("ent_1", "swings", "3"), status("ent_2", "errands", "withdrawn")] if stage > len(DONE) else []
+    return results(a_meet(PLACES, done=some, rulings=rulings, chosen=CHOSEN))
+
+
+@settings(max_examples=40)
+@given(
+    st.sampled_from([PLACES, OverallRule(by="linear", drop=1)]),
+    st.lists(st.tuples(st.integers(0, 2), st.sampled_from([0, 3, 5, 7, 8])), min_size=1, max_size=6),
+)
+def test_tables_that_are_looked_at_again_and_again_are_those_made_anew(rule: OverallRule, changes: list[tuple[int, int]]) -> None:
+    meet = a_meet(rule, chosen=CHOSEN)
+    kept, found = Overalls(meet), list(results_at(0))
+    for event, stage in changes:
+        found[event] = results_at(stage)[event]
+        assert kept.tables(found) == overall_tables(meet, found)
 
 
 def test_a_score_counts_from_the_first_who_is_out_of_it() -> None:

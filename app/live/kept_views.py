@@ -1,6 +1,7 @@
 """Views that are kept while what they show is the very same: of forty lanes most have not changed since the last look."""
 
 from collections.abc import Callable
+from operator import is_not
 from typing import Any, TypeVar
 
 T = TypeVar("T")
@@ -23,7 +24,7 @@ class KeptViews:
         """The view of this key; made anew unless it was made of the same things (the very same, not equal ones), and what else is
         said of it is equal."""
         held = self._now.get(key) or self._before.get(key)
-        if held is None or held[1] != said or any(one is not other for one, other in zip(held[0], of, strict=True)):
+        if held is None or held[1] != said or len(held[0]) != len(of) or any(map(is_not, held[0], of)):
             held = (of, said, make())
         self._now[key] = held
         made: T = held[2]
