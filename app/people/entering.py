@@ -100,13 +100,16 @@ async def save_entry(hall: Hall, typed: Typed, key: str = "") -> str:
     read = Reading(typed)
     name = read.name("name", "The entry's name")
     division = read.choice("division", "The division", {one.id: one.name for one in roster.divisions})
+    before = next((one.team for one in roster.entries if one.id == key), "")
+    team = read.optional("team", "The team for points") if "team" in typed else before
     members = typed_members(read)
     same = [one for one in roster.entries if one.division == division and one.id != key]
     if name and any(one.name.casefold() == name.casefold() for one in same):
         read.wrong("name", f"There is already an entry called {name} in this division. Add something that tells them apart.")
     read.done()
     people = People.of(roster)
-    entry = Entry(id=id_or_new(key), division=division, name=name, members=_member_ids(roster, people, members, key))
+    ids = _member_ids(roster, people, members, key)
+    entry = Entry(id=id_or_new(key), division=division, name=name, members=ids, team=team)
 
     def store(session: Session) -> None:
         people.store(session)

@@ -17,6 +17,7 @@ What = Literal[
     "number",
     "division",
     "entry",
+    "team",
     "athlete",
     "first",
     "last",
@@ -35,6 +36,7 @@ OF_ENTRY: Mapping[What, str] = {
     "number": "Start number",
     "division": "Division",
     "entry": "Entry",
+    "team": "Team for points",
 }
 OF_MEMBER: Mapping[What, str] = {
     "athlete": "Athlete",
@@ -64,6 +66,7 @@ HEADINGS: Mapping[What, tuple[str, ...]] = {
     "number": ("bib", "bib number", "bib no", "number", "no", "nr", "start number", "start no", "race number"),
     "division": ("division", "category", "class", "age group", "group"),
     "entry": ("entry", "entry name", "team", "team name", "pair", "pair name", "squad"),
+    "team": ("team for points", "points team", "scoring team", "team points", "counts for", "nation", "country"),
     "athlete": ("name", "athlete", "athlete name", "full name", "competitor", "lifter", "participant", "member", "member name"),
     "first": ("first name", "firstname", "given name", "forename"),
     "last": ("last name", "lastname", "surname", "family name"),

@@ -140,7 +140,9 @@ class Planner:
             self._wrong(one, f"It is the same entry as row {self.met[before.id].rows[0]}, by its id or its name.")
             return
         members = tuple(self._member(member, before, one) for member in one.members)
-        entry = Entry(id=before.id if before else new_id(), division=division.id, name=one.name, members=members)
+        team = one.team if one.team is not None else before.team if before else ""
+        key = before.id if before else new_id()
+        entry = Entry(id=key, division=division.id, name=one.name, members=members, team=team)
         self.met[entry.id] = one
         if one.known_by and self.stored_keys.get(entry.id) != one.known_by:
             self.plan.keys[entry.id] = one.known_by
@@ -238,6 +240,8 @@ class Planner:
             yield f"Name: {before.name} becomes {after.name}."
         if before.division != after.division:
             yield f"Division: {self.division_names[before.division]} becomes {self.division_names[after.division]}."
+        if before.team != after.team:
+            yield f"Team for points: {after.team or 'none'}."
         gone = [self.stored[member].name for member in before.members if member not in after.members]
         come = [self.athletes[member].name for member in after.members if member not in before.members]
         if gone:

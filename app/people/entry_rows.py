@@ -32,7 +32,8 @@ class ListedMember:
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """An entry as listed, and the rows it stands in. `number`: its start number, by which it is known again without an id."""
+    """An entry as listed, and the rows it stands in. `number`: its start number, by which it is known again without an id.
+    `team`: whom its points count for, None where no column says it."""
 
     rows: tuple[int, ...]
     division: str
@@ -40,6 +41,7 @@ class Listed:
     members: tuple[ListedMember, ...]
     key: str = ""
     number: str = ""
+    team: str | None = None
 
     @property
     def numbered(self) -> str:
@@ -207,7 +209,9 @@ def _entry(reader: Reader, row: Row) -> Listed | None:
     key, number = _named_by(reader, row, "key", "The id"), _named_by(reader, row, "number", "The start number")
     if len(reader.problems) > before:
         return None
-    return Listed((row.number,), division, name, members, key, number)
+    team_place = layout.place("team")
+    team = None if team_place is None else reader.name(row, team_place, "The team for points", False)
+    return Listed((row.number,), division, name, members, key, number, team)
 
 
 def _named_by(reader: Reader, row: Row, what: What, called: str) -> str:

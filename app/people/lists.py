@@ -58,7 +58,7 @@ def entry_typed(hall: Hall, key: str) -> Typed:
     """An entry's form as stored. Raises NotThere."""
     roster = needed_roster(hall)
     entry = found(roster.entries, key, "entry")
-    typed = {"name": entry.name, "division": entry.division}
+    typed = {"name": entry.name, "division": entry.division, "team": entry.team}
     for number, named in enumerate(named_members(roster, entry)):
         typed |= {f"member-{number}-name": named.name, f"member-{number}-club": named.club}
         typed[f"member-{number}-said"] = named.said_like or ""

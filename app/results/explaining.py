@@ -24,6 +24,7 @@ from app.results.recount import Recount, recount_plain, said_plain
 from app.results.results_state import event_state, stated, stated_overall
 from app.rules.count.sheet_clock import PLAIN
 from app.rules.records.roster import Event, Roster
+from app.rules.records.team_rule import TeamRule
 from app.rules.result.explain import RULES, Explanation, explain, explanation_plain
 from app.rules.result.explain_windows import Step
 from app.rules.result.overall_explain import event_names, explain_overall, rule_lines
@@ -32,6 +33,7 @@ from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines
 from app.rules.result.scoring import score_words
 from app.rules.result.signed_words import Stated
+from app.rules.result.teams import TeamTable, cell_text, team_lines, team_tables
 from app.rules.values.units import decimal_text
 from app.store.refusals import NotThere
 
@@ -134,6 +136,7 @@ def results_page(hall: Hall) -> ResultsPage | None:
     overall = [table for table in hall.projection.overall() if table.columns]
     about = rule_lines(overall[0].rule, named_event(roster), event_names(roster)) if overall else ()
     tables = [overall_table(table, () if n else about, stated_overall(hall)) for n, table in enumerate(overall)]
+    tables += team_result_tables(roster, overall, stated_overall(hall))
     for found in _all_results(hall, roster):
         tables += _tables(hall, found)
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
@@ -155,7 +158,8 @@ def results_plain(hall: Hall) -> dict[str, Any]:
     roster = hall.projection.roster
     if roster is None:
         raise NothingHere("There is no competition yet.")
-    found = recount_plain(Recount(tuple(_all_results(hall, roster)), hall.projection.overall()))
+    overall = hall.projection.overall()
+    found = recount_plain(Recount(tuple(_all_results(hall, roster)), overall, team_tables(roster, overall)))
     return found | said_plain({event.id: stated(hall, event) for event in roster.events}, stated_overall(hall))
 
 
@@ -310,3 +314,27 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *,
         for row in table.rows
     )
     return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines, state.text, state.notes)
+
+
+def team_result_tables(roster: Roster, overall: Sequence[OverallTable], state: Stated) -> list[ResultTable]:
+    """The standings of teams with what each of their entries brings; as final as the overall standing."""
+    rule = roster.overall.teams if roster.overall else None
+    if rule is None:
+        return []
+    return [_team_table(rule, table, state, not n) for n, table in enumerate(team_tables(roster, overall))]
+
+
+def _team_table(rule: TeamRule, table: TeamTable, state: Stated, first: bool) -> ResultTable:
+    lines = tuple(
+        ResultLine(
+            place=shared_place(row.place, row.shared),
+            entry=row.team,
+            members="",
+            score=f"{decimal_text(row.total, 3)} points",
+            note=", ".join(cell_text(rule, table, cell) for cell in row.cells),
+            link="",
+        )
+        for row in table.rows
+    )
+    about = team_lines(rule) if first else ()
+    return ResultTable(f"teams-{table.division}", "Teams", table.division_name, about, lines, state.text, state.notes)

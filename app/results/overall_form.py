@@ -1,9 +1,7 @@
 """The desk's page of the overall standing: choosing its rule, and how everybody stands under it now."""
 
-import re
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 
 from pydantic import ValidationError
 
@@ -14,13 +12,16 @@ from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place
 from app.results.explaining import named_event
+from app.results.point_table import read_points
 from app.results.results_state import stated_overall
+from app.results.team_form import TeamChoices, TeamStanding, read_teams, team_choices, team_standing, team_typed
 from app.rules.records.body_formulas import AgeFactors, BodyFormula, Formula, age_factors_known, formulas_known
 from app.rules.records.overall_rule import MOST_DROPPED, MOST_TABLE, MOST_WEIGHT, OverallRule
 from app.rules.records.roster import Roster
 from app.rules.result.overall_explain import event_names, rule_lines
 from app.rules.result.overall_results import OverallTable
 from app.rules.result.signed_words import Stated
+from app.rules.result.teams import team_lines, team_tables
 from app.rules.values.units import decimal_text, shown
 from app.rules.workout.score_units import alike, score_unit
 from app.store.roster import put_overall
@@ -46,8 +47,6 @@ ABSENT = {
     "out": "no overall place at all",
 }
 BETTER = {"more": "the highest sum wins", "less": "the lowest sum wins"}
-SEPARATOR = re.compile(r"[\s;,]+")
-POINTS = re.compile(r"\d{1,6}(\.\d{1,3})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +89,16 @@ class OverallPage:
     weighed: bool
     scores: int
     of_one: bool
+    team_choices: TeamChoices
+    team_rule: tuple[str, ...]
+    teams: tuple[TeamStanding, ...]
     said: Stated
 
 
 def overall_page(hall: Hall) -> OverallPage:
     """The page beside the form's own texts."""
     roster = needed_roster(hall)
+    teams = roster.overall.teams if roster.overall else None
     return OverallPage(
         by=_choices(BY),
         shared=_choices(SHARED),
@@ -109,6 +112,9 @@ def overall_page(hall: Hall) -> OverallPage:
         tables=tuple(_table(table) for table in hall.projection.overall() if table.columns),
         weighed=bool(roster.overall and roster.overall.weights),
         scores=sum(len(event.format.scores) for event in roster.events),
+        team_choices=team_choices(),
+        team_rule=team_lines(teams) if teams else (),
+        teams=tuple(team_standing(teams, table) for table in team_tables(roster, hall.projection.overall())) if teams else (),
         of_one=bool(roster.overall and roster.overall.tells_of_one),
         said=stated_overall(hall),
     )
@@ -133,6 +139,7 @@ def overall_typed(hall: Hall) -> Typed:
         **{f"{FORMULA}{event}": _formula_key(one) for event, one in filled.formulas.items()},
         "ages": _age_key(filled.ages) if filled.ages else "",
         "ranked": "across" if filled.across else "apart",
+        **team_typed(filled.teams),
         "drop": str(filled.drop) if filled.drop else "",
         **{f"{WEIGHT}{event}": decimal_text(weight, 6) for event, weight in filled.weights.items()},
     }
@@ -152,7 +159,8 @@ def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
     before = roster.overall or OverallRule()
     values: dict[str, object] = before.model_dump() | {"by": by}
     if by == "table":
-        values["points"], values["beyond"] = _points(read), _number(read, "beyond", "What later places are worth")
+        values["points"] = read_points(read, "points", MOST_TABLE)
+        values["beyond"] = _number(read, "beyond", "What later places are worth")
     if by == "linear":
         values["first"] = _number(read, "first", "What place 1 is worth")
         values["less"] = _number(read, "less", "How much fewer the next place is worth")
@@ -172,6 +180,7 @@ def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
     values["absent"] = read.choice("absent", "What an entry without a place gets", ABSENT)
     values["count_back"] = read.ticked("count_back")
     values["named"] = _named(read, roster)
+    values["teams"] = read_teams(read, before.teams) if by != NO_RULE else None
     if by == NO_RULE:
         return None
     read.done()
@@ -179,28 +188,6 @@ def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
         return OverallRule.model_validate(values)
     except ValidationError as error:
         raise BadForm(problems_of(error)) from None
-
-
-def _points(read: Reading) -> tuple[Fraction, ...]:
-    """The table of points: numbers with blanks, commas or line breaks between, the winner's first."""
-    said = [text for text in SEPARATOR.split(read.raw("points")) if text]
-    wrong = next((text for text in said if not POINTS.fullmatch(text)), None)
-    if wrong is not None:
-        read.wrong("points", f"The points are numbers with commas between, such as 100, 95, 90.5; not “{shown(wrong)}”.")
-    elif not said:
-        read.wrong("points", "The table of points is empty. Type the points of each place, the winner's first.")
-    elif len(said) > MOST_TABLE:
-        read.wrong("points", f"The table of points has {len(said)} places; at most {MOST_TABLE} are allowed.")
-    else:
-        points = [Fraction(text) for text in said]
-        for place, (better, worse) in enumerate(pairwise(points), 2):
-            if worse > better:
-                read.wrong(
-                    "points", f"Place {place} would be worth more than place {place - 1}. Later places get no more points."
-                )
-                break
-        return tuple(points)
-    return ()
 
 
 def _number(read: Reading, field: str, what: str) -> Fraction:

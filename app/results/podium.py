@@ -38,7 +38,7 @@ def podiums(page: ResultsPage | None) -> tuple[Podium, ...]:
     if page is None:
         return ()
     overall = {table.division for table in page.tables if table.anchor.startswith("overall-") and _lines(table)}
-    wanted = [table for table in page.tables if table.anchor.startswith("overall-") or table.division not in overall]
+    wanted = [table for table in page.tables if table.anchor.startswith(("overall-", "teams-")) or table.division not in overall]
     found = (Podium(table.division, table.title, table.state, _lines(table), table.notes) for table in wanted)
     return tuple(podium for podium in found if podium.lines)
 

@@ -6,13 +6,14 @@ from dataclasses import dataclass, replace
 
 from app.hall.hall import Hall
 from app.results.competition_file import write_file
-from app.results.explaining import ResultsPage, ResultTable, overall_table, plain_table
+from app.results.explaining import ResultsPage, ResultTable, overall_table, plain_table, team_result_tables
 from app.results.overall_csv import overall_csv
 from app.results.podium import Podium, podiums
 from app.results.publishing import NO_COMPETITION, NothingThere
 from app.results.recount import recount_of, recount_plain, said_plain
 from app.results.results_csv import results_csv
 from app.results.results_state import stated, stated_overall, time_of_day
+from app.results.teams_csv import teams_csv
 from app.results.whole_file import whole_file
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
@@ -82,6 +83,7 @@ def _tables(shown: CompetitionFile, said: _Said) -> tuple[ResultTable, ...]:
     found = results(shown)
     overall = recount_of(shown, found).overall
     tables = [overall_table(table, (), said.overall, links=False) for table in overall if table.columns]
+    tables += team_result_tables(shown, overall, said.overall)
     for event in found:
         tables += [plain_table(event, table, {}, said.events[event.event.id]) for table in event.tables if table.rows]
     return tuple(tables)
@@ -99,6 +101,8 @@ def _files(shown: CompetitionFile, whole: CompetitionFile | None, said: _Said) -
         files[f"event-{event.event.id}.csv"] = results_csv(shown, [event], said.events)
     if counted.overall:
         files["overall.csv"] = overall_csv(shown, counted.overall, said.overall)
+    if counted.teams:
+        files["teams.csv"] = teams_csv(counted.teams, said.overall)
     if whole is not None:
         files["competition.json"] = write_file(whole)
     return files

@@ -13,10 +13,12 @@ from app.results.file_texts import check_texts
 from app.results.overall_csv import overall_csv
 from app.results.results_csv import results_csv
 from app.results.results_state import stated, stated_overall
+from app.results.teams_csv import teams_csv
 from app.results.whole_file import its_ledger
 from app.rules.records.document import CompetitionFile
 from app.rules.result.sealing import seal_faults, sealed
 from app.rules.result.start_file import start_of
+from app.rules.result.teams import team_tables
 from app.rules.values.words import say
 from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import insert_new
@@ -74,6 +76,12 @@ def overall_csv_file(hall: Hall) -> bytes:
     if roster.overall is None:
         raise NothingThere(NO_OVERALL)
     return overall_csv(roster, hall.projection.overall(), stated_overall(hall))
+
+
+def teams_csv_file(hall: Hall) -> bytes:
+    """The standings of teams as CSV."""
+    roster = hall.projection.roster
+    return teams_csv(team_tables(roster, hall.projection.overall()) if roster else (), stated_overall(hall))
 
 
 def export_file(hall: Hall) -> bytes:
@@ -156,4 +164,5 @@ __all__ = [
     "import_file",
     "overall_csv_file",
     "start_file",
+    "teams_csv_file",
 ]

@@ -17,6 +17,7 @@ from app.rules.result.scoring import score_words
 from app.rules.result.sealing import NO_SEAL, digest_text, names_digest, seal_faults
 from app.rules.result.sealing import sealed as seal_anew
 from app.rules.result.signed_words import SignedProof, Stated, proofs_in, stated_overall_of
+from app.rules.result.teams import TeamTable, team_tables
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 
@@ -51,6 +52,7 @@ class Recount:
 
     events: tuple[EventResults, ...]
     overall: tuple[OverallTable, ...]
+    teams: tuple[TeamTable, ...] = ()
     sealed: Sealed | None = None
     signed: tuple[SignedProof, ...] = ()
     final: Stated | None = None
@@ -103,7 +105,8 @@ def check_seal(file: CompetitionFile, printed: str = "") -> Sealed:
 
 def recount_of(roster: Roster, found: Sequence[EventResults]) -> Recount:
     """All standings from those of the events."""
-    return Recount(tuple(found), overall_tables(roster, found))
+    overall = overall_tables(roster, found)
+    return Recount(tuple(found), overall, team_tables(roster, overall))
 
 
 def score_with_unit(table: Table, row: Row) -> str:
@@ -117,6 +120,7 @@ def recount_table(found: Recount) -> str:
     """The standings as a plain text table, one for each division and score, then those overall."""
     blocks = [_block(event, table) for event in found.events for table in event.tables if table.rows]
     blocks += [_overall_block(table) for table in found.overall if table.columns]
+    blocks += [_team_block(table) for table in found.teams]
     told = "\n\n".join(blocks) + "\n" if blocks else NOTHING
     return told if found.sealed is None else f"{told}\n{_signed_block(found)}\n{_seal_block(found.sealed)}"
 
@@ -131,6 +135,7 @@ def recount_plain(found: Recount) -> dict[str, Any]:
     told: dict[str, Any] = {
         "events": [_event_plain(event) for event in found.events],
         "overall": [_overall_plain(table) for table in found.overall],
+        "teams": [_team_plain(table) for table in found.teams],
     }
     if found.sealed is None:
         return told
@@ -186,6 +191,26 @@ def _overall_plain(table: OverallTable) -> dict[str, Any]:
         "division_name": table.division_name,
         "columns": [{"event": column.event, "score": column.rule, "title": column.title} for column in table.columns],
         "rows": [_overall_row_plain(row) for row in table.rows],
+    }
+
+
+def _team_plain(table: TeamTable) -> dict[str, Any]:
+    return {
+        "division": table.division,
+        "division_name": table.division_name,
+        "rows": [
+            {
+                "place": row.place,
+                "shared": row.shared,
+                "team": row.team,
+                "total": str(row.total),
+                "entries": [
+                    {"entry": one.entry.id, "place": one.place, "points": str(one.points), "counts": one.counts}
+                    for one in row.cells
+                ],
+            }
+            for row in table.rows
+        ],
     }
 
 
@@ -248,6 +273,14 @@ def _block(event: EventResults, table: Table) -> str:
 def _overall_block(table: OverallTable) -> str:
     lines = [("Place", "Entry", "Members", "Score", *(column.title for column in table.columns), "Note")]
     return _aligned_block(f"Overall · {table.division_name}", lines + [_overall_cells(table, row) for row in table.rows])
+
+
+def _team_block(table: TeamTable) -> str:
+    lines = [("Place", "Team", "Score", "Counting")]
+    for row in table.rows:
+        counting = ", ".join(f"{one.entry.name} {decimal_text(one.points, 3)}" for one in row.cells if one.counts)
+        lines.append((shared_place(row.place, row.shared), row.team, f"{decimal_text(row.total, 3)} points", counting))
+    return _aligned_block(f"Teams · {table.division_name}", lines)
 
 
 def _overall_cells(table: OverallTable, row: OverallLine) -> tuple[str, ...]:

@@ -20,7 +20,8 @@ def entries(session: Session) -> tuple[Entry, ...]:
         members.setdefault(member.entry_id, []).append(member.athlete_id)
     rows = session.exec(select(EntryRow).order_by(col(EntryRow.position), col(EntryRow.id)))
     return tuple(
-        Entry(id=row.id, division=row.division_id, name=row.name, members=tuple(members.get(row.id, ()))) for row in rows
+        Entry(id=row.id, division=row.division_id, name=row.name, members=tuple(members.get(row.id, ())), team=row.team)
+        for row in rows
     )
 
 
@@ -30,7 +31,7 @@ def put_entry(session: Session, entry: Entry) -> None:
     for member in entry.members:
         needed(session, AthleteRow, member, "athlete")
     place = position_of(session, EntryRow, entry.id)
-    put(session, EntryRow(id=entry.id, division_id=entry.division, name=entry.name, position=place))
+    put(session, EntryRow(id=entry.id, division_id=entry.division, name=entry.name, position=place, team=entry.team))
     before = session.exec(
         select(MemberRow.athlete_id).where(MemberRow.entry_id == entry.id).order_by(col(MemberRow.number))
     ).all()

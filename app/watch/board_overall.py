@@ -1,4 +1,4 @@
-"""The overall standing of each division as the public board shows it, where two or more scores are added up."""
+"""The overall standing of each division as the public board shows it, where two or more scores are added up, and its teams."""
 
 from collections.abc import Generator
 
@@ -8,8 +8,10 @@ from app.hall.result_words import other_names, overall_cell_text, overall_path, 
 from app.live.kept_views import KeptViews
 from app.results.results_state import all_signed, stated_overall
 from app.rules.records.roster import Roster
+from app.rules.records.team_rule import TeamRule
 from app.rules.result.overall_results import OverallLine, OverallTable
 from app.rules.result.results import EventResults
+from app.rules.result.teams import TeamLine, TeamTable, cell_text, team_tables
 from app.rules.values.units import decimal_text
 from app.watch.board_floor import list_size
 from app.watch.board_views import PanelView, PartView, RowView, part_columns
@@ -31,7 +33,42 @@ def overall_panels(hall: Hall, kept: KeptViews, roster: Roster) -> Generator[Non
     for table in (table for table in tables if table.columns):
         panels.append(_panel(table, scores, state, worn))
         yield
+    if roster.overall and roster.overall.teams:
+        said = state or "Provisional, as the overall standing is"
+        panels += [_team_panel(roster.overall.teams, table, said) for table in team_tables(roster, tables)]
     return panels
+
+
+def _team_panel(rule: TeamRule, table: TeamTable, state: str) -> PanelView:
+    return PanelView(
+        id=f"teams-{table.division}",
+        tab=f"{table.division_name} · Teams",
+        title="Teams",
+        division=table.division_name,
+        state=state,
+        first=False,
+        turns=True,
+        score_name="Points",
+        part_names=(),
+        part_columns=part_columns(0),
+        size=list_size(len(table.rows)),
+        rows=tuple(_team_row(rule, table, row, n) for n, row in enumerate(table.rows)),
+    )
+
+
+def _team_row(rule: TeamRule, table: TeamTable, row: TeamLine, number: int) -> RowView:
+    return RowView(
+        id=f"row-teams-{table.division}-{number}",
+        place=shared_place(row.place, row.shared),
+        spoken_place=spoken_place(row.place, row.shared),
+        entry=row.team,
+        members=tuple(cell_text(rule, table, one) for one in row.cells if one.counts),
+        score=decimal_text(row.total, 3),
+        unit="points",
+        parts=(),
+        note="by places" if row.by_tie else "",
+        live=False,
+    )
 
 
 def _panel(table: OverallTable, scores: int, state: str, worn: Worn) -> PanelView:

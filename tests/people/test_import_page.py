@@ -384,3 +384,12 @@ def test_women_or_men_comes_with_the_list_is_changed_on_the_form_and_withheld_wh
     assert not any(one.sex for one in public_of(whole).athletes)
     page = send(desk, "Division,Entry,Athlete,Sex\nOpen pairs,Elm,Cy Dale,x\n", 422)
     assert "D2 (Sex): Women or men is written" in page
+
+
+def test_the_team_for_points_comes_with_the_list_and_stays_where_it_is_silent(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Division,Entry,Athlete A,Athlete B,Team for points\nOpen pairs,Oak,Ana Ruiz,Bo Lind,Harbour\n")
+    send(desk, "Division,Entry,Athlete A,Athlete B\nOpen pairs,Oak,Ana Ruiz,Cy Dale\n")
+    assert {one.name: one.team for one in house.app.state.hall.projection.roster.entries}["Oak"] == "Harbour"
+    told = send(desk, "Division,Entry,Athlete A,Athlete B,Country\nOpen pairs,Oak,Ana Ruiz,Cy Dale,Hill\n", 200, do="look")
+    assert "Team for points: Hill." in told

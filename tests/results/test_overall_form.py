@@ -13,6 +13,7 @@ from app.results.overall_form import overall_page, overall_typed, save_overall
 from app.rules.records.body_formulas import age_factors_known, formulas_known
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.point_formulas import PointFormula
+from app.rules.records.team_rule import TeamRule
 from app.store.roster import put_overall, read_roster
 from tests.builders.halls import House, a_house
 from tests.builders.meets import a_meet
@@ -189,3 +190,31 @@ def test_points_by_bodyweight_age_factors_and_one_standing_of_all_divisions_are_
     assert "one of those in the list" in refused(house, by="formula", ages="no such")["ages"]
     falling = save(house)
     assert falling is not None and not falling.across, "places are places in a division"
+
+
+def test_team_points_are_kept_shown_and_taken_along(house: House) -> None:
+    team = {
+        "team-of": "club",
+        "team-by": "table",
+        "team-points": "12, 9",
+        "team-beyond": "1",
+        "team-best": "2",
+        "team-over": "all",
+    }
+    rule = save(house, **team)
+    assert rule is not None and rule.teams == TeamRule(points=(Fraction(12), Fraction(9)), beyond=Fraction(1), best=2)
+    assert {key: overall_typed(house.app.state.hall)[key] for key in team} == team
+    page = overall_page(house.app.state.hall)
+    assert page.team_rule[0].startswith("An entry is its members’ club’s; its best 2 entries count")
+    (standing,) = page.teams
+    quay = standing.rows[0]
+    assert (quay.team, quay.total) == ("Quay Barbell", "13") and "[Cy Marlow 1 (4, Open)]" in quay.cells
+    assert "Bo Farrow" in standing.without
+    desk = house.desk()
+    csv = desk.get("/desk/teams.csv").text.lstrip("\ufeff").splitlines()
+    assert csv[0].startswith("division,place,shared,team,total,entry") and len(csv) == 4, csv
+    assert "Quay Barbell" in desk.get("/results").text and "All divisions · Teams" in desk.get("/").text
+    assert refused(house, **{**team, "team-points": "9, 12"})["team-points"].startswith("Place 2 would be worth more")
+    assert save(house) == rule, "a form that does not speak of teams leaves them"
+    dropped = save(house, **{**team, "team-of": "none"})
+    assert dropped is not None and dropped.teams is None

@@ -94,7 +94,7 @@ async def delete_entry(request: Request, who: Desk, key: str) -> Response:
     """Deletes an entry that stands in no heat."""
     async with shown_again(lambda wrong: _entries(request, wrong)):
         gone, members = await entering.remove_entry(hall_of(request), key)
-    fields = {"id": gone.id, "name": gone.name, "division": gone.division}
+    fields = {"id": gone.id, "name": gone.name, "division": gone.division, "team": gone.team}
     for number, member in enumerate(members):
         fields |= {f"member-{number}-name": member.name, f"member-{number}-club": member.club}
         fields |= {f"member-{number}-weight": member.weight.text()} if member.weight else {}
@@ -129,6 +129,7 @@ def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) 
         key=key,
         divisions=division_choices(hall),
         clubs=club_names(hall),
+        teams=sorted({one.team for one in needed_roster(hall).entries if one.team}),
         members=member_fields(hall, form),
         sexes=tuple(Choice(value, words) for value, words in SEX_WORDS.items()),
         following=entry_after(hall, key),

@@ -18,6 +18,7 @@ from app.results.publishing import (
     import_file,
     overall_csv_file,
     start_file,
+    teams_csv_file,
 )
 from app.web.described import described
 from app.web.pages import hall_of, page, sentence, wants_page
@@ -40,6 +41,12 @@ def results_file(request: Request, who: Desk) -> Response:
 def overall_file(request: Request, who: Desk) -> Response:
     """The overall standing as CSV."""
     return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
+
+
+@routes.get("/desk/teams.csv", record=("file", "Take the standing of teams along as CSV"))
+def teams_file(request: Request, who: Desk) -> Response:
+    """The standing of teams as CSV."""
+    return _attachment(teams_csv_file(hall_of(request)), "text/csv; charset=utf-8", "teams.csv")
 
 
 @routes.get("/desk/results-copy.zip", record=("file", RESULTS_TAKEN))

@@ -8,6 +8,7 @@ from typing import Annotated, Literal, NamedTuple, Self
 from pydantic import Field, model_validator
 
 from app.rules.records.body_formulas import AgeFactors, Body, BodyFormula, Formula
+from app.rules.records.team_rule import TeamRule
 from app.rules.values.shapes import Base, ExactNumber, Id
 
 MOST_TABLE = 500
@@ -33,7 +34,7 @@ class OverallRule(Base):
     the place they share, or split the points of the places they cover. absent: what an entry without a place in an event gets:
     `last` (as one place after the last ranked; where scores are added, the worst score there), `none` (0, which may not be the
     best there is), or `out` (no overall place). ties, in order: `count_back` of best places, then the place in the `named` event;
-    else the place is shared.
+    else the place is shared. teams: how the entries' standings become points of teams.
     """
 
     by: Literal["places", "table", "linear", "scores", "percent", "formula"] = "places"
@@ -51,6 +52,7 @@ class OverallRule(Base):
     formulas: dict[Id, Formula] = Field(default_factory=dict, max_length=MOST_TABLE)
     ages: AgeFactors | None = None
     across: bool = False
+    teams: TeamRule | None = None
     drop: int = Field(default=0, ge=0, le=MOST_DROPPED)
 
     @model_validator(mode="after")
@@ -59,6 +61,10 @@ class OverallRule(Base):
             raise ValueError("A table of points needs the points of at least one place.")
         if self.by == "formula" and not self.formulas:
             raise ValueError("Points by formula need the formula of at least one event.")
+        if self.teams is not None and self.teams.by == "total" and self.low_wins:
+            raise ValueError(
+                "Where the smaller total wins, team points come from a table: a sum of totals would reward the worst."
+            )
         if self.across and not self.of_scores:
             raise ValueError("A place is a place in its division: all divisions are one standing only where scores count.")
         if self.absent == "none" and self.low_wins:

@@ -73,12 +73,13 @@ class Athlete(Base):
 
 
 class Entry(Base):
-    """What is ranked in a division; `members` are athlete ids in order, A first."""
+    """What is ranked in a division; `members` are athlete ids in order, A first. `team`: whom its points count for too."""
 
     id: Id
     division: Id
     name: Name
     members: tuple[Id, ...] = ()
+    team: Said = Field(default="", max_length=120)
 
 
 class Event(Base):

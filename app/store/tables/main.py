@@ -70,13 +70,14 @@ class AthleteRow(SQLModel, table=True):
 
 
 class EntryRow(SQLModel, table=True):
-    """What is ranked in a division: one athlete, a pair or a team."""
+    """What is ranked in a division: one athlete, a pair or a team. `team`: the named team whom its points count for too."""
 
     __tablename__ = "entry"
     id: str = Field(primary_key=True)
     division_id: str = Field(foreign_key="division.id", index=True)
     position: int
     name: str
+    team: str = ""
 
 
 class MemberRow(SQLModel, table=True):

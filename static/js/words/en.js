@@ -114,6 +114,7 @@ export const catalogue = {
 "less_for_more.sooner": "Of equal scores the sooner stands first: more work that leaves the score as it is, and comes later, may stand behind.",
 "lift_order.lightest": "All lanes share one bar, which rises: the lightest load lifts first; of equal ones, who has taken fewer attempts, then who lifted longer ago, then the lower lane.",
 "lift_order.rounds": "All lanes share one bar, in rounds: all first attempts from light to heavy, then all second ones, and so on; of equal loads the lower lane first.",
+"teams.best": {"one": "its best entry counts", "other": "its best {n} entries count"},
 "overall.drop": {"one": "Everybody's worst score is left out; one always stays.", "other": "Everybody's {n} worst scores are left out; one always stays."},
 "misses_out": {"one": "Who misses is out.", "other": "Who misses {n} times running is out."},
 "less_for_more.fewer": "Of equal scores who needed fewer attempts, tries or misses, or has the lower part, stands first: a lift more that leaves the score as it is may stand behind.",
