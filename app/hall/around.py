@@ -65,6 +65,7 @@ REVIEW = (
     Place("/review/judges", "Judges", "overruled agreement"),
     Place("/review/links", "Protest links", "slips"),
 )
+REVIEW_BESIDE = (Place("/review/compare/judges", "Judge by judge", "agreement overruled"),)
 REVIEW_PASSWORD = Place("/review/password", "Password", "head judge")  # the desk's to set
 
 # Reached from other pages.
@@ -75,7 +76,10 @@ BESIDE = (
     Place("/desk/entries/file", "Entries from a spreadsheet", "import csv upload"),
     Place("/desk/entries/paste", "Paste entries", "many lines"),
     Place("/desk/people", "Clubs and athletes", "spelling bodyweight colours"),
+    Place("/desk/classes", "Classes", "sex age bodyweight categories"),
     Place("/desk/events/new", "New event", "preset kind of event"),
+    Place("/desk/events/blank", "Empty event", "from nothing own"),
+    Place("/desk/heats/new", "New heat", "add lanes"),
     Place("/desk/workout", "Event from a written workout", "paste text read"),
     Place("/desk/judges/paste", "Paste judges", "many"),
     Place("/desk/plates", "Plates", "bars loading"),
@@ -83,6 +87,7 @@ BESIDE = (
     Place("/desk/plan/late", "Running late", "delay behind"),
     Place("/desk/cut", "Cut", "final who goes on"),
     Place("/desk/practice", "Practice", "train judges"),
+    Place("/train", "Practice alone", "train count judges"),
     Place("/desk/paper/key", "Key paper in", "type scoresheet"),
     Place("/desk/halls", "Other halls", "merge combine"),
     Place("/desk/password", "The desk’s password", "login"),
@@ -93,4 +98,7 @@ PUBLIC = (
     Place("/timetable", "Timetable", "schedule times"),
     Place("/brief", "Briefs", "standards wall sheets"),
     Place("/follow", "Follow an entry", "phone"),
+    Place("/wall", "Wall", "screen projector"),
+    Place("/halls", "All halls", "results merged"),
+    Place("/timetable/hall", "Timetable for the hall", "print wall"),
 )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Self
 from urllib.parse import quote
 
-from app.hall.around import BESIDE, PUBLIC, REVIEW, REVIEW_PASSWORD, ROOMS
+from app.hall.around import BESIDE, PUBLIC, REVIEW, REVIEW_BESIDE, REVIEW_PASSWORD, ROOMS
 from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs, state_of
 from app.people.found_by import folded, found_by
@@ -62,7 +62,7 @@ def search(hall: Hall, typed: str, seat: str) -> tuple[Hits, ...]:
     found = {kind: _best(sought, words) for kind, sought in kinds.items()}
     if roster is not None:
         found["On lanes"] = _on_lanes(hall, roster, kinds["On lanes"], words)
-    found["Pages"] = _best(_PAGES, words)
+    found["Pages"] = _best(PAGES, words)
     made = (Hits(kind, tuple(_hits(one, seat))) for kind, one in found.items())
     return tuple(one for one in made if one.hits)
 
@@ -209,7 +209,7 @@ def _event(event: Event) -> _Sought:
 def _pages() -> tuple[_Sought, ...]:
     """The pages, each once; the desk may go to all, the head judge to the review's and everybody's."""
     desk = {place.link: place for place in (*(place for room in ROOMS for place in room.places), *BESIDE, REVIEW_PASSWORD)}
-    head = {place.link: place for place in (*REVIEW, *PUBLIC)} | {link: desk[link] for link in EVERYBODYS}
+    head = {place.link: place for place in (*REVIEW, *REVIEW_BESIDE, *PUBLIC)} | {link: desk[link] for link in EVERYBODYS}
     return tuple(
         _Sought(found_by(place.name, place.words), place.name, "", link, link if link in head else "")
         for link, place in {**desk, **head}.items()
@@ -223,4 +223,5 @@ def _in_path(key: str) -> str:
     return quote(key, safe="")
 
 
-_SOUGHT, _PAGES = _Kept(), _pages()
+PAGES = _pages()
+_SOUGHT = _Kept()

@@ -11,12 +11,16 @@ from hypothesis import strategies as st
 
 from app.hall.around import REVIEW_PASSWORD
 from app.people.found_by import folded, found_by
-from app.people.search import search
+from app.people.search import PAGES, search
 from app.rules.records.roster import Athlete, Entry, Roster
 from tests.builders.halls import PASSWORD, House, TestClient, a_house
 from tests.builders.pairs import a_file
+from tests.web.ways import whole_pages
 
 PAGE = {"accept": "text/html"}
+# Doors, screens of devices and of judges, what is begun from another page.
+ELSEWHERE = {"/", "/call", "/demo", "/desk/backups/totals", "/desk/enter", "/lane", "/pair", "/review/enter", "/review/video"}
+ELSEWHERE |= {"/review/compare/judges/one", "/ten", "/train/set", "/trust"}
 NAMES = (("Chalk Lines", "12 Iron Larks", "Zoë & Łucja"), ("Jürgen Sørli", "Østby’s Five"))
 MANY = 5_000
 QUICK_S = 0.1  # 4 to 7 ms where nothing else runs; a shared machine may be busy
@@ -92,6 +96,11 @@ def test_what_each_seat_is_shown_opens_for_it(house: House) -> None:
     assert ("Password", REVIEW_PASSWORD.link) in found(desk, "password")["Pages"]
     assert "Pages" not in found(head, "password")
     assert found(head, "zoe")["Entries"] == [("Zoë & Łucja", "/review/lanes/asg_2")]
+
+
+def test_every_page_that_needs_no_more_than_its_address_is_found(house: House) -> None:
+    alone = {path for path in whole_pages(house.app) if "{" not in path} - ELSEWHERE
+    assert alone == {one.desk for one in PAGES}
 
 
 def test_nobody_else_may_search(house: House) -> None:

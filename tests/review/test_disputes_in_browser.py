@@ -105,7 +105,10 @@ def test_marks_after_the_bell_are_counted_by_ruling_and_the_event_is_signed_off(
     fits(judge)
     rule(judge, "The judge's bell was late; both were begun in time")
     assert standing(server)[:2] == [("Iron Larks", 1, "176"), ("Chalk Lines", 2, "175")]
-    judge.goto("/review")
+    expect(judge.locator(".back a[data-focus]")).to_be_focused()
+    expect(judge.locator("#said")).to_contain_text("It is ruled. Iron Larks now:")
+    judge.keyboard.press("b")
+    judge.wait_for_url("**/review")
     expect(judge.locator(".queue").first).not_to_contain_text("Iron Larks Turns, heat 1, lane 2, Window 1")
     sign_off(judge)
     judge.goto("/results/evt/score/ent_0_1")
