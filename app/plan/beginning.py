@@ -17,7 +17,7 @@ from app.rules.beginning.ready import Ready, ReadyEvent, ready_competitions
 from app.rules.day.heats import PlanEntry, PlanEvent, Problem, groups_of
 from app.rules.day.plan_check import broken_rules
 from app.rules.day.plan_numbers import obstacles
-from app.rules.reading.written_text import written_text
+from app.rules.reading.writing.written_text import written_text
 from app.rules.records.judges import minutes_of
 from app.rules.records.roster import MOST_LANES, Competition, Roster
 from app.rules.values.clock_times import clock_text

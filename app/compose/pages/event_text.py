@@ -6,7 +6,7 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall.organising import found, needed_roster
-from app.rules.reading.written_text import written_text
+from app.rules.reading.writing.written_text import written_text
 from app.rules.records.entered import named_divisions
 from app.web.pages import hall_of
 from app.web.rows import Rows

@@ -11,7 +11,7 @@
   and is not said is a question with its usual answers; what is usual and changes nothing is told as assumed.
 - Several numbers for one thing (43/30 kg), or lines of each version's, are versions: the draft is put on the clock once for each,
   and what differs is a variant. A block of work under a version's name is read as an event of its own beside it (versions/).
-- An event prints itself as a text (written_text.py). What the text can't say is found by reading it back, so that nothing is lost
+- An event prints itself as a text (writing/). What the text can't say is found by reading it back, so that nothing is lost
   without being named: all presets but two whole meets, and all that the grammar can say of the library's movements, come back
   the same.
 - What was tried and left: Earley, which takes any order of words, at thirty times the time; guessing a movement by likeness.

@@ -269,7 +269,18 @@ def _ties(clock: Clock) -> tuple[TieStep, ...]:
     if not clock.draft.ties:
         clock.things.talk.assume("Nothing is said about equal scores: they share the place.")
     text = clock.things.talk.text
-    return tuple(_tie(kind, text[span.start : span.end]) for said, span in clock.draft.ties for kind in TIES[said])
+    told = [(kind, text[span.start : span.end], span) for said, span in clock.draft.ties for kind in TIES[said]]
+    return tuple(_tie(kind, said) for kind, said, span in told if kind != "time_at" or _has_point(clock, said, span))
+
+
+def _has_point(clock: Clock, said: str, span: Span) -> bool:
+    """Whether what is done has that round: rounds among other work are written out, and have no number."""
+    point = read_point(said)
+    lists = [task for task in clock.tasks.values() if isinstance(task, ListTask)]
+    if point is None or point.round is None or not lists or any(task.rounds != 1 for task in lists):
+        return True
+    clock.things.talk.cannot(span, f"“{said}”: such a tie can't be said yet.")
+    return False
 
 
 def _tie(kind: str, said: str) -> TieStep:

@@ -25,6 +25,7 @@ def listed(things: Things, stretch: Stretch, seconds: int, endless: bool) -> Lis
     """The list of a stretch. Endless: it begins again until the bell. None if nothing can be made of it."""
     groups = [group for group in stretch.groups if group.works]
     share_loads(things, groups)
+    same_loads(things, groups)
     if endless:
         made = _endless(things, stretch, groups, seconds)
     elif len(groups) == 1 and not groups[0].scheme and not groups[0].role:
@@ -172,6 +173,19 @@ def share_loads(things: Things, groups: list[Group]) -> None:
     for group in groups:
         for work, before in _loaded_after_bare(things, group):
             _share(things, work, before)
+
+
+def same_loads(things: Things, groups: list[Group]) -> None:
+    """`27 thrusters (30 kg) … 21 thrusters`: a load that is told once goes for the same thing further down, and that is told."""
+    told: dict[str, Work] = {}
+    for work in (work for group in groups for work in group.works):
+        if work.load is not None and work.key:
+            told.setdefault(work.key, work)
+            if told[work.key].load != work.load:
+                told.pop(work.key)
+        elif work.key in told and needs_bar(work) and not work.rest:
+            work.load = told[work.key].load
+            things.talk.assume(f"{work.name}: its load is told once, and goes for all of them.", work.span)
 
 
 def _loaded_after_bare(things: Things, group: Group) -> Iterator[tuple[Work, list[Work]]]:

@@ -7,6 +7,7 @@ from app.rules.reading.counted_windows import every_so_often, in_a_cycle, most_t
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.lifts_said import lift_windows
 from app.rules.reading.lists import listed
+from app.rules.reading.rounds_last import rounds_told_last
 from app.rules.reading.talk import Span
 from app.rules.reading.things import Things, needs_bar
 from app.rules.values.clock_times import minutes_text
@@ -19,6 +20,7 @@ def on_the_clock(things: Things) -> Clock:
     """Every stretch of a draft on the clock, in order."""
     clock = Clock(things)
     _time_told_last(things)
+    rounds_told_last(things)
     stretches = [
         one
         for one in things.draft.stretches

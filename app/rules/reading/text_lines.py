@@ -1,9 +1,10 @@
 """The lines of a written workout one after another: titles, notes, standards and versions are told from what is done."""
 
 import re
+from dataclasses import replace
 
 from app.rules.reading.grammar import Statement, parsed
-from app.rules.reading.layout.tables import LEAST_HEADINGS, cells_of, headings, row
+from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, headings, row
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import Scanner, with_texts
@@ -69,10 +70,11 @@ class Lines(TellsTitles):
         if told := headings(self.talk.text, cells, self.scanner.words.columns):
             self.columns, self.began = told, True
             return True
-        toks = row(cells, self.columns, self.words) if self.columns else None
-        if toks:
-            self._sentences(toks, start, end)
-        return bool(toks)
+        if not self.columns:
+            return False
+        toks = row(cells, self.columns, self.words) or apart(cells, self.words)
+        self._sentences(toks, start, end)
+        return True
 
     def _headed(self, toks: list[Tok]) -> bool:
         """`Time cap` alone in a line goes with the next line."""
@@ -115,7 +117,12 @@ class Lines(TellsTitles):
             self.standards = first.kind == "STANDARD" or self.standards
             headed = first.kind in ("NOTED", "STANDARD") and labelled
             body = toks[1 + (second == "COLON") :] if headed else toks
-            if weighs(body, first.kind == "NOTED"):
+            tip = first.kind == "NOTED" and self.scanner.words.small_talk.tip(self.talk.text[first.start : first.end])
+            plain = [tok for tok in body if tok.kind != "STOP"]
+            if plain and [tok.kind for tok in self._sense(plain) or ()] == ["LIFTBEGUN"]:
+                self._sentences(body, body[0].start, end)
+                return True
+            if weighs(body, first.kind == "NOTED") and not (tip and self._only_advice(body)):
                 if not headed:
                     return self._version(toks, start, end)
                 self._under_heading(body, body[0].start, end)
@@ -143,6 +150,14 @@ class Lines(TellsTitles):
             return self._of_version(told, toks)
         return self._named_version(rest, start, end)
 
+    def _version_told(self, sentence: list[Tok]) -> bool:
+        """`Ladies use 47.5 kg.`, in a sentence among others."""
+        plain = [tok for tok in sentence if tok.kind not in ("STOP", "PROSE")]
+        if len(plain) < 2 or plain[0].kind not in NAMES or "LOAD" not in {tok.kind for tok in plain}:
+            return False
+        told = version_line(self.talk.text, plain)
+        return told is not None and self._of_version(told, plain)
+
     def _of_version(self, told: VersionLine, toks: list[Tok]) -> bool:
         self.drafter.draft.version_lines.append(told)
         self.taken += toks
@@ -167,11 +182,16 @@ class Lines(TellsTitles):
         toks = _with_points(self.talk.text, _with_growth(self.talk.text, toks))
         self.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         for sentence in _sentences(toks):
+            if self._small_talk(sentence):
+                self._keep([tok for tok in sentence if tok.kind != "STOP"])
+                continue
             if self._farewell(sentence):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])
                 continue
             sentence = self.without_small_talk(sentence)
             if not sentence:
+                continue
+            if self._version_told(sentence):
                 continue
             said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
             if not self._told_beside(said):
@@ -208,22 +228,26 @@ class Lines(TellsTitles):
         made = self._sense(plain) or self._clauses(plain)
         return [*made, *stops] if made else sentence
 
-    def _sense(self, toks: list[Tok]) -> list[Tok] | None:
-        said = self.talk.text[toks[0].start : toks[-1].end]
-        return by_sense(said, toks, self.scanner.words.senses, self.drafter.known(), self.scanner.spelt)
+    def _sense(self, toks: list[Tok], lifted: frozenset[str] = frozenset()) -> list[Tok] | None:
+        """A sentence or a clause by its sense; `lifted` are lifts that are told beside it."""
+        said, known = self.talk.text[toks[0].start : toks[-1].end], self.drafter.known()
+        if lifted:
+            known = replace(known, done=known.done | lifted, lifts=known.lifts | lifted)
+        return by_sense(said, toks, self.scanner.words.senses, known, self.scanner.spelt)
 
     def _clauses(self, toks: list[Tok]) -> list[Tok] | None:
         """A sentence of which one clause is told by its sense, and the others say nothing, or stand as they are."""
         parts = [clause for clause in _split(toks, "COMMA") if clause]
-        senses = [self._sense(clause) for clause in parts]
+        heavy = any(tok.kind == "HEAVY" for tok in toks)
+        lifted = frozenset(tok.key for tok in toks if heavy and tok.kind == "MOVE")
+        senses = [self._sense(clause, lifted) if not lifted & {tok.key for tok in clause} else None for clause in parts]
         if len(parts) < 2 or not any(senses):
             return None
-        plain = not self.scanner.denies(self.talk.text[toks[0].start : toks[-1].end])
         found: list[Tok] = []
         for clause, made in zip(parts, senses, strict=True):
             if made is None and self._says_nothing(clause):
                 self._keep(clause)
-            elif made is None and not plain:
+            elif made is None and self.scanner.denies(self.talk.text[clause[0].start : clause[-1].end]):
                 return None
             else:
                 found += [*([found[-1].to(clause[0], "COMMA", values=())] if found else []), *(made or clause)]
@@ -238,7 +262,8 @@ class Lines(TellsTitles):
         ):
             self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
             return
-        if any(one.rule == "tie" for one in lonely) and not any(one.rule == "tie_step" for one in lonely):
+        rules = {one.rule for one in lonely}
+        if "tie" in rules and ("tie_step" not in rules or (lonely[0].rule == "tie" and rules - {"tie", "tie_step", "score"})):
             span = Span(toks[0].start, toks[-1].end)
             self.talk.cannot(span, f"“{self.talk.text[span.start : span.end]}”: such a tie can't be said yet.")
             return

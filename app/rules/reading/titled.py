@@ -31,7 +31,8 @@ class TellsTitles(TellsBeside):
     def _titled_later(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Event 2: Gravel` below a greeting or the head of a page, before anything is done."""
         done = any(one.works or one.kind for one in self.drafter.draft.stretches)
-        begins = NUMBERED.match(self.talk.text[start:end].lstrip(' \t#*"“'))
+        said = self.talk.text[start:end]
+        begins = _quoted(said) or NUMBERED.match(said.lstrip(' \t#*"“'))
         return bool(self.began and toks and begins and not done) and self._title(toks, start, end)
 
     def _titled(self, toks: list[Tok]) -> list[Tok]:
@@ -53,6 +54,9 @@ class TellsTitles(TellsBeside):
         while toks and toks[-1].kind == "STOP":
             toks = toks[:-1]
         kinds = WORDS_OF_TITLE | (IN_NUMBERED if numbered else set())
+        if _quoted(self.talk.text[start:end]):
+            self.drafter.draft.title = said
+            return True
         if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
             return False
         kinds = {tok.kind for tok in toks}
@@ -64,3 +68,9 @@ class TellsTitles(TellsBeside):
             return False
         self.drafter.draft.title = self.talk.text[start:end].strip(' \t#*:"“”')
         return True
+
+
+def _quoted(said: str) -> bool:
+    """A whole line in quotes, without a number."""
+    plain = said.strip(" \t#*")
+    return len(plain) > 2 and plain[0] in '"“' and plain[-1] in '"”' and not any(sign.isdigit() for sign in plain)

@@ -26,7 +26,7 @@ WORDS_OF_TALK = {
     "NOREP",
 }
 OF_THE_CAPPED = WORDS_OF_TALK | {"CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
-NOT_DONE = {"finish", "finished", "cap", "capped", "limit"}
+NOT_DONE = {"make", "finish", "finished", "cap", "capped", "limit"}
 AHEAD, DID = {"ahead", "behind", "below", "above"}, {"did", "got", "managed"}
 NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
 WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
@@ -92,13 +92,18 @@ class TellsBeside:
         plain = [tok for tok in toks if tok.kind != "STOP"]
         return self.scanner.words.small_talk.says_nothing(said, plain, done, self.scanner.talked)
 
+    def _only_advice(self, toks: list[Tok]) -> bool:
+        """Whether nothing in a tip could be a rule: no number, and no word that decides what counts."""
+        said = self.talk.text[toks[0].start : toks[-1].end] if toks else ""
+        return not any(tok.values for tok in toks) and not any(sign.isdigit() for sign in said) and not self.scanner.decides(said)
+
     def _farewell(self, toks: list[Tok]) -> bool:
         """`Hugs, Jo`; or a name alone below all else, under talk."""
         text, table = self.talk.text, self.scanner.words.small_talk
         plain = [tok for tok in toks if tok.kind != "STOP"]
         if not plain or self.drafter.wants_things or any(tok.kind not in WORDS_OF_TALK or tok.values or tok.key for tok in plain):
             return False
-        said, above = text[toks[0].start : toks[-1].end], text[: toks[0].start].rstrip()
+        said, above = text[toks[0].start : toks[-1].end].lstrip(" ,"), text[: toks[0].start].rstrip(" ,\r\n\t")
         if table.farewell(said):
             return True
         named = len(WORDS.findall(said)) <= WORDS_OF_A_NAME and said[:1].isupper() and not said.isupper()
@@ -126,6 +131,9 @@ class TellsBeside:
                 found += [tok for tok in clause if tok.kind == "STOP"]
             else:
                 found += clause
+        if found and self._farewell(found):
+            self._keep([tok for tok in found if tok.kind != "STOP"])
+            return []
         return found
 
     def _without_tail(self, sentence: list[Tok]) -> list[Tok]:
@@ -157,6 +165,8 @@ class TellsBeside:
     def _bears(self, toks: list[Tok]) -> bool:
         """Whether talk that would be passed over may change the event, or leaves open what is done, or turns who wins."""
         table, text, kinds = self.scanner.words.small_talk, self.talk.text, {tok.kind for tok in toks}
+        if toks[0].kind == "TIE":
+            return False  # what is not known of a tie is asked
         scores = bool(kinds & {"SCORE", "TIE"}) and "MOVE" not in kinds
         done = bool(kinds & {"MOVE", "UNKNOWN"}) and not kinds & {"SPLIT", "FREE"}
         for before, tok in pairwise([toks[0], *toks]):
@@ -164,9 +174,9 @@ class TellsBeside:
                 continue
             said = text[tok.start : tok.end]
             bears = table.bears(said, self.scanner.talked, standard=not scores) or (scores and table.of_scores(said))
-            begins = (
-                before.start if before.kind == "THEN" else before.end if before is not tok else text.rfind("\n", 0, tok.start) + 1
-            )
+            begins = before.start if before.kind == "THEN" else before.end
+            if before is tok:
+                begins = max(text.rfind(sign, 0, tok.start) for sign in "\n.!?;") + 1
             if bears or (done and table.chooses(said)) or table.orders(text[min(begins, tok.start) : tok.end]):
                 return True
         return False

@@ -14,10 +14,12 @@ from app.rules.workout.tasks import CountTask, ListTask, Task
 NOT_ONE = "A point of the work is the end of a round, of a line, of the lines of one number, or a repetition."
 NOT_WORK = "a point is one of counted repetitions or of a work list"
 
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 # As people write it: `the end of the 15s`, `line 4 of round 2`, `round 3, window 2`, `repetition 60`, `60 reps`.
 WRITTEN = re.compile(
     r"(?:who\s+(?:was|is)\s+(?:sooner|faster)\s+|(?:the\s+)?(?:split\s+)?(?:time|split)\s+)?(?:(?:at|after|to|for)\s+)?(?:the\s+)?(?:end\s+of\s+)?(?:the\s+)?"
     r"(?:(?P<scheme>\d{1,6})\s*['’]?s|line\s*(?P<line>\d{1,3})|round\s*(?P<round>\d{1,4})"
+    r"|(?P<nth>\d{1,3}(?:st|nd|rd|th)|" + "|".join(ORDINALS) + r")\s+(?:full\s+|complete\s+)?round"
     r"|(?:rep(?:etition)?|no\.?|number)\s*(?P<reps>\d{1,6})|(?P<count>\d{1,6})\s*rep(?:etition)?s?)"
     r"(?:\s+(?:of|in)\s+(?:the\s+)?round\s*(?P<of>\d{1,4}))?(?:\s*,?\s*(?:of|in)?\s*window\s*(?P<window>\d{1,3}))?\s*\.?",
     re.IGNORECASE,
@@ -62,12 +64,21 @@ class Point(Base):
         return say("point.round", round=self.round)
 
 
+def _nth(said: str) -> int:
+    """`third`, `3rd`: 3."""
+    digits = "".join(sign for sign in said if sign.isdigit())
+    return int(digits) if digits else ORDINALS.index(said.casefold()) + 1
+
+
 def read_point(text: str) -> Point | None:
     """A point as people write it; None where it is none."""
     found = WRITTEN.fullmatch(text.strip())
     if found is None:
         return None
-    told = {name: int(number) for name, number in found.groupdict().items() if number is not None}
+    named = found.groupdict()
+    nth = named.pop("nth")
+    told = {name: int(number) for name, number in named.items() if number is not None}
+    told |= {"round": _nth(nth)} if nth else {}
     if "window" in told:
         told["window"] -= 1
     of, count = told.pop("of", None), told.pop("count", None)

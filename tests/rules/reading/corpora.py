@@ -22,6 +22,7 @@ from tests.rules.reading.plainly import same
 OWN = Path(__file__).with_name("corpus")
 UNSEEN = OWN / "unseen"  # by people who had not seen the grammar, since used to widen it
 HELD_BACK = OWN / "held_back"  # by others too, kept back at first, and since used to widen it as well
+STRANGERS = OWN / "strangers"  # by a stranger to all of it, tried once, and since used to widen it
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[
@@ -121,3 +122,4 @@ if __name__ == "__main__":
             "\nWritten by others, held back at first, and since used to widen it:\n\n"
             + table([outcome(one) for one in corpus(HELD_BACK)])
         )
+        print("\nBy a stranger, tried once, and since used to widen it:\n\n" + table([outcome(one) for one in corpus(STRANGERS)]))

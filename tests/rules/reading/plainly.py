@@ -93,7 +93,13 @@ def line_of(text: str) -> Line:
     found = LINE.fullmatch(text)
     if found is None:
         raise ValueError(f"not a line: {text}")
-    return Line(found[1], known_name(found[2]), parse_load(found[4], "kg").kg if found[4] else None, found[3] or "")
+    return Line(_in_metres(found[1]), known_name(found[2]), parse_load(found[4], "kg").kg if found[4] else None, found[3] or "")
+
+
+def _in_metres(amount: str) -> str:
+    """`1 km` is `1000 m`."""
+    number, _, unit = amount.partition(" ")
+    return f"{int(float(number) * 1000)} m" if unit == "km" else amount
 
 
 def known_name(name: str) -> str:
@@ -159,7 +165,7 @@ def _item(format: Format, item: WorkItem) -> Line:
     amount = found[1] if found else str(item.reps)
     size = SIZE.search(item.note or "")
     told = size[0] if size and size[0] != amount else ""
-    return Line(amount, known_name(format.movements[item.movement].name), item.load.kg if item.load else None, told)
+    return Line(_in_metres(amount), known_name(format.movements[item.movement].name), item.load.kg if item.load else None, told)
 
 
 def scores_of(format: Format) -> list[str]:

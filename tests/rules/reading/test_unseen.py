@@ -7,7 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from app.rules.reading.reader import understand
-from tests.rules.reading.corpora import HELD_BACK, OWN, UNSEEN, Outcome, corpus, outcome
+from tests.rules.reading.corpora import HELD_BACK, OWN, STRANGERS, UNSEEN, Outcome, corpus, outcome
 
 MOST_ASKED = 2
 # The texts that an organiser still has to change, with what is missing. Held both ways: one that is read leaves this list.
@@ -41,19 +41,44 @@ HELD_BACK_SHORTFALLS = {
     "b10_ladder_by_twos": "the scheme told once more as an example",
     "b10_ladder_until_miss": "a ladder of minutes told in sentences",
 }
+# Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
+STRANGERS_SHORTFALLS = {
+    "team pairs hold": "two members in one line, each in a sentence",
+    "team trio shared": "a standard that corrects itself, and the hands a dumbbell goes through",
+    "team relay windows": "a list done again by the other, told in brackets",
+    "emom rotating max": "windows under minutes, each for most, in rounds",
+    "emom every two": "what is done when time is left",
+    "multi a and b": "a part told by the minutes it begins and ends",
+    "multi ladder scaled": "another movement for one version",
+    "nonnative five rounds": "words of another language's order",
+    "nonnative in the morning": "words of another language's order",
+    "nonnative work and pause": "words of another language's order",
+    "formal two parts": "a part told by the minute it begins, in a sentence of the law",
+    "pdf page break inside": "the number of a page in a line of its own",
+    "pdf two columns heads": "what lies ready, with its loads",
+    "video corrects himself": "somebody who corrects what he said",
+    "video tabata style": "what is counted and what counts, in one sentence of talk",
+    "sheet descending": "a table with the things to do over its columns",
+    "poster max pull-ups": "numbers that play with words",
+    "pe stations": "stations under a time for each, told in talk",
+    "pe run and squats": "how many laps, told again behind them",
+    "strongman bags and tyre": "a version told by what it lifts, without the words that the list has",
+    "lifting two scores": "what is done in a rest",
+}
+STRANGERS_OUTCOMES = [outcome(one) for one in corpus(STRANGERS)]
 OUTCOMES = [outcome(one) for one in corpus(UNSEEN)]
 HELD_BACK_OUTCOMES = [outcome(one) for one in corpus(HELD_BACK)]
 
 
-@pytest.mark.parametrize("one", [*OUTCOMES, *HELD_BACK_OUTCOMES], ids=lambda one: one.written.name)
+@pytest.mark.parametrize("one", [*OUTCOMES, *HELD_BACK_OUTCOMES, *STRANGERS_OUTCOMES], ids=lambda one: one.written.name)
 def test_a_text_of_somebody_else_is_never_silently_wrong(one: Outcome) -> None:
     assert one.verdict != "SILENTLY WRONG"
 
 
 @pytest.mark.parametrize(
     ("outcomes", "known"),
-    [(OUTCOMES, KNOWN_SHORTFALLS), (HELD_BACK_OUTCOMES, HELD_BACK_SHORTFALLS)],
-    ids=["unseen", "held back"],
+    [(OUTCOMES, KNOWN_SHORTFALLS), (HELD_BACK_OUTCOMES, HELD_BACK_SHORTFALLS), (STRANGERS_OUTCOMES, STRANGERS_SHORTFALLS)],
+    ids=["unseen", "held back", "strangers"],
 )
 def test_exactly_the_known_shortfalls_are_neither_read_nor_asked_about(outcomes: list[Outcome], known: dict[str, str]) -> None:
     assert len(outcomes) >= 50
@@ -61,7 +86,9 @@ def test_exactly_the_known_shortfalls_are_neither_read_nor_asked_about(outcomes:
     assert all(one.answers <= MOST_ASKED for one in outcomes)
 
 
-WHOLE = [one.text for one in (*corpus(OWN), *corpus(UNSEEN), *corpus(HELD_BACK)) if understand(one.text).whole]
+WHOLE = [
+    one.text for one in (*corpus(OWN), *corpus(UNSEEN), *corpus(HELD_BACK), *corpus(STRANGERS)) if understand(one.text).whole
+]
 # Without the 10, `one 10 kg dumbbell` says one kilogram.
 COUNT = re.compile(r"(?<![-–—] )(?<!one )(?<!\S)\d{1,3}(?!\S)(?! [-–—x×])")
 

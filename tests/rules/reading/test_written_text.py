@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from app.rules.reading.reader import understand
 from app.rules.reading.same_event import comparable
 from app.rules.reading.understood import Understood
-from app.rules.reading.written_text import written_text
+from app.rules.reading.writing.written_text import written_text
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.tasks import CountTask

@@ -69,6 +69,15 @@ def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None
     return _counted([tok for column in ORDER for tok in made.get(column, [])]) or None
 
 
+def apart(cells: list[Cell], words: Words) -> list[Tok]:
+    """A row that does not fit its headings: its cells as clauses of a sentence, no number with a unit in another cell."""
+    found: list[Tok] = []
+    for cell in cells:
+        toks = words(cell.start, cell.end) if cell.end > cell.start else []
+        found += [*([found[-1].to(found[-1], "COMMA", values=(), key="")] if found and toks else []), *toks]
+    return found
+
+
 def _meant(column: str, toks: list[Tok]) -> list[Tok] | None:
     """What a cell says under its heading; None where it does not fit."""
     first = toks[0]

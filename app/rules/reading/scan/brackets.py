@@ -29,6 +29,9 @@ def without_brackets(toks: list[Tok]) -> list[Tok]:
 
 def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> list[Tok]:
     kinds = {tok.kind for tok in inside}
+    named = next((tok for tok in reversed(before) if tok.kind == "MOVE"), None)
+    if named is not None and [tok.kind for tok in inside] == ["MOVE"] and inside[0].key == named.key:
+        return []  # `press-ups (push-ups)`
     behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
     if kinds <= BELONGS:
         return [tok for tok in inside if tok.kind != "COMMA"]

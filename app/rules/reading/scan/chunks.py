@@ -11,7 +11,7 @@ from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
 from app.rules.reading.scan.spelt_out import spelt_out, told_twice
-from app.rules.reading.scan.units_beside import THINGS, changing_over, inches, units_scored
+from app.rules.reading.scan.units_beside import THINGS, capped_by_most, changing_over, inches, tries_at_most, units_scored
 from app.rules.reading.scan.versions_said import (
     gear,
     joined,
@@ -59,6 +59,8 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         changing_over,
         inches,
         units_scored,
+        capped_by_most,
+        tries_at_most,
         _adjectives,
         talk,
         pronouns,
@@ -90,6 +92,9 @@ class _Chunker:
         tok = self.toks[self.at]
         if tok.kind == "CLOCK":
             return self._clock(tok)
+        labelled = self.kind(1) == "DASH" and self.kind(3) in (*UNITS, *THINGS) and self.at == 0  # `min 1 - 12 cal row`
+        if labelled and tok.kind == "MINUTE" and self.kind(2) == "NUM":
+            self.toks[1] = replace(self.toks[1], kind="COLON")
         if tok.kind == "MINUTE" and self.kind(1) in ("DASH", "TO") and self.kind(2) == "NUM":
             other = self.toks[self.at + 2]
             self.at += 3
@@ -304,10 +309,20 @@ def _counted(toks: list[Tok]) -> list[Tok]:
 def _left_over(toks: list[Tok]) -> list[Tok]:
     """Words that mean something in one place alone, away from it: `on` without a time beside it, `in` without a number."""
     kept: list[Tok] = []
-    rested = any(tok.kind in ("OFF", "REST") for tok in toks)
     for at, tok in enumerate(toks):
         beside = {toks[place].kind for place in (at - 1, at + 1) if 0 <= place < len(toks)}
-        timed = bool(beside & {"DUR", "PRIMED"}) and (rested or not (at + 1 < len(toks) and toks[at + 1].kind == "MOVE"))
+        on_a_thing = at + 1 < len(toks) and toks[at + 1].kind == "MOVE" and tok.text.casefold() == "on"
+        timed = bool(beside & {"DUR", "PRIMED"}) and not on_a_thing
+        if tok.kind == "COMMA" and [one.kind for one in toks[at + 1 : at + 3]] in (["UNBROKEN"], ["UNBROKEN", "STOP"]) and kept:
+            continue  # `1 clean + 1 jerk, unbroken`
+        if tok.kind == "PRIME" and tok.glued and kept and kept[-1].kind in ("PROSE", "UNKNOWN"):
+            continue  # `the kids' event`
+        if tok.text.casefold() == "each" and kept and kept[-1].kind == "ATTEMPTS":
+            continue
+        if tok.kind == "ASKS" and kept and kept[-1].kind == "PROSE":  # `that's it, okay?`
+            tok = replace(tok, kind="STOP")
+        if tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each" and at + 1 < len(toks) and toks[at + 1].kind == "DUR":
+            continue  # `4 rounds, each 3 minutes on`
         if tok.kind in ("TO", "IN", "GLUE", "QUOTE") or (tok.kind == "ON" and not timed):
             continue
         if tok.kind == "BARE" and not tok.values:  # an empty bar: told by its load, else a note
@@ -317,7 +332,7 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
         easy = tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "easy" and at and toks[at - 1].kind == "DUR"
         if easy and toks[at + 1 : at + 2] and toks[at + 1].kind == "BETWEEN":  # `one minute easy in between`
             tok = replace(tok, kind="OFF")
-        if tok.kind == "SEC":  # `the second event`
+        if tok.kind == "SEC" and tok.text.casefold() == "second":  # `the second event`
             tok = replace(tok, kind="PROSE")
         kind = {"WORD": "UNKNOWN", "DASH": "COMMA"}.get(tok.kind, tok.kind)
         kept.append(replace(tok, kind=kind))

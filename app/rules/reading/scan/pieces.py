@@ -39,6 +39,7 @@ SIGNS = {
 }
 # Words written short with a stop behind them; the first can't end a sentence.
 NEVER_LAST = {"max", "approx", "art", "incl", "no", "nr"}
+TIMES = {"min", "mins", "minute", "minutes", "sec", "secs", "second", "seconds"}
 SHORTENED = NEVER_LAST | {"ft", "in", "min", "mins", "sec", "secs", "lb", "lbs", "kg", "rep", "reps", "cal", "cals", "rds"}
 BULLET = re.compile(
     r"\s*(?:#{1,6}(?=\s)|§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*",
@@ -141,6 +142,8 @@ def _abbreviates(found: list[Tok], text: str, at: int, end: int, said: str) -> b
     if said != "." or not found or found[-1].end != at - 1 or plain(found[-1]) not in SHORTENED:
         return False
     rest = text[at:end].lstrip()
+    if len(found) > 1 and plain(found[-1]) == "max" and plain(found[-2]) in TIMES:  # `12 minutes max.`
+        return False
     return plain(found[-1]) in NEVER_LAST or not rest or not rest[0].isupper()
 
 

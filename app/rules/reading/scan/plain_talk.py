@@ -63,7 +63,7 @@ def _turned(run: list[Tok]) -> Tok | None:
     if [tok.kind for tok in run] != ["MOVE", "WORD"]:
         return None
     key = library().names.get(library().plain(f"{run[1].text} {run[0].text}"))
-    return run[0].to(run[1], "MOVE", key=key) if key else None
+    return run[0].to(run[1], "MOVE", key=key, name=library().movements[key].name) if key else None
 
 
 def unknown_things(toks: list[Tok]) -> list[Tok]:

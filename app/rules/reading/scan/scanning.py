@@ -61,6 +61,8 @@ class Scanner:
 
     def _word(self, one: Tok) -> str:
         said = plain(one)
+        if said.endswith("'s") and said not in self.words.prose:  # `Saturday's`
+            said = said.removesuffix("'s")
         if said in self.words.decides:
             return "DECIDES"
         if said in self.words.weighty:
@@ -117,9 +119,12 @@ class Scanner:
             held = self._held(raw, at + phrase[1])
             if held:
                 return [*phrase[0], held[0]], phrase[1] + held[1]
+        if raw[at].text == "ME" and at + 1 < len(raw) and (self._movement(raw, at + 1) or plain(raw[at + 1]) in ("cal", "cals")):
+            return [replace(raw[at], kind="MAX")], 1
         if movement and (not phrase or movement[1] > phrase[1]):
             return [movement[0]], movement[1]
-        return phrase or self._number(raw, at)
+        number = self._number(raw, at)
+        return number if number and (not phrase or (phrase[0][0].kind == GLUE and number[1] >= phrase[1])) else phrase
 
     def _phrase(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         first = plain(raw[at])

@@ -49,10 +49,11 @@ def by_sense(
     words = _without_prize(words, senses)
     if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
         return None
-    timed = _cap(words, said, toks, senses) or _rest(words, toks, senses)
+    timed = _cap(words, said, toks, senses) or _bell(words, toks, senses, known) or _rest(words, toks, senses)
     if known.lifts and not any(tok.values or _moves(tok) for tok in toks) and _begun(words, senses):
         return _made(toks, "LIFTBEGUN")
-    timed = timed or tie_by_sense(words, toks, senses) or _bell(words, toks, senses, known)
+    timed = timed or _cap_adds(words, toks, senses)
+    timed = timed or tie_by_sense(words, toks, senses)
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
     return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
@@ -100,6 +101,17 @@ def _cap(words: list[str], said: str, toks: list[Tok], senses: Senses) -> list[T
     return [*_made(toks, "CAP"), told] if called or senses.any(words, "cap") else None
 
 
+def _cap_adds(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
+    """`If you don't finish we add a second for every rep you have left`."""
+    numbers = [tok for tok in toks if tok.values]
+    told = senses.any(words, "adds") and senses.any(words, "per") and senses.any(words, "left_over")
+    reps = {"rep", "reps", "repetition", "repetitions"} & set(words)
+    if not told or not reps or len(numbers) != 1 or numbers[0].kind != "DUR" or len(numbers[0].values) != 1:
+        return None
+    known = senses.all(words, "adds", "per", "left_over", "undone", "of_a_miss", "told", "cap", "called", "of_adds")
+    return [*_made(toks, "CAPADDS"), numbers[0]] if known else None
+
+
 def _begun(words: list[str], senses: Senses) -> bool:
     """`Bar leaves the floor before the bell: lift counts`, `a lift begun before the horn may be finished`."""
     told = senses.any(words, "begun") and "before" in words and senses.any(words, "late") and senses.any(words, "valid")
@@ -118,7 +130,7 @@ def _bell(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
 
 def _rest(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
     told = _only_time(toks)
-    if told is None or toks[-1].kind == "OFF" or not senses.all(words, "rest") or not senses.any(words, "rest"):
+    if told is None or toks[-1].kind == "OFF" or not senses.all(words, "rest", "of_rest") or not senses.any(words, "rest"):
         return None
     return [*_made(toks, "REST"), told]
 
@@ -246,7 +258,9 @@ def _claims_fit(toks: list[Tok], known: Known) -> bool:
 
 def _take(words: list[str], nouns: list[str], senses: Senses, known: Known, named: bool) -> str:
     """What is taken of what; nothing where it could be two things."""
-    sums, low, best = (senses.any(words, kind) for kind in ("sum", "low", "best"))
+    low, best = senses.any(words, "low"), senses.any(words, "best")
+    strong = [word for word in words if word not in senses.sets["weak"]]
+    sums = senses.any(strong if low or best else words, "sum")
     window = senses.any(words, "windows")
     if low and best:
         return ""

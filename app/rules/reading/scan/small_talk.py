@@ -66,10 +66,10 @@ class BesideTable(Base):
     may be owed; `guards` beside a count say when a repetition is one. A number `before` or `behind` which such a word stands is a
     page, a price; `one` before `after_one` counts nothing; behind one of `hours`, in a sentence with one of `clocks`, a number is
     an hour, of which there are `parts_of_an_hour`. `ifs` begin a clause that goes with another; `choices` leave open what is
-    done; `groups` bear on it beside one of `doing`; `orders` before a word that nobody knows
-    say what is done; of `scored` a score may be. `reasons` begin a clause in which `of_reasons` bear on nothing; `idioms` are
-    whole, whatever their words mean; `openers` begin talk behind something else; `harmless` are words that carry nothing in talk,
-    by the kind that they have elsewhere; `greets` make a greeting or a farewell."""
+    done; `groups` bear on it beside one of `doing`; `orders` before a word that nobody knows say what is done; of `scored` a
+    score may be; `tips` head advice. `reasons` begin a clause in which `of_reasons` bear on nothing; `idioms` are whole, whatever
+    their words mean; `openers` begin talk behind something else; `harmless` are words that carry nothing in talk, by the kind
+    that they have elsewhere; `greets` make a greeting or a farewell."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -89,6 +89,7 @@ class BesideTable(Base):
     doing: tuple[str, ...]
     scored: tuple[str, ...]
     orders: tuple[str, ...]
+    tips: tuple[str, ...]
     ifs: tuple[str, ...]
     choices: tuple[str, ...]
     reasons: tuple[str, ...]
@@ -133,7 +134,8 @@ class SmallTalk:
 
     def bears(self, said: str, meant: Callable[[str], str], standard: bool = False) -> bool:
         """Whether a word stands in it that may change the event; in a standard fewer words do."""
-        told = self._bearing(self._words(said, meant))
+        words = self._words(said, meant)
+        told = self._bearing(words) - (self.sets["of_reasons"] if self._any(words[:2], "reasons") else frozenset())
         return bool(told - (self.sets["of_a_rep"] | self.sets["of_standards"] if standard else frozenset()))
 
     def sentence(self, said: str) -> bool:
@@ -145,6 +147,10 @@ class SmallTalk:
         """Whether a clause says when something else is so: it goes with that."""
         words = [word.casefold() for word in WORDS.findall(said)]
         return self._any(words, "ifs") and not self._any(words[:2], "reasons")
+
+    def tip(self, said: str) -> bool:
+        """Whether a heading says that advice follows."""
+        return self._any([word.casefold() for word in WORDS.findall(said)], "tips")
 
     def of_scores(self, said: str) -> bool:
         """Whether it names something whose scores may be meant."""

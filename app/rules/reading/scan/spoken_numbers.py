@@ -4,11 +4,26 @@ from collections.abc import Mapping
 
 MOST_WORDS_OF_NUMBER = 9
 HALF = ["and", "a", "half"]
+# A part of a minute or an hour, which is the unit behind it; `a minute` is one.
+PARTS = {
+    ("three", "quarters", "of", "an"): "0.75",
+    ("three", "quarters", "of", "a"): "0.75",
+    ("a", "quarter", "of", "an"): "0.25",
+    ("quarter", "of", "an"): "0.25",
+    ("half", "an"): "0.5",
+    ("half", "a"): "0.5",
+}
+LENGTHS = {"minute", "hour", "second"}
 HUNDRED, THOUSAND = 100, 1000
 
 
 def number_in_words(words: list[str], numbers: Mapping[str, int]) -> tuple[str, int] | None:
     """The number that begins here, as a plain decimal, and how many words it has; None where none begins."""
+    part = next((part for part in PARTS if words[: len(part)] == list(part)), None)
+    if part and _word(words, len(part)) in LENGTHS:
+        return PARTS[part], len(part)
+    if words[:1] in (["a"], ["an"], ["another"]) and _word(words, 1) in LENGTHS:
+        return "1", 1
     value, length = _below(words, numbers, HUNDRED)
     if not length:
         return None

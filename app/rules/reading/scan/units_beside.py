@@ -28,7 +28,9 @@ def units_scored(toks: list[Tok]) -> list[Tok]:
         return toks
     before, behind = ["", *(tok.kind for tok in toks[:-1])], [*(tok.kind for tok in toks[1:]), ""]
     return [
-        replace(tok, kind=SCORED[tok.kind]) if tok.kind in SCORED and after not in (*THINGS, *SCORED) and above != "IN" else tok
+        replace(tok, kind=SCORED[tok.kind])
+        if tok.kind in SCORED and after not in (*THINGS, *SCORED) and above not in ("IN", "LOADSIN")
+        else tok
         for tok, above, after in zip(toks, before, behind, strict=True)
     ]
 
@@ -37,3 +39,32 @@ def changing_over(toks: list[Tok]) -> list[Tok]:
     """`1 min changeover` is a rest."""
     kinds = ["", *(tok.kind for tok in toks)]
     return [replace(tok, kind="REST") if kinds[at : at + 2] == ["DUR", "SWITCH"] else tok for at, tok in enumerate(toks)]
+
+
+ENDS = ("", "COMMA", "STOP", "RPAR", "LPAR")
+
+
+def capped_by_most(toks: list[Tok]) -> list[Tok]:
+    """`Twelve minutes max.`, `max 10 min`: in a sentence in which nothing is done, a cap."""
+    found = list(toks)
+    for at in range(len(toks) - 1):
+        pair = {toks[at].kind, toks[at + 1].kind}
+        begin = next((place for place in range(at, 0, -1) if toks[place - 1].kind == "STOP"), 0)
+        end = next((place for place in range(at, len(toks)) if toks[place].kind == "STOP"), len(toks))
+        done = any(tok.kind in ("MOVE", "AMRAP", "ON", "OFF", "EVERY") for tok in toks[begin:end])
+        behind = toks[at + 2].kind if at + 2 < len(toks) else ""
+        if pair == {"MAX", "DUR"} and not done and behind in ENDS:
+            place = at if toks[at].kind == "MAX" else at + 1
+            found[place] = replace(toks[place], kind="CAP")
+    return found
+
+
+def tries_at_most(toks: list[Tok]) -> list[Tok]:
+    """`Three attempts at a max deadlift`: the heaviest."""
+    found = list(toks)
+    kinds = [tok.kind for tok in toks]
+    for at in range(len(toks) - 3):
+        if kinds[at : at + 4] == ["ATTEMPTS", "AT", "MAX", "MOVE"]:
+            found[at + 1] = replace(toks[at + 1], kind="COMMA")
+            found[at + 2] = replace(toks[at + 2], kind="HEAVY")
+    return found

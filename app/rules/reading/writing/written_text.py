@@ -11,8 +11,8 @@ from app.rules.reading.divisions_said import divisions_line
 from app.rules.reading.reader import understand
 from app.rules.reading.same_event import FIELDS, comparable, keys_of
 from app.rules.reading.scan.words import words_of_language
-from app.rules.reading.written_lines import WHOSE, list_lines, thing_line
-from app.rules.reading.written_scores import score_lines
+from app.rules.reading.writing.written_lines import WHOSE, list_lines, thing_line
+from app.rules.reading.writing.written_scores import score_lines
 from app.rules.values.clock_times import minutes_text
 from app.rules.workout.formats import Format, Window
 from app.rules.workout.growth import growth_text

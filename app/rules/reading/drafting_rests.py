@@ -1,0 +1,102 @@
+"""Statements of rest: between windows, behind one, inside one, in a list."""
+
+from app.rules.reading.draft_state import Drafting, length_of, whole
+from app.rules.reading.drafts import Stretch, Work
+from app.rules.reading.grammar import Statement
+from app.rules.reading.said_work import span_of
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.talk import Span
+
+SHORT_REST, LONG_REST = 5, 15  # a bare rest up to 5 is minutes, from 15 on seconds
+
+
+class SaysRests(Drafting):
+    """What lies between."""
+
+    def _say_rest(self, statement: Statement) -> bool:
+        part, told = statement.part("length"), statement.tok("DUR", "PRIMED")
+        told = part.toks[0] if part else told
+        here = self.here
+        last = statement.tok("LASTOF")
+        if last is not None:
+            return here.kind == "every" and any(work.long for work in here.works) and self._rest_inside(here, int(last.values[0]))
+        if told is None:
+            return self._bare_rest(here, statement)
+        seconds = self.rest_seconds(told, span_of(statement))
+        if seconds is None:
+            return False
+        if here.kind == "every" and any(work.long for work in here.works) and not statement.part("where"):
+            return self._rest_inside(here, seconds)
+        where = statement.part("where")
+        if where and here.stations and any(tok.kind == "ROUND" for tok in where.toks):
+            here.round_off = seconds
+        elif statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
+            if here.off not in (0, seconds):
+                return False
+            here.off, here.off_span = seconds, span_of(statement)
+        elif here.kind in ("windows", "every", "lift") and here.works and here.group.label is None:
+            return self._rest_behind(here, seconds, span_of(statement))
+        elif here.works or here.kind:
+            span = span_of(statement)
+            here.group.works.append(Work("Rest", "", True, span, span, rest=seconds))
+        elif here.seconds is not None:
+            return False
+        else:
+            here.rest_only, here.seconds = True, seconds
+            self.draft.stretches.append(Stretch())
+        return True
+
+    def _since_last(self, statement: Statement) -> str:
+        """The text between what was done last and a statement."""
+        return self.talk.text[self.last.span.end : statement.start] if self.last else ""
+
+    def _rest_behind(self, here: Stretch, seconds: int | None, span: Span) -> bool:
+        """A rest behind a window, before what follows."""
+        if not seconds or here.after:
+            return False
+        here.after, here.after_span = seconds, span
+        self.draft.stretches.append(Stretch())
+        return True
+
+    def _rest_inside(self, here: Stretch, seconds: int | None) -> bool:
+        """The rest of a window, told too: it must be what is left of it."""
+        return all(work.long is None or work.long + (seconds or 0) == here.seconds for work in here.works)
+
+    def _bare_rest(self, here: Stretch, statement: Statement) -> bool:
+        """`2:45-4:00 rest`, `minute 3: rest`."""
+        if statement.part("where") is not None:
+            return False
+        resting = next((one for one in reversed(self.draft.stretches) if one.kind or one.works or one.rest_only), None)
+        if resting is not None and resting.rest_only:  # `rest, change plates`
+            return True
+        if (
+            here.kind == "every"
+            and here.works
+            and here.group.label is None
+            and not here.one_by_one
+            and "\n" in self._since_last(statement)
+        ):
+            here.one_by_one = True  # a line of its own for each window, and one of rest
+            span = span_of(statement)
+            here.group.works.append(Work("Rest", "", True, span, span, rest=here.seconds or 60))
+            return True
+        if self.meanwhile:  # one works while the other rests
+            return True
+        if here.group.label is not None and not here.group.works:
+            span = span_of(statement)
+            here.group.works.append(Work("Rest", "", True, span, span, rest=here.seconds or 60))
+            return True
+        if here.kind == "windows" and here.start is not None and not here.works:
+            here.rest_only = True
+            return True
+        return False
+
+    def rest_seconds(self, told: Tok, span: Span) -> int | None:
+        if told.kind != "BARE":
+            return length_of(told)
+        bare = whole(told)
+        if not bare or SHORT_REST < bare < LONG_REST:
+            return None
+        seconds = bare * 60 if bare <= SHORT_REST else bare
+        self.talk.assume(f"“rest {bare}” is {bare} {'minutes' if bare <= SHORT_REST else 'seconds'}.", span)
+        return seconds

@@ -1,0 +1,83 @@
+"""How a text lies on its page: tables, broken words, stamps of a film, numbers in words."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+from app.rules.reading.scan.spoken_numbers import number_in_words
+from app.rules.reading.scan.words import words_of_language
+from app.rules.workout.formats import Format
+from tests.rules.reading.plainly import windows_of
+
+
+def _format(text: str) -> Format:
+    read = understand(text)
+    assert read.whole and read.format is not None, (read.not_understood, read.questions)
+    return read.format
+
+
+def test_a_table_is_read_by_its_headings() -> None:
+    table = "AMRAP 10\nMovement\tReps\tLoad\nDeadlift\t8\t100 kg\nBurpee\t10\t"
+    assert windows_of(_format(table)) == windows_of(_format("AMRAP 10\n8 deadlifts 100 kg\n10 burpees"))
+
+
+def test_columns_of_men_and_women_are_two_versions() -> None:
+    made = _format("AMRAP 10\nMovement\tReps\tMen\tWomen\nDeadlift\t8\t100 kg\t70 kg\nScore\ttotal reps")
+    assert [one.name for one in made.variants] == ["Women"]
+
+
+@pytest.mark.parametrize("row", ["Deadlift\tzorbly\t100 kg", "Deadlift\t8\tzorbly", "Deadlift\t8\t100 kg\t37"])
+def test_a_row_that_does_not_fit_its_headings_is_never_passed_over(row: str) -> None:
+    assert not understand(f"AMRAP 10\nMovement\tReps\tLoad\n{row}\nBurpee\t10\t").whole
+
+
+def test_words_and_brackets_that_were_broken_over_lines_are_one() -> None:
+    broken = "For time, 5 rounds of:\n12 kettle-\nbell swings (24\nkg)\n9 burpee pull-\nups\n200 m\nrun\nTime cap: 16\nminutes"
+    whole = "For time, 5 rounds of:\n12 kettlebell swings (24 kg)\n9 burpee pull-ups\n200 m run\nTime cap: 16 minutes"
+    assert windows_of(_format(broken)) == windows_of(_format(whole))
+
+
+def test_stamps_of_a_film_are_no_times_of_the_event() -> None:
+    lines = ["it's a ten minute AMRAP", "twelve calories on the bike", "nine toes to bar", "good luck everyone"]
+    stamped = "\n".join(f"[00:{place * 7:02}] {line}" for place, line in enumerate(lines))
+    assert windows_of(_format(stamped)) == windows_of(_format("\n".join(lines)))
+
+
+def test_times_in_brackets_that_are_windows_stay_times() -> None:
+    assert not understand("[0:00] max burpees\n[2:00] max sit-ups\n[4:00] max squats").whole
+
+
+@pytest.mark.parametrize(
+    ("said", "value"),
+    [
+        ("two hundred and fifty", "250"),
+        ("one hundred", "100"),
+        ("a hundred", None),
+        ("twenty one", "21"),
+        ("one thousand two hundred", "1200"),
+        ("two and a half", "2.5"),
+        ("half an hour", "0.5"),
+        ("a minute", "1"),
+        ("half a mile", None),
+    ],
+)
+def test_numbers_in_words(said: str, value: str | None) -> None:
+    found = number_in_words(said.split(), words_of_language().numbers)
+    assert (found and found[0]) == value
+
+
+def test_a_load_that_is_told_once_goes_for_the_same_thing_and_is_told() -> None:
+    read = understand("For time, cap 14:\n27 cal row\n27 thrusters (30 kg)\n21 cal row\n21 thrusters")
+    assert read.whole and read.format is not None and any("told once" in one.words for one in read.assumed)
+    (window,) = windows_of(read.format)
+    assert [line.kg for line in window.lines] == [None, 30, None, 30]
+
+
+def test_rounds_below_all_that_is_done_go_for_it_and_are_told() -> None:
+    read = understand("For time, cap 12:\n10 burpees\n20 sit-ups\n3 rounds")
+    assert read.whole and read.format is not None and any("goes for all" in one.words for one in read.assumed)
+    assert windows_of(read.format) == windows_of(_format("For time, cap 12: 3 rounds of\n10 burpees\n20 sit-ups"))
+
+
+def test_words_between_a_number_and_a_unit_part_them() -> None:
+    read = understand("AMRAP 9: 10 burpees, between two athletes in turn")
+    assert all(one.words != "a size" for one in read.numbers)

@@ -1,0 +1,218 @@
+"""Sentences made to fool the reader: what may change the event is never kept as talk, as a title or as a standard."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+
+AMRAP = "AMRAP 12: 10 burpees, 15 thrusters 43 kg, 20 pull-ups"
+FOR_TIME = "3 rounds for time, cap 15: 10 burpees, 15 thrusters 43 kg, 20 pull-ups"
+WINDOWS = "5 rounds of 1 min max burpees, 1 min rest between. Score: total reps."
+PAIRS = "In pairs, split as you like. AMRAP 12: 10 burpees, 15 thrusters 43 kg, 20 pull-ups"
+LIFT = "Find your heaviest snatch in 10 minutes"
+BEARING = {
+    AMRAP: [
+        "Drop the bar and you do five burpees.",
+        "If you drop the bar, it's five burpees.",
+        "Every drop costs you burpees.",
+        "Burpees on every break.",
+        "No rest on the floor, or you start over.",
+        "In every 3rd round the burpees are over the bar.",
+        "Every third round skip the burpees.",
+        "All rounds except the first count.",
+        "The first round does not count.",
+        "Only complete rounds count.",
+        "Only the second half counts.",
+        "Minus one for each no rep.",
+        "We take off a rep for each fault.",
+        "You start with the pull-ups.",
+        "The order is free.",
+        "Do them in any order.",
+        "You can do it in whatever order you like.",
+        "Begin with the last movement.",
+        "Go from bottom to top.",
+        "The women use the lighter bar.",
+        "Women do ring rows.",
+        "Kids do half.",
+        "Juniors do it once.",
+        "Masters may step up.",
+        "Beginners leave out the thrusters.",
+        "If you cannot do a pull-up, do ring rows.",
+        "You may swap the pull-ups for ring rows.",
+        "The pull-ups are optional.",
+        "Ignore the burpees.",
+        "Forget the pull-ups.",
+        "Scrap the thrusters, we have no bars.",
+        "Pull-ups count double.",
+        "Pull-ups don't count.",
+        "The thrusters do not count for your score.",
+        "The burpees are not counted.",
+        "Each round is worth a point.",
+        "Whoever has the fewest wins.",
+        "The lowest wins.",
+        "Most rounds wins, reps are ignored.",
+        "We only count the pull-ups.",
+        "Your score is the pull-ups.",
+        "After six minutes you switch to ring rows.",
+        "From minute six on the load is heavier.",
+        "The load goes up each round.",
+        "The bar gets heavier each time.",
+        "Add a burpee every time you come back.",
+        "Rest whenever you like but at least once.",
+        "You must rest after each round.",
+        "Take a break between rounds.",
+        "You work in pairs.",
+        "Your partner does the other half.",
+        "Athletes take turns.",
+        "Go twice.",
+        "We do this two times.",
+        "We run it again after lunch and add both.",
+        "Teens stop at eight.",
+        "You have less time than usual.",
+        "The clock stops at 10.",
+        "Unless the judge says otherwise, only strict ones count.",
+        "Wear a vest.",
+        "With a 10 kilo vest.",
+        "There is a penalty for talking.",
+        "Late entries get a handicap.",
+        "The thrusters are with dumbbells.",
+        "Replace thrusters with wall balls.",
+        "Correction: it is ten minutes.",
+        "Sorry, I meant for time.",
+        "Actually it is for time.",
+        "Same again for the second athlete.",
+        "Finish with froggers.",
+        "Then some froggers.",
+        "And you do froggers too.",
+        "Then you climb the rope.",
+        "Between rounds you run around the building.",
+        "Run to the tree and back after every round.",
+        "Everybody who is over fifty gets a head start.",
+        "The winner is whoever looks best.",
+        "Score is decided by the judges.",
+        "The judges decide who wins.",
+        "Ties are decided by a coin.",
+        "If it's a draw we flip a coin.",
+        "Time is what matters, not reps.",
+        "Please carry the bag to the tree first.",
+        "Don't forget to add the bonus.",
+        "You're out if you stop.",
+        "Whoever stops is eliminated.",
+        "Scaled athletes do fewer.",
+        "Everything is unbroken.",
+        "Do the lot before you look at the clock.",
+        "Hold the plank meanwhile.",
+    ],
+    FOR_TIME: [
+        "The rounds get shorter: drop a movement each time.",
+        "Unfinished reps are added as seconds.",
+        "Anyone not done gets fifteen minutes plus their missing reps.",
+        "In the second round the burpees are gone.",
+        "Rest a minute after each round.",
+        "Each round is timed separately.",
+        "Only your fastest round counts.",
+        "Your score is the slowest round.",
+        "The last round is doubled.",
+        "Round two is without the thrusters.",
+        "The clock stops between rounds.",
+        "The time is taken after the second round.",
+        "Start with the pull-ups in round two.",
+        "Beginners: one round less.",
+        "Women two rounds.",
+        "Skip round three if you are new.",
+        "Bonus for unbroken thrusters.",
+        "You may skip one movement.",
+        "There is no cap for masters.",
+        "Without the cap for the final.",
+    ],
+    WINDOWS: [
+        "Only the last one counts.",
+        "The first minute is a warm-up.",
+        "We drop the worst minute.",
+        "Leave out the worst.",
+        "No rest after the third.",
+        "The rest gets shorter.",
+        "Rounds two and four are squats.",
+        "The best three count.",
+        "The middle one is what counts.",
+        "If you stop early you lose that round.",
+    ],
+    PAIRS: [
+        "Each does half of it.",
+        "You must alternate every round.",
+        "Only one of you does the thrusters.",
+        "One of you holds the bar the whole time.",
+        "While one works the other hangs.",
+        "You do it together, in sync.",
+        "A starts and B finishes.",
+        "The smaller partner does the pull-ups.",
+        "You may not switch during the thrusters.",
+        "Both do all reps.",
+        "Nobody may do two sets in a row.",
+        "Change after every movement.",
+    ],
+    LIFT: [
+        "From the hang.",
+        "After a miss you are out.",
+        "No misses allowed.",
+        "The bar may only go up.",
+        "Body weight is deducted.",
+        "Divide by your bodyweight.",
+        "Women's loads count double.",
+        "Best two are added.",
+        "You start with an empty bar and add ten kilos each time.",
+        "Lift every minute.",
+    ],
+}
+
+
+@pytest.mark.parametrize(("base", "said"), [(base, said) for base, lines in BEARING.items() for said in lines])
+def test_what_may_change_the_event_is_never_kept_as_talk(base: str, said: str) -> None:
+    for text in (f"{base}\n{said}", f"{said}\n{base}"):
+        read = understand(text)
+        assert not read.whole, ([one.words for one in read.kept], read.title)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "We start at nine sharp, please be there by half past eight so that Petra can tick you off the list.",
+        "Doors open at 8, warm up from 8:30.",
+        "Parking is behind the bakery, not in front of it.",
+        "What a turnout last weekend, thank you all so much!",
+        "Don't go crazy on the burpees, I mean it.",
+        "Collars on for every lift, otherwise no rep.",
+        "Enjoy the pull-ups at the end, hihi.",
+        "Please bring shoes, it is wet.\n\nHugs, Jo",
+    ],
+)
+def test_talk_standards_and_hours_are_kept_beside_the_event(said: str) -> None:
+    read, plain = understand(f"{AMRAP}\n{said}"), understand(AMRAP)
+    assert read.whole and read.format == plain.format, (read.not_understood, read.questions)
+    assert all(any(word in one.words for one in read.kept) for word in said.split()[-1:] if word.isalpha())
+
+
+@pytest.mark.parametrize("said", ["dont forget ur rope", "lmk if u need a lane judge", "see u at 6", "good luck have fun"])
+def test_talk_behind_a_line_without_a_stop_is_kept(said: str) -> None:
+    read = understand(f"for time 400m run 15 push press 40kg 17 min cap {said}")
+    assert read.whole and any(said.split()[-1] in one.words for one in read.kept)
+
+
+def test_a_condition_is_never_parted_from_what_it_is_a_condition_of() -> None:
+    assert not understand(f"{AMRAP}\nIf you drop the bar, it's five burpees.").whole
+
+
+@pytest.mark.parametrize(
+    ("said", "score"),
+    [("The heaviest good lift in pounds counts.", "lb"), ("Best lift in kilos is what goes on the board.", "kg")],
+)
+def test_the_unit_of_a_lift_is_the_one_that_its_score_names(said: str, score: str) -> None:
+    read = understand(f"{LIFT}. {said}")
+    assert read.whole and read.format is not None and read.format.unit == score
+
+
+@pytest.mark.parametrize("said", ["Bar leaves the floor before the bell: lift counts.", "A lift begun before the horn counts."])
+def test_a_lift_that_was_begun_before_the_bell_counts_where_it_says_so(said: str) -> None:
+    read = understand(f"{LIFT}. {said}")
+    assert read.whole and read.format is not None
+    (task,) = read.format.tasks.values()
+    assert task.counts_when == "begun"  # type: ignore[union-attr]
