@@ -57,7 +57,25 @@ def scores_of(clock: Clock) -> tuple[ScoreRule, ...]:
         )
         if told == "apart":
             return _unlike_ids(_named(clock, tuple(_score(clock, [one], []) for one in done)))
-    return _named(clock, (_score(clock, done, takes),))
+    total = _score(clock, done, takes)
+    return _named(clock, (total,)) + _each_lift(clock, done, total)
+
+
+def _each_lift(clock: Clock, done: Sequence[Done], total: ScoreRule) -> tuple[ScoreRule, ...]:
+    """Beside a total of lifts, each of them by the name of its movement; none where that is not said."""
+    said = clock.draft.each_lift
+    if said is None:
+        return ()
+    if len(done) < 2 or any(one.kind != "lift" for one in done):
+        clock.things.talk.red(clock.draft.each_span or Span(0, 0), "There is no total of several lifts.")
+        return ()
+    ties = tuple(TieStep.model_validate({"kind": kind}) for kind in said)
+    made = []
+    for one, part in zip(done, total.parts, strict=True):
+        task = clock.tasks[one.tasks[0]]
+        name = clock.things.movements[task.movement].name if isinstance(task, LiftTask) else total.name
+        made.append(total.model_copy(update={"name": name, "parts": (part,), "ties": ties}))
+    return _unlike_ids((total, *made))[1:]
 
 
 def _compare_claims(clock: Clock, done: Sequence[Done]) -> None:

@@ -6,6 +6,7 @@ from app.rules.reading.draft_state import Drafting, length_of
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
 from app.rules.reading.things import needs_bar
+from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.tasks import MOST_MEMBERS
 
 
@@ -173,6 +174,12 @@ class SaysWho(Drafting):
     def _say_every_part(self, statement: Statement) -> bool:
         self.draft.every_part = span_of(statement)
         return True
+
+    def _say_each_lift(self, statement: Statement) -> bool:
+        """Beside the total each lift has a standing of its own, with ties of its own."""
+        self.draft.each_lift = read_each_lift(statement.toks[0].text)
+        self.draft.each_span = span_of(statement)
+        return self.draft.each_lift is not None
 
     def _say_claim(self, statement: Statement) -> bool:
         """`All three added`: how many there are is compared with what is done."""

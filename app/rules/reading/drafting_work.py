@@ -5,7 +5,7 @@ from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import said_load, said_size, said_work, span_of
 from app.rules.reading.things import HELD
-from app.rules.workout.growth import read_growth
+from app.rules.workout.growth import read_growth, read_rules
 
 
 class SaysWork(Drafting):
@@ -253,6 +253,13 @@ class SaysWork(Drafting):
         if here.kind != "lift" or here.grows or read_growth(said, "kg") is None:
             return False
         here.grows = said
+        return True
+
+    def _say_lift_rules(self, statement: Statement) -> bool:
+        here, said = self.here, statement.toks[0].text
+        if here.kind != "lift" or here.rules or read_rules(said, "kg") is None:
+            return False
+        here.rules = said
         return True
 
     def _say_begun(self, statement: Statement) -> bool:

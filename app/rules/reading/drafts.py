@@ -98,6 +98,7 @@ class Stretch:
     attempts: int | None = None
     misses_out: int | None = None
     grows: str = ""
+    rules: str = ""  # of attempts, as it is said in one sentence
     repetitions: int = 1  # of a lift: 3 for a heaviest three
     one_try: bool = False
     begun: bool = False  # a lift counts that was begun before the bell
@@ -169,5 +170,7 @@ class Draft:
     version_lines: list[VersionLine] = field(default_factory=list)
     versions: int = 2  # how many numbers for one thing are at most said
     changes: list[tuple[int, Span]] = field(default_factory=list)  # places changed in a rest, before so many stretches
+    each_lift: tuple[str, ...] | None = None  # by what ties, where each lift is ranked beside the total
+    each_span: Span | None = None
     every_part: Span | None = None  # where it says that there is no total without a good lift in each
     claims: list[tuple[int, Span]] = field(default_factory=list)  # how many there are, as a sentence about the score says

@@ -5,7 +5,7 @@ from app.rules.reading.drafts import Stretch
 from app.rules.reading.talk import Span
 from app.rules.reading.things import has_more
 from app.rules.values.units import Load
-from app.rules.workout.growth import read_growth
+from app.rules.workout.growth import read_growth, read_rules
 from app.rules.workout.misload import POWERLIFTING
 from app.rules.workout.movements import library
 from app.rules.workout.plate_sets import offered
@@ -45,6 +45,8 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
     )
     if stretch.grows and (growth := read_growth(stretch.grows, clock.things.unit())):
         task = LiftTask.model_validate(task.model_dump() | growth.fields())
+    if stretch.rules and (rules := read_rules(stretch.rules, clock.things.unit())):
+        task = LiftTask.model_validate(task.model_dump() | rules)
     key = clock.task("lift", task)
     members = clock.draft.members or 1
     turns: list[Who] = [stretch.who] if stretch.who else ["all"] if members == 1 else ["any"]

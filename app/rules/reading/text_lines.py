@@ -1,6 +1,7 @@
 """The lines of a written workout one after another: titles, notes, standards and versions are told from what is done."""
 
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from app.rules.reading.grammar import Statement, parsed
@@ -13,7 +14,8 @@ from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL, TellsTitles
 from app.rules.reading.told_beside import weighs
 from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
-from app.rules.workout.growth import read_growth
+from app.rules.reading.writing.written_scores import read_each_lift
+from app.rules.workout.growth import read_growth, read_rules
 from app.rules.workout.points import read_point
 
 MOST_LINE = 1500
@@ -179,7 +181,7 @@ class Lines(TellsTitles):
 
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
-        toks = _with_points(self.talk.text, _with_growth(self.talk.text, toks))
+        toks = _with_points(self.talk.text, _with_sentences(self.talk.text, toks))
         self.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         for sentence in _sentences(toks):
             if self._small_talk(sentence):
@@ -271,15 +273,23 @@ class Lines(TellsTitles):
         self.drafter.line(statements)
 
 
-def _with_growth(text: str, toks: list[Tok]) -> list[Tok]:
-    """A line's words, those of a sentence on how a load grows as one: `The load grows each window: 60 kg, then by 5 kg`."""
+# Sentences that are read as a whole, by the word that they begin with.
+WHOLE: Mapping[str, Callable[[str], object]] = {
+    "GROWS": lambda said: read_growth(said, "kg"),
+    "LIFTRULES": lambda said: read_rules(said, "kg"),
+    "EACHLIFT": read_each_lift,
+}
+
+
+def _with_sentences(text: str, toks: list[Tok]) -> list[Tok]:
+    """A line's words, those of a sentence that is read as a whole as one: `The load grows each window: 60 kg, then by 5 kg`."""
     found: list[Tok] = []
     for sentence in _sentences(toks):
         stop = next((place for place, tok in enumerate(sentence) if tok.kind == "STOP"), len(sentence))
         said = text[sentence[0].start : sentence[stop - 1].end] if stop else ""
-        if stop and sentence[0].kind == "GROWS" and read_growth(said, "kg"):
+        if stop and (read := WHOLE.get(sentence[0].kind)) and read(said) is not None:
             numbers = tuple(re.findall(r"\d+", said))
-            found += [sentence[0].to(sentence[stop - 1], "GROWS", text=said, values=numbers), *sentence[stop:]]
+            found += [sentence[0].to(sentence[stop - 1], sentence[0].kind, text=said, values=numbers), *sentence[stop:]]
         else:
             found += sentence
     return found

@@ -1,4 +1,5 @@
-"""How a load grows: its fields on the form, and one sentence that is written for people and read back."""
+"""How a load grows, and the rules of attempts: sentences that are written for people and read back, and the fields of a load that
+grows on the form."""
 
 import re
 from dataclasses import dataclass
@@ -74,3 +75,59 @@ def read_growth(text: str, unit: LoadUnit) -> Growth | None:
     except BadMeasure:
         return None
     return Growth(loads, rise, "lift" if found["lift"] else "window")
+
+
+RULES = "Lift rules: "
+# Each rule by the field that it sets: the words for one value of it, or with a hole for a number or a load.
+SAID_RULES: tuple[tuple[str, Any, str], ...] = (
+    ("judges", 3, "three judges"),
+    ("order", "lightest", "the lightest first"),
+    ("order", "rounds", "in rounds from light to heavy"),
+    ("attempt_seconds", int, "{} s to begin"),
+    ("attempt_from", "called", "timed from the call"),
+    ("follow_seconds", int, "{} s following oneself"),
+    ("warn_seconds", int, "a warning {} s before"),
+    ("counts_when", "begun", "a lift begun in time counts"),
+    ("decide_seconds", int, "decided within {} s"),
+    ("step_after_good", Load, "{} more after a good lift"),
+    ("record_step", Load, "record attempts in steps of {}"),
+    ("again_when", "round_end", "a lift is made again at the end of the round"),
+    ("spotters", int, "spotters {}"),
+    ("loaders", int, "loaders {}"),
+)
+
+
+def rules_text(task: LiftTask) -> str:
+    """`Lift rules: three judges, the lightest first, 60 s to begin.` Empty where all is as by itself."""
+    told = [words for field, value, form in SAID_RULES if (words := _rule_words(getattr(task, field), value, form))]
+    return f"{RULES}{', '.join(told)}." if told else ""
+
+
+def _rule_words(there: object, value: object, form: str) -> str:
+    if not isinstance(value, type):
+        return form if there == value else ""
+    return form.format(there.text() if isinstance(there, Load) else there) if there is not None else ""
+
+
+def read_rules(text: str, unit: LoadUnit) -> dict[str, Any] | None:
+    """The fields that such a sentence says; None where it says it otherwise, or something twice."""
+    said = " ".join(text.split()).rstrip(".")
+    if not said.casefold().startswith(RULES.casefold().strip()):
+        return None
+    found = [_rule_of(one, unit) for one in said[len(RULES.strip()) :].strip().split(", ")]
+    fields = dict(one for one in found if one is not None)
+    return fields if len(fields) == len(found) else None
+
+
+def _rule_of(words: str, unit: LoadUnit) -> tuple[str, Any] | None:
+    for field, value, form in SAID_RULES:
+        read = re.fullmatch(re.escape(form).replace(r"\{\}", "(.+)"), words, re.IGNORECASE)
+        if read is None:
+            continue
+        if not isinstance(value, type):
+            return field, value
+        try:
+            return field, parse_load(read[1], unit) if value is Load else int(read[1])
+        except ValueError:
+            return None
+    return None

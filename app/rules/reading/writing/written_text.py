@@ -15,7 +15,7 @@ from app.rules.reading.writing.written_lines import WHOSE, list_lines, thing_lin
 from app.rules.reading.writing.written_scores import score_lines
 from app.rules.values.clock_times import minutes_text
 from app.rules.workout.formats import Format, Window
-from app.rules.workout.growth import growth_text
+from app.rules.workout.growth import growth_text, rules_text
 from app.rules.workout.plate_sets import offered
 from app.rules.workout.plates import lightest, lightest_step
 from app.rules.workout.presets.teams import in_turn
@@ -290,6 +290,8 @@ def _lift_lines(format: Format, task: LiftTask) -> Iterator[str]:
         yield line
     if task.loads:
         yield growth_text(task)
+    if rules := rules_text(task):
+        yield rules
 
 
 def _unsaid(format: Format, divisions: Sequence[str], text: str) -> Iterator[str]:
