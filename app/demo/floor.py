@@ -10,6 +10,7 @@ from app.floor import timing
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, newest_runs, state_of
+from app.live.platforms import seen_at
 from app.live.presence import Report
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.document import Run
@@ -68,7 +69,7 @@ async def _next_on_floor(hall: Hall) -> tuple[Heat, Run] | None:
 def held_by_person(hall: Hall, lane: int, seat: Seat) -> bool:
     """Whether a person holds a seat of a lane: its device is here, or was until a little while ago."""
     row, now = SEATS[seat], hall.time.server_ms()
-    there = [seen for seen in hall.presence.on_lane(lane) if not seen.device.device_id.startswith(OF_NOBODY)]
+    there = [seen for seen in seen_at(hall, lane) if not seen.device.device_id.startswith(OF_NOBODY)]
     devices = [seen for seen in there if (seen.device.role, seen.device.sheet) == (row.role, row.sheet)]
     return any(seen.report.screen and now - seen.last_seen_ms <= AWAY_MS for seen in devices)
 

@@ -12,6 +12,7 @@ from sqlmodel import Session
 from app.hall.devices import TOKEN_BYTES, Caller, Who, device_of_invitation, token_hash, who_of
 from app.hall.doing import done_to
 from app.hall.hall import Hall
+from app.rules.records.seats import seat_row
 from app.store.devices import (
     Device,
     Invitation,
@@ -96,7 +97,7 @@ async def ask(hall: Hall, found: Invitation, caller: Caller, now: str) -> tuple[
         )
         if not ask_in(session, found.id, asked, wall_ms):
             raise NobodyAsks
-        done_to(f"lane {found.lane}, shows {word}")
+        done_to(f"{_place(found)}, shows {word}")
         return word
 
     try:
@@ -173,7 +174,7 @@ async def turn_away(hall: Hall, key: str) -> None:
         found = answer_asking(session, key, wall_ms - WAITING_MS, wall_ms)
         if found is None:
             raise NobodyAsks
-        done_to(f"lane {found.lane}, showed {found.word}, at {found.address}")
+        done_to(f"{_place(found)}, showed {found.word}, at {found.address}")
 
     await hall.database.awrite(work)
     hall.hub.publish("desk", {"type": "devices"})
@@ -192,6 +193,10 @@ async def let_in_at_once(hall: Hall, at_once: bool) -> None:
         put_setting(session, AT_ONCE, "yes" if at_once else "no")
 
     await hall.database.awrite(work)
+
+
+def _place(found: Invitation) -> str:
+    return seat_row(found.role, found.sheet).place_words.format(found.lane).lower()
 
 
 def _new_word(taken: set[str]) -> str:

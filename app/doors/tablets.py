@@ -1,10 +1,13 @@
 """The desk's page of tablets: which lane has which devices, and what they last said."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.hall.devices import DeviceView, Who, list_devices
 from app.hall.hall import Hall
 from app.rules.count.lights import judged_by_three
+from app.rules.records.platforms import platforms
+from app.rules.values.words import ranges
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,9 +19,20 @@ class LaneTablets:
 
 
 @dataclass(frozen=True, slots=True)
-class Tablets:
-    """All lanes that are in a start list or have a device, and the desks. `several`: an event joins the counts of several."""
+class PlatformTablets:
+    """A platform and its paired devices: the lane that they are invited to, and all lanes whose lifters share its bar."""
 
+    lane: int
+    lanes: str
+    devices: tuple[DeviceView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tablets:
+    """All platforms, all lanes that are in a start list or have a device, and the desks. `several`: an event joins the counts of
+    several."""
+
+    platforms: tuple[PlatformTablets, ...]
     lanes: tuple[LaneTablets, ...]
     desks: tuple[DeviceView, ...]
     several: bool
@@ -27,11 +41,24 @@ class Tablets:
 async def tablets(hall: Hall, asking: Who) -> Tablets:
     """Every paired device under its lane."""
     devices = await list_devices(hall, asking)
-    numbers = sorted(_lanes_in_start_lists(hall) | {device.lane for device in devices if device.lane is not None})
+    at_lanes = [device for device in devices if device.at == "lane"]
+    numbers = sorted(_lanes_in_start_lists(hall) | {device.lane for device in at_lanes if device.lane is not None})
     return Tablets(
-        lanes=tuple(LaneTablets(lane, tuple(device for device in devices if device.lane == lane)) for lane in numbers),
+        platforms=_platforms(hall, [device for device in devices if device.at == "platform"]),
+        lanes=tuple(LaneTablets(lane, tuple(device for device in at_lanes if device.lane == lane)) for lane in numbers),
         desks=tuple(device for device in devices if device.lane is None),
         several=_joins_counts(hall),
+    )
+
+
+def _platforms(hall: Hall, devices: Sequence[DeviceView]) -> tuple[PlatformTablets, ...]:
+    """The platforms of the start lists, and of devices that were paired for one which is there no more."""
+    roster = hall.projection.roster
+    known = platforms(roster) if roster else ()
+    lost = sorted({device.lane for device in devices if device.lane and not any(device.lane in lanes for lanes in known)})
+    return tuple(
+        PlatformTablets(lanes[0], ranges(lanes), tuple(device for device in devices if device.lane in lanes))
+        for lanes in (*known, *((lane,) for lane in lost))
     )
 
 

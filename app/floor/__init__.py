@@ -37,6 +37,14 @@
 - A photo of a bar is not sent to the desk: it helps the judge remember, and is nobody else's. A lift order that holds a lane
   up was decided against: where lanes share a bar the board calls the lightest, and the judge decides.
 - A medical stop is lifted by a name, not by whoever presses Go on.
+- A platform is the lanes whose lifters share a bar (rules/records/platforms.py): nobody sets it up. A seat there (three referees,
+  the marshal, the loaders) is one pairing for all its lanes, where each lane's own tablets were 36 for twelve lifters. What it
+  marks stands on the sheet of the lane whose lifter it is about, as that lane's own tablet would have marked it, and its receipt
+  names that seat: so count, rulings, paper and the competition file know nothing new. Who is at the bar and who is next is folded
+  from all lanes' marks, here and on each device (rules/count/lift_order.py). A sheet of the platform's own was decided against:
+  an entry's lifts would stand on two records.
+- A referee's screen leaves a lift that it has still to decide only when two others have decided, or by a touch on another name:
+  a call that came early once took the lifter from under the finger.
 - Beeps are heard within 30 ms of the frame that shows the change (tests/floor/test_signals_in_browser.py; 8 to 23 ms at the
   99th percentile on a busy machine): they are placed on the audio clock, and anew when either clock moves.
 """

@@ -27,8 +27,9 @@ from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR as FLOOR
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Event, Roster
+from app.rules.records.seats import seat_row
 from app.rules.values.clock_times import clock_text
-from app.rules.values.words import say
+from app.rules.values.words import ranges, say
 from app.rules.workout.words import window_text
 from app.store.devices import welcome_devices
 from app.synced import sync_trouble
@@ -107,21 +108,10 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
     return tuple(sorted(needs, key=lambda need: (need.urgency, need.state.shape != "stopped")))
 
 
-def ranges(numbers: list[int]) -> str:
-    """Numbers in words, runs of three and more drawn together: `1 to 4, 7`."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
-
-
 def _machine(hall: Hall) -> Iterator[Finding]:
     for one in who_asks(hall):
         words = f"A device asks to be let in; it shows {one.word}. Let it in only if you see the same word on it."
-        yield Finding(NOW, "look", f"Lane {one.lane}", 0, words, TABLETS)
+        yield Finding(NOW, "look", seat_row(one.role, one.sheet).place_words.format(one.lane), 0, words, TABLETS)
     if hall.database.short_of_space:
         words = "The disk ran full, and has little space still: marks may be refused. Free some now."
         yield Finding(NOW, "look", "This computer", 0, words)
@@ -174,7 +164,8 @@ def _refused(hall: Hall) -> Iterator[Finding]:
         if seen.report.refused:
             why = hall.presence.refusal(seen.device.device_id)
             words = say("tablet.refused_why", n=seen.report.refused, name=seen.device.name or seen.device.device_id, why=why)
-            place = f"Lane {seen.device.lane}" if seen.device.lane else "Desk"
+            seat = seat_row(seen.device.role, seen.device.sheet)
+            place = seat.place_words.format(seen.device.lane) if seen.device.lane else "Desk"
             yield Finding(NOW, "look", place, 0, words.rstrip(), TABLETS)
 
 
@@ -196,7 +187,8 @@ def _backups(hall: Hall) -> Iterator[Finding]:
 def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
     urgency = NOW if state in FLOOR else SOON
     now_ms = hall.time.server_ms()
-    seen = lane_tablet(hall, lane.lane)
+    belongs = hall.projection.place_of(lane.id)
+    seen = lane_tablet(hall, lane.lane, belongs.format if belongs else None)
     if seen is None:
         if hall.projection.last_mark(lane.id):
             yield Finding(LATER, "look", place, lane.lane, "Marks came in, but no tablet is connected now.", TABLETS)

@@ -21,12 +21,14 @@ from app.hall.changing import change, look_again
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.hand_clock import milliseconds
+from app.live.platforms import seen_at
 from app.live.projection import Projection
 from app.live.servertime import Carried, RunKey, ServerTime, guessed
 from app.rules.count.witnesses import Agreed, Witness, agreed
 from app.rules.records.document import Run
 from app.rules.records.holding import Hold, since_go
 from app.rules.records.marks import sheet_key
+from app.rules.records.seats import JUDGES
 from app.store.database import Database
 from app.store.devices import get_setting, put_setting
 from app.store.kinds import RUNS
@@ -101,7 +103,8 @@ def what_tablets_say(hall: Hall, heat: str, number: int) -> Agreed | None:
     """What most of a heat's tablets agree on, of when GO of a run was on the present line of time. None while none knows."""
     roster = hall.projection.roster
     lanes = [lane.lane for one in (roster.heats if roster else ()) if one.id == heat for lane in one.lanes]
-    seen = [one for lane in lanes for one in hall.presence.on_lane(lane) if one.device.role == "lane"]
+    there = {one.device.device_id: one for lane in lanes for one in seen_at(hall, lane) if one.device.role in JUDGES}
+    seen = there.values()
     said = [one.report for one in seen if one.report.go_of == f"{heat}/{number}"]
     return agreed([Witness(r.go_ms, r.go_bound_ms) for r in said if r.go_ms is not None and r.go_bound_ms <= BELIEVED_MS])
 

@@ -1,10 +1,9 @@
 """Which lanes of a heat have their equipment checked, for the desk before a GO."""
 
-from app.floor.attention import ranges
 from app.hall.hall import Hall
 from app.rules.count.gear_check import Checked, checked, equipment_list
 from app.rules.records.roster import Assignment, Heat
-from app.rules.values.words import say
+from app.rules.values.words import ranges, say
 
 NOTHING_TO_CHECK = Checked("", ())
 

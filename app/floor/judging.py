@@ -9,11 +9,12 @@ from typing import cast
 from app.floor.pacing import bringing, brought
 from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
+from app.live.platforms import stands_at
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.authority import AUTHORITY, effect_of, moment_of
 from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_mark, received_plain, sheet_key, with_receipt
 from app.rules.records.receipts import Receipt
-from app.rules.records.seats import SEATS, Role, SheetKind, seat_of
+from app.rules.records.seats import SEATS, Role, SeatRow, SheetKind, seat_of, seat_row
 from app.rules.values.texts import unfit
 from app.rules.values.words import say
 from app.rules.workout.formats import Format
@@ -145,7 +146,7 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
 
 def _aside(hall: Hall, who: Who, sheets: Mapping[str, Sequence[Mark]]) -> int:
     """How many of the marks that have just come lie beyond what hands make on a sheet."""
-    seat, found = seat_of(who.role, who.sheet), 0
+    seat, found = seat_row(who.role, who.sheet).kept_as or seat_of(who.role, who.sheet), 0
     for sheet, marks in sheets.items():
         ground = hall.projection.grounds.of(sheet)
         if ground is not None:
@@ -159,7 +160,8 @@ def _receipt(hall: Hall, who: Who, mark: Mark, again: bool) -> Receipt:
     run = ground.run if ground else None
     clock = None if run is None else hall.time.server_ms() - go_on_this_timeline(run, hall.time)
     by_wall = run is not None and run.boot != hall.time.boot
-    return Receipt(0, seat_of(who.role, who.sheet), clock, by_wall, again or mark.device != who.device_id)
+    seat = seat_row(who.role, who.sheet).kept_as or seat_of(who.role, who.sheet)
+    return Receipt(0, seat, clock, by_wall, again or mark.device != who.device_id)
 
 
 def _check_texts(mark: Mark) -> None:
@@ -213,7 +215,7 @@ class Makers:
         made_on = raw.get("device") if isinstance(raw, Mapping) else None
         if not isinstance(wrong, NotFromHere) or made_on == self.who.device_id:
             return str(wrong)
-        if not SEATS[seat_of(self.who.role, self.who.sheet)].at_place:
+        if not SEATS[seat_of(self.who.role, self.who.sheet)].at:
             return f"{wrong} {BY_LOGIN}"
         known = made_on in self.others or any(one.id == made_on for one in self.who.before)
         return f"{wrong} {BY_YES if known else BY_FILE}"
@@ -267,13 +269,19 @@ def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Mapping[str, Mark]) ->
     if ground is None:
         raise BadMark("This mark belongs to a lane assignment that the desk does not have. Ask the desk for the start list.")
     lane, seat, format = ground.place.assignment.lane, seat_of(who.role, who.sheet), ground.place.format
-    if SEATS[seat].at_place and who.lane != lane:
-        raise NotFromHere(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
+    if SEATS[seat].at and not stands_at(hall, who, lane, format):
+        raise NotFromHere(_elsewhere(SEATS[seat], who.lane, lane))
     _check_member(format, mark)
     about = _about(hall, mark, with_it) if mark.kind == "strike" else None
     moment = moment_of(format, mark.at, ground.signed)
     if effect_of(seat, who.device_id, mark, about, moment) == "refused":
         raise NotFromHere(AUTHORITY[seat].else_told.format(lane))
+
+
+def _elsewhere(seat: SeatRow, own: int | None, lane: int) -> str:
+    if seat.at == "platform":
+        return f"This mark is for lane {lane}, and not for the bar of this device's platform, which has lane {own}."
+    return f"This mark is for lane {lane}; this device is lane {own}'s. To send it, pair with lane {lane}."
 
 
 def _check_member(format: Format, mark: Mark) -> None:

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from collections.abc import Collection
 from typing import Any
 
 from app.floor.first_lane import judged_before, judged_today
@@ -10,6 +11,7 @@ from app.hall.club_colours import club_colours
 from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.hall.told import told_now
+from app.live.platforms import at_platform, lanes_of, seen_at
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.count.gear_check import equipment_list
 from app.rules.count.sheet_clock import standing_shift
@@ -18,6 +20,7 @@ from app.rules.records.document import Run
 from app.rules.records.in_force import signed_off
 from app.rules.records.marks import SheetKey, received_plain
 from app.rules.records.numbers import number_of
+from app.rules.records.platforms import heats_at_platforms
 from app.rules.records.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
 from app.rules.records.seal import mark_print
 from app.rules.values.shapes import load_plain
@@ -33,15 +36,17 @@ class NoCompetition(Refusal):
 
 
 def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
-    """The packet of one lane as JSON values, for the device that asks. Raises NoCompetition."""
+    """The packet of one lane, or of a platform's lanes, as JSON values, for the device that asks. Raises NoCompetition."""
     roster, runs = hall.projection.roster, hall.projection.runs
     if roster is None:
         raise NoCompetition(NOTHING_YET)
-    heats = _heats(hall, roster, runs, lane)
+    lanes = lanes_of(hall, who) if at_platform(who) else (lane,)
+    heats = _heats(hall, roster, runs, lanes, only_shared=at_platform(who))
     fixed: Plain = {
         "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name, "sheet": who.sheet},
+        **({"platform": {"lanes": lanes}} if at_platform(who) else {}),
         "competition": _competition(roster.competition),
-        "plates": plates_plain(roster, lane),
+        "plates": next((plain for one in lanes if (plain := plates_plain(roster, one))), None),
         "events": _events(hall, heats),
         "heats": heats,
     }
@@ -60,7 +65,7 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
 def caller_state(hall: Hall, lane: int) -> str:
     """Whether a lane's lifter can declare from a phone or tablet: `here`, `away` (one is paired and out of reach), `none`."""
     now = hall.time.server_ms()
-    phones = [seen.online(now) for seen in hall.presence.on_lane(lane) if seen.device.role == "lifter"]
+    phones = [seen.online(now) for seen in seen_at(hall, lane) if seen.device.role == "lifter"]
     return "here" if any(phones) else "away" if phones else "none"
 
 
@@ -91,8 +96,10 @@ def _events(hall: Hall, heats: list[Plain]) -> Plain:
     return events
 
 
-def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list[Plain]:
-    """The heats that have somebody on this lane, in the order run."""
+def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lanes: Collection[int], only_shared: bool) -> list[Plain]:
+    """The heats that have somebody on these lanes, in the order run: one for each lane. only_shared: those whose lanes share a
+    bar, for a platform."""
+    shared = {heat.id for heat in heats_at_platforms(roster)} if only_shared else set()
     entries = {entry.id: entry for entry in roster.entries}
     divisions = {division.id: division.name for division in roster.divisions}
     order = {event.id: number for number, event in enumerate(roster.events)}
@@ -100,10 +107,13 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
     judged = judged_today(roster.heats, runs, hall.time.wall_ms())
     heats = []
     for heat in sorted(roster.heats, key=lambda heat: (order[heat.event], heat.number)):
-        for assignment in heat.lanes:
-            if assignment.lane == lane:
+        if only_shared and heat.id not in shared:
+            continue
+        for assignment in sorted(heat.lanes, key=lambda one: one.lane):
+            if assignment.lane in lanes:
                 entry = entries[assignment.entry]
-                stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
+                stands: Plain = {"id": assignment.id, "lane": assignment.lane, "judge": assignment.judge}
+                stands["shifts"] = _shifts(hall, assignment.id)
                 stands["judged"] = judged_before(judged, assignment.judge, heat.id)
                 stands["counting"] = _counting(hall, assignment.id)
                 stands["openers"] = _openers(roster, heat.event, entry)

@@ -27,7 +27,7 @@ HOW_ENDED = {
 
 def waits_of(key: str, count: int, maker: Device | None) -> Waits:
     """So many marks of another pairing, `key`; maker: what this store knows of it, if anything."""
-    if maker is None or not seat_row(maker.role, maker.sheet).at_place:
+    if maker is None or not seat_row(maker.role, maker.sheet).at:
         how = "which had no seat that is known here: take its file at Backups"
         return Waits(key, say("tablet.before", n=count, name=maker.name if maker else key, how=how), may=False)
     if maker.revoked_wall_ms is None:

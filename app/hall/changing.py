@@ -59,8 +59,9 @@ async def change_roster(hall: Hall, work: Callable[[Session], T]) -> T:
     """`change`, after which every lane fetches its packet again and the board and the desk look anew."""
     before = lanes_of(hall.projection.roster)
     made = await change(hall, work)
+    message = {"type": "packet"}
     for lane in before | lanes_of(hall.projection.roster):
-        hall.hub.tell_here(f"lane:{lane}", {"type": "packet"})
+        hall.hub.tell_here(f"lane:{lane}", message)
     look_again(hall)
     return made
 

@@ -6,11 +6,14 @@ from sqlmodel import Session
 
 from app.hall.backup_age import is_late, last_backup
 from app.hall.day_steps import STEPS, Facts, Standing, Step
+from app.hall.devices import who_of
 from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs, state_of, unplaced
 from app.hall.views import State
+from app.live.platforms import lanes_of
 from app.rules.records.in_force import signed_off
 from app.rules.records.roster import Roster
+from app.rules.records.seats import JUDGES
 from app.rules.records.weighed import asked_in_classes
 from app.store.acts import last_done
 from app.store.day import draft
@@ -101,7 +104,7 @@ def facts_of(hall: Hall, roster: Roster, session: Session) -> Facts:
         states={heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats},
         waiting=sum(len(unplaced(roster, event.id)) for event in roster.events),
         draft=draft(session) is not None,
-        paired=frozenset(one.lane for one in welcome_devices(session) if one.role == "lane" and one.lane is not None),
+        paired=frozenset(lane for one in welcome_devices(session) if one.role in JUDGES for lane in lanes_of(hall, who_of(one))),
         watched=hall.hub.watchers("board") > 0,
         backup=last_backup(hall) if hall.backups.last else "",
         late=is_late(hall),

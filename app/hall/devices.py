@@ -2,7 +2,7 @@
 
 import hashlib
 import secrets
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import cast
@@ -12,10 +12,11 @@ from sqlmodel import Session
 from app.hall.before import Waits, waits_of
 from app.hall.forms import Reading
 from app.hall.hall import Hall
+from app.live.platforms import lanes_of
 from app.live.presence import Who
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.moves import ON_THE_FLOOR, heat_state
-from app.rules.records.seats import PLACED_ROLES, SHEET_KINDS, Role, SheetKind, seat_row
+from app.rules.records.seats import PLACED_ROLES, SHEET_KINDS, Place, Role, SheetKind, seat_row
 from app.rules.values.clock_times import ago_text
 from app.rules.values.words import say
 from app.store.devices import (
@@ -82,8 +83,8 @@ class DeviceView:
     """A device as the desk sees it.
 
     `state` is safe (all its marks are at the desk), kept (some are on it alone) or look (not to be reached); `words` says it.
-    `where` says what kind of browser it is, from which address, and when it was last heard of. `refused` says why marks of it
-    were refused, `waits` what it holds that was made under other pairings.
+    at: what kind of place it has. `where` says what kind of browser it is, from which address, and when it was last heard of.
+    `refused` says why marks of it were refused, `waits` what it holds that was made under other pairings.
     """
 
     id: str
@@ -93,6 +94,7 @@ class DeviceView:
     state: str
     words: str
     mine: bool
+    at: Place = "lane"
     where: str = ""
     refused: str = ""
     waits: tuple[Waits, ...] = ()
@@ -161,7 +163,7 @@ async def _begin_life_again(hall: Hall, who: Who, hashed: str) -> None:
 async def _lives_on(hall: Hall, who: Who, address: str) -> bool:
     """Whether a session may still be used; notes that it was. A lane is not logged out while its heat is on the floor."""
     now, wall_ms, lives = hall.time.server_ms(), hall.time.wall_ms(), hall.presence.lives
-    if _is_over(hall, who) and not _on_the_floor(hall, who.lane):
+    if _is_over(hall, who) and not _on_the_floor(hall, lanes_of(hall, who)):
         await hall.database.awrite_quietly(lambda session: revoke_device(session, who.device_id, wall_ms, TIME_IS_UP, "time"))
         hall.presence.forget(who.device_id, TIME_IS_UP)
         hall.hub.publish("desk", {"type": "devices"})
@@ -172,17 +174,17 @@ async def _lives_on(hall: Hall, who: Who, address: str) -> bool:
     return True
 
 
-def _on_the_floor(hall: Hall, lane: int | None) -> bool:
-    """Whether a heat with this lane is under way."""
+def _on_the_floor(hall: Hall, lanes: Collection[int]) -> bool:
+    """Whether a heat with one of these lanes is under way."""
     roster = hall.projection.roster
-    if roster is None or lane is None:
+    if roster is None or not lanes:
         return False
     newest = {run.heat: run for run in sorted(hall.projection.runs, key=lambda run: run.number)}
     lengths = {event.id: event.format.length_ms for event in roster.events}
     return any(
         heat_state(run, lengths[heat.event], hall.time.server_ms(), go_on_this_timeline(run, hall.time)) in ON_THE_FLOOR
         for heat in roster.heats
-        if (run := newest.get(heat.id)) is not None and any(one.lane == lane for one in heat.lanes)
+        if (run := newest.get(heat.id)) is not None and any(one.lane in lanes for one in heat.lanes)
     )
 
 
@@ -198,11 +200,12 @@ def new_token() -> str:
 
 def device_of_invitation(found: Invitation, hashed: str, wall_ms: int) -> Device:
     """The device that an invitation makes, with the session of this hash."""
+    seat = seat_row(found.role, found.sheet)
     return Device(
         id=f"dev_{secrets.token_hex(8)}",
         role=found.role,
         lane=found.lane,
-        name=f"Lane {found.lane} {seat_row(found.role, found.sheet).device}",
+        name=f"{seat.place_words.format(found.lane)} {seat.device}",
         token_hash=hashed,
         paired_wall_ms=wall_ms,
         sheet=found.sheet,
@@ -285,7 +288,7 @@ async def take_in(hall: Hall, device_id: str, maker: str) -> None:
 
     def work(session: Session) -> None:
         was = devices_among(session, [maker]).get(maker)
-        if was is None or not seat_row(was.role, was.sheet).at_place:
+        if was is None or not seat_row(was.role, was.sheet).at:
             raise SeatUnknown
         if was.revoked_wall_ms is None:
             raise StillPaired
@@ -301,11 +304,13 @@ async def take_in(hall: Hall, device_id: str, maker: str) -> None:
 def _view(hall: Hall, device: Device, asking: Who, before: Mapping[str, Device]) -> DeviceView:
     state, words = _state(hall, device)
     mine = device.id == asking.device_id
-    role = seat_row(device.role, device.sheet).name
+    seat = seat_row(device.role, device.sheet)
     seen = hall.presence.of(device.id)
     refused = hall.presence.refusal(device.id) if seen and seen.report.refused else ""
     waits = tuple(waits_of(key, count, before.get(key)) for key, count in seen.report.before.items()) if seen else ()
-    return DeviceView(device.id, device.name, role, device.lane, state, words, mine, _where(hall, device), refused, waits)
+    return DeviceView(
+        device.id, device.name, seat.name, device.lane, state, words, mine, seat.at, _where(hall, device), refused, waits
+    )
 
 
 def _where(hall: Hall, device: Device) -> str:
@@ -318,7 +323,7 @@ def _where(hall: Hall, device: Device) -> str:
 
 
 def _state(hall: Hall, device: Device) -> tuple[str, str]:
-    if not seat_row(device.role, device.sheet).at_place:
+    if not seat_row(device.role, device.sheet).at:
         return "safe", "logged in"
     seen = hall.presence.of(device.id)
     if seen is None or not seen.online(hall.time.server_ms()):

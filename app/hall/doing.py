@@ -35,8 +35,9 @@ def begin(hall: Hall, kind: str, words: str, gaps: Mapping[str, str], address: s
 def done_by(who: Who) -> None:
     """Says who does what is being done."""
     if (doing := DOING.get()) is not None:
-        place = f"lane {who.lane}" if who.lane is not None else ""
-        role = ", ".join(part for part in (place, seat_row(who.role, who.sheet).told) if part)
+        seat = seat_row(who.role, who.sheet)
+        place = seat.place_words.format(who.lane).lower() if who.lane is not None else ""
+        role = ", ".join(part for part in (place, seat.told) if part)
         doing.act = replace(doing.act, device_id=who.device_id, name=who.name, role=role)
 
 

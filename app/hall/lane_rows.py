@@ -6,6 +6,7 @@ from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
 from app.hall.lane_scores import lane_score, ruled_out, window_text
 from app.hall.views import LaneRow, State, Tablet
+from app.live.platforms import seen_at
 from app.live.presence import Seen
 from app.rules.count.clock import moment_at
 from app.rules.count.counters import COUNTERS, counters_in
@@ -15,7 +16,7 @@ from app.rules.count.tally import Tally
 from app.rules.records.kinds import ROWS
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
-from app.rules.records.seats import SHEETS
+from app.rules.records.seats import JUDGES, SHEETS
 from app.rules.result.results import STATUS_TEXT, concerns
 from app.rules.result.ruling_words import CALLED
 from app.rules.result.scoring import score, shown_unit
@@ -48,7 +49,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         division=next(division.name for division in roster.divisions if division.id == entry.division),
         called=called_on(hall, event, assignment),
         judge=assignment.judge,
-        tablet=tablet(lane_tablet(hall, assignment.lane), hall.time.server_ms(), bool(tally and tally.any_marks)),
+        tablet=tablet(lane_tablet(hall, assignment.lane, format), hall.time.server_ms(), bool(tally and tally.any_marks)),
         now=now_text(format, tally, heat_ms),
         others=others_text(hall, format, assignment, heat_ms) if sheet else "",
         score=score_of(format, hall.projection.counting_tally(assignment.id) if sheet else None),
@@ -74,9 +75,10 @@ def member_names(roster: Roster, entry: Entry) -> str:
     return "" if members == entry.name else members
 
 
-def lane_tablet(hall: Hall, lane: int) -> Seen | None:
-    """The judge's lane screen seen last on a lane, or None."""
-    judging = (seen for seen in hall.presence.on_lane(lane) if seen.device.role == "lane" and seen.device.sheet == "lane")
+def lane_tablet(hall: Hall, lane: int, format: Format | None) -> Seen | None:
+    """The judge's screen seen last on a lane that does an event of this format, or None: the centre referee's at a platform."""
+    there = seen_at(hall, lane, format)
+    judging = (seen for seen in there if seen.device.role in JUDGES and seen.device.sheet == "lane")
     return next(judging, None)
 
 

@@ -5,7 +5,7 @@ Everything happens on the event loop. A publisher on another thread is brought o
 
 import asyncio
 from collections import deque
-from collections.abc import AsyncIterator, Callable, Mapping
+from collections.abc import AsyncIterator, Callable, Mapping, Sequence
 from types import TracebackType
 from typing import Any, Final, Self
 
@@ -31,10 +31,10 @@ class Closed(Exception):
 
 
 class Subscription:
-    """One subscriber's queue on one topic, `of` whom. Use it as a context manager: leaving it unsubscribes."""
+    """One subscriber's queue on some topics, `of` whom. Use it as a context manager: leaving it unsubscribes."""
 
-    def __init__(self, hub: "Hub", topic: str, most: int, of: str = "") -> None:
-        self.topic, self.of = topic, of
+    def __init__(self, hub: "Hub", topics: Sequence[str], most: int, of: str = "") -> None:
+        self.topics, self.of = topics, of
         self._hub = hub
         self._most = most
         self._waiting: deque[Any] = deque()
@@ -42,12 +42,19 @@ class Subscription:
         self._closed = False
 
     def put(self, message: Any) -> None:
-        """Queues a message; a full queue is emptied and holds RESYNC alone."""
+        """Queues a message, once if it comes by several topics; a full queue is emptied and holds RESYNC alone."""
+        if self._waiting and self._waiting[-1] is message:
+            return
         if len(self._waiting) >= self._most:
             self._waiting.clear()
             message = RESYNC
         self._waiting.append(message)
         self._woken.set()
+
+    def also(self, *topics: str) -> None:
+        """Follows these topics too, from now on."""
+        self.topics = tuple(dict.fromkeys((*self.topics, *topics)))
+        self._hub._joined(self, topics)
 
     async def next(self, seconds: float | None = None) -> Any:
         """The next message. Raises TimeoutError after `seconds` of silence, Closed when there will be no more."""
@@ -95,14 +102,14 @@ class Hub:
         self._closed = False
         self.elsewhere: Callable[[str, Any], None] | None = None  # tells the hubs of other processes, where there are any
 
-    def subscribe(self, topic: str, most: int = MOST_WAITING, of: str = "") -> Subscription:
+    def subscribe(self, *topics: str, most: int = MOST_WAITING, of: str = "") -> Subscription:
         """A new subscription, from now on; `of` whom, where some news is none to some. Must be called on the event loop."""
         self._loop = asyncio.get_running_loop()
-        subscription = Subscription(self, topic, most, of)
+        subscription = Subscription(self, topics, most, of)
         if self._closed:
             subscription.close()
         else:
-            self._subscribers.setdefault(topic, set()).add(subscription)
+            self._joined(subscription, topics)
         return subscription
 
     def watchers(self, topic: str) -> int:
@@ -167,12 +174,18 @@ class Hub:
         for subscription in tuple(self._subscribers.get(topic, ())):
             subscription.put(message)
 
+    def _joined(self, subscription: Subscription, topics: Sequence[str]) -> None:
+        if not self._closed:
+            for topic in topics:
+                self._subscribers.setdefault(topic, set()).add(subscription)
+
     def _left(self, subscription: Subscription) -> None:
-        subscribers = self._subscribers.get(subscription.topic)
-        if subscribers is not None:
-            subscribers.discard(subscription)
-            if not subscribers:
-                del self._subscribers[subscription.topic]
+        for topic in subscription.topics:
+            subscribers = self._subscribers.get(topic)
+            if subscribers is not None:
+                subscribers.discard(subscription)
+                if not subscribers:
+                    del self._subscribers[topic]
 
 
 def _running_loop() -> asyncio.AbstractEventLoop | None:

@@ -24,7 +24,7 @@ SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the netw
 
 @dataclass(frozen=True, slots=True)
 class Who:
-    """Who asks: a paired device, what it was paired as, and for a lane's devices which lane.
+    """Who asks: a paired device, what it was paired as, and for a lane's devices which lane; for a platform's, one of its lanes.
 
     sheet: which counter of its lane a tablet is, and so the kind of sheet that it writes. before: the pairings of before that it
     speaks for.
@@ -217,10 +217,6 @@ class Presence:
     def refusal(self, device_id: str) -> str:
         """Why marks of a device were refused last, as far as this process has told it; it asks again whenever it comes back."""
         return self._refusals.get(device_id, "")
-
-    def on_lane(self, lane: int) -> list[Seen]:
-        """The devices seen on a lane since the server started, the latest heard of first."""
-        return sorted((seen for seen in self.everybody() if seen.device.lane == lane), key=lambda seen: -seen.last_seen_ms)
 
     def everybody(self) -> list[Seen]:
         """The devices seen since the server started, at the doors of all processes."""

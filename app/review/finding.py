@@ -246,7 +246,7 @@ def _of_counters(look: Looked, why: str, words: Callable[[WindowTally], Iterator
 
 @finds(LANE_FINDERS, "unsent", "Marks still on the tablet", "stand")
 def _unsent(look: Looked) -> Iterator[Flag]:
-    seen = lane_tablet(look.hall, look.place.assignment.lane) if look.over else None
+    seen = lane_tablet(look.hall, look.place.assignment.lane, look.place.format) if look.over else None
     if seen is not None and seen.report.outbox:
         words = say("unsent", n=seen.report.outbox)
         yield made(look.sheet, "unsent", None, words)

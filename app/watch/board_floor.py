@@ -12,15 +12,18 @@ from app.hall.lane_scores import lane_score, stops_on, window_text
 from app.hall.result_words import other_names
 from app.live.kept_views import KeptViews
 from app.live.servertime import go_bound_ms, go_on_this_timeline
+from app.rules.count.lift_order import BarLane, called_next
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally
 from app.rules.records.document import Run
+from app.rules.records.holding import heat_time
 from app.rules.records.marks import Mark
+from app.rules.records.platforms import shares_a_bar
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.values.words import say
-from app.rules.workout.formats import Format, LiftTask
+from app.rules.workout.formats import Format
 from app.rules.workout.score_units import score_unit
-from app.watch.board_lifts import LiftsView, called, lifts_views, next_words
+from app.watch.board_lifts import LiftsView, lifts_views, next_words
 
 FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
 
@@ -88,7 +91,7 @@ def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Ru
         of, marks = (roster, run, hall.projection.rulings, lane_tally(hall, run, lane)), hall.projection.marks_on(lane.id)
         lanes.append(kept.view(f"lane-{lane.id}", of, marks, partial(_lane, hall, people, event, run, lane)))
         yield
-    order = called(_lifting(hall, roster, event, run, heat))
+    order = called_next(_lifting(hall, roster, event, run, heat), heat_ms(hall, run))
     return FloorView(
         heat=heat.id,
         event=event.name,
@@ -171,15 +174,18 @@ def _marks(hall: Hall, run: Run, lane: Assignment) -> list[Mark]:
     return hall.projection.sheet_marks(f"{lane.id}/{run.number}/lane")
 
 
-def _lifting(
-    hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat
-) -> Iterator[tuple[int, str, Format, Tally, list[Mark]]]:
+def heat_ms(hall: Hall, run: Run) -> int:
+    """A heat's clock now: ms since GO, holds left out."""
+    return heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds).ms
+
+
+def _lifting(hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat) -> Iterator[BarLane]:
     names = {entry.id: entry.name for entry in roster.entries}
     for lane in heat.lanes:
         place = hall.projection.place_of(lane.id)
         format = place.format if place else event.format
-        if any(isinstance(task, LiftTask) and task.order != "lanes" for task in format.tasks.values()):
-            yield lane.lane, names[lane.entry], format, lane_tally(hall, run, lane), _marks(hall, run, lane)
+        if shares_a_bar(format):
+            yield BarLane(lane.lane, names[lane.entry], format, lane_tally(hall, run, lane), _marks(hall, run, lane))
 
 
 def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:

@@ -4,13 +4,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from app.rules.count.fold_lifts import LiftTally
-from app.rules.count.lift_order import Waiting, lift_order
+from app.rules.count.lift_order import Waiting
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import both_units, other_unit
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask
-from app.rules.workout.tasks import MOST_LOADS, LiftOrder
+from app.rules.workout.tasks import MOST_LOADS
 
 MOST_SHOWN = 4  # attempts of a lane that a wall has room for; the newest
 MOST_NEXT = 3
@@ -136,35 +136,10 @@ def _then(format: Format, index: int, waiting: Mark | None, names: Sequence[str]
     return f"{who} {body_load(waiting.body).text()}".strip()
 
 
-def called(lanes: Iterable[tuple[int, str, Format, Tally, Iterable[Mark]]]) -> tuple[Waiting, ...]:
-    """Who is called next where the lanes share one bar, by the event's order. `lanes`: number, entry, format, tally and marks of
-    each. Empty where every lane has a bar of its own, or nobody has declared."""
-    found = [one for lane in lanes if (one := _waiting(*lane)) is not None]
-    return lift_order([waiting for waiting, _ in found], found[0][1])[:MOST_NEXT] if found else ()
-
-
 def next_words(order: Sequence[Waiting]) -> str:
     """The same in words: `Next: Bo, 225 lb (102.1 kg). Then Ada, 230 lb`; empty where nobody is called."""
     if not order:
         return ""
-    first, rest = order[0], order[1:]
+    first, rest = order[0], order[1:MOST_NEXT]
     then = "; ".join(f"{one.who}, {one.load.text()}" for one in rest)
     return f"Next: {first.who}, {both_units(first.load)}." + (f" Then {then}." if then else "")
-
-
-def _waiting(lane: int, entry: str, format: Format, tally: Tally, marks: Iterable[Mark]) -> tuple[Waiting, LiftOrder] | None:
-    """The lift that a lane waits for, and the order of its bar; None where no bar is shared or no load waits."""
-    declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
-    for window in tally.windows:
-        key = format.windows[window.index].task
-        task = None if key is None else format.tasks[key]
-        standing = declared.get(window.waiting or window.declaration or "")
-        if not isinstance(task, LiftTask) or task.order == "lanes" or standing is None:
-            continue
-        if window.waiting is None and any(lift.declared == standing.id and not lift.again for lift in window.lifts):
-            continue
-        attempts = len({lift.declared or lift.mark for lift in window.lifts if not lift.again})
-        last = max((lift.at for lift in window.lifts), default=None)
-        later = task.again_when == "round_end" and bool(window.lifts) and window.lifts[-1].again
-        return Waiting(lane, entry, body_load(standing.body), attempts, last, later), task.order
-    return None

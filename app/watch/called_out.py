@@ -5,13 +5,14 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lift_order import BarLane, called_next
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Assignment, Athlete, Entry, Event, Heat, Roster
 from app.rules.workout.formats import Format, LiftTask
-from app.watch.board_floor import lane_tally
-from app.watch.board_lifts import called, is_lift
+from app.watch.board_floor import heat_ms, lane_tally
+from app.watch.board_lifts import is_lift
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ def lifts(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> tup
         return ()
     people, entries = _people(roster), {entry.id: entry for entry in roster.entries}
     looked = [one for lane in heat.lanes if (one := _Lane.of(hall, event, run, lane)) is not None]
-    order = called((one.lane.lane, "", one.format, one.tally, one.marks) for one in looked)
+    order = called_next((BarLane(one.lane.lane, "", one.format, one.tally, one.marks) for one in looked), heat_ms(hall, run))
     last = max((lift.at for one in looked for lift in one.lifts()), default=0)
     found = []
     for one in looked:

@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from playwright.sync_api import Browser, Error, Locator, Page, expect
 
+from app.rules.records.seats import SEATS
 from tests.browser.qr import read_qr
 
 PASSWORD = "three odd words"
@@ -25,8 +26,13 @@ INVITED = {
     "shadow judge": "shadow",
     "second counter": "second",
     "third counter": "third",
+    "centre referee": "centre",
+    "left referee": "left",
+    "right referee": "right",
+    "marshal": "marshal",
+    "loaders": "loaders",
 }
-SCREENS = defaultdict(lambda: "/lane", lifter="/call")
+SCREENS = defaultdict(lambda: "/lane", {seat: row.screen for seat, row in SEATS.items()})
 SCREEN_IS_THERE = '[data-role="strip"], .call-strip'
 PATIENCE_MS = 20_000  # the machine may be busy with something else
 RHYTHM_S = 0.22  # from one tap to the next: four and a half a second

@@ -6,6 +6,7 @@ import { faultName } from "/static/js/rules/faults.js";
 import { exact } from "/static/js/rules/fractions.js";
 import { heatState } from "/static/js/rules/heat_clock.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
+import { atTheBar, calledNext } from "/static/js/rules/platform/lift_order.js";
 import { judgedTally } from "/static/js/rules/lights.js";
 import { plan } from "/static/js/rules/loading.js";
 import * as markings from "/static/js/rules/markings.js";
@@ -59,6 +60,12 @@ const CALLS = {
     return effect;
   },
   judged_tally: judgedTally,
+  platform(format, lanes, times) {
+    const there = lanes.map(({ lot, who, sheets }) => ({ lot, who, format, tally: judgedTally(format, sheets), marks: Object.values(sheets).flat() }));
+    const bar = atTheBar(there);
+    const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared];
+    return [bar && [bar.lot, bar.mark], ...times.map((ms) => calledNext(there, ms).map(told))];
+  },
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
   parse_load: (text, unit) => spoken(() => units.parseLoad(text, unit)),
   load_text: units.loadText,

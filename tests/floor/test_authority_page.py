@@ -7,9 +7,11 @@ import pytest
 
 from app.rules.records.authority import MOMENTS, Effect, Moment, effect_of, moment_of
 from app.rules.records.marks import parse_mark
+from app.rules.records.roster import Event
 from app.rules.records.seats import INVITED, SEATS, SHEET_KINDS, Seat
+from app.rules.workout.formats import LiftTask
 from app.store.devices import welcome_devices
-from tests.builders.halls import House, TestClient, a_house, a_mark, sent
+from tests.builders.halls import SLATE_DAY, House, TestClient, a_house, a_mark, sent
 from tests.builders.ledger_doors import both_ways
 from tests.review.test_review_results_page import sign_form
 from tests.vectors.authority_scenes import ANOTHERS, MINE, Trial, trials
@@ -35,8 +37,21 @@ UNGIVEN = ("by-hand", "no-run")  # moments of a heat that has no GO
 FAR_MS = 30_000  # beyond the grace beside a window
 
 
+def on_one_bar(event: Event) -> Event:
+    """The event with a bar that its lanes share, so that there is a platform to have a seat at."""
+    format = event.format
+    lifts = {
+        key: task.model_copy(update={"order": "lightest"}) for key, task in format.tasks.items() if isinstance(task, LiftTask)
+    }
+    assert lifts
+    return event.model_copy(update={"format": format.model_copy(update={"tasks": {**format.tasks, **lifts}})})
+
+
+ONE_BAR = SLATE_DAY.model_copy(update={"events": tuple(on_one_bar(event) for event in SLATE_DAY.events)})
+
+
 class Hall:
-    """A house with somebody on every seat, all on lane 1; the heat is over, so that a mark of any moment may come."""
+    """A house with somebody on every seat of lane 1 and its platform; the heat is over, so that a mark of any moment may come."""
 
     def __init__(self, house: House) -> None:
         self.house, self.count = house, 1_000
@@ -119,7 +134,7 @@ class Hall:
 def hall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hall]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("LANE_LEDGER_MARKS_PER_SECOND", "1000000")  # every cell of the table is more than hands make
-        with a_house(tmp_path_factory.mktemp("seats")) as house:
+        with a_house(tmp_path_factory.mktemp("seats"), file=ONE_BAR) as house:
             yield Hall(house)
 
 
@@ -150,7 +165,7 @@ def test_the_server_takes_and_counts_what_the_table_says(hall: Hall, moment: Mom
 
 
 def test_a_device_that_was_sent_away_changes_nothing(tmp_path_factory: pytest.TempPathFactory) -> None:
-    with a_house(tmp_path_factory.mktemp("away")) as house:
+    with a_house(tmp_path_factory.mktemp("away"), file=ONE_BAR) as house:
         hall = Hall(house)
         before, marks = hall.results(), len(house.marks())
         for seat in INVITED:

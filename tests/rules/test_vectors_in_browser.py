@@ -15,7 +15,7 @@ from tests.rules.values.test_texts import FIT, UNFIT
 from tests.vectors.law_scenes import GIVES, MOMENTS, MOST_IN_A_VECTOR, SEATS, scene
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
-FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings", "authority", "scores", "turns", "words")
+FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings", "lift_order", "authority", "scores", "turns", "words")
 
 
 @pytest.fixture(scope="module")

@@ -15,7 +15,7 @@ from app.hall.forms import BadForm, refuse
 from app.hall.guessing import WrongSecret
 from app.lan.addresses import best_address, is_loopback, lan_addresses
 from app.lan.names import machine_name
-from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
+from app.rules.records.seats import AT_LANES, AT_PLATFORMS, SEATS, Seat, seat_of
 from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.qr import qr_image
 from app.web.refused import Wrong, shown_again, status_of
@@ -163,7 +163,8 @@ async def _tablets(
         "wrong": str(wrong or ""),
         "asking": _asking(request),
         "at_once": at_once,
-        "seats": INVITED,
+        "seats": AT_LANES,
+        "platform_seats": AT_PLATFORMS,
     }
     answer = page(request, "doors/tablets.html", status=status_of(wrong), **views)
     answer.headers["Cache-Control"] = "no-store"  # the page may show a fresh invitation
@@ -178,7 +179,7 @@ def _asking(request: Request) -> list[AskingView]:
 
 
 def _title(lane: int, seat: Seat) -> str:
-    return f"Lane {lane}, {SEATS[seat].title}"
+    return f"{SEATS[seat].place_words.format(lane)}, {SEATS[seat].title}"
 
 
 def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:

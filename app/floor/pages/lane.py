@@ -40,6 +40,18 @@ async def call_screen(request: Request) -> HTMLResponse:
     return _shell(request, "floor/call.html")
 
 
+@routes.get("/platform", dependencies=EVERYBODY)
+async def platform_screen(request: Request) -> HTMLResponse:
+    """A referee's screen at a platform: it follows whoever is called."""
+    return _shell(request, "floor/platform.html")
+
+
+@routes.get("/platform/call", dependencies=EVERYBODY)
+async def platform_call_screen(request: Request) -> HTMLResponse:
+    """The screens at a platform of whoever does not judge: the marshal's, and the loaders'."""
+    return _shell(request, "floor/platform_call.html")
+
+
 def _shell(request: Request, template: str) -> HTMLResponse:
     """A screen that lives without us. Over HTTPS it is told our plain port: by it a dead server is told from a distrusted one."""
     secure = secure_of(request) if is_secure(request) else None

@@ -24,6 +24,7 @@ from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.hub import RESYNC, Subscription
+from app.live.platforms import lanes_of
 from app.live.presence import Report
 from app.store.devices import MOST_BEFORE
 from app.web.limits import FRAME_BYTES
@@ -89,6 +90,7 @@ class Line:
         self._socket, self._hall, self._lane, self._asks = websocket, hall, lane, asks
         self._seat = (who.device_id, who.role, who.lane, who.sheet)
         self._who = replace(who, lane=lane)
+        self._lanes = lanes_of(hall, self._who) or (lane,)
         self._brought: asyncio.Queue[Sent | str | None] = asyncio.Queue(WAITING)
         self._farewell: asyncio.Future[str] = asyncio.get_running_loop().create_future()
 
@@ -97,10 +99,10 @@ class Line:
         presence, now = self._hall.presence, self._hall.time.server_ms
         presence.arrived(self._who, now(), self._send_away)
         self._say_who_is_there()
-        topic, mine = f"lane:{self._lane}", self._who.device_id
+        topics, mine = [f"lane:{lane}" for lane in self._lanes], self._who.device_id
         taking = asyncio.create_task(self._take_all())  # not one of the parts: what is being stored is told to the lane's others
         try:
-            with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(topic, of=mine) as news:
+            with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(*topics, of=mine) as news:
                 # Subscribed before the greeting, so that nothing falls between the two.
                 hello = {"type": "hello", "boot": self._hall.time.boot, "marks": FRAME_BYTES}
                 await self._send(hello | held_by(self._hall, self._who))
@@ -190,6 +192,8 @@ class Line:
 
     async def _tell(self, news: Subscription) -> None:
         async for message in news:
+            if message is RESYNC or message.get("type") == "packet":  # a start list may have given its platform more lanes
+                news.also(*(f"lane:{lane}" for lane in lanes_of(self._hall, self._who)))
             if (told := self._for_this_device(message)) is not None:
                 await self._send(told)
         await self._socket.close(GOING_AWAY, "The server is going down.")

@@ -6,23 +6,34 @@ first attempts from light to heavy, then all second ones, and so on; of equal lo
 powerlifting, 2007; that the lower lot goes first is from memory). A heat is a flight: it makes all its attempts at a lift before
 the next one.
 
+At the bar is whoever was called to it last, or for whom it left its rack: the newest mark that says so, whichever lane's sheet
+it stands on. So devices that were apart say the same as soon as they hold the same marks, and a call takes the bar from whoever
+was called before. A decision says so only of a lift of which nothing else does: it may come when the next one is called.
+static/js/rules/platform/lift_order.js is the twin.
+
 A lift that is made again because the bar was loaded wrong is no attempt taken. It comes at once, by the order as it then is; or
 behind all others of its round, where the event has it so (International Powerlifting Federation, on errors in loading, read
 second-hand).
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from app.rules.count.tally_shape import Tally, WindowTally
+from app.rules.records.kinds import Kind
+from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import Load
-from app.rules.workout.tasks import LiftOrder
+from app.rules.workout.formats import Format
+from app.rules.workout.tasks import LiftOrder, LiftTask
+
+AT_THE_BAR: frozenset[Kind] = frozenset({"called", "begun"})
 
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
     """A lifter with a declared load: the lot, the attempts taken so far, when the last one was (ms on the heat clock, None for
-    none yet), whether the next is one to be made again that waits for the end of its round."""
+    none yet), whether the next is one to be made again that waits for the end of its round, and the mark that declared it."""
 
     lot: int
     who: str
@@ -30,6 +41,75 @@ class Waiting:
     attempts: int = 0
     last_at: int | None = None
     at_the_end: bool = False
+    declared: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BarLane:
+    """A lane whose lifters share a bar with others: its number, which is the lot; who is on it; what its sheets together come to;
+    the marks of all of them."""
+
+    lot: int
+    who: str
+    format: Format
+    tally: Tally
+    marks: Sequence[Mark]
+
+
+def bar_window(format: Format, ms: int | None) -> int | None:
+    """The window whose lifters are called at a moment of the heat clock, in ms (None: before a GO is known): the first with a
+    shared bar whose bell has not gone, else the last; None without one."""
+    shared = [(window.start_ms, i) for i, window in enumerate(format.windows) if _task(format, i)]
+    open_still = [i for _, i in sorted(shared) if ms is None or ms < format.windows[i].end_ms]
+    return open_still[0] if open_still else max(shared)[1] if shared else None
+
+
+def called_next(lanes: Iterable[BarLane], ms: int | None) -> tuple[Waiting, ...]:
+    """Those of a platform who wait at a moment of the heat clock, in the order in which they are called. Empty where every lane
+    has a bar of its own, or nobody has declared."""
+    waiting: list[Waiting] = []
+    order: LiftOrder = "lanes"
+    for lane in lanes:
+        window = bar_window(lane.format, ms)
+        task = None if window is None else _task(lane.format, window)
+        if window is not None and task is not None and (one := _waiting(lane, lane.tally.windows[window], task)):
+            waiting.append(one)
+            order = task.order
+    return lift_order(waiting, order)
+
+
+def at_the_bar(lanes: Iterable[BarLane]) -> tuple[int, str] | None:
+    """The lot of whoever is at the bar, and the mark that says so; None before anybody was called."""
+    standing = [(mark.order, lane.lot, mark.id) for lane in lanes for mark in _at_the_bar(lane.marks)]
+    return max(standing)[1:] if standing else None
+
+
+def _at_the_bar(marks: Iterable[Mark]) -> list[Mark]:
+    struck = {mark.body["mark"] for mark in marks if mark.kind == "strike"}
+    standing = [mark for mark in marks if mark.id not in struck]
+    told = [mark for mark in standing if mark.kind in AT_THE_BAR]
+    of = {mark.body.get("declared") for mark in told}
+    return [*told, *(mark for mark in standing if mark.kind == "lift" and mark.body.get("declared") not in of)]
+
+
+def _task(format: Format, window: int) -> LiftTask | None:
+    """The lift of a window whose lanes share a bar, or None."""
+    task = format.tasks.get(format.windows[window].task or "")
+    return task if isinstance(task, LiftTask) and task.order != "lanes" else None
+
+
+def _waiting(lane: BarLane, found: WindowTally, task: LiftTask) -> Waiting | None:
+    """The lift that a lane waits for: what is declared and has not been judged."""
+    declared = {mark.id: mark for mark in lane.marks if mark.kind == "declare"}
+    standing = declared.get(found.waiting or found.declaration or "")
+    if standing is None:
+        return None
+    if found.waiting is None and any(lift.declared == standing.id and not lift.again for lift in found.lifts):
+        return None
+    attempts = len({lift.declared or lift.mark for lift in found.lifts if not lift.again})
+    last = max((lift.at for lift in found.lifts), default=None)
+    later = task.again_when == "round_end" and bool(found.lifts) and found.lifts[-1].again
+    return Waiting(lane.lot, lane.who, body_load(standing.body), attempts, last, later, standing.id)
 
 
 def lift_order(waiting: Iterable[Waiting], order: LiftOrder = "lightest") -> tuple[Waiting, ...]:

@@ -67,9 +67,17 @@ class Grant:
 ANYHOW: Mapping[Kind, May] = dict.fromkeys(KINDS, May())
 
 
-def _judges(sheet: SheetKind) -> Grant:
+def _judges(sheet: SheetKind, who: str = "") -> Grant:
     """Whoever judges at a place writes every kind of mark on the sheet of that seat, and nothing on another's."""
-    return Grant((sheet,), ANYHOW, f"This device is {SHEETS[sheet].who} of lane {{}}, and this mark is for another sheet of it.")
+    is_who = who or f"{SHEETS[sheet].who} of lane {{}}"
+    return Grant((sheet,), ANYHOW, f"This device is {is_who}, and this mark is for another sheet{'' if who else ' of it'}.")
+
+
+# What is on the bar the loaders tell until it leaves the rack; from then on that is the judge's.
+LOADING: Mapping[Kind, May] = {
+    "loaded": May(by=("loader",), waits=(*NOT_YET, *LOCKS)),
+    "strike": May(own=("loaded",), waits=(*NOT_YET, *LOCKS)),
+}
 
 
 AUTHORITY: Mapping[Seat, Grant] = {
@@ -79,18 +87,27 @@ AUTHORITY: Mapping[Seat, Grant] = {
     "second": _judges("second"),
     "third": _judges("third"),
     "shadow": _judges("shadow"),
-    # The lifter declares and plans, the loaders tell of the bar, both on the lane judge's sheet. What is on the bar they tell
-    # until it leaves the rack; from then on that is the judge's. A load declared while it is out is for the next lift.
+    # The lifter declares and plans, the loaders tell of the bar, both on the lane judge's sheet. A load declared while the bar is
+    # out is for the next lift.
     "lifter": Grant(
         ("lane",),
         {
             "declare": May(by=("lifter",), waits=(*NOT_YET, "signed")),
             "plan": May(by=("lifter",)),
-            "loaded": May(by=("loader",), waits=(*NOT_YET, *LOCKS)),
-            "strike": May(own=("loaded",), waits=(*NOT_YET, *LOCKS)),
+            **LOADING,
         },
         "The lifter's device declares loads and tells of the bar; everything else is the judge's to mark.",
     ),
+    "centre": _judges("lane", "the centre referee"),
+    "left": _judges("second", "the left referee"),
+    "right": _judges("third", "the right referee"),
+    # The marshal writes down what lifters declare, calls them, and takes back what was written wrong.
+    "marshal": Grant(
+        ("lane",),
+        {"declare": May(), "called": May(), "plan": May(), "note": May(), "strike": May(own=("declare", "called", "plan"))},
+        "The marshal's device declares loads and calls lifters; everything else is the referees' to mark.",
+    ),
+    "loaders": Grant(("lane",), LOADING, "The loaders' device tells of the bar; everything else is the referees' to mark."),
 }
 
 
@@ -175,4 +192,4 @@ def _seat_plain(seat: Seat) -> dict[str, Any]:
         sheet: {kind: [cell(seat, sheet, kind, moment) for moment in MOMENTS] for kind in grant.kinds} for sheet in grant.sheets
     }
     how = {kind: {"by": may.by, "own": may.own} for kind, may in grant.kinds.items() if may.by or may.own}
-    return {"role": row.role, "sheet": row.sheet, "how": how, "cells": cells}
+    return {"role": row.role, "sheet": row.sheet, "name": row.name, "how": how, "cells": cells}

@@ -13,7 +13,7 @@ from app.rules.records.marks import ID, SHEET, BadMark, Mark, lacking, parse_rec
 from app.rules.records.roster import Millis, Roster, check_known
 from app.rules.records.rulings import Ruling
 from app.rules.records.seal import Digest, Seal
-from app.rules.records.seats import SEATS
+from app.rules.records.seats import RECEIVED
 from app.rules.values.shapes import Base, Id, Said
 
 
@@ -67,7 +67,7 @@ MARK_SCHEMA: dict[str, Any] = {
             "required": ["number", "seat"],
             "properties": {
                 "number": {"type": "integer", "minimum": 1, "description": "its place in the order of receipt"},
-                "seat": {"enum": list(SEATS)},
+                "seat": {"enum": list(RECEIVED)},
                 "clock": {"type": "integer", "description": "milliseconds since GO by the desk's clock, holds included"},
                 "wall": {"const": True, "description": "that was reckoned by the wall clock"},
                 "again": {"const": True, "description": "the first receipt is not known"},

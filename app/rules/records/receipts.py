@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, cast
 
-from app.rules.records.seats import SEATS, Seat
+from app.rules.records.seats import RECEIVED, Seat
 
 FIELDS = frozenset({"number", "seat", "clock", "wall", "again"})
 MOST = 2**53 - 1
@@ -56,8 +56,8 @@ def read_receipt(raw: object) -> Receipt:
     """A receipt from plain JSON values. Raises BadReceipt."""
     if not isinstance(raw, Mapping) or not {"number", "seat"} <= set(raw) <= FIELDS:
         raise BadReceipt("A receipt says its number and the seat that the mark came from, may be a clock, and nothing else.")
-    if raw["seat"] not in SEATS:
-        raise BadReceipt(f"The seat of a receipt is one of {', '.join(SEATS)}.")
+    if raw["seat"] not in RECEIVED:
+        raise BadReceipt(f"The seat of a receipt is one of {', '.join(RECEIVED)}.")
     if any(raw.get(name, True) is not True for name in ("wall", "again")):
         raise BadReceipt("A receipt says wall or again where it is so, and nothing where it is not.")
     clock = raw.get("clock")

@@ -1,7 +1,8 @@
 """Who sits where in a hall, and the kinds of sheet that they write: one row each.
 
-A seat is at a place (a lane today), never at a numbered one. A new role is its row in SEATS and what it may write in
-authority.py; if its record is one of its own, a row in SHEETS as well. The tablets read the same rows (static/js/rules/rows.js).
+A seat is at a place: a lane, or a platform (platforms.py), never at a numbered one. A new role is its row in SEATS and what it
+may write in authority.py; if its record is one of its own, a row in SHEETS as well. The tablets read the same rows
+(static/js/rules/rows.js).
 """
 
 from collections.abc import Mapping
@@ -10,8 +11,10 @@ from typing import Literal, get_args
 
 SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
 SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
-Role = Literal["desk", "review", "lane", "lifter"]  # which door a device came in by, as it is stored
-Seat = Literal["desk", "review", "lane", "second", "third", "shadow", "lifter"]
+# Which door a device came in by, as it is stored.
+Role = Literal["desk", "review", "lane", "lifter", "platform", "marshal", "loaders"]
+Seat = Literal["desk", "review", "lane", "second", "third", "shadow", "lifter", "centre", "left", "right", "marshal", "loaders"]
+Place = Literal["", "lane", "platform"]  # where a seat is; nowhere: it writes on every sheet that its row in authority.py allows
 
 # What the marks of a kind of sheet do. counts: they are the record. joined: they meet the lane judge's by the event's rule for
 # several counters or judges. compared: they change no score by themselves. stands-in: they count where the record has none yet.
@@ -50,17 +53,19 @@ def sheets_that(*does: Does) -> tuple[SheetKind, ...]:
 class SeatRow:
     """A seat, or a role at a place.
 
-    role, sheet: as they are stored with its device; the sheet is the one that it writes. at_place: it writes at its own place and
-    nowhere else. name: in the desk's list. For a seat that is invited also: device, the name that its device begins with after
-    its place; title and becomes, what the invitation says to the desk and to whoever takes it ({} is the number of the lane);
-    invite, the words of the button; screen, where it works. if_several: offered only where an event has several count. told:
-    what the record of what was done says of it, beside its lane.
+    role, sheet: as they are stored with its device; the sheet is the one that it writes. at: where it is, and it writes nowhere
+    else. kept_as: the seat whose work it does, which a mark's receipt names; none: itself. A file that knows no platforms can so
+    be counted again all the same. name: in the desk's list. For a seat that is invited also: device, the name that its device
+    begins with after its place; title and becomes, what the invitation says to the desk and to whoever takes it ({} is the number
+    of the lane); invite, the words of the button; screen, where it works. if_several: offered only where an event has several
+    count. told: what the record of what was done says of it, beside its lane.
     """
 
     role: Role
     sheet: SheetKind
     name: str
-    at_place: bool = True
+    at: Place = "lane"
+    kept_as: "Seat | None" = None
     device: str = ""
     title: str = ""
     becomes: str = ""
@@ -69,10 +74,15 @@ class SeatRow:
     if_several: bool = False
     told: str = ""
 
+    @property
+    def place_words(self) -> str:
+        """Its place, with a hole for the number of its lane, or of the first lane of its platform."""
+        return "Platform from lane {}" if self.at == "platform" else "Lane {}"
+
 
 SEATS: Mapping[Seat, SeatRow] = {
-    "desk": SeatRow("desk", "lane", "Desk", at_place=False, told="desk"),
-    "review": SeatRow("review", "lane", "Head judge", at_place=False, told="head judge"),
+    "desk": SeatRow("desk", "lane", "Desk", at="", told="desk"),
+    "review": SeatRow("review", "lane", "Head judge", at="", told="head judge"),
     "lane": SeatRow(
         "lane",
         "lane",
@@ -126,11 +136,81 @@ SEATS: Mapping[Seat, SeatRow] = {
         screen="/call",
         told="call screen",
     ),
+    # At a platform: one bar, and whoever is called lifts. Its marks stand on the sheet of the lane whose lifter they are about.
+    "centre": SeatRow(
+        "platform",
+        "lane",
+        "Centre referee",
+        at="platform",
+        kept_as="lane",
+        device="centre referee",
+        title="centre referee",
+        becomes="the centre referee's tablet of the platform from lane {}",
+        invite="Invite the centre referee",
+        screen="/platform",
+        told="centre referee",
+    ),
+    "left": SeatRow(
+        "platform",
+        "second",
+        "Left referee",
+        at="platform",
+        kept_as="second",
+        device="left referee",
+        title="left referee",
+        becomes="the left referee's tablet of the platform from lane {}",
+        invite="Invite the left referee",
+        screen="/platform",
+        told="left referee",
+    ),
+    "right": SeatRow(
+        "platform",
+        "third",
+        "Right referee",
+        at="platform",
+        kept_as="third",
+        device="right referee",
+        title="right referee",
+        becomes="the right referee's tablet of the platform from lane {}",
+        invite="Invite the right referee",
+        screen="/platform",
+        told="right referee",
+    ),
+    "marshal": SeatRow(
+        "marshal",
+        "lane",
+        "Marshal",
+        at="platform",
+        kept_as="desk",
+        device="marshal",
+        title="marshal and timekeeper",
+        becomes="the marshal's tablet of the platform from lane {}: calls the lifters, and takes what they declare",
+        invite="Invite the marshal",
+        screen="/platform/call",
+        told="marshal",
+    ),
+    "loaders": SeatRow(
+        "loaders",
+        "lane",
+        "Loaders",
+        at="platform",
+        kept_as="lifter",
+        device="loaders",
+        title="loaders",
+        becomes="the loaders' tablet of the platform from lane {}",
+        invite="Invite the loaders",
+        screen="/platform/call",
+        told="loaders",
+    ),
 }
 
 INVITED: Mapping[Seat, SeatRow] = {seat: row for seat, row in SEATS.items() if row.screen}
+AT_LANES: Mapping[Seat, SeatRow] = {seat: row for seat, row in INVITED.items() if row.at == "lane"}
+AT_PLATFORMS: Mapping[Seat, SeatRow] = {seat: row for seat, row in INVITED.items() if row.at == "platform"}
 BY_DEVICE: Mapping[tuple[str, str], Seat] = {(row.role, row.sheet): seat for seat, row in SEATS.items()}
-PLACED_ROLES: frozenset[str] = frozenset(row.role for row in SEATS.values() if row.at_place)
+RECEIVED: tuple[Seat, ...] = tuple(seat for seat, row in SEATS.items() if row.kept_as is None)  # what a receipt may name
+PLACED_ROLES: frozenset[str] = frozenset(row.role for row in SEATS.values() if row.at)
+JUDGES: frozenset[str] = frozenset({"lane", "platform"})  # the roles that judge
 # Who sits at a place with a tablet and writes a sheet there, in order.
 TABLET_SHEETS: tuple[SheetKind, ...] = tuple(dict.fromkeys(row.sheet for row in INVITED.values()))
 

@@ -8,7 +8,7 @@ among it, speaks English. static/js/words/say.js is the twin of this module, and
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -97,6 +97,17 @@ def decimal(text: str) -> str:
     """A text made of numbers alone (a load, a time, a measure) with the decimal sign of the language that is spoken."""
     point = in_force().point
     return text if point == "." else NUMBER.sub(rf"\g<1>{point}\g<2>", text)
+
+
+def ranges(numbers: Iterable[int]) -> str:
+    """Numbers in words, runs of three and more drawn together: `1 to 4, 7`."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
 
 
 def _fits(row: Mapping[str, Any], n: Any) -> bool:

@@ -149,10 +149,10 @@ export class Packet extends Watched {
    */
   applyRun({ heat, number, go_server_ms, state, holds = [], bound_ms, told }, openedMs) {
     if (this.#heard(told, openedMs) === "unclear") return void this.refresh();
-    const found = this.#heat(heat);
+    const [found, ...others] = this.#heats(heat);
     if (!found || later(told, found.told) < 0 || openedMs < (this.#byHand.get(heat) ?? -Infinity)) return;
-    found.run = { number, go_server_ms, state, holds, ...(bound_ms === undefined ? {} : { bound_ms }) };
-    found.told = told;
+    const run = { number, go_server_ms, state, holds, ...(bound_ms === undefined ? {} : { bound_ms }) };
+    for (const one of [found, ...others]) [one.run, one.told] = [run, told];
     this.#keep();
     this.changed();
   }
@@ -171,16 +171,15 @@ export class Packet extends Watched {
    * @param {Hold[]} holds
    */
   holdByHand(heat, holds) {
-    const found = this.#heat(heat);
-    found.run = { ...found.run, holds };
+    for (const found of this.#heats(heat)) found.run = { ...found.run, holds };
     this.#byHand.set(heat, performance.now());
     this.#keep();
     this.changed();
   }
 
-  /** @param {string} id */
-  #heat(id) {
-    return this.value?.heats.find((/** @type {any} */ one) => one.id === id);
+  /** A heat as it stands on each lane of this tablet: a platform has several. @param {string} id @returns {any[]} */
+  #heats(id) {
+    return (this.value?.heats ?? []).filter((/** @type {any} */ one) => one.id === id);
   }
 
   #keep() {

@@ -18,9 +18,10 @@ import { say } from "../words/say.js";
 /** @typedef {import("./link.js").Link} Link */
 
 const NO_LINE = say("No line to the desk.");
-const MEANWHILE = { lane: say("Marks are kept here."), call: say("Tell the judge your load.") };
+const KEPT = say("Marks are kept here.");
+const MEANWHILE = { lane: KEPT, call: say("Tell the judge your load."), platform: KEPT };
 
-/** What a tablet can do beyond its screen, wired together: the one thing that a lane or call screen opens. */
+/** What a tablet can do beyond its screen, wired together: the one thing that a lane, call or platform screen opens. */
 export class Tablet extends Watched {
   #heat = "";
   #run = "";
@@ -33,7 +34,7 @@ export class Tablet extends Watched {
   meanwhile = () => MEANWHILE[this.screen];
 
   /**
-   * @param {"lane" | "call"} screen
+   * @param {"lane" | "call" | "platform"} screen
    * @param {{outbox: Outbox, sync: Sync, link: Link, packet: Packet, reach: Reach, room: Room, timesync: Timesync, wake: Wake}} parts
    */
   constructor(screen, { outbox, sync, link, packet, reach, room, timesync, wake }) {
@@ -139,7 +140,7 @@ function mayWrite({ device, heats, events }, mark, about) {
 /**
  * Opens everything and begins to work. What the tablet kept from last time is there when this resolves; the desk's own word
  * follows by itself (`tablet.packet.fresh`).
- * @param {{screen: "lane" | "call"}} options
+ * @param {{screen: "lane" | "call" | "platform"}} options
  * @returns {Promise<Tablet>}
  */
 export async function openTablet({ screen }) {

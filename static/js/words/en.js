@@ -39,6 +39,8 @@ export const catalogue = {
 "repetitions": {"one": "{n} repetition", "other": "{n} repetitions"},
 "crew.spotters": {"one": "{n} spotter stands at the bar.", "other": "{n} spotters stand at the bar."},
 "crew.loaders": {"one": "{n} loader changes the plates.", "other": "{n} loaders change the plates."},
+"attempt.number": "attempt {n}",
+"openers.put_in": {"one": "Put in {n} opener", "other": "Put in {n} openers"},
 "attempts": {"one": "{n} attempt", "other": "{n} attempts"},
 "tablet_file.late": {"one": "{n} mark is of an event that is signed off: it is kept, but changes nothing unless the event is opened again.", "other": "{n} marks are of events that are signed off: they are kept, but change nothing unless the event is opened again."},
 "left_out": {"one": "one thing left out", "other": "{n} things left out"},

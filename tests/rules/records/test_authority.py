@@ -7,12 +7,22 @@ from app.rules.records.kinds import JUDGED, KINDS, OF_THE_BAR, PLACED, ROWS, UNT
 from app.rules.records.seats import BY_DEVICE, SEATS, SHEET_KINDS, SHEETS, Seat, SheetKind
 from tests.vectors.authority_scenes import MINE, Trial, a_trial, trials
 
-OWN_SHEET: dict[str, str] = {"lane": "lane", "second": "second", "third": "third", "shadow": "shadow"}
+OWN_SHEET: dict[str, str] = {
+    "lane": "lane",
+    "second": "second",
+    "third": "third",
+    "shadow": "shadow",
+    "centre": "lane",
+    "left": "second",
+    "right": "third",
+}
 
 
 def takes(seat: Seat, sheet: SheetKind, trial: Trial) -> bool:
     """The law: the desk writes anything; the head judge on films; a judge on the sheet of their seat; the lifter's phone declares
-    and plans as the lifter, tells of the bar as a loader, and takes back its own word on the bar, on the lane judge's sheet."""
+    and plans as the lifter, tells of the bar as a loader, and takes back its own word on the bar, on the lane judge's sheet. At a
+    platform the loaders do the second half of that; the marshal declares, plans and notes as anybody, calls, and takes back what
+    this very device said of these."""
     kind, by, device, struck = trial
     if seat == "desk":
         return True
@@ -23,7 +33,11 @@ def takes(seat: Seat, sheet: SheetKind, trial: Trial) -> bool:
     lifter = kind in ("declare", "plan") and by == "lifter"
     loader = kind == "loaded" and by == "loader"
     back = kind == "strike" and struck == "loaded" and device == MINE
-    return seat == "lifter" and sheet == "lane" and (lifter or loader or back)
+    if seat == "marshal":
+        own = kind == "strike" and struck == "declare" and device == MINE
+        return sheet == "lane" and (kind in ("declare", "called", "plan", "note") or own)
+    may = {"lifter": lifter or loader or back, "loaders": loader or back}
+    return sheet == "lane" and may[seat]
 
 
 @pytest.mark.parametrize("seat", SEATS)
@@ -54,7 +68,8 @@ def waiting(seat: Seat, sheet: SheetKind, kind: str) -> set[str]:
     """The moments at which a mark that could change a number waits."""
     if kind not in PLACED and kind not in ("strike", "sign"):
         return set()
-    return ({"ahead", "no-run"} if sheet in LIVE else set()) | (PHONES.get(kind, set()) if seat == "lifter" else set())
+    phones = {"lifter": PHONES, "loaders": {kind: PHONES[kind] for kind in ("loaded", "strike")}}.get(seat, {})
+    return ({"ahead", "no-run"} if sheet in LIVE else set()) | phones.get(kind, set())
 
 
 def test_what_a_taken_mark_does_follows_from_its_sheet_its_kind_and_its_moment() -> None:

@@ -70,7 +70,7 @@ export class LoadersView {
   /** The marks about the bar whose turn it is. */
   get #marks() {
     const { standing, waiting } = /** @type {Turn} */ (this.#turn);
-    return aboutBar(this.lane.standing(), this.#task, (standing ?? waiting)?.body.member ?? null);
+    return aboutBar(this.lane.barMarks(), this.#task, (standing ?? waiting)?.body.member ?? null);
   }
 
   /** Where the desk has given the lane no plates, the load alone is shown. @param {Turn} turn */

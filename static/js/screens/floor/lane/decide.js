@@ -111,6 +111,16 @@ export class DecideView {
     return { declared, begun: null, mine: found.lifts.find((/** @type {any} */ lift) => lift.declared === declared.id) ?? null };
   }
 
+  /** Whether the fault of a lift is asked for. */
+  get asks() {
+    return this.faults.unnamed !== null;
+  }
+
+  /** Another sheet is at hand: what was asked about the one before is asked no more. */
+  turned() {
+    this.faults.drop();
+  }
+
   /** @param {boolean} good */
   #judge(good) {
     const now = this.#try();

@@ -22,7 +22,7 @@ import { BeforeView, SetView } from "./waiting.js";
 import { known, say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading, scene: import("./heats.js").Scene) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean, waiting?: () => boolean}} View */
+/** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading, scene: import("./heats.js").Scene) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean, waiting?: () => boolean, turned?: () => void, asks?: boolean}} View */
 
 const GO_MS = 1000; // a tablet that wakes later shows the count, with nothing over it
 const BEFORE = { scene: /** @type {any} */ ({ view: "before", win: null, late: false, until: 0 }), until: 0 };
@@ -98,6 +98,7 @@ export class Stage {
   #turned() {
     const { lane } = this;
     this.#shown = "";
+    for (const view of Object.values(this.views)) view.turned?.();
     const cues = lane.heat ? cuesOf(lane.format) : [];
     this.signals.follow(cues);
     lane.sound.follow(cues, () => (lane.heat && !lane.closed ? lane.reading() : null));

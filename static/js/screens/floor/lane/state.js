@@ -13,17 +13,18 @@ import { comingHeat, goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, overHe
 import { LeftRuns } from "./left_runs.js";
 import { TakenBack } from "./taken_back.js";
 import { Turns } from "./members/turns.js";
-import { trackNames } from "./words.js";
+import { COUNTERS, trackNames } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
 /**
  * All that a lane needs to work offline, as the desk sends it.
  * @typedef {object} Packet
- * @property {{id: string, role: "lane" | "lifter", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
+ * @property {{id: string, role: "lane" | "lifter" | "platform" | "marshal" | "loaders", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
  * @property {{id: string, name: string, unit: "kg" | "lb", demo: boolean}} competition
  * @property {Record<string, {id: string, name: string, format: import("./words.js").Format, checks?: string[], units?: Record<string, string>}>} events units: of its scores; a packet kept from an older desk does not say
  * @property {import("./heats.js").Heat[]} heats
+ * @property {{lanes: number[]}} [platform] of a device at a platform: the lanes that share its bar
  * @property {"here" | "away" | "none"} [caller] whether the lifter can declare from a phone
  */
 /** @typedef {import("./heats.js").Heat} Heat */
@@ -46,6 +47,8 @@ export class Lane {
   /** @type {any} */
   #judged = null;
   #stale = true;
+  /** The sheet that was turned to last. */
+  #shown = "";
   /** @type {Mark[] | null} */
   #standing = null;
 
@@ -92,6 +95,11 @@ export class Lane {
     return this.packet.device.sheet ?? "lane";
   }
 
+  /** Which seat this tablet has; empty where that is plain: a lane's judge. */
+  get seatName() {
+    return this.counter === "lane" ? "" : COUNTERS[this.counter];
+  }
+
   /** Whether this tablet judges everything: the lane's judge does, and a shadow judge; another counter counts repetitions. */
   get wholeSheet() {
     return ROWS.sheets[this.counter].does !== "joined";
@@ -109,14 +117,20 @@ export class Lane {
     return this.heat ? runKey(this.heat) : "";
   }
 
-  /** Turns to the heat at hand. @returns {boolean} whether that is another one than before */
+  /** Turns to the heat at hand. @returns {boolean} whether that is another sheet than before */
   turn() {
-    const before = this.key;
-    this.heat = heatAtHand(this.packet.heats, this.#clock, this.#length, this.#left, this.#opened);
+    const before = this.#shown;
+    this.heat = this.choose();
+    this.#shown = this.heat ? this.sheet : "";
     if (this.key !== this.#opened) this.#opened = "";
-    this.#stale ||= before !== this.key;
+    this.#stale ||= before !== this.#shown;
     this.tablet.show(this.heat?.id ?? "", this.key);
-    return before !== this.key;
+    return before !== this.#shown;
+  }
+
+  /** The heat to show now, and which lane of it. @returns {Heat | null} */
+  choose() {
+    return heatAtHand(this.packet.heats, this.#clock, this.#length, this.#left, this.#opened);
   }
 
   #clock = (/** @type {Heat} */ heat) => this.#reading(heat);
@@ -130,7 +144,7 @@ export class Lane {
   /** The heats, but for the one at hand, whose sheet of this counter has work on it and no signature of its judge. @returns {Heat[]} */
   get toSign() {
     const { outbox } = this.tablet;
-    const waits = (/** @type {Heat} */ heat) => heat.id !== this.heat?.id && waitsForSignature(outbox.marks(sheetKey(heat, this.counter)));
+    const waits = (/** @type {Heat} */ heat) => heat.assignment.id !== this.heat?.assignment.id && waitsForSignature(outbox.marks(sheetKey(heat, this.counter)));
     return overHeats(this.packet.heats, this.#clock, this.#length).filter(waits);
   }
 
@@ -213,6 +227,11 @@ export class Lane {
     return this.#standing;
   }
 
+  /** The marks that tell of the bar. @returns {readonly Mark[]} */
+  barMarks() {
+    return this.standing();
+  }
+
   /**
    * Makes a mark, now.
    * @param {string} kind
@@ -222,9 +241,18 @@ export class Lane {
    * @returns {Mark}
    */
   mark(kind, body = {}, win = null, at = undefined) {
+    return this.markOn(/** @type {Heat} */ (this.heat), kind, body, win, at);
+  }
+
+  /**
+   * The same on a sheet of the heat at hand as it stands on another lane.
+   * @param {Heat} heat @param {string} kind @param {Record<string, any>} body @param {number | null} win @param {number} [at]
+   */
+  markOn(heat, kind, body, win, at = undefined) {
     const now = this.reading();
     const says = at === undefined ? { ...body, ...clockSaid(now) } : body;
-    const { mark } = this.tablet.outbox.add({ sheet: this.sheet, kind, at: at ?? now?.ms ?? 0, err: this.#bound, win, body: says });
+    const sheet = sheetKey(heat, this.counter);
+    const { mark } = this.tablet.outbox.add({ sheet, kind, at: at ?? now?.ms ?? 0, err: this.#bound, win, body: says });
     this.#stale = true;
     this.onmark(mark);
     return mark;

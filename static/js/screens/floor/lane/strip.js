@@ -3,7 +3,6 @@ import { button, el, setData, setText } from "../../../parts/dom.js";
 import { onLongPress } from "../../../parts/press.js";
 import { say } from "../../../words/say.js";
 import { warning } from "./warnings.js";
-import { COUNTERS } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -34,7 +33,7 @@ export class Strip {
   render() {
     const { heat, packet, tablet } = this.lane;
     const { counts } = tablet.outbox;
-    setText(this.number, packet.device.lane);
+    setText(this.number, heat?.assignment.lane ?? packet.device.lane);
     setText(this.entry, heat ? heat.assignment.entry.name : packet.competition.name);
     this.#wear(heat?.assignment.entry.colours ?? []);
     setText(this.safe, say("strip.at_desk", { n: counts.safe }));
@@ -43,8 +42,8 @@ export class Strip {
     const trouble = warning(this.lane);
     const about = heat ? say("Heat {number} · {name}", { number: heat.number, name: this.lane.event.name }) : packet.competition.name;
     setText(this.line, trouble || about);
-    setText(this.counter, COUNTERS[this.lane.counter]);
-    this.counter.hidden = this.lane.counter === "lane";
+    setText(this.counter, this.lane.seatName);
+    this.counter.hidden = !this.lane.seatName;
     setData(this.line, "tone", trouble ? "look" : null);
     setData(this.node, "trouble", Boolean(trouble)); // on a low screen it takes the name's place, and moves nothing
   }

@@ -36,8 +36,8 @@ export class BeforeView {
   }
 
   render() {
-    if (this.#key !== this.lane.key) {
-      this.#key = this.lane.key;
+    if (this.#key !== this.lane.sheet) {
+      this.#key = this.lane.sheet;
       this.byHand.turn(false);
       this.#draw();
     } else if (this.#marked) this.wall.draw();

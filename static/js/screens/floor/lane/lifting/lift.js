@@ -280,6 +280,18 @@ export class LiftView {
     showLights(this.lights, this.#task.judges === 3 ? (tries.at(-1) ?? null) : null);
   }
 
+  /** Whether the fault of a lift is asked for. */
+  get asks() {
+    return this.faults.unnamed !== null;
+  }
+
+  /** Another sheet is at hand: what was asked about the one before is asked no more. */
+  turned() {
+    this.faults.drop();
+    this.wrong.close();
+    this.#changing = false;
+  }
+
   /** @param {any} load @param {{record?: true}} more */
   #declare(load, more) {
     const whose = this.#lifters.length > 1 ? { member: this.#lifter } : {};

@@ -1,0 +1,39 @@
+"""Platforms: lanes whose lifters share one bar, with one set of referees, one marshal and one team of loaders.
+
+Nobody sets one up: where the lifts of a heat have an order (rules/count/lift_order.py), its lanes share a bar. Heats that have
+lanes in common are on one platform, flight after flight; two that have none may lift at once on two platforms. What is marked at
+a platform stands on the sheet of the lane whose lifter it is about, as if that lane had a tablet of its own. So nothing is kept
+of a platform: who is called and who is next is folded from those sheets, by everybody who holds them.
+"""
+
+from app.rules.records.roster import Heat, Roster
+from app.rules.workout.formats import Format, LiftTask
+
+
+def shares_a_bar(format: Format) -> bool:
+    """Whether the lanes of an event's heats share one bar in any of its lifts."""
+    return any(isinstance(task, LiftTask) and task.order != "lanes" for task in format.tasks.values())
+
+
+def heats_at_platforms(roster: Roster) -> tuple[Heat, ...]:
+    """The heats whose lanes share a bar."""
+    sharing = {event.id for event in roster.events if shares_a_bar(event.format)}
+    return tuple(heat for heat in roster.heats if heat.event in sharing and heat.lanes)
+
+
+def platforms(roster: Roster) -> tuple[tuple[int, ...], ...]:
+    """The lanes of each platform, in order."""
+    found: list[set[int]] = []
+    for heat in heats_at_platforms(roster):
+        lanes = {one.lane for one in heat.lanes}
+        for other in [one for one in found if one & lanes]:
+            found.remove(other)
+            lanes |= other
+        found.append(lanes)
+    return tuple(sorted(tuple(sorted(lanes)) for lanes in found))
+
+
+def platform_at(roster: Roster, lane: int | None) -> tuple[int, ...]:
+    """The lanes of the platform that a lane belongs to; that lane alone where no heat shares a bar there; none without one."""
+    alone = () if lane is None else (lane,)
+    return next((lanes for lanes in platforms(roster) if lane in lanes), alone)

@@ -1,0 +1,83 @@
+// @ts-check
+/** Who lifts next at a bar that lanes share, and who is at it. Twin of app/rules/count/lift_order.py, where the rules are said in words; both pass tests/vectors/lift_order.json. */
+import { endMs, startMs } from "../clock.js";
+import { byOrder } from "../order.js";
+import { compareLoads } from "../units.js";
+
+/** @typedef {import("../../device/outbox.js").Mark} Mark */
+/** @typedef {import("../units.js").Load} Load */
+/** @typedef {{lot: number, who: string, load: Load, attempts: number, lastAt: number | null, atTheEnd: boolean, declared: string}} Waiting */
+/** @typedef {{lot: number, who: string, format: any, tally: import("../tally.js").Tally, marks: Mark[]}} BarLane marks: of all its sheets */
+
+const AT_THE_BAR = new Set(["called", "begun"]);
+
+/** @type {Record<string, (a: Waiting, b: Waiting) => number>} */
+const ORDERS = {
+  lanes: (a, b) => a.lot - b.lot,
+  lightest: (a, b) => compareLoads(a.load, b.load) || a.attempts - b.attempts || since(a) - since(b) || a.lot - b.lot,
+  rounds: (a, b) => a.attempts - b.attempts || Number(a.atTheEnd) - Number(b.atTheEnd) || compareLoads(a.load, b.load) || a.lot - b.lot,
+};
+
+/** Who has not lifted yet comes before who has. @param {Waiting} one */
+const since = ({ lastAt }) => lastAt ?? -(10 ** 9);
+
+/** @param {Waiting[]} waiting @param {string} order @returns {Waiting[]} */
+export function liftOrder(waiting, order) {
+  return [...waiting].sort(ORDERS[order]);
+}
+
+/** The window whose lifters are called at a moment; null without a bar that is shared. @param {any} format @param {number | null} ms @returns {number | null} */
+export function barWindow(format, ms) {
+  const windows = /** @type {any[]} */ (format.windows);
+  const shared = windows.map((window, index) => ({ window, index })).filter(({ index }) => taskOf(format, index));
+  shared.sort((a, b) => startMs(a.window) - startMs(b.window) || a.index - b.index);
+  return (shared.find(({ window }) => ms === null || ms < endMs(window)) ?? shared.at(-1))?.index ?? null;
+}
+
+/** Those of a platform who wait at a moment, in the order in which they are called. @param {BarLane[]} lanes @param {number | null} ms @returns {Waiting[]} */
+export function calledNext(lanes, ms) {
+  const waiting = [];
+  let order = "lanes";
+  for (const lane of lanes) {
+    const window = barWindow(lane.format, ms);
+    const task = window === null ? null : taskOf(lane.format, window);
+    const one = window === null || !task ? null : waitingOf(lane, lane.tally.windows[window], task);
+    if (one) waiting.push(one);
+    if (one) order = task.order;
+  }
+  return liftOrder(waiting, order);
+}
+
+/** Who is at the bar, and the mark that says so; null before anybody was called. @param {{lot: number, marks: Mark[]}[]} lanes @returns {{lot: number, mark: string} | null} */
+export function atTheBar(lanes) {
+  const said = lanes.flatMap(({ lot, marks }) => saying(marks).map((mark) => ({ lot, mark })));
+  const newest = said.sort((a, b) => byOrder(a.mark, b.mark)).at(-1);
+  return newest ? { lot: newest.lot, mark: newest.mark.id } : null;
+}
+
+/** @param {Mark[]} marks */
+function saying(marks) {
+  const struck = new Set(marks.filter(({ kind }) => kind === "strike").map(({ body }) => body.mark));
+  const standing = marks.filter(({ id }) => !struck.has(id));
+  const told = standing.filter(({ kind }) => AT_THE_BAR.has(kind));
+  const of = new Set(told.map(({ body }) => body.declared ?? null));
+  return [...told, ...standing.filter(({ kind, body }) => kind === "lift" && !of.has(body.declared ?? null))];
+}
+
+/** The lift of a window whose lanes share a bar, or null. @param {any} format @param {number} window */
+function taskOf(format, window) {
+  const task = format.tasks[format.windows[window].task ?? ""];
+  return task?.kind === "lift" && (task.order ?? "lanes") !== "lanes" ? task : null;
+}
+
+/** The lift that a lane waits for: what is declared and has not been judged. @param {BarLane} lane @param {any} found @param {any} task @returns {Waiting | null} */
+function waitingOf({ lot, who, marks }, found, task) {
+  const mark = marks.find(({ id, kind }) => kind === "declare" && id === (found.waiting || found.declaration));
+  if (!mark) return null;
+  const lifts = /** @type {import("../lifts.js").Lift[]} */ (found.lifts);
+  if (!found.waiting && lifts.some((lift) => lift.declared === mark.id && !lift.again)) return null;
+  const attempts = new Set(lifts.filter(({ again }) => !again).map((lift) => lift.declared ?? lift.mark)).size;
+  const lastAt = lifts.length ? Math.max(...lifts.map(({ at }) => at)) : null;
+  const atTheEnd = task.again_when === "round_end" && Boolean(lifts.at(-1)?.again);
+  return { lot, who, load: mark.body.load, attempts, lastAt, atTheEnd, declared: mark.id };
+}

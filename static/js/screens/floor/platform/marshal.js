@@ -1,0 +1,217 @@
+// @ts-check
+import { attemptMarks } from "../../../parts/attempts.js";
+import { Declare } from "../../../parts/declare.js";
+import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { likelyNext, sayLoad } from "../../../parts/loads.js";
+import { laneKit } from "../../../parts/onbar.js";
+import { planOf } from "../../../parts/plans.js";
+import { faultName } from "../../../rules/faults.js";
+import { heaviestTried } from "../../../rules/lifts.js";
+import { say } from "../../../words/say.js";
+import { AttemptClock } from "../lane/lifting/attempt_clock.js";
+import { isCalled } from "./state.js";
+
+/** @typedef {import("./state.js").Platform} Platform */
+/** @typedef {import("./state.js").OnLane} OnLane */
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+
+/** The marshal's screen: the order of lifting, the call of whoever is next, and what each lifter declares. */
+export class Marshal {
+  #begun = "";
+
+  /** @param {Platform} platform @param {HTMLElement} root */
+  constructor(platform, root) {
+    this.platform = platform;
+    this.root = root;
+    this.title = el("h1", { class: "call-entry", role: "entry" });
+    this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
+    this.call = button("", () => this.#call(), { class: "act marshal-call", role: "call-next" });
+    this.back = button("Take back the call", () => this.#takeBack(), { class: "press quiet", role: "call-back" });
+    this.openers = button("", () => this.#putInOpeners(), { class: "press quiet", role: "put-in-openers" });
+    this.clock = new AttemptClock();
+    this.rows = el("ol", { class: "marshal-rows", role: "order" });
+    this.who = el("h2", { role: "chosen" });
+    this.state = el("p", { class: "soft", role: "declared", "aria-live": "polite" });
+    this.attempts = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
+    this.declare = new Declare((load, more) => this.#declare(load, more));
+    this.chosen = el("section", { class: "marshal-chosen", "aria-label": "Next load" }, this.who, this.state, this.attempts, this.declare.node);
+    const order = el("section", { class: "marshal-order", "aria-label": "Order of lifting" }, this.call, this.clock.node, this.rows, el("div", { class: "row" }, this.back, this.openers));
+    setData(root, "view", "marshal");
+    fill(root, el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.title, this.line)), el("div", { class: "marshal" }, order, this.chosen));
+    addEventListener("keydown", (event) => this.#key(event));
+  }
+
+  /** One step. @param {string} trouble what stands between this device and the desk */
+  render(trouble) {
+    const { platform } = this;
+    const { heat } = platform;
+    setText(this.title, heat ? `${platform.event.name}, heat ${heat.number}` : platform.packet.competition.name);
+    setText(this.line, trouble || (heat ? this.#task?.name ?? "" : "The next heat of this platform shows here by itself."));
+    setData(this.line, "tone", trouble ? "look" : null);
+    const win = platform.window;
+    this.root.querySelector(".marshal")?.toggleAttribute("hidden", !heat || win === null);
+    if (!heat || win === null) return;
+    this.#showCall();
+    this.#showRows(win);
+    this.#showChosen(win);
+  }
+
+  /** The lift that is done now, with its name. */
+  get #task() {
+    const { window, format } = this.platform;
+    const task = window === null ? null : format.tasks[/** @type {string} */ (format.windows[window].task)];
+    return task ? { ...task, name: format.movements[task.movement].name } : null;
+  }
+
+  /** Whoever is called next, and what the clock says of whoever was. */
+  #showCall() {
+    const next = this.#next;
+    this.call.hidden = !next;
+    if (next) setText(this.call, `Call ${next.who}, ${sayLoad(next.load)}`);
+    this.call.toggleAttribute("disabled", this.platform.reading() === null);
+    this.back.hidden = this.#lastCall === null;
+    const at = this.platform.atTheBar;
+    const found = at?.tally.windows[this.platform.window ?? 0];
+    const runs = Boolean(found && !found.begun && found.since_ms !== null);
+    if (found) this.clock.frame(this.#task, found, runs, this.platform.reading()?.ms ?? 0, this.#task?.rack === false ? "leave the floor" : "leave the rack");
+    else this.clock.node.hidden = true;
+  }
+
+  /** The first who waits and has not been called. */
+  get #next() {
+    const { platform } = this;
+    const at = platform.atTheBar;
+    return platform.waiting().find(({ lot, declared }) => lot !== at?.lot || !isCalled(at, declared)) ?? null;
+  }
+
+  /** The call that can be taken back: the newest mark at the bar, if this device made it. @returns {Mark | null} */
+  get #lastCall() {
+    const { atTheBar: at, packet } = this.platform;
+    const calls = at?.marks.filter(({ id, kind, device }) => kind === "called" && device === packet.device.id && !at.tally.struck.includes(id)) ?? [];
+    const last = calls.sort((a, b) => a.at - b.at).at(-1) ?? null;
+    return last && at?.tally.windows[last.win ?? 0].declaration === last.body.declared && !at.tally.windows[last.win ?? 0].begun ? last : null;
+  }
+
+  /** @param {number} win */
+  #showRows(win) {
+    const { platform } = this;
+    const waiting = platform.waiting();
+    const others = platform.lanes.filter(({ lot }) => !waiting.some((one) => one.lot === lot)).map(({ lot }) => lot);
+    const rows = [...waiting.map(({ lot, load }) => ({ lot, words: sayLoad(load) })), ...others.map((lot) => ({ lot, words: "" }))];
+    const stamp = JSON.stringify([rows, win, platform.atTheBar?.lot, platform.heat?.assignment.id, platform.lanes.map(({ tally }) => tally.windows[win].lifts.length)]);
+    if (this.rows.dataset.stamp === stamp) return;
+    this.rows.dataset.stamp = stamp;
+    fill(this.rows, ...rows.map((row) => this.#row(row, win)));
+    this.openers.hidden = !this.#withOpeners.length;
+    setText(this.openers, say("openers.put_in", { n: this.#withOpeners.length }));
+  }
+
+  /** @param {{lot: number, words: string}} row @param {number} win */
+  #row({ lot, words }, win) {
+    const { platform } = this;
+    const lane = /** @type {OnLane} */ (platform.lanes.find((one) => one.lot === lot));
+    const { lifts } = lane.tally.windows[win];
+    const used = new Set(lifts.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
+    const left = this.#task?.attempts == null ? 1 : this.#task.attempts - used;
+    const at = platform.atTheBar?.lot === lot;
+    const state = at ? "at the bar" : words ? "" : left > 0 ? "no load yet" : "done";
+    const row = button("", () => platform.pick(lot), { class: "press quiet marshal-row", role: "row", "data-lot": String(lot), "aria-pressed": String(platform.heat?.assignment.lane === lot) });
+    fill(row, el("b", {}, lane.heat.assignment.entry.name), el("span", {}, words), el("span", { class: "soft" }, [state, say("attempt.number", { n: Math.min(used + 1, this.#task?.attempts ?? used + 1) })].filter(Boolean).join(" · ")));
+    setData(row, "at", at);
+    return el("li", {}, row);
+  }
+
+  /** @param {number} win */
+  #showChosen(win) {
+    const { platform } = this;
+    const found = platform.tally.windows[win];
+    const mark = (/** @type {string | null} */ id) => platform.marks().find((one) => one.id === id) ?? null;
+    const [standing, waiting] = [mark(found.declaration), mark(found.waiting)];
+    setText(this.who, platform.entry.name);
+    const said = waiting ?? standing;
+    setText(this.state, said ? `${sayLoad(said.body.load)} is declared${waiting ? ", for the next lift" : found.begun ? ": the bar is out" : ""}.` : "No load is declared.");
+    setData(this.state, "kept", said ? platform.tablet.outbox.stateOf(said.id) : null);
+    fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(platform.format, win, fault), platform.whose));
+    this.#begin(win, found, standing, waiting);
+  }
+
+  /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */
+  #begin(win, found, standing, waiting) {
+    const { platform } = this;
+    const task = this.#task;
+    const stamp = `${platform.sheet}/${win}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}`;
+    if (stamp === this.#begun || !task) return;
+    this.#begun = stamp;
+    const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
+    const changing = found.begun ? waiting : judged ? null : standing;
+    const plan = this.#planned(win);
+    const used = new Set(found.lifts.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
+    this.declare.begin({
+      task,
+      kit: laneKit(platform.packet, task),
+      unit: platform.format.unit,
+      last: found.lifts.at(-1)?.load ?? null,
+      tried: heaviestTried(found.lifts),
+      planned: plan[0] ?? null,
+      heaviest: platform.format.movements[task.movement].heaviest ?? null,
+      stands: (judged ? standing : changing)?.body.load ?? null,
+      from: changing?.body.load ?? likelyNext(found.lifts, task, platform.format.unit, plan),
+      attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
+    });
+  }
+
+  /** What the chosen lifter means to lift. @param {number} win */
+  #planned(win) {
+    const { platform } = this;
+    return openersOf(/** @type {any} */ (platform.heat), platform.format, win, platform.standing());
+  }
+
+  /** The lanes of which an opener is known and nothing is declared, each with it. */
+  get #withOpeners() {
+    const { platform } = this;
+    const win = platform.window;
+    if (win === null) return [];
+    return platform.lanes.flatMap((lane) => {
+      const { declaration, lifts } = lane.tally.windows[win];
+      const [load] = openersOf(lane.heat, platform.packet.events[lane.heat.event].format, win, lane.marks);
+      return declaration || lifts.length || !load ? [] : [{ lane, load }];
+    });
+  }
+
+  #putInOpeners() {
+    const { platform } = this;
+    for (const { lane, load } of this.#withOpeners) platform.markOn(lane.heat, "declare", { load, by: "desk" }, platform.window);
+  }
+
+  /** @param {any} load @param {{record?: true}} more */
+  #declare(load, more) {
+    this.platform.mark("declare", { load, by: "desk", ...more }, this.platform.window);
+  }
+
+  #call() {
+    const { platform } = this;
+    const next = this.#next;
+    const lane = platform.lanes.find(({ lot }) => lot === next?.lot);
+    if (!next || !lane) return;
+    const follows = this.#task?.follow_seconds == null ? {} : { follows: platform.liftedLast(next.lot) };
+    platform.markOn(lane.heat, "called", { declared: next.declared, ...follows }, platform.window);
+    navigator.vibrate?.(20);
+  }
+
+  #takeBack() {
+    const { platform } = this;
+    const last = this.#lastCall;
+    if (last && platform.atTheBar) platform.markOn(platform.atTheBar.heat, "strike", { mark: last.id }, last.win);
+  }
+
+  /** @param {KeyboardEvent} event */
+  #key(event) {
+    if (!(event.target instanceof HTMLInputElement) && this.declare.keypad.typed(event)) event.preventDefault();
+  }
+}
+
+/** What a lane's lifter means to lift in a window, in order. @param {import("./state.js").Heat} heat @param {any} format @param {number} win @param {readonly Mark[]} marks */
+function openersOf(heat, format, win, marks) {
+  const openers = /** @type {any} */ (heat.assignment).openers ?? [];
+  return planOf([...marks], openers, { task: format.windows[win].task, win, member: 1, alone: true });
+}

@@ -1,0 +1,37 @@
+// @ts-check
+import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { sayLoad } from "../../../parts/loads.js";
+import { isCalled } from "./state.js";
+
+/** @typedef {import("./state.js").Platform} Platform */
+
+const SHOWN = 4; // names that a tablet held upright has room for
+
+/** Above a platform's screen: who is at the bar, and who is called next. A touch on a name turns the screen to them. */
+export class OrderBar {
+  #drawn = "";
+
+  /** @param {Platform} platform */
+  constructor(platform) {
+    this.platform = platform;
+    this.at = el("p", { class: "order-at", role: "at-the-bar", "aria-live": "polite" });
+    this.next = el("div", { class: "order-next", role: "called-next" });
+    this.node = el("nav", { class: "order-bar", "aria-label": "Order of lifting" }, this.at, this.next);
+  }
+
+  render() {
+    const { platform } = this;
+    const at = platform.atTheBar;
+    const here = platform.heat?.assignment.lane;
+    const turned = at !== null && at.lot !== here;
+    setText(this.at, at ? `At the bar: ${at.heat.assignment.entry.name}` : "Nobody is called yet");
+    setData(this.at, "turned", turned);
+    const next = platform.waiting().filter(({ lot, declared }) => lot !== at?.lot || !isCalled(at, declared));
+    const shown = turned ? [{ lot: at.lot, words: "Back to the bar" }] : [];
+    for (const one of next.slice(0, SHOWN)) shown.push({ lot: one.lot, words: `${one.who}, ${sayLoad(one.load)}` });
+    const stamp = JSON.stringify([shown, here]);
+    if (stamp === this.#drawn) return;
+    this.#drawn = stamp;
+    fill(this.next, ...shown.map(({ lot, words }) => button(words, () => platform.pick(lot), { class: "press quiet", role: "turn-to", "data-lot": String(lot), "aria-pressed": String(lot === here) })));
+  }
+}

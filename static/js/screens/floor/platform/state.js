@@ -1,0 +1,165 @@
+// @ts-check
+import { judgedTally } from "../../../rules/lights.js";
+import { ROWS } from "../../../rules/rows.js";
+import { byOrder } from "../../../rules/order.js";
+import { atTheBar, barWindow, calledNext } from "../../../rules/platform/lift_order.js";
+import { sheetClock, sheetKey } from "../lane/heats.js";
+import { Lane } from "../lane/state.js";
+
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+/** @typedef {import("../lane/heats.js").Heat} Heat a heat as it stands on one lane */
+/** @typedef {import("../../../rules/platform/lift_order.js").Waiting} Waiting */
+/** @typedef {import("../../../rules/platform/lift_order.js").BarLane} BarLane */
+/** @typedef {{lot: number, heat: Heat, tally: any, marks: Mark[]}} OnLane */
+
+/**
+ * The state of a device at a platform: a lane's, that turns to the lane of whoever is called. Who that is, is folded here from the
+ * marks of all lanes, so it goes on without the desk; a person can turn to somebody else until the next mark at the bar.
+ */
+export class Platform extends Lane {
+  /** Says whether something is asked of the person here that has not been answered. The screen sets it. */
+  asks = () => false;
+
+  /** Whom a person has turned to, and the newest mark at the bar by then. @type {{assignment: string, after: string} | null} */
+  #picked = null;
+  /** What is known of each lane, by its sheets' marks. @type {Map<string, {stamp: string, found: OnLane}>} */
+  #known = new Map();
+  /** @type {Heat[] | null} */
+  #heats = null;
+  /** @type {{lanes: OnLane[], bar: {lot: number, mark: string} | null} | null} */
+  #now = null;
+
+  /** @param {import("../../../device/tablet.js").Tablet} tablet @param {import("../../../parts/sound.js").Sound} sound */
+  constructor(tablet, sound) {
+    super(tablet, sound);
+    tablet.packet.watch(() => (this.#heats = this.#now = null));
+    tablet.outbox.watch(() => (this.#now = null));
+  }
+
+  /** The heat at hand, on the lane of whoever was turned to, is at the bar, or comes next. */
+  choose() {
+    const heat = super.choose();
+    if (!heat || heat.id !== this.#heats?.[0]?.id) this.#now = this.#heats = null;
+    if (!heat) return null;
+    this.#heats ??= this.packet.heats.filter(({ id }) => id === heat.id);
+    if (this.#heats.length === 1) return heat;
+    const { bar } = this.#folded(this.#heats);
+    const { assignment = "", after = "" } = this.#picked ?? {};
+    const picked = this.#picked && after === (bar?.mark ?? "") ? this.#heats.find((one) => one.assignment.id === assignment) : null;
+    return picked ?? this.#held() ?? this.#on(this.#lotAtHand(bar)) ?? this.#heats[0];
+  }
+
+  /** Whom this seat is about: referees look at the bar; whoever calls and loads, at the lift that is to come. @param {{lot: number} | null} bar */
+  #lotAtHand(bar) {
+    const next = this.waiting();
+    if (this.packet.device.role === "platform") return bar?.lot ?? next[0]?.lot;
+    const at = this.atTheBar;
+    return (next.find(({ lot, declared }) => lot === at?.lot && isCalled(at, declared)) ?? next[0])?.lot ?? bar?.lot;
+  }
+
+  /** The lane that is not left yet, though somebody else may have been called: its lift is still to be judged here. */
+  #held() {
+    if (this.asks()) return this.#heats?.find(({ assignment }) => assignment.id === this.heat?.assignment.id);
+    const out = this.lanes.flatMap(({ lot, marks }) => marks.filter(({ kind }) => kind === "begun").map((mark) => ({ lot, mark })));
+    const last = out.sort((a, b) => byOrder(a.mark, b.mark)).at(-1);
+    return last && this.#waitsForUs(last) ? this.#on(last.lot) : undefined;
+  }
+
+  /** Whether a try is open, and this referee has not decided it. @param {{lot: number, mark: Mark}} begun the bar that left last */
+  #waitsForUs({ lot, mark }) {
+    if (this.packet.device.role !== "platform") return false;
+    const { tally, marks } = /** @type {OnLane} */ (this.lanes.find((lane) => lane.lot === lot));
+    const over = tally.struck.includes(mark.id) || marks.some(({ kind, body }) => kind === "racked" && body.declared === mark.body.declared);
+    const decided = tally.windows.some(({ lifts }) => lifts.some((/** @type {any} */ lift) => lift.begun === mark.id && lift.doubt !== "waiting"));
+    const ours = marks.some(({ kind, body, sheet }) => kind === "lift" && body.begun === mark.id && sheet.endsWith(`/${this.counter}`));
+    return !over && !decided && !ours;
+  }
+
+  /** Which seat of the platform this tablet has. */
+  get seatName() {
+    const { role, sheet } = this.packet.device;
+    return Object.values(ROWS.seats).find((seat) => seat.role === role && seat.sheet === (sheet ?? "lane"))?.name ?? "";
+  }
+
+  /** All lanes of the heat at hand, in order. @returns {OnLane[]} */
+  get lanes() {
+    return this.#heats ? this.#folded(this.#heats).lanes : [];
+  }
+
+  /** The lane of whoever is at the bar, or null. @returns {OnLane | null} */
+  get atTheBar() {
+    const { lanes, bar } = this.#heats ? this.#folded(this.#heats) : { lanes: [], bar: null };
+    return lanes.find(({ lot }) => lot === bar?.lot) ?? null;
+  }
+
+  /** Those who wait now, in the order in which they are called. @returns {Waiting[]} */
+  waiting() {
+    return calledNext(this.lanes.map((lane) => this.#barLane(lane)), this.#ms());
+  }
+
+  /** The window whose lifters are called now, or null. */
+  get window() {
+    return this.lanes.length ? barWindow(this.packet.events[this.lanes[0].heat.event].format, this.#ms()) : null;
+  }
+
+  /** The marks that tell of the bar: it is one for all lanes. */
+  barMarks() {
+    return this.lanes.flatMap(({ tally, marks }) => marks.filter(({ id, kind }) => kind === "loaded" && !tally.struck.includes(id))).sort(byOrder);
+  }
+
+  /** Whether whoever is on a lane lifted last at this bar. @param {number} lot */
+  liftedLast(lot) {
+    const lifts = this.lanes.flatMap((lane) => lane.marks.filter(({ id, kind }) => kind === "lift" && !lane.tally.struck.includes(id)).map((mark) => ({ lot: lane.lot, mark })));
+    return lifts.sort((a, b) => byOrder(a.mark, b.mark)).at(-1)?.lot === lot;
+  }
+
+  /** Turns to a lane, until the next mark at the bar. @param {number} lot */
+  pick(lot) {
+    const heat = this.#on(lot);
+    if (!heat || !this.#heats) return;
+    this.#picked = { assignment: heat.assignment.id, after: this.#folded(this.#heats).bar?.mark ?? "" };
+    this.tablet.outbox.changed(); // whoever draws the lane looks again
+  }
+
+  /** @param {number | undefined} lot */
+  #on(lot) {
+    return this.#heats?.find(({ assignment }) => assignment.lane === lot);
+  }
+
+  /** ms on the heat clock; null before a GO is known. */
+  #ms() {
+    return this.heat ? (this.reading()?.ms ?? null) : null;
+  }
+
+  /** @param {OnLane} lane @returns {BarLane} */
+  #barLane({ lot, heat, tally, marks }) {
+    return { lot, who: heat.assignment.entry.name, format: this.packet.events[heat.event].format, tally, marks };
+  }
+
+  /** @param {Heat[]} heats */
+  #folded(heats) {
+    if (this.#now) return this.#now;
+    const lanes = heats.map((heat) => this.#lane(heat));
+    this.#now = { lanes, bar: atTheBar(lanes) };
+    return this.#now;
+  }
+
+  /** A lane added up by what the referees together decided; again only when it has more marks. @param {Heat} heat @returns {OnLane} */
+  #lane(heat) {
+    const of = (/** @type {string} */ counter) => this.tablet.outbox.marks(sheetKey(heat, counter));
+    const sheets = { lane: of("lane"), second: of("second"), third: of("third") };
+    const clock = sheetClock(heat);
+    const stamp = JSON.stringify([sheetKey(heat, "lane"), ...Object.values(sheets).map(({ length }) => length), clock]);
+    const known = this.#known.get(heat.assignment.id);
+    if (known?.stamp === stamp) return { ...known.found, heat };
+    const tally = judgedTally(this.packet.events[heat.event].format, sheets, clock);
+    const found = { lot: heat.assignment.lane, heat, tally, marks: Object.values(sheets).flat() };
+    this.#known.set(heat.assignment.id, { stamp, found });
+    return found;
+  }
+}
+
+/** Whether the lifter on a lane was called under a declaration. @param {OnLane} lane @param {string} declared */
+export function isCalled({ marks, tally }, declared) {
+  return marks.some(({ id, kind, body }) => (kind === "called" || kind === "begun") && body.declared === declared && !tally.struck.includes(id));
+}

@@ -1,0 +1,123 @@
+"""One bar, its referees on tablets of their own: every screen follows whoever is called, also without the network."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from tests.browser.hall_server import HallServer, served
+from tests.browser.people import Desk, Hall, Person, a_hall
+from tests.builders.platforms import a_meet, a_platform_file, lifter
+
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
+
+ADA, BO, CY = (lifter(n) for n in (1, 2, 3))
+SEATS = ("centre referee", "left referee", "right referee", "marshal", "loaders")
+
+
+@dataclass
+class Platform:
+    """The server, the desk, and whoever has which seat at the platform from lane 1."""
+
+    server: HallServer
+    hall: Hall
+    desk: Desk
+    at: dict[str, Person] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for seat in SEATS:
+            self.sit(seat)
+
+    def sit(self, seat: str) -> None:
+        """Somebody takes a seat, with a device that has never been here."""
+        self.at[seat] = self.hall.tablet(self.desk, 1, seat)
+
+    @property
+    def referees(self) -> list[Person]:
+        return [self.at[seat] for seat in SEATS[:3]]
+
+    def call(self, name: str, load: str) -> None:
+        """The marshal calls whoever is next; the loaders load."""
+        marshal, loaders = self.at["marshal"], self.at["loaders"]
+        expect(marshal.part("call-next")).to_have_text(f"Call {name}, {load}")
+        marshal.touch(marshal.part("call-next"))
+        expect(loaders.part("entry")).to_have_text(name)
+        loaders.touch(loaders.part("bar-loaded"))
+
+    def decide(self, *good: bool, of: str = "clr") -> None:
+        """Those named by their letters decide, in order."""
+        for letter, one in zip(of, good, strict=True):
+            person = self.referees["clr".index(letter)]
+            person.touch(person.part("good-lift" if one else "no-lift"))
+            if not one:
+                person.touch(person.page.locator('[data-fault="depth"]'))
+
+
+@pytest.fixture(scope="module")
+def platform(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Platform]:
+    file = a_platform_file(a_meet(), lifters=3)
+    with served(tmp_path_factory.mktemp("data"), file) as server, a_hall(browser, server.url) as hall:
+        server.go_was(60_000, lanes=(1, 2, 3))
+        yield Platform(server, hall, hall.desk())
+
+
+def test_all_screens_follow_the_lifter_who_is_called_and_the_lights_come_on_together(platform: Platform) -> None:
+    centre, left, right = platform.referees
+    marshal = platform.at["marshal"]
+    marshal.touch(marshal.part("put-in-openers"))
+    platform.call(ADA, "105 kg")
+    expect(centre.part("attempt-clock")).to_contain_text("until the bar must leave the rack")
+    for person in platform.referees:
+        expect(person.part("at-the-bar")).to_have_text(f"At the bar: {ADA}")
+        expect(person.part("load")).to_have_text("105 kg")
+    centre.touch(centre.part("begun"))
+    platform.decide(True, False, of="cl")
+    expect(left.part("lights")).to_contain_text("2 of 3 judges have decided")
+    platform.call(BO, "110 kg")
+    expect(centre.part("entry")).to_have_text(BO)
+    expect(right.part("at-the-bar")).to_have_text(f"At the bar: {BO}")
+    expect(right.part("entry")).to_have_text(ADA)  # a lift that is still to be decided is not taken from under the finger
+    platform.decide(True, of="r")
+    for person in (left, right):
+        expect(person.part("entry")).to_have_text(BO)
+    expect(marshal.part("row").filter(has_text=ADA)).to_contain_text("attempt 2")
+
+
+def test_a_referee_without_the_network_judges_on_and_all_agree_when_it_is_back(platform: Platform) -> None:
+    centre, left, right = platform.referees
+    right.cut_off()
+    centre.touch(centre.part("begun"))
+    platform.decide(True, True, True)
+    platform.call(CY, "115 kg")
+    expect(right.part("entry")).to_have_text(BO)
+    right.touch(right.part("turn-to").filter(has_text=CY))
+    expect(right.part("load")).to_have_text("115 kg")
+    centre.touch(centre.part("begun"))
+    platform.decide(True, False, False)
+    expect(left.part("lights")).to_contain_text("2 of 3 judges have decided")
+    right.page.context.set_offline(False)
+    for person in (centre, left):
+        expect(person.part("lights")).to_contain_text("No lift: 1 white, 2 red")
+    expect(right.part("at-the-bar")).to_have_text(f"At the bar: {CY}")
+    expect(right.part("kept")).to_have_text("0 waiting on this tablet")
+
+
+def test_a_referees_tablet_that_is_replaced_goes_on(platform: Platform) -> None:
+    centre, marshal = platform.at["centre referee"], platform.at["marshal"]
+    platform.sit("left referee")
+    left = platform.at["left referee"]
+    expect(left.part("entry")).to_have_text(CY)
+    expect(left.part("counter")).to_have_text("Left referee")
+    marshal.touch(marshal.part("row").filter(has_text=ADA))
+    expect(marshal.part("chosen")).to_have_text(ADA)
+    marshal.touch(marshal.part("declare"))
+    platform.call(ADA, "106 kg")
+    expect(left.part("entry")).to_have_text(ADA)
+    centre.touch(centre.part("begun"))
+    platform.decide(True, True, True)
+    expect(left.part("lights")).to_contain_text("Good lift: 3 white")
+    tablets = platform.desk.open("/desk/tablets").locator("section", has_text="Platform: lanes 1 to 3")
+    assert tablets.locator(".device").count() == len(SEATS) + 1  # the tablet that was replaced is still welcome
+    sheets = {mark["sheet"].split("/")[2] for mark in platform.desk.marks() if mark["kind"] == "lift"}
+    assert sheets == {"lane", "second", "third"}
