@@ -14,4 +14,7 @@
 - A card at the door stores changed fields only, each against the value it was opened with: two volunteers overwrite nothing
   unasked.
 - Openers follow their lifter when members change places.
+- An entry's picture is in no roster, so no file, digest, recount or tablet can have it. It is kept without what a camera writes
+  beside it, goes when its entry or a member of it goes, and is overwritten in the store. A name that is typed over is a new
+  spelling: the picture stays. Scaling is the browser's work: an image library here was decided against.
 """

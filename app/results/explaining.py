@@ -48,7 +48,8 @@ _TABLES: WeakKeyDictionary[Projection, dict[str, tuple[EventResults, Stated, tup
 
 @dataclass(frozen=True, slots=True)
 class ResultLine:
-    """One line of a standing: its place as text, who, the score with its unit, what is to be known, where it is explained."""
+    """One line of a standing: its place as text, who, the score with its unit, what is to be known, where it is explained; the
+    entry's id."""
 
     place: str
     entry: str
@@ -56,6 +57,7 @@ class ResultLine:
     score: str
     note: str
     link: str
+    entry_id: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,6 +299,7 @@ def _line(event: Event, table: Table, row: Row) -> ResultLine:
         score="" if row.score is None else score_words(row.score),
         note=note_text(event, table, row),
         link="" if row.status == NOT_JUDGED else results_path(event.id, table.rule.id, row.entry.id),
+        entry_id=row.entry.id,
     )
 
 
@@ -310,6 +313,7 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *,
             score=f"{decimal_text(row.total, 3)} {overall_unit(table)}".strip() if row.place is not None else "",
             note=", ".join(overall_cell_text(table.rule, cell) for cell in row.cells),
             link=overall_path(table.division, row.entry.id) if links else "",
+            entry_id=row.entry.id,
         )
         for row in table.rows
     )

@@ -4,11 +4,14 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from sqlmodel import Session
+
+from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.results.competition_file import write_file
 from app.results.explaining import ResultsPage, ResultTable, overall_table, plain_table, team_result_tables
 from app.results.overall_csv import overall_csv
-from app.results.podium import Podium, podiums
+from app.results.podium import NAMES_ALONE, Looks, Podium, podiums
 from app.results.publishing import NO_COMPETITION, NothingThere
 from app.results.recount import recount_of, recount_plain, said_plain
 from app.results.results_csv import results_csv
@@ -22,6 +25,7 @@ from app.rules.result.public_file import public_of
 from app.rules.result.results import results
 from app.rules.result.sealing import digest_text
 from app.rules.result.signed_words import Stated
+from app.store.pictures import are_published, picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,16 +55,36 @@ def public_copy(hall: Hall, now: int, *, initials: bool) -> PublicCopy:
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
     page = ResultsPage(roster.competition.name, where, tables)
     digest = digest_text(whole.seal.digest) if whole.seal and not initials else ""
+    shown_beside, pictures = _beside(hall, roster, page, named=not initials)
     return PublicCopy(
         page.competition,
         where,
         time_of_day(now),
         said.overall.text,
-        podiums(page),
+        podiums(page, shown_beside),
         tables,
         digest,
-        _files(shown, None if initials else whole, said),
+        _files(shown, None if initials else whole, said) | pictures,
     )
+
+
+def _beside(hall: Hall, roster: Roster, page: ResultsPage, *, named: bool) -> tuple[Looks, dict[str, bytes]]:
+    """What stands beside the names on the podium, and the files of it: pictures only where the competition says that they are
+    published, and of those on the podium alone. With initials there is nothing that would tell who it is."""
+    if not named:
+        return NAMES_ALONE, {}
+    kept = hall.database.read(lambda session: _pictures(session, roster))
+    looks = Looks(club_colours(roster), {entry: path for entry, (path, _) in kept.items()})
+    shown = {line.picture for one in podiums(page, looks) for line in one.lines}
+    return looks, {path: content for path, content in kept.values() if path in shown}
+
+
+def _pictures(session: Session, roster: Roster) -> dict[str, tuple[str, bytes]]:
+    """By entry, where its picture stands in the copy, and its bytes."""
+    if not are_published(session):
+        return {}
+    found = ((entry.id, picture(session, entry.id)) for entry in roster.entries)
+    return {key: (f"pictures/{one[0]}.{one[1]}", one[2]) for key, one in found if one is not None}
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,6 +47,7 @@ WRITER_ONLY = (
     f"PRAGMA wal_autocheckpoint={CHECKPOINT_PAGES}",
     f"PRAGMA journal_size_limit={JOURNAL_BYTES}",
     "PRAGMA recursive_triggers=ON",
+    "PRAGMA secure_delete=ON",  # what is deleted is overwritten: a picture that somebody takes back
 )
 READER_ONLY = ("PRAGMA query_only=ON",)
 

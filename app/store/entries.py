@@ -7,6 +7,7 @@ from sqlmodel import Session, col, select
 
 from app.rules.records.roster import Entry
 from app.store.gateway import count, needed, position_of, put, put_in_order
+from app.store.pictures import remove_picture
 from app.store.refusals import InUse
 from app.store.tables.calling import OpenerRow
 from app.store.tables.main import AssignmentRow, AthleteRow, DivisionRow, EntryRow, HeatRow, MemberRow, RulingRow
@@ -26,7 +27,8 @@ def entries(session: Session) -> tuple[Entry, ...]:
 
 
 def put_entry(session: Session, entry: Entry) -> None:
-    """Stores an entry with its members in order; a new one comes last. Raises NotThere for an unknown division or athlete."""
+    """Stores an entry with its members in order; a new one comes last. Its picture goes when a member leaves. Raises NotThere for
+    an unknown division or athlete."""
     needed(session, DivisionRow, entry.division, "division")
     for member in entry.members:
         needed(session, AthleteRow, member, "athlete")
@@ -38,6 +40,8 @@ def put_entry(session: Session, entry: Entry) -> None:
     session.exec(delete(MemberRow).where(col(MemberRow.entry_id) == entry.id))
     session.add_all(MemberRow(entry_id=entry.id, number=n, athlete_id=m) for n, m in enumerate(entry.members, start=1))
     session.flush()
+    if not set(before) <= set(entry.members):
+        remove_picture(session, entry.id)  # it shows whoever left
     if before and tuple(before) != entry.members:  # without members it was deleted, and is put back as it was
         _move_openers(session, entry.id, before, entry.members)
 
@@ -48,7 +52,8 @@ def order_entries(session: Session, ids: Sequence[str]) -> None:
 
 
 def delete_entry(session: Session, key: str) -> None:
-    """Removes an entry; its athletes stay. Raises InUse on a start list, under a ruling or with a protest, NotThere."""
+    """Removes an entry and its picture; its athletes stay. Raises InUse on a start list, under a ruling or with a protest,
+    NotThere."""
     row = needed(session, EntryRow, key, "entry")
     heat = session.exec(select(HeatRow).join(AssignmentRow).where(AssignmentRow.entry_id == key)).first()
     if heat is not None:
@@ -58,6 +63,7 @@ def delete_entry(session: Session, key: str) -> None:
     if count(session, ProtestRow, col(ProtestRow.entry_id) == key):
         raise InUse(f"{row.name} has protested: the record stays.")
     session.exec(delete(MemberRow).where(col(MemberRow.entry_id) == key))
+    remove_picture(session, key)
     session.delete(row)
 
 

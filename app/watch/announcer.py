@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.hall.club_colours import club_colours
 from app.hall.going_past import Ahead, ahead_of, takes_text
 from app.hall.hall import Hall
 from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of, state_words
 from app.hall.organising import found, needed_roster
 from app.hall.result_words import note_text, overall_unit, place_text, shared_place, table_title
 from app.hall.views import State
+from app.live.entry_pictures import pictures_of
 from app.results.results_state import event_state, said_of, time_of_day
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
@@ -59,6 +61,8 @@ class AnnouncedLane:
     overall: str
     stakes: tuple[AtStake, ...]
     first: bool
+    picture: str = ""
+    colours: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +184,7 @@ class _Sheet:
         self.clubs = {club.id: club.name for club in roster.clubs}
         self.divisions = {division.id: division.name for division in roster.divisions}
         self.overall = _overall(hall)
+        self.pictures, self.colours = pictures_of(hall.database, hall.projection), club_colours(roster)
         self.first_heat: dict[str, str] = {}
         for heat in in_day_order(roster):
             for lane in heat.lanes:
@@ -217,6 +222,8 @@ class _Sheet:
             overall=self.overall.get(entry.id, ""),
             stakes=tuple(at_stake(event, table, entry, state is not HeatState.OVER) for table in tables if _row(table, entry)),
             first=first,
+            picture=self.pictures.get(entry.id, ""),
+            colours=self.colours.get(entry.id, ()),
         )
 
 

@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.hall.club_colours import club_colours
 from app.hall.going_past import Ahead, ahead_of
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, newest_runs, state_of, state_words
 from app.hall.lane_scores import lane_score
 from app.hall.result_words import other_names, overall_unit, place_text, results_path, shared_place, table_title
 from app.hall.views import State
+from app.live.entry_pictures import pictures_of
 from app.results.results_state import event_state, said_of
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
@@ -52,7 +54,7 @@ class FollowedStanding:
 
 @dataclass(frozen=True, slots=True)
 class Followed:
-    """The page of one entry."""
+    """The page of one entry. `picture`: where its picture is, or empty."""
 
     id: str
     entry: str
@@ -61,6 +63,8 @@ class Followed:
     competition: str
     heats: tuple[FollowedHeat, ...]
     standings: tuple[FollowedStanding, ...]
+    picture: str
+    colours: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +113,8 @@ def followed(hall: Hall, entry_id: str) -> Followed:
         competition=roster.competition.name,
         heats=heats,
         standings=(*_overall(hall, entry), *_standings(hall, roster, entry, runs)),
+        picture=pictures_of(hall.database, hall.projection).get(entry.id, ""),
+        colours=club_colours(roster).get(entry.id, ()),
     )
 
 

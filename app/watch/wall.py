@@ -13,9 +13,10 @@ from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, in_day_order, newest_runs
 from app.hall.result_words import other_names
+from app.live.entry_pictures import pictures_of
 from app.live.kept_views import KeptViews
 from app.results.explaining import results_page
-from app.results.podium import podiums
+from app.results.podium import looks_of, podiums
 from app.results.results_state import said_of
 from app.rules.records.document import Run
 from app.rules.records.roster import Entry, Heat, Roster
@@ -37,7 +38,7 @@ def wall_steps(hall: Hall, kept: KeptViews, view: BoardView | None, said: str) -
     if roster is None or view is None:
         return {"head": _json(WallHead("", "", said, 0, (), (), ()))}
     found: dict[str, str] = {}
-    people = kept.view("people", (roster,), None, lambda: _People.of(roster))
+    people = kept.view("people", (roster,), None, lambda: _People.of(roster, pictures_of(hall.database, hall.projection)))
     runs = newest_runs(hall.projection.runs)
     heat = next((heat for heat in roster.heats if view.floor and heat.id == view.floor.heat), None)
     if view.floor is not None and heat is not None:
@@ -75,7 +76,7 @@ def _head(view: BoardView, said: str, waiting: list[Heat], podium: int) -> WallH
 
 
 def _podiums(hall: Hall) -> tuple[str, ...]:
-    return tuple(_json(podium) for podium in podiums(results_page(hall)))
+    return tuple(_json(podium) for podium in podiums(results_page(hall), looks_of(hall)))
 
 
 def _row(row: RowView) -> WallRow:
@@ -108,7 +109,9 @@ def _floor(
 
         def piece(view: LaneView = view, place: Any = place, tally: Any = tally, made: Any = made) -> str:
             marks = hall.projection.sheet_marks(f"{place.assignment.id}/{run.number}/lane")
-            lane: WallLane = wall_lane(roster, place, view, tally, made, marks, people.club_of(place.assignment.entry))
+            entry = place.assignment.entry
+            beside = people.club_of(entry), people.pictures.get(entry, "")
+            lane: WallLane = wall_lane(roster, place, view, tally, made, marks, *beside)
             return _json(lane)
 
         found[view.id] = kept.view(view.id, (view, roster, tally), None, piece)
@@ -141,9 +144,10 @@ class _People:
     divisions: Mapping[str, str]
     clubs: Mapping[str, str]  # of each athlete
     colours: Mapping[str, tuple[str, ...]]
+    pictures: Mapping[str, str]
 
     @classmethod
-    def of(cls, roster: Roster) -> Self:
+    def of(cls, roster: Roster, pictures: Mapping[str, str]) -> Self:
         names = {club.id: club.name for club in roster.clubs}
         return cls(
             {entry.id: entry for entry in roster.entries},
@@ -151,6 +155,7 @@ class _People:
             {division.id: division.name for division in roster.divisions},
             {athlete.id: names.get(athlete.club or "", "") for athlete in roster.athletes},
             club_colours(roster),
+            pictures,
         )
 
     def club_of(self, entry: str) -> str:
@@ -171,4 +176,7 @@ class _People:
     def _waits(self, lane: int, entry: Entry) -> WaitingLane:
         members = other_names(entry, [self.names[member] for member in entry.members])
         division = self.divisions[entry.division]
-        return WaitingLane(lane, entry.name, division, members, self.club_of(entry.id), self.colours.get(entry.id, ()))
+        return WaitingLane(lane, entry.name, division, members, self.club_of(entry.id), *self._look(entry.id))
+
+    def _look(self, entry: str) -> tuple[tuple[str, ...], str]:
+        return self.colours.get(entry, ()), self.pictures.get(entry, "")

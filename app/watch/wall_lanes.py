@@ -22,7 +22,7 @@ from app.watch.wall_views import GroupView, PlateView, WallLane, WallLifts
 
 
 def wall_lane(
-    roster: Roster, place: Place, shown: LaneView, tally: Tally, made: Score, marks: Sequence[Mark], club: str
+    roster: Roster, place: Place, shown: LaneView, tally: Tally, made: Score, marks: Sequence[Mark], club: str, picture: str = ""
 ) -> WallLane:
     """A lane as a wall shows it. `shown` is the board's view of it, `made` its score so far, `marks` those of its sheet."""
     done, whole = _progress(place.format, made, tally)
@@ -43,6 +43,7 @@ def wall_lane(
         whole=whole,
         stopped=shown.stopped,
         lifts=tuple(_lifts(roster, place, lifts, tally.windows[lifts.window], at) for lifts in shown.lifts),
+        picture=picture,
     )
 
 

@@ -30,7 +30,8 @@ class WallLifts:
 @dataclass(frozen=True, slots=True)
 class WallLane:
     """A lane of the heat on the floor. By window: `counts` is what it holds, `work` the line of a list under way. `done`: how far
-    its bar is drawn, of `whole` where the work has an end, else beside the longest; None where no length would be true."""
+    its bar is drawn, of `whole` where the work has an end, else beside the longest; None where no length would be true.
+    `picture`: where the entry's picture is, or nothing."""
 
     id: str
     lane: int
@@ -47,6 +48,7 @@ class WallLane:
     whole: float | None
     stopped: bool
     lifts: tuple[WallLifts, ...]
+    picture: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +127,7 @@ class WaitingLane:
     members: tuple[str, ...]
     club: str
     colours: tuple[str, ...]
+    picture: str
 
 
 @dataclass(frozen=True, slots=True)

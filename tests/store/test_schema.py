@@ -28,6 +28,7 @@ from app.store.entering import checkin, imported
 from app.store.kinds import RULINGS
 from app.store.ledger import Ledger
 from app.store.markrows import MARKS
+from app.store.pictures import are_published, digests, picture
 from app.store.practice import keyings, practices
 from app.store.roster import read_roster
 from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
@@ -310,5 +311,15 @@ def test_a_competition_from_before_protests_has_the_half_hour(url: str, engine: 
     try:
         roster = database.read(read_roster)
         assert roster is not None and (roster.competition.protest_minutes, roster.protests) == (30, ())
+    finally:
+        database.close()
+
+
+def test_what_0025_added_is_read_back_and_older_stores_have_no_picture(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0025")
+    try:
+        assert database.read(digests) == {"ent_1": "ab" * 32}
+        assert database.read(lambda session: picture(session, "ent_1")) == ("ab" * 32, "png", b"\x89PNG\r\n\x1a\n")
+        assert not database.read(are_published)
     finally:
         database.close()

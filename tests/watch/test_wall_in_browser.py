@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from app.live.servertime import this_machine
+from app.people.entry_pictures import give_picture
 from app.rules.records.document import CompetitionFile
 from app.rules.records.holding import Hold
 from app.rules.workout.plate_sets import set_to_begin
@@ -15,6 +16,7 @@ from app.rules.workout.plates import LanePlates
 from app.watch.walls import LEADER, PODIUM, reach, row_size, say_scene
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import found_on
+from tests.builders.images import a_png
 from tests.builders.pairs import FORMAT, SQUAT, a_file, a_mark
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(120)]
@@ -61,6 +63,14 @@ PAINTED = """async (data) => {
 }"""
 
 
+# The names that a picture beside them made much smaller than they are in rows without one.
+SQUEEZED = """() => {
+  const sizes = (rows) => rows.map((row) => parseFloat(getComputedStyle(row.querySelector('.wall-who .fit-words')).fontSize));
+  const rows = [...document.querySelectorAll('.wall-row')];
+  const pictured = rows.filter((row) => row.querySelector('.entry-picture')?.checkVisibility());
+  const least = Math.max(...sizes(rows)) * 0.9;
+  return pictured.filter((row) => sizes([row])[0] < least).map((row) => row.textContent);
+}"""
 # Three frames: the size, what is drawn for it, and that on the screen.
 PAINTS = """async () => { for (let n = 0; n < 3; n += 1) await new Promise(requestAnimationFrame); }"""
 # How far the first two lanes' bars are drawn.
@@ -84,8 +94,10 @@ def competition() -> CompetitionFile:
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory, competition: CompetitionFile) -> Iterator[HallServer]:
-    """The competition, served."""
+    """The competition, served; every other entry has a picture."""
     with served(tmp_path_factory.mktemp("wall"), competition) as running:
+        for entry in competition.entries[::2]:
+            running.run(give_picture(running.hall, entry.id, a_png()))
         yield running
 
 
@@ -137,6 +149,9 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     shows(wall, "lineup", "Heat 1")
     expect(wall.locator(".wall-row")).to_have_count(LANES)
     expect(wall.locator("#wall-label")).to_have_text("GO in")
+    shown = wall.locator(".wall-row .entry-picture:visible")
+    assert shown.count() > 1 and shown.first.evaluate("(one) => one.naturalWidth") == 64
+    assert wall.evaluate(SQUEEZED) == []
 
     server.go_was(40_000)
     server.mark([mark for lane in range(LANES) for mark in taps(lane, TAPPED_BY_ALL, 1)] + taps(0, TAPPED_BY_FIRST, 50))
@@ -196,6 +211,7 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     expect(wall.locator("#wall")).to_have_attribute("data-scene", "podium")
     shows(wall, "podium")
     expect(wall.locator(".wall-step-who").first).to_be_visible()
+    expect(wall.locator(".wall-step .entry-picture:visible").first).to_be_visible()
     clean(wall)
     wall.wait_for_function("() => document.getElementById('wall-title').textContent === 'Open pairs'", timeout=15_000)
     assert painted_m(wall, ".wall-step-who .fit-words") >= reach(PODIUM, SCREEN_CM) >= 20

@@ -6,6 +6,7 @@ from fastapi.responses import Response
 from app.hall.day_list import day_list
 from app.hall.forms import Typed
 from app.hall.lists import Undo
+from app.people.entry_pictures import pictures_are_published, say_pictures_published
 from app.people.lists import competition_form, division_lines, people_lines
 from app.people.organising import ATHLETE, ATHLETE_BACK, CLUB, DIVISION, save_competition
 from app.rules.beginning.ready import ready_competitions
@@ -19,6 +20,7 @@ from app.web.typed import typed
 
 routes = Rows()
 PEOPLE = "/desk/people"
+PUBLISHED = "pictures-published"  # the tick of the competition's form
 
 
 @routes.get("/desk/setup")
@@ -36,7 +38,8 @@ async def competition_page(request: Request, who: Desk) -> Response:
     roster = hall.projection.roster
     now = roster.competition if roster else None
     form = competition_form(now) if now else {"unit": "kg"}
-    return _competition(request, {**form, "language": await hall.language.now(hall.database)})
+    published = {PUBLISHED: "on"} if pictures_are_published(hall) else {}
+    return _competition(request, {**form, **published, "language": await hall.language.now(hall.database)})
 
 
 @routes.post("/desk/competition", record=("setup", "Store the competition's name and rules"))
@@ -45,6 +48,7 @@ async def competition(request: Request, who: Desk) -> Response:
     form = await typed(request)
     async with shown_again(lambda wrong: _competition(request, form, wrong)):
         await save_competition(hall_of(request), form)
+        await say_pictures_published(hall_of(request), PUBLISHED in form)
     return stored("/desk/setup")
 
 

@@ -2,11 +2,13 @@
 
 from fastapi import Request
 from fastapi.responses import Response
+from starlette.datastructures import UploadFile
 
 from app.hall.forms import Typed
 from app.hall.lists import Choice, Undo, club_names, division_choices
 from app.hall.organising import needed_roster
-from app.people import bulk, entering
+from app.live.entry_pictures import pictures_of
+from app.people import bulk, entering, entry_pictures
 from app.people.lists import entry_after, entry_groups, entry_typed, member_fields
 from app.people.organising import SEX_WORDS
 from app.web.pages import hall_of
@@ -104,6 +106,31 @@ async def delete_entry(request: Request, who: Desk, key: str) -> Response:
     return _entries(request, undo=undo_of(gone.name, "/desk/entries/new", fields))
 
 
+@routes.post("/desk/entries/{key}/picture", record=("entry", "Give an entry a picture"), takes_mb=4)
+async def give_picture(request: Request, who: Desk, key: str) -> Response:
+    """Keeps a picture for an entry, in place of the one before it. One as a phone takes it, where no script made it smaller, is
+    let in to be refused by a sentence."""
+    hall = hall_of(request)
+    async with shown_again(lambda wrong: _entry(request, entry_typed(hall, key), key, wrong)):
+        await entry_pictures.give_picture(hall, key, await _sent(request))
+    return stored(f"/desk/entries/{in_path(key)}")
+
+
+@routes.post("/desk/entries/{key}/picture/remove", record=("entry", "Remove an entry's picture"))
+async def remove_picture(request: Request, who: Desk, key: str) -> Response:
+    """Removes an entry's picture for good."""
+    await entry_pictures.take_picture_away(hall_of(request), key)
+    return stored(f"/desk/entries/{in_path(key)}")
+
+
+async def _sent(request: Request) -> bytes:
+    """The bytes of the picture that came along; none where none did."""
+    await typed(request)  # refuses what is no form
+    async with request.form() as parts:
+        sent = parts.get(entry_pictures.FIELD)
+        return await sent.read() if isinstance(sent, UploadFile) else b""
+
+
 def _one_more(form: Typed) -> Typed:
     """The form with one row more for a member."""
     rows = [int(name.split("-")[1]) for name in form if name.startswith("member-") and name.split("-")[1].isdigit()]
@@ -131,6 +158,8 @@ def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) 
         clubs=club_names(hall),
         teams=sorted({one.team for one in needed_roster(hall).entries if one.team}),
         members=member_fields(hall, form),
+        picture=pictures_of(hall.database, hall.projection).get(key, ""),
+        pictures_published=entry_pictures.pictures_are_published(hall),
         sexes=tuple(Choice(value, words) for value, words in SEX_WORDS.items()),
         following=entry_after(hall, key),
         focused=not key or request.query_params.get("saved") == "yes",

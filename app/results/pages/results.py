@@ -21,7 +21,7 @@ from app.results.explaining import (
     results_page,
     results_plain,
 )
-from app.results.podium import podiums
+from app.results.podium import looks_of, podiums
 from app.results.results_sheet import results_sheet
 from app.results.results_state import said_of
 from app.web.pages import hall_of
@@ -64,7 +64,7 @@ async def podium(request: Request) -> Response:
     async def make(slices: Slices) -> bytes:
         await caught_up(hall.projection, slices)
         view = results_page(hall)
-        return await drawn(request, slices, "results/podium.html", view=view, podiums=podiums(view))
+        return await drawn(request, slices, "results/podium.html", view=view, podiums=podiums(view, looks_of(hall)))
 
     return await shared_answer(request, partial(said_of, hall), make)
 

@@ -6,9 +6,9 @@ import { startStream } from "../../device/stream.js";
 import { Wake } from "../../device/wake.js";
 import { setData, setText } from "../../parts/dom.js";
 import { frames } from "../../parts/timing.js";
-import { fitAll } from "../../parts/fit.js";
 import { Clock } from "./wall/clock.js";
 import { knownOf } from "./wall/known.js";
+import { fitBesidePictures } from "./wall/looks.js";
 import { Pieces } from "./wall/pieces.js";
 import { sceneOf } from "./wall/scene.js";
 import { Stage } from "./wall/stage.js";
@@ -38,7 +38,7 @@ function step() {
   const scene = sceneOf(knownOf(pieces, reading, purpose, performance.now()));
   const changed = stage.show(scene, pieces, reading);
   const now = `${innerWidth}x${innerHeight}`;
-  if (changed || now !== size) fitAll(main);
+  if (changed || now !== size) fitBesidePictures(main);
   size = now;
   return STEP_MS;
 }
@@ -80,7 +80,7 @@ for (const kind of ["pointermove", "pointerdown", "keydown"]) {
 }
 part("wall-full").addEventListener("click", () => (document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen()));
 part("wall-full").hidden = !document.fullscreenEnabled;
-document.fonts.ready.then(() => fitAll(main));
+document.fonts.ready.then(() => fitBesidePictures(main));
 
 server.start();
 new Wake().keepOn();

@@ -3,6 +3,7 @@
 import { el, fill, setData, setText, svg } from "../../../parts/dom.js";
 import { fitted, setFitted } from "../../../parts/fit.js";
 import { say } from "../../../words/say.js";
+import { clubSigns, pictureOf } from "./looks.js";
 
 /** @typedef {import("./facts.js").Lane} Lane */
 /** @typedef {import("./facts.js").Lifts} Lifts */
@@ -14,18 +15,21 @@ export class Platform {
   #drawn = "";
 
   constructor() {
-    this.state = el("span", { class: "wall-lift-state" });
+    this.state = el("span");
     this.who = fitted("wall-lift-who");
     this.load = fitted("wall-lift-load");
     this.lights = el("span", { class: "wall-lights" });
     this.drawing = el("div", { class: "wall-bar-drawing" });
-    this.node = el("section", { class: "wall-lift", "aria-label": say("The lift") }, el("div", { class: "wall-lift-words" }, this.state, this.who, this.load), this.drawing, this.lights);
+    this.look = el("div", { class: "wall-lift-look" });
+    this.signs = el("span");
+    this.node = el("section", { class: "wall-lift", "aria-label": say("The lift") }, this.look, el("div", { class: "wall-lift-words" }, el("div", { class: "wall-lift-state" }, this.signs, this.state), this.who, this.load), this.drawing, this.lights);
   }
 
   /** @param {{lane: Lane, lifts: Lifts, fresh: boolean} | null} looked @returns {boolean} */
   show(looked) {
     setData(this.node, "empty", looked === null);
-    if (!looked) return this.#say("", say("nothing declared"));
+    const dressed = this.#dress(looked?.lane.colours ?? [], looked?.lane.picture ?? "");
+    if (!looked) return this.#say("", "nothing declared") || dressed;
     const { lane, lifts, fresh } = looked;
     const { shown } = lifts;
     const tried = shown.attempts.at(-1);
@@ -35,7 +39,17 @@ export class Platform {
     const deciding = lifts.decided_at === null; // else the lights are of the try before
     this.#light(fresh || deciding ? shown.lights : [], fresh ? tried : undefined);
     this.#draw(lifts.plates);
-    return this.#say(shown.who ? `${shown.who}, ${lane.entry}` : lane.entry, load || say("nothing declared"));
+    return this.#say(shown.who ? `${shown.who}, ${lane.entry}` : lane.entry, load || "nothing declared") || dressed;
+  }
+
+  /** What stands beside the name. @param {string[]} colours @param {string} picture @returns {boolean} whether it is another */
+  #dress(colours, picture) {
+    const stamp = JSON.stringify([colours, picture]);
+    if (this.look.dataset.stamp === stamp) return false;
+    this.look.dataset.stamp = stamp;
+    fill(this.signs, ...clubSigns(colours));
+    fill(this.look, ...pictureOf(picture));
+    return true;
   }
 
   /** @param {string} who @param {string} load */

@@ -7,14 +7,14 @@
 /** @typedef {{kind: string, sign: string, word: string}} Light */
 /** @typedef {{window: number, earlier: number, attempts: Attempt[], who: string, declared: string, other: string, locked: boolean, then: string, best: string, lights: Light[]}} Shown */
 /** @typedef {{shown: Shown, plates: Plate[], begun_at: number | null, decided_at: number | null}} Lifts */
-/** @typedef {{id: string, lane: number, entry: string, division: string, variant: string, members: string[], club: string, colours: string[], score: string, counts: string[], work: string[], done: number | null, whole: number | null, stopped: boolean, lifts: Lifts[]}} Lane */
+/** @typedef {{id: string, lane: number, entry: string, division: string, variant: string, members: string[], club: string, colours: string[], score: string, counts: string[], work: string[], done: number | null, whole: number | null, stopped: boolean, lifts: Lifts[], picture: string}} Lane */
 /** @typedef {{name: string, order: string[][], by: string}} Group */
 /** @typedef {{heat: string, event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lifting: number[], lanes: string[]}} Floor */
 /** @typedef {{groups: Group[], order: string, called: string}} Race */
 /** @typedef {{id: string, place: string, entry: string, members: string[], score: string, unit: string, note: string, variant: string, colours: string[]}} Row */
 /** @typedef {{id: string, division: string, title: string, state: string, score_name: string, event: string, rows: string[], fresh: string[]}} Panel */
-/** @typedef {{heat: string, event: string, number: number, planned: string, lanes: {lane: number, entry: string, division: string, members: string[], club: string, colours: string[]}[]}} Waiting */
-/** @typedef {{division: string, title: string, state: string, notes: string[], lines: {step: number, place: string, entry: string, members: string, score: string}[]}} Podium */
+/** @typedef {{heat: string, event: string, number: number, planned: string, lanes: {lane: number, entry: string, division: string, members: string[], club: string, colours: string[], picture: string}[]}} Waiting */
+/** @typedef {{division: string, title: string, state: string, notes: string[], lines: {step: number, place: string, entry: string, members: string, score: string, colours: string[], picture: string}[]}} Podium */
 /** @typedef {{competition: string, where: string, said: string, waiting: number, panels: string[], heats: string[], podiums: string[]}} Head */
 
 const VERDICT_MS = 7000; // for how long a lift that was decided stays the one to look at

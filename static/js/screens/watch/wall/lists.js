@@ -2,17 +2,15 @@
 /** Line-ups and standings: lists that fill the wall, a page of a long one at a time. */
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { moved } from "./facts.js";
+import { clubSigns, pictureOf } from "./looks.js";
 import { fitted, setFitted } from "../../../parts/fit.js";
 
 export const PAGE = 12; // lines of a standing that a wall shows at once
 const MOVE_MS = 180;
 
-/** @typedef {{lane: number, entry: string, division: string, members: string[], club: string, colours: string[]}} OnLane */
+/** @typedef {{lane: number, entry: string, division: string, members: string[], club: string, colours: string[], picture: string}} OnLane */
 /** @typedef {import("./facts.js").Row} Row */
 /** @typedef {import("./facts.js").Panel} Panel */
-
-/** @param {string[]} colours */
-const clubSigns = (colours) => colours.map((colour) => el("span", { class: "club", "data-colour": colour, "aria-hidden": "true" }));
 
 /** Who stands on which lane: one line each. */
 export class LineUp {
@@ -35,10 +33,10 @@ export class LineUp {
 }
 
 /** @param {OnLane} lane @param {boolean} several divisions on the floor */
-function lineOf({ lane, entry, division, members, club, colours }, several) {
+function lineOf({ lane, entry, division, members, club, colours, picture }, several) {
   const about = [members.join(", "), [club, several ? division : ""].filter(Boolean).join(" · ")].filter(Boolean);
   const of = el("span", { class: "wall-abouts" }, ...about.map((words) => fitted("wall-of", words)));
-  return el("li", { class: "wall-row" }, el("span", { class: "wall-number" }, lane), fitted("wall-who", entry), of, el("span", { class: "wall-clubs" }, ...clubSigns(colours)));
+  return el("li", { class: "wall-row" }, el("span", { class: "wall-number" }, lane), fitted("wall-who", entry), of, el("span", { class: "wall-clubs" }, ...clubSigns(colours), ...pictureOf(picture)));
 }
 
 /** A page of a standing. After a heat it says who has just come in, and who has moved through them. */
@@ -111,8 +109,8 @@ export class PodiumSteps {
     if (stamp === this.#shown) return false;
     this.#shown = stamp;
     this.node.style.setProperty("--rows", String(Math.max(3, podium.lines.length)));
-    fill(this.node, ...podium.lines.map(({ step, place, entry, members, score }) => el("li", { class: "wall-step", "data-step": step },
-      el("span", { class: "wall-step-place" }, place), fitted("wall-step-who", entry), fitted("wall-step-of", members), el("span", { class: "wall-step-score" }, score))));
+    fill(this.node, ...podium.lines.map(({ step, place, entry, members, score, colours, picture }) => el("li", { class: "wall-step", "data-step": step },
+      el("span", { class: "wall-step-place" }, place), fitted("wall-step-who", entry), fitted("wall-step-of", members), el("span", { class: "wall-step-score" }, ...clubSigns(colours), ...pictureOf(picture), score))));
     return true;
   }
 }
