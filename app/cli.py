@@ -66,9 +66,9 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(prog=calling.command(), description="Judge, count, score and publish a competition in a hall.")
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    _command(commands, "demo", "an invented competition, part way through, made afresh", demo, f.data, f.address, f.hall)
+    _command(commands, "demo", "an invented competition, partway through, made anew each time", demo, f.data, f.address, f.hall)
     _command(commands, "serve", "the server for a competition", serve, f.data, f.address, f.backups, f.processes)
-    _command(commands, "start", "ask which of these two is wanted: what start.cmd and start.command call", start)
+    _command(commands, "start", "ask which of these two you want (start.cmd and start.command do this)", start)
     _command(commands, "test", "run all checks, or a room's tests by its name; other arguments are for pytest", run_tests)
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(
@@ -89,23 +89,25 @@ def parser() -> argparse.ArgumentParser:
         f.data,
         f.begins,
     )
-    _command(commands, "publish", "write the results as a folder for any web space", publish, f.results_folder, f.data)
+    _command(commands, "publish", "write the results as a folder for any web host", publish, f.results_folder, f.data)
     _command(commands, "backup", "copy everything to a second place and read it back", back_up, f.folder, f.data)
     _command(
         commands,
         "pack",
-        "put program and newest backup onto a stick, to start without internet",
+        "put the program and the newest backup on a stick, to start without internet",
         pack_up,
         f.stick,
         f.data,
     )
-    _command(commands, "restore", "put a backup in the place of a data folder's store", restore_backup, f.backup, f.data)
+    _command(commands, "restore", "replace what a data folder holds by a backup", restore_backup, f.backup, f.data)
     _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, f.size)
-    _command(commands, "rehearse", "drive a server as judges would, and print what laptop and network held", rehearse, f.lanes)
+    _command(
+        commands, "rehearse", "drive a server as judges would, and print what this laptop and network can take", rehearse, f.lanes
+    )
     _command(
         commands,
         "recount",
-        "compute the standings from a competition file, by itself",
+        "work out the standings from a competition file alone",
         recount,
         f.file,
         f.json,
@@ -115,7 +117,7 @@ def parser() -> argparse.ArgumentParser:
     _command(
         commands,
         "read",
-        "say what a written workout was understood to be; 0 if nothing is open",
+        "say how a written workout was understood; status 0 if nothing is open",
         read,
         f.text,
         f.json,

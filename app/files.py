@@ -32,7 +32,7 @@ from app.store.roster import read_roster
 from app.store.whose import make_private_folder
 
 Ask = Callable[[str], str]
-ITS_OWN = "It is this hall's own: keep it as safe as the backups. For another hall there is export FILE --to-begin."
+ITS_OWN = "It is this hall's own: keep it as safe as the backups. For another hall use export FILE --to-begin."
 MARKS_AT_ONCE = 50_000  # so that a day of a million marks is looked at in bounded memory
 
 
@@ -46,7 +46,7 @@ def export_to(settings: Settings, file: Path) -> str:
         written = export_file(hall)
         hall.database.look_for_damage()
         damaged = hall.database.damaged
-        note_at_terminal(hall.database, "Take the competition file along", file.name)
+        note_at_terminal(hall.database, "Download the competition file", file.name)
     write_whole(file, written)
     return f"Written: {file} ({len(written):,} bytes). {ITS_OWN}{_told_damage(damaged)}"
 
@@ -55,7 +55,7 @@ def start_to(settings: Settings, file: Path, entries: bool = True) -> str:
     """Write the file that another hall begins from, and say so. Raises FileRefused, NothingThere."""
     with _to_write(settings, file) as hall:
         written = start_file(hall, entries=entries)
-        note_at_terminal(hall.database, "Take the start file for another hall along", file.name)
+        note_at_terminal(hall.database, "Download the start file for another hall", file.name)
     write_whole(file, written)
     return f"Written: {file} ({len(written):,} bytes), for another hall to begin from."
 
@@ -65,7 +65,7 @@ def _to_write(settings: Settings, file: Path) -> Iterator[Hall]:
     """The hall of a data folder, while a new file is made of it. Raises FileRefused."""
     look_for_store(settings)
     if file.exists():
-        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is written over.")
+        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
     with opened(settings) as hall:
         yield hall
 
@@ -73,7 +73,7 @@ def _to_write(settings: Settings, file: Path) -> Iterator[Hall]:
 def look_for_store(settings: Settings) -> None:
     """Raises FileRefused where the data folder holds no competition."""
     if not settings.on_server and not settings.store_file.is_file():
-        raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
+        raise FileRefused(f"There is no competition in the folder {settings.data}. Give the folder: --data FOLDER")
 
 
 def _told_damage(damaged: Sequence[Damaged]) -> str:
@@ -96,7 +96,7 @@ def import_from(settings: Settings, file: Path, another_hall: bool = False, even
         try:
             came, faults = asyncio.run(_import(settings, data, another_hall, even_if_changed))
         except NotAsSealed as wrong:
-            raise FileRefused(f"{wrong}\nIf it is all that there is: import {file} --even-if-changed") from None
+            raise FileRefused(f"{wrong}\nIf it is all you have: import {file} --even-if-changed") from None
     counts = f"{len(came.entries)} entries, {len(came.heats)} heats, {len(came.marks)} marks"
     return f"Restored {came.competition.name} into {_into(settings)}: {counts}.{_told_faults(faults)}"
 
@@ -116,7 +116,7 @@ def backup_to(settings: Settings, folder: Path) -> str:
         look_for_store(settings)
         made = back_up_file(settings.store_file, folder, datetime.now(UTC))
     found = f"{made.contents.competition or 'no competition yet'}, {made.contents.marks:,} marks"
-    return f"Written, read back and found whole: {made.file} ({found}, {made.contents.size:,} bytes)."
+    return f"Written, read back and complete: {made.file} ({found}, {made.contents.size:,} bytes)."
 
 
 def restore_from(
@@ -145,7 +145,10 @@ def restore_from(
         with open_database(settings) as database:
             note_at_terminal(database, "Restore a backup", file.name)
     kept = f" What was there before is kept in {aside}." if aside else ""
-    return f"Restored into {_into(settings)}. {_whose(file, contents)} The desk logs in anew; tablets go on as they were.{kept}"
+    return (
+        f"Restored into {_into(settings)}. {_whose(file, contents)} Log in at the desk again; tablets carry "
+        f"on as they were.{kept}"
+    )
 
 
 def _into(settings: Settings) -> str:
@@ -154,9 +157,7 @@ def _into(settings: Settings) -> str:
 
 def _whose(file: Path, contents: Contents) -> str:
     """Whose a backup is and what is known of it, in words."""
-    proven = (
-        "whole by the checksum inside it" if contents.proven else "from a version that put no checksum inside, so it is unproved"
-    )
+    proven = "intact by its checksum" if contents.proven else "from a version that put no checksum inside, so it can't be checked"
     damaged = f" {contents.damaged:,} of them are not as they were written: take an older one." if contents.damaged else ""
     competition = contents.competition or "a competition without a name"
     return f"{file.name} is of {competition}: {contents.marks:,} marks, {proven}.{damaged}"
@@ -175,7 +176,7 @@ def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:
     listed = "\n".join(f"  {number}  {told_of(file)}" for number, file in enumerate(files, start=1))
     said = f"{place} holds the backups of {len(files)} competitions. The newest of each:\n{listed}\n"
     if ask is None:
-        raise FileRefused(f"{said}Say which by its file: restore {files[0]} --data FOLDER")
+        raise FileRefused(f"{said}Give the one you want: restore {files[0]} --data FOLDER")
     answer = ask(f"{said}Which one, 1 to {len(files)}? ").strip()
     if not (answer.isdecimal() and 1 <= int(answer) <= len(files)):
         raise FileRefused("Nothing was restored.")
@@ -195,9 +196,9 @@ def as_on_import(session: Session) -> None:
     try:
         _read_through(session)
     except BadFile as wrong:
-        raise BadBackup(f"The backup holds what can't be: {wrong} Nothing was restored. Take an older one.") from None
+        raise BadBackup(f"The backup contradicts itself: {wrong} Nothing was restored. Take an older one.") from None
     except (ValueError, TypeError, KeyError):
-        raise BadBackup("A record in the backup is not of its kind. Nothing was restored. Take an older one.") from None
+        raise BadBackup("A record in the backup can't be read. Nothing was restored. Take an older one.") from None
 
 
 def _read_through(session: Session) -> None:

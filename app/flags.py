@@ -18,9 +18,7 @@ def address(command: argparse.ArgumentParser) -> None:
 
 
 def hall(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--hall", action="store_true", help="let tablets and phones in the hall in too; else this computer alone"
-    )
+    command.add_argument("--hall", action="store_true", help="let tablets and phones in the hall in too, not just this computer")
 
 
 def file(command: argparse.ArgumentParser) -> None:
@@ -28,9 +26,9 @@ def file(command: argparse.ArgumentParser) -> None:
 
 
 def begins(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--another-hall", action="store_true", help="another hall begins from it, with a ledger of its own")
+    command.add_argument("--another-hall", action="store_true", help="start a separate hall from it")
     command.add_argument(
-        "--even-if-changed", action="store_true", help="also when it is not what was sealed, and it is all there is"
+        "--even-if-changed", action="store_true", help="also when it does not match its seal, if it is all you have"
     )
 
 
@@ -39,14 +37,12 @@ def backups(command: argparse.ArgumentParser) -> None:
 
 
 def start(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--to-begin", action="store_true", help="the start file instead, from which another hall begins: no marks, no secret"
-    )
+    command.add_argument("--to-begin", action="store_true", help="the start file instead, for another hall: no marks, no secret")
     command.add_argument("--without-entries", action="store_true", help="with --to-begin: no entries and no heats either")
 
 
 def processes(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--processes", type=int, metavar="N", help="so many server processes (1; more need DATABASE_URL)")
+    command.add_argument("--processes", type=int, metavar="N", help="how many server processes (1; more need DATABASE_URL)")
 
 
 def folder(command: argparse.ArgumentParser) -> None:
@@ -65,12 +61,12 @@ def results_folder(command: argparse.ArgumentParser) -> None:
         "--every",
         type=int,
         metavar="SECONDS",
-        help="go on and write what changed, so often, until Ctrl-C; also into such a folder",
+        help="keep writing what changed, this often, until Ctrl-C; also into a folder published before",
     )
 
 
 def backup(command: argparse.ArgumentParser) -> None:
-    command.add_argument("backup", type=Path, metavar="BACKUP", help="the backup, or the folder whose newest is meant")
+    command.add_argument("backup", type=Path, metavar="BACKUP", help="the backup, or a folder (its newest backup is taken)")
     command.add_argument("--even-if-older", action="store_true", help="also when the folder holds more marks than the backup")
     command.add_argument("--even-if-others", action="store_true", help="also when the folder holds another competition")
     command.add_argument("--yes", action="store_true", help="do not ask")
@@ -110,4 +106,4 @@ def digest(command: argparse.ArgumentParser) -> None:
 
 
 def public(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--public", type=Path, metavar="PUBLIC", help="a file for everybody, to be proven by this whole one")
+    command.add_argument("--public", type=Path, metavar="PUBLIC", help="a public file, to check against this whole one")

@@ -35,4 +35,4 @@ def _room(name: str) -> Path:
     shipped = SHIPPED / name
     if shipped.is_dir():
         return shipped
-    raise FileNotFoundError(f"The directory {name} is missing from this copy of Lane Ledger. Install it again.")
+    raise FileNotFoundError(f"The folder {name} is missing from this copy of Lane Ledger. Install it again.")

@@ -47,7 +47,7 @@ from app.web.streams import places
 log = logging.getLogger(__name__)
 
 OF_THE_DEMO = "app.demo."
-ANEW = "The demo has begun anew. Take a seat again."
+ANEW = "The demo has started again. Take a seat again."
 FAREWELL_S = 0.2  # for those words to reach whoever is paired
 SENTENCES = {
     404: "There is no such page here. Go back, or start from the board.",
@@ -213,4 +213,4 @@ async def _gone(request: Request, error: Exception) -> Response:
 
 async def _broken(request: Request, error: Exception) -> Response:
     log.exception("A request failed: %s %s", request.method, request.url.path, exc_info=error)
-    return pages.sentence(request, 500, "Something went wrong in the server. Nothing was half done; try again.")
+    return pages.sentence(request, 500, "Something went wrong on the server. Nothing was half done: try again.")

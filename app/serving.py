@@ -41,7 +41,7 @@ else:
 SEATS = "demo"  # the page on which a visitor of the demo begins
 DEMO_SIGN = "this-is-a-demo.txt"
 CERTIFICATES = "certificates"  # the room in the data folder
-KEPT = "Everything that was acknowledged is kept."
+KEPT = "Everything acknowledged is kept."
 REMOVED = "The file that everything was kept in had been removed or replaced: restore the newest backup into a new folder."
 ANY_HOST = ("0.0.0.0", "::", "")
 
@@ -106,11 +106,11 @@ def refuse_several(settings: Settings) -> None:
     """Raises CannotStart where several server processes can't share one competition."""
     if not settings.on_server:
         raise CannotStart(
-            "Several server processes need a PostgreSQL database to share: name it in DATABASE_URL. One process alone keeps "
-            "everything in the data folder: leave --processes out."
+            "Several server processes need a PostgreSQL database to share: name it in DATABASE_URL. For the data "
+            "folder alone, leave out --processes."
         )
     if not hasattr(os, "fork"):
-        raise CannotStart("Several server processes need Linux or macOS. Leave --processes out.")
+        raise CannotStart("Several server processes need Linux or macOS. Leave out --processes.")
 
 
 def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float, password: Callable[[], str]) -> None:
@@ -177,7 +177,7 @@ def told(wrong: Exception, settings: Settings) -> Exception:
         where = kept_in(settings)
         return CannotStart(f"{where[0].upper()}{where[1:]} can't be opened: {said}. Is it running, and is DATABASE_URL right?")
     return CannotStart(
-        f"The data in {settings.data} can't be opened: {original}. Put a backup in its place, or use another --data."
+        f"The data in {settings.data} can't be opened: {original}. Replace it with a backup, or use another --data."
     )
 
 
@@ -272,7 +272,7 @@ def _empty_demo(folder: Path) -> None:
     if not folder.is_dir() or not any(folder.iterdir()):
         return
     if not (folder / DEMO_SIGN).is_file():
-        raise CannotStart(f"The folder {folder} holds something that is not a demo. Choose another for the demo: --data FOLDER")
+        raise CannotStart(f"The folder {folder} holds something other than a demo. Choose another for the demo: --data FOLDER")
     with hold_folder(folder):
         pass  # a demo that is running in it is left alone
     for inside in folder.iterdir():

@@ -62,7 +62,7 @@ class Settings(BaseSettings):
     def _fixed_host(cls, name: str) -> str:
         lower = name.strip().lower().rstrip(".")
         if lower and not (is_local_name(lower) or in_private_range(lower)):
-            raise ValueError("a name ends in .local or .home.arpa; or give a private address such as 192.168.1.10")
+            raise ValueError("a name must end in .local or .home.arpa; or give a private address such as 192.168.1.10")
         return lower
 
     @field_validator("data", "backups")

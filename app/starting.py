@@ -8,7 +8,7 @@ from app.first_start import packages
 Offer = tuple[str, tuple[list[str], ...]]  # its words, and the commands that do it, one after another
 ALWAYS: tuple[Offer, ...] = (
     ("Your own competition, kept in the folder data", (["serve"],)),
-    ("The demo: an invented competition to look around in", (["demo"],)),
+    ("The demo: an invented competition to explore", (["demo"],)),
 )
 
 
@@ -33,7 +33,7 @@ def brought_along(store: Path) -> list[Offer]:
     from app.keep.packed import brought_along as found
 
     return [
-        (f"Go on from a backup: {told_of(file)}", (["restore", str(file), "--yes"], ["serve"]))
+        (f"Carry on from a backup: {told_of(file)}", (["restore", str(file), "--yes"], ["serve"]))
         for file in found(packages.CHECKOUT)
     ]
 

@@ -74,7 +74,7 @@ print(s.__file__)
 def test_a_drill_loses_nothing_there(checkout: Path) -> None:
     done = on_windows(checkout, the_command("drill", "--lanes", 1))
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "Nothing was lost, nothing was doubled." in done.stdout
+    assert "Nothing was lost and nothing was duplicated." in done.stdout
 
 
 def test_a_competition_is_taken_in_kept_and_recounted_there(checkout: Path) -> None:

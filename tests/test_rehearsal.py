@@ -46,7 +46,7 @@ def test_the_drill_loses_a_laptop_twice_and_nothing_else(command: Command, tell_
     drilled = command("drill", "--lanes", "3")
     is_drilled_as_told(tell_of, drilled.out, "a whole server")
     assert drilled.code == 0, drilled.out
-    assert "Nothing was lost, nothing was doubled." in drilled.out
+    assert "Nothing was lost and nothing was duplicated." in drilled.out
     assert "180 of 180 marks: 0 lost, 0 doubled" in drilled.out and "270 of 270 marks: 0 lost, 0 doubled" in drilled.out
     assert drilled.out.count("60 marks that the old one had acknowledged were sent again. 3 of 3 lanes add up.") == 2
 
@@ -194,10 +194,10 @@ def test_a_backup_goes_to_the_stick_and_comes_back(command: Command, slate_day: 
     assert "no competition in the folder" in command("backup", stick, "--data", data).err
     command("import", slate_day, "--data", data)
     made = command("backup", stick, "--data", data)
-    assert made.code == 0 and "Written, read back and found whole" in made.out and "The Slate Day, 0 marks" in made.out
+    assert made.code == 0 and "Written, read back and complete" in made.out and "The Slate Day, 0 marks" in made.out
     assert len(backups_in(stick)) == 1
     restored = command("restore", stick, "--data", other)
-    assert restored.code == 0 and "is of The Slate Day: 0 marks, whole by the checksum inside it" in restored.out
+    assert restored.code == 0 and "is of The Slate Day: 0 marks, intact by its checksum" in restored.out
     again = command("restore", backups_in(stick)[0], "--data", other)
     assert again.code == 0 and "What was there before is kept in" in again.out
     command("export", tmp_path / "a.json", "--data", data)
@@ -205,7 +205,7 @@ def test_a_backup_goes_to_the_stick_and_comes_back(command: Command, slate_day: 
     command("import", tmp_path / "a.json", "--data", tmp_path / "second")
     command("backup", stick, "--data", tmp_path / "second")
     which = command("restore", stick, "--data", tmp_path / "third")
-    assert which.code == 1 and "holds the backups of 2 competitions" in which.err and "Say which by its file" in which.err
+    assert which.code == 1 and "holds the backups of 2 competitions" in which.err and "Give the one you want" in which.err
     assert which.err.count("is of The Slate Day: 0 marks") == 2
     a, b = (json.loads((tmp_path / name).read_text()) | {"made_wall_ms": 0} for name in ("a.json", "b.json"))
     assert a == b
@@ -216,5 +216,5 @@ def test_a_restore_that_can_not_be_says_why(command: Command, tmp_path: Path) ->
     empty.mkdir()
     assert "There is no backup in" in command("restore", empty, "--data", tmp_path / "data").err
     (empty / "lane-ledger-x.sqlite3").write_bytes(b"nothing")
-    assert "no backup that can be read" in command("restore", empty, "--data", tmp_path / "data").err
+    assert "not a readable backup" in command("restore", empty, "--data", tmp_path / "data").err
     assert "can't be read" in command("restore", empty / "none", "--data", tmp_path / "data").err

@@ -101,7 +101,7 @@ def test_a_demo_is_made_afresh(tmp_path: Path) -> None:
 
 def test_a_demo_never_empties_a_folder_that_holds_something_else(tmp_path: Path) -> None:
     (tmp_path / "results.csv").write_text("of last year")
-    with pytest.raises(CannotStart, match="not a demo"):
+    with pytest.raises(CannotStart, match="other than a demo"):
         prepare_folder(settings(tmp_path, demo=True))
     assert (tmp_path / "results.csv").read_text() == "of last year"
 
@@ -132,7 +132,7 @@ def test_the_addresses_are_for_this_computer_first() -> None:
     [
         (["serve", "--port", "70000"], "The setting port can't be 70000"),
         (["serve", "--port", "eighty"], "invalid int value: 'eighty'"),
-        (["serve", "--name", "ledger.example.com"], "a name ends in .local or .home.arpa"),
+        (["serve", "--name", "ledger.example.com"], "a name must end in .local or .home.arpa"),
         (["serve", "--name", "8.8.8.8"], "or give a private address"),
         (["frobnicate"], "invalid choice: 'frobnicate'"),
         ([], "required: COMMAND"),

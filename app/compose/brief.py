@@ -202,7 +202,7 @@ def safety_view(roster: Roster) -> SafetyView:
     """The safety facts; what is missing is named, so that nobody takes the gap for an answer."""
     safety = roster.competition.safety
     unsaid = missing(safety)
-    gap = f"Nobody has said {listed(unsaid)} yet. Ask the desk before the first heat." if unsaid else ""
+    gap = f"Still missing: {listed(unsaid)}. Ask the desk before the first heat." if unsaid else ""
     lines = tuple(SafetyFact(label, words or "not said yet", bool(words)) for label, words in facts(safety))
     return SafetyView(lines, gap, PLAN_FIRST)
 
@@ -233,9 +233,9 @@ def _markings(roster: Roster, event: Event) -> MarkingsBrief | None:
     if markings.wall and markings.drop and markings.tolerance:
         drop, off = markings.drop.text(), markings.tolerance.text()
         lines.append(f"Wall line: the mark at the wrists, standing, arms straight up, less {drop}; each athlete has their own.")
-        lines.append(f"The judge measures it again before GO and calls the head judge if it is more than {off} off.")
+        lines.append(f"The judge measures it again before GO and calls the head judge if it is more than {off} out.")
     if missing := unsaid(markings):
-        lines.append(f"Nobody has said yet: {unsaid_words(missing)}.")
+        lines.append(f"Still missing: {unsaid_words(missing)}.")
     if foot.spaces:
         lanes = lanes_of(roster, event)
         wide, deep = tape_text(hall_width(markings, lanes), markings.unit), tape_text(foot.depth, markings.unit)

@@ -32,7 +32,7 @@ from app.rules.workout.presets.meets import MEETS
 from app.store.kinds import EVENTS
 from app.store.refusals import NotThere
 
-NO_PRESET = "There is no such preset."
+NO_PRESET = "There is no such kind of event."
 FIELD = "knob-"
 OFFERED = "offered-"  # begins the keys of sets that nobody has put in this hall yet
 UNITS: tuple[LoadUnit, ...] = ("kg", "lb")

@@ -16,7 +16,7 @@ from app.rules.workout.format_fields import COUNTERS
 from app.rules.workout.joining import JoinRule
 from app.store.kinds import EVENTS
 
-RANKED = {"with": "ranked with the others", "after": "ranked after all who did it as written", "apart": "ranked apart"}
+RANKED = {"with": "ranked with the others", "after": "ranked after everybody who did it as written", "apart": "ranked apart"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,13 +64,13 @@ def _standards(format: Format) -> Iterator[Note]:
 
 def _lacks(movement: Movement) -> str:
     if not movement.standards:
-        known = "" if movement.library or lookup(movement.name).key else "is in no library and "
-        return f"“{movement.name}” {known}has no standards: nobody has said what makes a repetition count."
+        known = "" if movement.library or lookup(movement.name).key else "is not in the library and "
+        return f"“{movement.name}” {known}has no standards. Say what makes a repetition count."
     begun = library().movements.get(movement.library or "")
     called = lookup(movement.name).key or lookup(movement.name.partition(", ")[0]).key
     if begun is None or called == movement.library or movement.standards != begun.standards:
         return ""
-    return f"“{movement.name}” has the standards of {begun.name}, word for word. Read whether they are meant."
+    return f"“{movement.name}” has the standards of {begun.name}, word for word. Check that they are right here."
 
 
 def _note(format: Format, one: Advice) -> Note:

@@ -203,4 +203,4 @@ def _taken(format: Format, tasks: list[Task]) -> str:
 def _ties(steps: tuple[TieStep, ...]) -> str:
     if not steps:
         return say("ties.shared")
-    return f"Equal scores: {', then '.join(step.plain() for step in steps)}; else the place is shared."
+    return f"Equal scores: {', then '.join(step.plain() for step in steps)}; otherwise the place is shared."

@@ -26,10 +26,10 @@ def read_score(context: Context, n: int, row: ScoreRow) -> ScoreRule | None:
         "name": name,
         **read_fields(read, SCORE.fields, at, what),
         "parts": tuple(_part(context, i, f"{what}, part {place}", part) for place, (i, part) in enumerate(parts, 1)),
-        "ties": tuple(_tie(context, i, f"{what}, tie step {place}", tie) for place, (i, tie) in enumerate(ties, 1)),
+        "ties": tuple(_tie(context, i, f"{what}, tie-break {place}", tie) for place, (i, tie) in enumerate(ties, 1)),
     }
     if not parts:
-        read.wrong(f"{at}name", f"{what} adds up nothing. Add a part to it.")
+        read.wrong(f"{at}name", f"{what} has no parts. Add one.")
     if len(read.problems) > before or not name:
         return None
     return cast(ScoreRule | None, built(context, f"{at}name", lambda: ScoreRule.model_validate(values)))
@@ -40,11 +40,11 @@ def _part(context: Context, n: int, what: str, row: PartRow) -> Part | None:
     tasks = tuple(row.tasks.split())
     known = {task.key for task in context.form.tasks}
     if any(key not in known for key in tasks):
-        read.wrong(f"{at}take", f"{what}, takes from a task that is not there any more. Tick one that is.")
+        read.wrong(f"{at}take", f"{what} uses a task that no longer exists. Tick another.")
     windows = _window_numbers(context, f"{at}windows", what)
     one_of_both = bool(tasks) != bool(windows)
     if not one_of_both and not read.problems_at(f"{at}windows"):
-        read.wrong(f"{at}windows", f"{what}, takes either from tasks or from windows: tick tasks, or type numbers of windows.")
+        read.wrong(f"{at}windows", f"{what} uses either tasks or windows: tick tasks, or type window numbers.")
     values = {**read_fields(read, PART.fields, at, what), "tasks": tasks, "windows": windows}
     if values["take"] not in PART.field("take").values or not one_of_both:
         return None

@@ -212,7 +212,7 @@ def sheets(hall: Hall, event: str, per: str = "lane") -> Sheets:
 def _line_rule(markings: Markings) -> str:
     """What a sheet says of its wall lines: where they lie, and when a judge calls the head judge."""
     if markings.drop is None or markings.tolerance is None:
-        return f"Nobody has said: {unsaid_words(unsaid(markings, only_needed=True))}. No line can be taped before."
+        return f"Missing: {unsaid_words(unsaid(markings, only_needed=True))}. No line can be taped until then."
     drop, off = (tape_text(size.mm, markings.unit) for size in (markings.drop, markings.tolerance))
     return f"The line is {drop} under the wrists. Measure again before GO; call the head judge if it differs by more than {off}."
 

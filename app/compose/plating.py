@@ -16,7 +16,7 @@ from app.rules.workout.plates import MOST_BARS, MOST_KINDS, MOST_PIECES, Colour,
 from app.store.kinds import LANE_PLATES, PLATE_SETS
 
 COLOURS: dict[str, str] = {"": "none", **{colour: colour for colour in get_args(Colour)}}
-ORDERS = {"heavy": "the heaviest plate innermost", "any": "any order, with the fewest moves"}
+ORDERS = {"heavy": "the heaviest plate innermost", "any": "any order, with the fewest plate changes"}
 USUAL_LANES = 4
 FEW_ROWS = 2  # empty rows that a form offers
 
@@ -62,7 +62,7 @@ def _read_set(read: Reading, roster: Roster, key: str) -> dict[str, object]:
     name = read.name("name", "The set's name")
     bars = [bar for n in range(MOST_BARS) if (bar := read.load(f"bar-{n}", f"Bar {n + 1}", unit))]
     if not bars and not read.problems_at("bar-0"):
-        read.wrong("bar-0", f"The lane has at least one bar. Type what it weighs, such as 20 {unit}.")
+        read.wrong("bar-0", f"A set has at least one bar. Type what it weighs, such as 20 {unit}.")
     order = read.choice("order", "The order of plates", ORDERS)
     sleeves = _sleeves(read, len(bars))
     collars = read.load("collars", "Both collars together", unit)
@@ -97,7 +97,7 @@ def _plate(read: Reading, n: int, roster: Roster) -> Plate | None:
     at, what = f"plate-{n}-", f"Plate {n + 1}"
     weight = read.load(f"{at}weight", f"{what}'s weight", roster.competition.unit)
     count = read.needed_whole(f"{at}count", f"{what}'s pieces", 1, MOST_PIECES)
-    across = read.needed_whole(f"{at}across", f"{what}'s millimetres across", 1, 3000)
+    across = read.needed_whole(f"{at}across", f"{what}'s diameter", 1, 3000)
     thick = read.number(f"{at}thick", f"{what}'s thickness in millimetres", Fraction(0))
     if not 0 < thick <= 500 and not read.problems_at(f"{at}thick"):
         read.wrong(f"{at}thick", f"{what} is more than 0 and at most 500 mm thick.")

@@ -235,7 +235,7 @@ def read_words(text: str, answers: Mapping[str, str]) -> Iterator[str]:
         yield f"  {name}: {words}"
     yield from (f"  {sentence}" for sentence in (view.told.scores if view.told else ()))
     kept = tuple(line.words for line in view.kept)
-    for heading, said in (("Assumed", view.assumed), ("Beside the event", kept)):
+    for heading, said in (("Assumed", view.assumed), ("Not part of the event", kept)):
         yield from ([f"{heading}:", *(f"  {one}" for one in said)] if said else [])
     if view.questions:
         yield "Questions:"

@@ -16,7 +16,7 @@ from app.rules.values.words import say
 from app.rules.workout.words import listed
 
 ANSWER, OTHER = "answer-", "other-"  # a usual answer, and one that was typed in place of it
-OPEN = "Something is still open: answer the questions, and change or leave out what stands in red."
+OPEN = "Something is still open: answer the questions, and change or leave out what is in red."
 
 
 @dataclass(frozen=True, slots=True)

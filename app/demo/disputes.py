@@ -79,7 +79,7 @@ async def _key_twice(hall: Hall, paper: LaneHands) -> None:
     if done.finish_ms is not None:
         typed["w0-finish"] = minutes_text(done.finish_ms // 1000)
     for by in ("Hal Osterley", "Mina Vantreight"):
-        with _doing(hall, "paper", "Key a paper sheet in", {"assignment": paper.lane.id}):
+        with _doing(hall, "paper", "Key in a paper sheet", {"assignment": paper.lane.id}):
             await keying.key_in(hall, DESK, paper.lane.id, {**typed, "by": by})
 
 
@@ -138,7 +138,7 @@ def _is_of(hall: Hall, assignment: str, event: str) -> bool:
 
 @contextmanager
 def _doing(hall: Hall, kind: str, words: str, about: Mapping[str, str]) -> Iterator[None]:
-    """Whatever is changed meanwhile leaves its line in the record of what was done, as a page's request does."""
+    """Whatever is changed meanwhile leaves its line in the activity log, as a page's request does."""
     begin(hall, kind, words, about, LAPTOP)
     done_by(DESK)
     try:

@@ -56,36 +56,32 @@ LANE_SEATS: Sequence[tuple[Seat, str, str]] = (
     (
         "lane",
         "Judge",
-        "Lifts: say when the bar leaves the rack, then good lift or no lift. Relay: tap each repetition, and take one back.",
+        "Lifts: press when the bar leaves the rack, then good lift or no lift. Relay: tap each repetition, and take one back.",
     ),
     (
         "second",
         "Second counter",
-        "Judge beside the judge: one light of three in the lifts; in the relay your count is joined with theirs.",
+        "A second judge: one light of three in the lifts; in the relay your count is combined with theirs.",
     ),
-    ("third", "Referee", "The third light of the lifts: decide without seeing the others, then watch the three come on."),
+    ("third", "Referee", "The third light in the lifts: decide without seeing the others, then watch all three come on."),
     (
         "lifter",
         "Lifter",
-        "Declare the next load, change it until the bar leaves the rack, see what it takes to pass whoever is ahead.",
+        "Declare the next load, change it until the bar leaves the rack, and see what it takes to overtake.",
     ),
     (
         "lifter",
         "Loader",
-        "Press Loaders' view: the bar drawn plate by plate, what to take off and put on; say what is really on it.",
+        "Press Loaders' view: the bar drawn plate by plate, what to take off and put on. Say what is really on it.",
     ),
 )
 OPEN_SEATS = (
-    OpenSeat(
-        "Head judge", "/review", "Decide the protest that is open, and see what it would do to score and place before you do."
-    ),
-    OpenSeat(
-        "Desk", "/desk", "Hold the heat and let it go on; see who needs a person; then Plan, Paper, Results, What was done."
-    ),
-    OpenSeat("Wall", "/wall", "For a big screen: every lane, who leads, the lifts; then result, standings, podium."),
-    OpenSeat("Board", "/board", "For phones and laptops: it follows every mark, and turns from division to division."),
-    OpenSeat("Hall clock", "/clock", "The clock of the heat, large, with all windows drawn to scale and whose turn it is."),
-    OpenSeat("Spectator", "/timetable", "On a phone: when somebody competes; from there the board, the briefs and the results."),
+    OpenSeat("Head judge", "/review", "Decide the open protest, and see first what it would do to scores and places."),
+    OpenSeat("Desk", "/desk", "Hold the heat and resume it; see what needs you; then Plan, Paper, Results, Activity log."),
+    OpenSeat("Wall", "/wall", "For a big screen: every lane, the leader, the lifts; then the result, standings and podium."),
+    OpenSeat("Board", "/board", "For phones and laptops: it follows every mark and turns from division to division."),
+    OpenSeat("Hall clock", "/clock", "The heat clock, large, with every window drawn to scale and whose turn it is."),
+    OpenSeat("Spectator", "/timetable", "On a phone: when somebody competes, with links to the board, briefs and results."),
 )
 
 

@@ -41,8 +41,8 @@ DIGITS = 9  # 1 to 9
 
 NOT_OURS = "The desk did not let this device in. Ask there, and scan a new code."
 TOO_LATE = f"The desk has not answered within {WAITING_MINUTES} minutes. Ask there for a new code."
-NO_ASKING = f"Nobody waits there any more: it was answered, or took longer than {WAITING_MINUTES} minutes."
-REPLACED = "This browser was paired anew; this page belongs to its old pairing. Reload it."
+NO_ASKING = f"That device is no longer waiting: it was answered, or took longer than {WAITING_MINUTES} minutes."
+REPLACED = "This browser has been paired again; this page belongs to its old pairing. Reload it."
 
 
 class NobodyAsks(Refusal):

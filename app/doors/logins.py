@@ -24,7 +24,7 @@ HEAD_PASSWORD = "head-judge-password"
 LEAST_PASSWORD, MOST_PASSWORD = 8, 200
 
 NEW_PASSWORD = "The password was changed. Log in with the new one."
-LOGGED_IN_ANEW = "This browser has logged in anew. Reload this page."
+LOGGED_IN_ANEW = "This browser has logged in again. Reload this page."
 WRONG_PASSWORD = "That is not the desk's password."
 WRONG_HEAD_PASSWORD = "That is neither the head judge's password nor the desk's."
 
@@ -44,14 +44,14 @@ async def set_first_password(hall: Hall, password: str, again: str, caller: Call
     if not is_loopback(caller.address):
         async with Guess(hall, hall.presence.codes, caller.address):
             if not secrets.compare_digest(digits(code), hall.presence.first_code):
-                raise WrongSecret("That is not the code in the window in which the server was started.")
+                raise WrongSecret("That is not the code shown in the window where the server was started.")
     hashed = await _hashed(hall, password)
     done_by(Who("", "desk", None, SEATS["desk"].name))
     done_to("its first password is set")
 
     def work(session: Session) -> None:
         if not put_setting_once(session, PASSWORD, hashed):
-            raise WrongSecret("Somebody has set the desk's password meanwhile. Log in with it.")
+            raise WrongSecret("Somebody has set the desk's password in the meantime. Log in with it.")
 
     await hall.database.awrite(work)
     return await _new_session(hall, "desk", caller)
@@ -93,7 +93,7 @@ async def change_password(hall: Hall, who: Who, now: str, password: str, again: 
     Raises BadForm, WrongSecret, TooManyGuesses.
     """
     if hall.settings.demo:
-        raise refuse("now", "The demo's password stays as it is until the demo is started again.")
+        raise refuse("now", "The demo's password can't be changed until the demo is restarted.")
     _check_password(hall, password, again)
     async with Guess(hall, hall.presence.passwords, caller.address, who.device_id):
         if not await _is_desks(hall, now):

@@ -24,7 +24,10 @@ TOKEN_BYTES = 16  # 128 bits
 CODE_DIGITS = 6
 KEPT_AS = "the newest invitation"
 
-NOT_OPEN = f"This invitation is not open: used, older than {INVITATION_MINUTES} minutes, or mistyped. Ask the desk for a new one."
+NOT_OPEN = (
+    f"This invitation does not work: it was used, is older than {INVITATION_MINUTES} minutes, or was "
+    "mistyped. Ask the desk for a new one."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +129,7 @@ async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: str)
     return Taken(who_of(device), token)
 
 
-async def leave(hall: Hall, who: Who, sentence: str = "This browser has left the desk.") -> None:
+async def leave(hall: Hall, who: Who, sentence: str = "This browser has logged out of the desk.") -> None:
     """Ends a device's own pairing."""
     try:
         await send_away(hall, who.device_id, sentence, "left")

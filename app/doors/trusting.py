@@ -19,10 +19,10 @@ SYSTEMS: tuple[tuple[str, Device], ...] = (
 
 # Measured: see SECURITY.md beside this file, "What plain HTTP lacks".
 REDUCED = (
-    "Keep its page open: over a plain connection it can't be loaded again while the desk is away. What was counted is kept.",
-    "Its screen may go dark by itself: set the device to stay on, in its own settings.",
-    "A new version of the app comes in at the next reload, whenever that is.",
-    "Somebody in the same network could read along, or take this device's place.",
+    "Keep its page open: without encryption it can't be reloaded while the desk can't be reached. What was counted is kept.",
+    "Its screen may switch itself off: set the device to stay on, in its own settings.",
+    "A new version of the app arrives at the next reload, whenever that is.",
+    "Somebody on the same network could read what it sends, or pose as this device.",
 )
 
 

@@ -45,7 +45,7 @@ def way_in_view(hall: Hall, addresses: Sequence[str], ports: Sequence[int], plat
 def reached_state(hall: Hall) -> State:
     """Whether somebody came, as a word and a shape."""
     if not hall.reached.by:
-        return State("look", "Nobody has reached this laptop since it was started")
+        return State("look", "Nobody has reached this laptop since it started")
     return State("safe", f"Reached from {hall.reached.by}, {ago(hall, hall.reached.wall_ms)}")
 
 
@@ -55,9 +55,11 @@ def awake_state(hall: Hall) -> State:
     if state.in_vain:
         return State("look", say("awake.in_vain"))
     if not state.by:
-        return State("kept", "Not kept awake: that begins with a planned heat or a paired tablet")
+        return State("kept", "Not kept awake: that starts with a planned heat or a paired tablet")
     but = (
-        ", its lid closed too, until its battery is empty" if state.lid else ", unless its lid is closed or its battery is empty"
+        ", even with its lid closed, until its battery runs out"
+        if state.lid
+        else ", unless its lid is closed or its battery runs out"
     )
     return State("safe", f"Kept awake by {state.by}{but}")
 

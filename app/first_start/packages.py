@@ -133,7 +133,7 @@ def suitable_python() -> str:
 
 def make_venv(base: str) -> None:
     """Make .venv with a Python, or say what this computer lacks for it."""
-    say("Making a place for Lane Ledger's packages (.venv).")
+    say("Making a folder for Lane Ledger's packages (.venv).")
     if base == sys.executable and not this_python()["has_venv"]:
         raise Trouble(no_venv_sentence())
     made = heard([base, "-m", "venv", "--clear", str(VENV)])
@@ -155,17 +155,17 @@ def no_venv_sentence() -> str:
 def install(python: Path, locks: "tuple[Path, ...]") -> None:
     """Install exactly what the locks name, telling how far it is; everything pip says goes to a log."""
     total = sum("==" in line for lock in locks for line in lock.read_text(encoding="utf-8").splitlines())
-    say(f"Installing about {total} packages, each checked against its fingerprint. This is done once and takes about a minute.")
+    say(f"Installing about {total} packages, each checked against its fingerprint. This happens once and takes about a minute.")
     # Ready-made packages only: to build one, its author's own code would run here before anybody has looked at it.
     wanted = [part for lock in locks for part in ("-r", str(lock))]
     pip = [str(python), "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:", *QUIETLY, *wanted]
     code, said = followed([*pip, *brought()], total)
     if code != 0 and brought():
-        say("What was brought along is not for this computer and its Python, or not whole. The internet is tried.")
+        say("The packages on the stick are not for this computer and its Python, or not complete. Trying the internet.")
         code, said = followed(pip, total)
     LOG.write_text(said, encoding="utf-8")
     if code != 0:
-        raise Trouble(f"{meaning(said)}\n(All that the installer said is in {LOG}.)")
+        raise Trouble(f"{meaning(said)}\n(Everything the installer said is in {LOG}.)")
     # A first start without compiled files takes three times as long.
     heard([str(python), "-m", "compileall", "-q", str(CHECKOUT / "app")])
     say("Ready.")
@@ -206,7 +206,7 @@ def tell_progress(line: str, count: int, total: int) -> None:
     if name and count % 10 == 1:
         say(f"  {count} of {total}: {name}")
     elif line.startswith("Installing collected"):
-        say("  All are here; putting them in place.")
+        say("  All downloaded; installing them.")
 
 
 def package_named(line: str) -> str:

@@ -9,7 +9,7 @@ class Trouble(Exception):
 
 NETWORK = (
     "The first start needs the internet once, to fetch the packages that Lane Ledger is built on; it could not reach them. "
-    "Connect this computer for a minute and start again. After that no internet is needed."
+    "Connect this computer for a minute and start again. After that it needs no internet."
 )
 WRONG_PACKAGE = "A downloaded package is not the one that was tested: its fingerprint differs. It was not installed."
 NO_SAFE_CONNECTION = (
@@ -17,7 +17,7 @@ NO_SAFE_CONNECTION = (
 )
 NOT_OFFERED = (
     "A package that Lane Ledger needs is not offered ready-made for this kind of computer or this version of Python, and nothing "
-    "is built here. On a usual 64-bit computer install Python 3.13 from python.org and start with that one."
+    "is built here. On an ordinary 64-bit computer, install Python 3.13 from python.org and start with that one."
 )
 NOT_BUILT = (
     "A package was about to be built on this computer, and that failed. Lane Ledger uses ready-made ones only: look for a "
@@ -31,7 +31,7 @@ HELD = (
     r"one of your own, such as C:\lane-ledger."
 )
 TOO_LONG = (
-    r"The name of a file would be too long: Lane Ledger stands too deep in folders. Copy it to one with a short name, such as "
+    r"The name of a file would be too long: Lane Ledger is too deep in folders. Copy it to one with a short name, such as "
     r"C:\lane-ledger, and start again."
 )
 

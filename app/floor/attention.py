@@ -38,16 +38,17 @@ NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 OPENED_SHOWN_MS = 3_600_000
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
 STORE_WORDS = {
-    "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Change it for another between heats.",
-    "restored": "Tablet's browser had lost its marks; all of them are back.",
-    "unsure": "Tablet's browser had lost its marks. None is known to be missing, but the last ones before may be: ask the judge.",
-    "blank": "Tablet has lost everything that it kept; whether marks are missing is not known. Ask the judge for the totals.",
+    "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Swap it for another between heats.",
+    "restored": "The tablet's browser had lost its marks; all of them are back.",
+    "unsure": "The tablet's browser had lost its marks. None is known to be missing, but the last ones before "
+    "that may be: ask the judge.",
+    "blank": "The tablet has lost everything it kept; nobody knows whether marks are missing. Ask the judge for the totals.",
     "lost": "",  # it says how many
     "lost-more": "",
 }
 TOO_FAST = (
-    "More marks come from it than hands can make in that time. They wait on it and are taken at a person's pace. "
-    "If nobody counts there so fast, end its pairing."
+    "It sends more marks than hands can make in that time. They wait on it and are taken in at a human pace. "
+    "If nobody there counts that fast, end its pairing."
 )
 TABLETS = "/desk/tablets"
 BACKUPS = "/desk/backups"
@@ -110,10 +111,10 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
 
 def _machine(hall: Hall) -> Iterator[Finding]:
     for one in who_asks(hall):
-        words = f"A device asks to be let in; it shows {one.word}. Let it in only if you see the same word on it."
+        words = f"A device is asking to be let in; it shows {one.word}. Let it in only if you see the same word on it."
         yield Finding(NOW, "look", seat_row(one.role, one.sheet).place_words.format(one.lane), 0, words, TABLETS)
     if hall.database.short_of_space:
-        words = "The disk ran full, and has little space still: marks may be refused. Free some now."
+        words = "The disk was full and still has little space: marks may be refused. Free some space now."
         yield Finding(NOW, "look", "This computer", 0, words)
     elif hall.database.trouble:
         yield Finding(NOW, "look", "This computer", 0, hall.database.trouble, BACKUPS)
@@ -121,31 +122,29 @@ def _machine(hall: Hall) -> Iterator[Finding]:
         first = damaged[0]
         names = {device.id: device.name for device in hall.database.read(welcome_devices)}
         words = say("store.damaged", n=len(damaged), device=names.get(first.device, first.device), number=first.seq)
-        yield Finding(NOW, "look", "Ledger", 0, words, BACKUPS)
+        yield Finding(NOW, "look", "Marks", 0, words, BACKUPS)
     yield from _too_fast(hall)
     if hall.relay.deaf:
-        words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
+        words = "This server process hears nothing from the database, so updates come late. It reconnects by itself."
         yield Finding(NOW, "look", "Server", 0, words)
     yield from _way_in(hall)
     if not hall.settings.on_server and (words := sync_trouble(hall.settings.data)):
         yield Finding(SOON, "look", "This computer", 0, words)
     yield from _backups(hall)
     if doubles := hall.projection.doubled.found:
-        yield Finding(SOON, "look", "Ledger", 0, say("numbers.doubled", n=len(doubles)), REVIEW)
+        yield Finding(SOON, "look", "Marks", 0, say("numbers.doubled", n=len(doubles)), REVIEW)
 
 
 def _way_in(hall: Hall) -> Iterator[Finding]:
     """Nobody has come yet, and nothing tells a quiet hall from a firewall; a door was closed; the laptop may fall asleep."""
     if hall.reached.closed:
-        yield Finding(NOW, "look", "The way in", 0, f"{hall.reached.closed} It is tried again all the time.", WAY_IN)
+        yield Finding(NOW, "look", "Connection", 0, f"{hall.reached.closed} It keeps trying.", WAY_IN)
     elif hall.time.wall_ms() - hall.reached.opened_wall_ms < OPENED_SHOWN_MS:
-        words = (
-            f"A door was closed by the system and opened again, {ago(hall, hall.reached.opened_wall_ms)}. Screens connect again."
-        )
-        yield Finding(LATER, "look", "The way in", 0, words, WAY_IN)
+        words = f"The system closed a port and it was reopened, {ago(hall, hall.reached.opened_wall_ms)}. Screens reconnect."
+        yield Finding(LATER, "look", "Connection", 0, words, WAY_IN)
     if not hall.reached.by and hall.settings.to_the_hall:
-        words = "Nobody from the hall has reached this laptop yet. A firewall may be in the way: try it with one phone now."
-        yield Finding(SOON, "look", "The way in", 0, words, WAY_IN)
+        words = "Nobody in the hall has reached this laptop yet. A firewall may be in the way: test it with one phone now."
+        yield Finding(SOON, "look", "Connection", 0, words, WAY_IN)
     if hall.awake.in_vain:
         yield Finding(LATER, "look", "This computer", 0, say("awake.in_vain"), WAY_IN)
 
@@ -219,7 +218,7 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     yield from _recounts(hall, place, lane, state)
     hand = hand_clock(hall, lane.id, sheet)
     if hand is not None and not hand.moved:
-        yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Its row has the form to shift it.")
+        yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Shift it in its row.")
     seen = settled_marks(hall.projection.standing_rulings)
     for why, count in Counter(flag.why for flag in tally.flags if (flag.mark, flag.why) not in seen).items():
         urgency = NOW if FLAGS[why].at_once else LATER
@@ -238,7 +237,7 @@ def _stops(hall: Hall, place: str, lane: Assignment, run: int) -> Iterator[Findi
 def _medical(hall: Hall, place: str, lane: Assignment) -> Iterator[Finding]:
     belongs = hall.projection.place_of(lane.id)
     if belongs and medical_stop(hall.projection.rulings, lane, belongs.event.id) is not None:
-        words = "Medical stop. Nothing starts here before the medic says so."
+        words = "Medical stop. Nothing starts here until the medic clears it."
         yield Finding(NOW, "stopped", place, lane.lane, words, f"/desk/lanes/{lane.id}/calls")
 
 
@@ -250,8 +249,8 @@ def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Ite
         return
     for window in tally.recounts:
         counts = counts_of(hall, lane, window)
-        words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
-        how = "Count it from video and rule whose count stands, or run the heat again."
+        words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to combine."
+        how = "Count it from video and rule whose count stands, or rerun the heat."
         yield Finding(SOON, "look", place, lane.lane, f"{words} {how}", video_link(lane.id))
 
 

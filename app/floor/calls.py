@@ -37,7 +37,7 @@ QUICK: Mapping[str, tuple[str, dict[str, Any], str]] = {
     "no_show": ("status", {"status": "did_not_start"}, "Did not come to the lane"),
     "late": ("call", {"call": "late"}, "Came late to the lane"),
     "early": ("call", {"call": "early"}, "Started before GO"),
-    "medical": ("medical", {"state": "stopped"}, "Stopped on the floor; only the medic's word starts it again"),
+    "medical": ("medical", {"state": "stopped"}, "Stopped on the floor; only a medic can clear it"),
 }
 
 
@@ -80,7 +80,7 @@ def calls_page(hall: Hall, assignment: str) -> CallsPage:
 def _place(hall: Hall, assignment: str) -> Place:
     place = hall.projection.place_of(assignment)
     if place is None:
-        raise NotThere("There is no such lane. It may have been deleted meanwhile.")
+        raise NotThere("There is no such lane. It may have been deleted in the meantime.")
     return place
 
 
@@ -147,9 +147,9 @@ async def new_judge(hall: Hall, assignment: str, typed: Typed) -> tuple[Ruling, 
     read.done()
     before = place.assignment.judge
     if judge == before:
-        raise refuse("judge", f"{judge} judges this lane already.")
+        raise refuse("judge", f"{judge} is already the judge of this lane.")
     known = next((one.id for one in needed_roster(hall).judges if one.name == judge), None)
-    why = f"{judge} judges in place of {before}" if before else f"{judge} judges"
+    why = f"{judge} replaces {before} as judge" if before else f"{judge} judges"
     lane = place.assignment.model_copy(update={"judge": judge, "judge_id": known})
     ruling = _ruling(hall, place, "call", {"call": "judge"}, by, why)
     return await store(hall, (ruling,), lambda session: put_heat(session, _with_lane(place.heat, lane)))
@@ -169,7 +169,7 @@ def rerun_heats(hall: Hall, place: Place) -> dict[str, str]:
         and state_of(hall, roster, heat, runs.get(heat.id)) is HeatState.PLANNED
         and all(lane.entry != place.assignment.entry for lane in heat.lanes)
     ]
-    return {heat.id: f"Heat {heat.number}" for heat in planned} | {NEW_HEAT: "A heat of its own"}
+    return {heat.id: f"Heat {heat.number}" for heat in planned} | {NEW_HEAT: "A separate heat"}
 
 
 async def run_again(hall: Hall, assignment: str, typed: Typed) -> tuple[Ruling, ...]:

@@ -6,14 +6,14 @@ from app.hall.views import Carried as View
 from app.live.servertime import Carried
 from app.rules.records.document import Run
 
-SINCE = "This computer was started anew, or took another's place, after GO of this heat."
-BY_WALL = "It found GO by its time of day, and that may have been set: nobody knows how far the heat's clock is off here."
-NO_TABLET = "No tablet that kept the time has been heard. Compare with one that was in the heat, or with a stopwatch."
+SINCE = "This computer was restarted, or replaced another, after this heat's GO."
+BY_WALL = "It worked GO out from its time of day, which may have been changed, so the heat clock here may be off by any amount."
+NO_TABLET = "No tablet that kept the time has connected. Compare with one that was in the heat, or with a stopwatch."
 SHORT = {
-    "wall": "Its clock may be wrong: GO is from before this computer was started.",
-    "tablets": "Its clock goes by the tablets.",
+    "wall": "Its clock may be wrong: GO was given before this computer started.",
+    "tablets": "Its clock follows the tablets.",
 }
-BY_TABLETS = "GO stands where the tablets have it that kept its time"
+BY_TABLETS = "GO is set to what the tablets that kept its time say"
 NEWS_MS = 1_000  # a time of day that was off by less is no news
 
 

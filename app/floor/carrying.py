@@ -125,7 +125,7 @@ async def decide(hall: Hall, heat: str, typed: Typed) -> Run:
     read.done()
     runs = [run for run in hall.projection.runs if run.heat == heat and (run.heat, run.number) in hall.time.carried]
     if not runs:
-        raise NotThere("GO of this heat was given on this computer, since it was started: there is nothing to decide.")
+        raise NotThere("This heat's GO was given on this computer since it started: there is nothing to correct.")
 
     def said(now: Carried) -> Carried:
         return replace(now, go_ms=now.go_ms - ms, bound_ms=BY_HAND_MS, by="desk", apart_ms=0)

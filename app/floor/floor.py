@@ -24,19 +24,19 @@ ON_TIME_MIN = 2  # minutes either way that nobody calls late
 MOVES_SAID: dict[HeatMove, tuple[str, str, Asks]] = {
     HeatMove.GO: (
         "GO",
-        "Counts down on every lane, then starts the clocks. Tablets that are offline start by hand on the whistle.",
+        "Counts down on every lane, then starts the clocks. Start offline tablets by hand on the whistle.",
         "countdown",
     ),
     HeatMove.HOLD: (
         "Hold",
-        "The clock stands on every lane until you let it go on. What is marked meanwhile does not count.",
+        "The clock stops on every lane until you resume. Marks made during the hold do not count.",
         "nothing",
     ),
-    HeatMove.GO_ON: ("Go on", "Counts down on every lane, then all clocks go on from where they stand.", "countdown"),
+    HeatMove.GO_ON: ("Resume", "Counts down on every lane, then all clocks continue from where they stopped.", "countdown"),
     HeatMove.ABORT: ("Abort", "Stops the clocks on every lane. The marks are kept, but this run no longer counts.", "reason"),
     HeatMove.RESTART: (
         "Restart",
-        "Stops this run and counts down to a new one. All lanes begin again at zero; the old marks are kept.",
+        "Stops this run and counts down to a new one. All lanes start again at zero; the old marks are kept.",
         "reason",
     ),
     HeatMove.CLOSE: ("Close early", "Ends the heat now, before its last bell. All marks made so far count.", "reason"),

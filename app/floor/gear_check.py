@@ -25,7 +25,7 @@ def unchecked_text(hall: Hall, heat: Heat) -> str:
     some = sorted((lane, one) for lane, one in found.items() if one is not None and one.missing)
     parts = [say("gear.not_checked", n=len(none), named=ranges(none))] if none else []
     parts += [f"lane {lane} signed by {one.name} without {_left_out(one)}" for lane, one in some]
-    return f"Equipment: {'; '.join(parts)}. GO starts them all the same." if parts else ""
+    return f"Equipment: {'; '.join(parts)}. You can still press GO." if parts else ""
 
 
 def _left_out(one: Checked) -> str:

@@ -33,11 +33,12 @@ BY_LOGIN = "Log in as the desk in this browser to send it."
 BEGUN_MS = 60_000  # a run belongs to a pairing that ended so shortly before its GO: a GO is given ahead
 AT_A_STRETCH = 25  # marks of one request, before those who tap are answered
 DOUBLE = (
-    "The desk holds another mark under this mark's number. Both are kept, and neither counts before the head judge says which. "
+    "The desk holds a different mark with this mark's number. Both are kept, and neither counts before the head "
+    "judge says which. "
     "Tell the head judge."
 )
 ASIDE = (
-    "More marks came on this sheet than hands can make. The desk keeps the last ones aside, and they don't count before the head "
+    "This sheet got more marks than hands can make. The desk keeps the last ones aside, and they don't count until the head "
     "judge says so. Tell the head judge."
 )
 
@@ -267,7 +268,7 @@ def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Mapping[str, Mark]) ->
     """
     ground = hall.projection.grounds.of(mark.sheet)
     if ground is None:
-        raise BadMark("This mark belongs to a lane assignment that the desk does not have. Ask the desk for the start list.")
+        raise BadMark("This mark is for a lane that is not on the desk's start list. Ask the desk.")
     lane, seat, format = ground.place.assignment.lane, seat_of(who.role, who.sheet), ground.place.format
     if SEATS[seat].at and not stands_at(hall, who, lane, format):
         raise NotFromHere(_elsewhere(SEATS[seat], who.lane, lane))

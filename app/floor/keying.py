@@ -85,9 +85,9 @@ class LanePaper:
 STATES = {
     "empty": ("none", "Not keyed in"),
     "once": ("kept", "Keyed in once"),
-    "differ": ("look", "Two differ"),
-    "stored": ("safe", "Stored"),
-    "late": ("look", "Kept without effect, for it came after the sign-off. Keyed in"),
+    "differ": ("look", "The two differ"),
+    "stored": ("safe", "Saved"),
+    "late": ("look", "Kept, no effect: it came after the sign-off. Keyed in"),
 }
 
 
@@ -137,13 +137,13 @@ async def key_in(hall: Hall, who: Who, assignment: str, typed: Typed) -> str:
     """
     sheet, format = _sheet(hall, assignment), lane_place(hall, assignment)[0].format
     read = Reading(typed)
-    by = read.name("by", "Who keys it in")
+    by = read.name("by", "The name of whoever keys it in")
     fields = list(_keyed(hall, assignment, format))
     _drafts(read, format)
     read.done()
     held = hall.database.read(lambda session: keyings(session, sheet))
     if _state(held) == "stored":
-        raise NotThere("This sheet is stored already. Take it back first, to key it in anew.")
+        raise NotThere("This sheet is saved already. To key it in again, take it back first.")
     sitting = read.raw(SITTING)
     if sitting and any(one.typed.get(SITTING) == sitting for one in held):
         return _state(held)  # the same form sent twice is not two people
@@ -162,11 +162,11 @@ async def settle(hall: Hall, who: Who, assignment: str, typed: Typed) -> None:
     """Stores a sheet on which two differ, as somebody decided field by field and by name. Raises BadForm, NotThere."""
     view, format = keying_view(hall, assignment), lane_place(hall, assignment)[0].format
     if view.state != "differ":
-        raise NotThere("There is nothing to settle on this sheet any more. Look at it again.")
+        raise NotThere("There is nothing left to settle on this sheet. Reload it.")
     sheet = _sheet(hall, assignment)
     held = [one for one in hall.database.read(lambda s: keyings(s, sheet)) if one.state == "waits"]
     read = Reading(typed)
-    by = read.name("by", "Who settles it")
+    by = read.name("by", "The name of whoever settles it")
     settled, said = dict(held[0].typed), []
     for one in view.differences:
         choice = read.choice(f"take-{one.name}", one.label, {"first": "the first", "second": "the second", "other": "another"})
@@ -311,7 +311,7 @@ def _lift_drafts(read: Reading, format: Format, index: int, window: Window, task
         outcome, whose = read.raw(f"{name}-good"), _member(read, f"{name}-who", row, bool(members), load is not None)
         if load is None:
             if outcome and not read.raw(name):
-                read.wrong(name, f"Try {row + 1} has an outcome, but no load.")
+                read.wrong(name, f"Try {row + 1} has an outcome but no load.")
             continue
         if outcome not in ("good", "no"):
             read.wrong(f"{name}-good", f"Try {row + 1}: was it good, or not?")

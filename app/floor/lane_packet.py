@@ -27,7 +27,7 @@ from app.rules.values.shapes import load_plain
 from app.rules.workout.score_units import score_unit
 from app.store.refusals import Refusal
 
-NOTHING_YET = "There is no competition yet. The desk makes one first."
+NOTHING_YET = "There is no competition yet. The desk has to set one up first."
 Plain = dict[str, Any]
 
 

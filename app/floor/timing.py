@@ -147,7 +147,7 @@ def _find(hall: Hall, session: Session, heat_id: str) -> _Found:
     roster = read_roster(session)
     heat = next((heat for heat in roster.heats if heat.id == heat_id), None) if roster else None
     if roster is None or heat is None:
-        raise NotThere("There is no such heat. It may have been deleted meanwhile.")
+        raise NotThere("There is no such heat. It may have been deleted in the meantime.")
     event = next(event for event in roster.events if event.id == heat.event)
     run = max((run for run in RUNS.all(session) if run.heat == heat.id), key=lambda run: run.number, default=None)
     return _Found(roster, heat, event, run, _state(hall, event, run))
@@ -161,7 +161,7 @@ def _state(hall: Hall, event: Event, run: Run | None) -> HeatState:
 def _check_floor(hall: Hall, session: Session, found: _Found) -> None:
     """A heat needs somebody on its lanes, and its lanes to itself: a tablet can't count for two heats at once."""
     if not found.heat.lanes:
-        raise IllegalMove("Nobody stands on the lanes of this heat. Put entries on them first.")
+        raise IllegalMove("Nobody is on the lanes of this heat. Put entries on them first.")
     lanes = {lane.lane for lane in found.heat.lanes}
     newest = {run.heat: run for run in sorted(RUNS.all(session), key=lambda run: run.number)}
     events = {event.id: event for event in found.roster.events}
@@ -170,7 +170,7 @@ def _check_floor(hall: Hall, session: Session, found: _Found) -> None:
             continue
         if _state(hall, events[other.event], newest.get(other.id)) in ON_THE_FLOOR:
             name = f"{events[other.event].name}, heat {other.number},"
-            raise IllegalMove(f"{name} is on the floor on the same lanes. Wait for its last bell, close it or abort it first.")
+            raise IllegalMove(f"{name} is on the floor on the same lanes. Wait for its last bell, or close or abort it first.")
 
 
 def _check_markings(found: _Found) -> None:
@@ -183,7 +183,7 @@ def _check_markings(found: _Found) -> None:
 def _check_open(session: Session, found: _Found) -> None:
     """A signed event lets no new run in."""
     if signed_off(RULINGS.all(session), found.event.id) is not None:
-        raise IllegalMove(f"{found.event.name} is signed off. The head judge opens it again first, under Review.")
+        raise IllegalMove(f"{found.event.name} is signed off. The head judge has to reopen it first, under Review.")
 
 
 def _check_medical(session: Session, found: _Found) -> None:
@@ -194,7 +194,7 @@ def _check_medical(session: Session, found: _Found) -> None:
         for lane in heat.lanes:
             if lane.entry in standing_here and medical_stop(rulings, lane, heat.event) is not None:
                 number = standing_here[lane.entry]
-                raise IllegalMove(f"Lane {number} is under a medical stop. Only the medic's word lifts it: name the medic there.")
+                raise IllegalMove(f"Lane {number} is under a medical stop. Only a medic can clear it: name the medic there.")
 
 
 def _start(hall: Hall, session: Session, found: _Found, lead_ms: int) -> Run:
@@ -215,7 +215,7 @@ def _heat_time(hall: Hall, run: Run) -> HeatTime:
 
 def _put_holds(session: Session, given: Run, holds: tuple[Hold, ...]) -> Run:
     if len(holds) > MOST_HOLDS:
-        raise IllegalMove(f"A heat can be held {MOST_HOLDS} times and no more. Abort or restart it.")
+        raise IllegalMove(f"A heat can be held at most {MOST_HOLDS} times. Abort or restart it.")
     run = given.model_copy(update={"holds": holds})
     RUNS.put(session, run)
     return run

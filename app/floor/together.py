@@ -61,7 +61,7 @@ def together_view(hall: Hall) -> Together | None:
 async def begin(hall: Hall, typed: Typed) -> None:
     """Begins a count; one that is open is ended. Raises BadForm."""
     read = Reading(typed)
-    shown = read.whole("shown", "The repetitions that are shown", 1, MOST_SHOWN, USUAL_SHOWN)
+    shown = read.whole("shown", "The repetitions shown", 1, MOST_SHOWN, USUAL_SHOWN)
     read.done()
     await end(hall)
     made = Practice(new_id(), "together", "", hall.time.wall_ms(), {"shown": shown, "open": True, "counts": {}})
@@ -79,7 +79,7 @@ async def end(hall: Hall) -> None:
 async def count_in(hall: Hall, who: Who, typed: Typed) -> int:
     """A lane's count, in place of an earlier one. Returns it. Raises BadForm, and Refusal when no count is open."""
     if who.lane is None or who.role != "lane":
-        raise refuse("count", "Only a lane's tablet counts along.")
+        raise refuse("count", "Only a lane's tablet can count along.")
     seat = seat_of(who.lane, who.sheet)
     read = Reading(typed)
     count = read.needed_whole("count", "The count", 0, MOST_COUNT)
@@ -88,7 +88,7 @@ async def count_in(hall: Hall, who: Who, typed: Typed) -> int:
     def add(session: Session) -> None:
         found = practices(session, "together")
         if not found or not found[-1].body["open"]:
-            raise Refusal("No count is open now. Wait until the desk begins one.")
+            raise Refusal("No count is open. Wait for the desk to start one.")
         last = found[-1]
         counts = {**last.body["counts"], seat: count}
         PRACTICES.put(session, replace(last, body={**last.body, "counts": counts}))

@@ -30,7 +30,7 @@ from app.rules.workout.points import Point
 from app.store.refusals import NotThere
 
 MOST_REPS = 2_000
-AS_LATE = "m:ss since the start of the window. Empty: as late as can be."
+AS_LATE = "m:ss from the start of the window. Empty: as late as possible."
 FINISH = re.compile(r"(\d{1,3}):([0-5]\d)(?:[.,](\d{1,3}))?")
 
 
@@ -126,7 +126,7 @@ def lane_place(hall: Hall, assignment: str) -> tuple[Place, str]:
     """Where a lane assignment stands, and its sheet that counts. Raises NotThere."""
     place, sheet = hall.projection.place_of(assignment), hall.projection.counting_sheet(assignment)
     if place is None or sheet is None:
-        raise NotThere("There is no such lane in any start list.")
+        raise NotThere("That lane is on no start list.")
     return place, sheet
 
 
@@ -140,7 +140,7 @@ def _fields(format: Format, index: int, window: Window, task: Task, own: WindowT
         yield TotalsField(f"w{index}", f"{who}Work list", f"{span}. Repetitions done.", str(own.credited))
         yield from _time_fields(format, index, who, own)
         finish = "" if own.finish_ms is None else clock_text(own.finish_ms)
-        yield TotalsField(f"w{index}-finish", f"{who}Work list, finish", "If it was finished: m:ss since its start.", finish)
+        yield TotalsField(f"w{index}-finish", f"{who}Work list, finish", "If finished: m:ss from its start.", finish)
     elif isinstance(task, LiftTask):
         name = format.movements[task.movement].name
         yield TotalsField(f"w{index}", f"{who}{name}", f"{span}. The heaviest good lift, in {format.unit}.", _load(own.best))
@@ -191,7 +191,7 @@ def _list_drafts(reading: Reading, format: Format, index: int, task: ListTask) -
     name, window = f"w{index}", format.windows[index]
     taps = _taps(task, reading.whole(name, "The repetitions done", 0, MOST_REPS * 10) or 0)
     if taps is None:
-        reading.wrong(name, "So many repetitions end in the middle of a line that is done as a whole. Ask the judge again.")
+        reading.wrong(name, "That number ends in the middle of a line that counts as a whole. Ask the judge again.")
         return
     finish = _since_start(
         reading, f"{name}-finish", "The finish is minutes:seconds since the start of the work list, such as 9:42."
@@ -230,9 +230,9 @@ def _reps(reading: Reading, format: Format, index: int, taps: int, end: int) -> 
         said = _since_start(reading, field, f"The time at {what} is minutes:seconds since the start of the window, such as 2:05.")
         at = end - 1 if said is None else format.windows[index].start_ms + said
         if said is not None and tap > taps:
-            reading.wrong(field, f"There is a time at {what}, but fewer repetitions than lead there.")
+            reading.wrong(field, f"There is a time at {what}, but too few repetitions to get there.")
         elif not known[-1][1] <= at < end:
-            reading.wrong(field, f"The time at {what} lies after what comes behind it. Ask the judge again.")
+            reading.wrong(field, f"The time at {what} is later than the point after it. Ask the judge again.")
         elif tap <= taps:
             known.append((tap, at))
     for (tap, at), (last, until) in pairwise([*known, (taps + 1, end)]):

@@ -135,7 +135,7 @@ def _trainee(hall: Hall, key: str, name: str, last: Practice | None) -> Trainee:
     if last is None:
         return Trainee(key, name, State("none", "Not calibrated"), "no practice yet")
     when = ago_text(hall.time.wall_ms() - last.made_wall_ms)
-    state = State("safe", "Calibrated") if last.body["passed"] else State("look", "Below the level")
+    state = State("safe", "Calibrated") if last.body["passed"] else State("look", "Below the pass mark")
     return Trainee(
         key, name, state, f"{last.body['percent']} % of {last.body['of']} right, {MOVES[last.body['move']].name}, {when}"
     )
@@ -178,15 +178,15 @@ def set_result(hall: Hall, key: str) -> SetResult:
     judges = needed_roster(hall).judges
     name = next((judge.name for judge in judges if judge.id == last.judge), "A judge who is no longer on the list")
     body = last.body
-    reached = f"The level is {body['level']} %: {'reached' if body['passed'] else 'not reached, so practise once more'}."
-    summary = [f"{body['right']} of {body['of']} repetitions called right.", reached]
-    wrong = (("strict", "good, but called no rep"), ("uncalled", "not called"), ("extra", "called without a repetition"))
+    reached = f"The pass mark is {body['level']} %: {'reached' if body['passed'] else 'not reached, so practise again'}."
+    summary = [f"{body['right']} of {body['of']} repetitions judged right.", reached]
+    wrong = (("strict", "good, but judged no rep"), ("uncalled", "missed"), ("extra", "judged where there was no repetition"))
     for count, words in ((body[name], words) for name, words in wrong):
         if count:
             summary.append(f"{count} {words}.")
     missed = tuple(f"{fault}: {count} let through" for fault, count in body["missed"].items())
     reps = tuple(CalledRep(n, truth or "Good", call, right) for n, (truth, call, right) in enumerate(body["reps"], start=1))
-    state = State("safe", "Calibrated") if body["passed"] else State("look", "Below the level")
+    state = State("safe", "Calibrated") if body["passed"] else State("look", "Below the pass mark")
     return SetResult(last.judge, name, MOVES[body["move"]].name, f"{body['percent']} %", state, tuple(summary), missed, reps)
 
 
@@ -203,7 +203,7 @@ def _body(result: Agreement, rules: PracticeRules) -> Mapping[str, Any]:
         "uncalled": result.uncalled,
         "extra": result.extra,
         "missed": result.missed_faults(),
-        "reps": [[one.rep.fault, words[one.call.good] if one.call else "Not called", one.right] for one in result.matched],
+        "reps": [[one.rep.fault, words[one.call.good] if one.call else "Missed", one.right] for one in result.matched],
     }
 
 
@@ -218,5 +218,5 @@ def _calls(text: str) -> list[Call]:
     """`1200g 3400n`: moments in ms, each with g for good or n for no rep."""
     words = text.split()
     if len(words) > MOST_CALLS or not all(re.fullmatch(r"\d{1,8}[gn]", word) for word in words):
-        raise BadForm(refuse("calls", "The calls could not be read. Judge the set once more.").problems)
+        raise BadForm(refuse("calls", "Your decisions could not be read. Judge the set again.").problems)
     return [Call(min(int(word[:-1]), MOST_MS), word.endswith("g")) for word in words]

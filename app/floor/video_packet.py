@@ -18,15 +18,15 @@ Plain = dict[str, Any]
 
 # What to look for on a film that was sent in. Common practice, no source; the event's own brief comes first.
 ALWAYS = (
-    ("cut", "The film runs from before GO to after the last bell without a cut"),
-    ("picture", "The athlete and the floor around are in the picture throughout"),
+    ("cut", "The film runs uncut from before GO to after the last bell"),
+    ("picture", "The athlete and the floor around them are in the picture throughout"),
     ("who", "Who competes, and in which event, is said or shown"),
     ("go", "GO is heard or seen"),
-    ("marks", "Lines, boxes and heights that the brief asks for are measured in the picture"),
-    ("gear", "The equipment is shown from near, and is what the brief asks for"),
+    ("marks", "Lines, boxes and heights that the brief asks for are measured on camera"),
+    ("gear", "The equipment is shown close up and is what the brief asks for"),
 )
 LIFTING = (
-    ("plates", "Bar, plates and collars are shown from near, and their weights can be read"),
+    ("plates", "Bar, plates and collars are shown close up and their weights can be read"),
     ("collars", "Collars are on at every attempt"),
 )
 
@@ -43,7 +43,7 @@ def video_packet(hall: Hall, who: Who, assignment: str) -> Plain:
     """
     place = hall.projection.place_of(assignment)
     if place is None:
-        raise NoSuchLane("There is no such lane here. Go to the compared sheets and start from there.")
+        raise NoSuchLane("There is no such lane here. Start from the compared sheets.")
     whole = lane_packet(hall, who, place.assignment.lane)
     heats = [heat for heat in whole["heats"] if heat["assignment"]["id"] == assignment]
     number = hall.projection.judged_run(assignment)

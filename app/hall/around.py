@@ -25,12 +25,12 @@ class Room:
 
 
 ROOMS = (
-    Room("Day", (Place("/desk", "Day", "heat go hold floor desk"),)),
+    Room("Day", (Place("/desk", "Day", "heat go hold resume floor desk"),)),
     Room("Review", (Place("/review", "Review", "flags head judge"),)),
     Room(
         "Set up",
         (
-            Place("/desk/setup", "The list", "set up start day order files csv download export"),
+            Place("/desk/setup", "Checklist", "list set up start day order files csv download export"),
             Place("/desk/entries", "Entries", "athletes teams pairs"),
             Place("/desk/events", "Events", "workouts"),
             Place("/desk/judges", "Judges"),
@@ -40,16 +40,16 @@ ROOMS = (
         ),
     ),
     Room(
-        "Hall",
+        "Venue",
         (
-            Place("/desk/tablets", "Tablets", "pair devices screens"),
-            Place("/desk/way-in", "The way in", "address network https certificate trust"),
+            Place("/desk/tablets", "Tablets", "pair devices screens hall"),
+            Place("/desk/way-in", "Connection", "way in address network https certificate trust"),
             Place("/desk/walls", "Wall screens", "projector podium scene"),
             Place("/announcer", "Announcer", "sheet names"),
             Place("/desk/checkin", "Check-in", "waiver present door"),
             Place("/desk/paper", "Paper", "print scoresheets briefs"),
             Place("/desk/backups", "Backups", "stick restore safe"),
-            Place("/desk/done", "What was done", "record log history"),
+            Place("/desk/done", "Activity log", "what was done record history"),
         ),
     ),
     Room("Board", (Place("/board", "Board", "live public"),)),
@@ -60,12 +60,12 @@ ROOMS = (
 REVIEW = (
     Place("/review", "To look at", "flags queue"),
     Place("/review/results", "Protests and sign-off", "final publish"),
-    Place("/review/compare", "Sheets compared", "shadow second judge"),
-    Place("/review/trail", "Record", "decisions rulings"),
-    Place("/review/judges", "Judges", "overruled agreement"),
+    Place("/review/compare", "Compared sheets", "shadow second judge"),
+    Place("/review/trail", "Decisions", "record rulings"),
+    Place("/review/judges", "Judging summary", "judges overruled agreement"),
     Place("/review/links", "Protest links", "slips"),
 )
-REVIEW_BESIDE = (Place("/review/compare/judges", "Judge by judge", "agreement overruled"),)
+REVIEW_BESIDE = (Place("/review/compare/judges", "Judges’ agreement", "judge by judge overruled"),)
 REVIEW_PASSWORD = Place("/review/password", "Password", "head judge")  # the desk's to set
 
 # Reached from other pages.
@@ -83,9 +83,9 @@ BESIDE = (
     Place("/desk/workout", "Event from a written workout", "paste text read"),
     Place("/desk/judges/paste", "Paste judges", "many"),
     Place("/desk/plates", "Plates", "bars loading"),
-    Place("/desk/plan/rules", "Rules of the plan", "lanes times rest"),
-    Place("/desk/plan/late", "Running late", "delay behind"),
-    Place("/desk/cut", "Cut", "final who goes on"),
+    Place("/desk/plan/rules", "Rules of the day", "plan lanes times rest"),
+    Place("/desk/plan/late", "Late change", "running delay behind"),
+    Place("/desk/cut", "Heats from standings", "cut final advance"),
     Place("/desk/practice", "Practice", "train judges"),
     Place("/train", "Practice alone", "train count judges"),
     Place("/desk/paper/key", "Key paper in", "type scoresheet"),

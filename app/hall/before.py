@@ -18,9 +18,9 @@ class Waits:
 
 HOW_ENDED = {
     "desk": "whose pairing the desk has ended",
-    "replaced": "which was paired anew",
+    "replaced": "which was paired again",
     "left": "which left by itself",
-    "time": "whose pairing had lasted its time",
+    "time": "whose pairing had expired",
     "": "whose pairing has ended",
 }
 
@@ -28,7 +28,7 @@ HOW_ENDED = {
 def waits_of(key: str, count: int, maker: Device | None) -> Waits:
     """So many marks of another pairing, `key`; maker: what this store knows of it, if anything."""
     if maker is None or not seat_row(maker.role, maker.sheet).at:
-        how = "which had no seat that is known here: take its file at Backups"
+        how = "whose seat is not known here: take in its file under Backups"
         return Waits(key, say("tablet.before", n=count, name=maker.name if maker else key, how=how), may=False)
     if maker.revoked_wall_ms is None:
         how = "which is paired now: if it is the same browser, end that pairing first"

@@ -21,7 +21,7 @@ from app.store.devices import welcome_devices
 from app.store.entering import checkins, weigh_ins
 from app.store.practice import practices
 
-RESULTS_TAKEN = "Take the results along for a web space"  # what the record of what was done calls it
+RESULTS_TAKEN = "Download the results for the web"  # what the activity log calls it
 NAME_FIRST = "Name it first."
 WAITS, LATER = State("none", "Can wait"), State("none", "Later")
 

@@ -94,12 +94,12 @@ def _competition(facts: Facts) -> Standing:
 
 def _safety(facts: Facts) -> Standing:
     lacks = missing(facts.roster.competition.safety)
-    return Standing(not lacks, f"Nobody has said {listed(lacks)}." if lacks else "Stands on every brief and sheet.")
+    return Standing(not lacks, f"Missing: {listed(lacks)}." if lacks else "On every brief and sheet.")
 
 
 def _divisions(facts: Facts) -> Standing:
     count = len(facts.roster.divisions)
-    return Standing(count > 0, say("list.divisions", n=count) if count else "None yet. A list of entries can bring them.")
+    return Standing(count > 0, say("list.divisions", n=count) if count else "None yet. Importing entries can add them.")
 
 
 def _entries(facts: Facts) -> Standing:
@@ -115,20 +115,20 @@ def _events(facts: Facts) -> Standing:
         return Standing(False, "None yet. Paste a workout, or choose a kind of event.", needed=True, link="/desk/workout")
     lacking = [event.name for event in events if unsaid_wall(facts.roster, event)]
     count = say("list.events", n=len(events))
-    return Standing(not lacking, f"{count}. Sizes of wall lines are missing: {listed(lacking)}." if lacking else count)
+    return Standing(not lacking, f"{count}. Wall line sizes missing: {listed(lacking)}." if lacking else count)
 
 
 def _overall(facts: Facts) -> Standing | None:
     if len(facts.roster.events) < 2:
         return None
     said = facts.roster.overall is not None
-    return Standing(said, "How the events add up is said." if said else "Nobody has said how the events add up.")
+    return Standing(said, "Chosen." if said else "Choose how the events add up.")
 
 
 def _judges(facts: Facts) -> Standing:
     count = len(facts.roster.judges)
     if not count:
-        return Standing(False, "Nobody is on the list yet. A plan made without judges leaves them open.")
+        return Standing(False, "Nobody is on the list yet. You can also plan without judges.")
     open_places = sum(not lane.judge for heat in facts.roster.heats for lane in heat.lanes)
     judges = say("list.judges", n=count)
     return Standing(not open_places, f"{judges}. {say('day.unjudged', n=open_places)}" if open_places else judges)
@@ -138,7 +138,7 @@ def _plan(facts: Facts) -> Standing:
     heats = say("list.heats", n=len(facts.roster.heats))
     if facts.roster.heats:
         return Standing(not facts.waiting, f"{heats}. {say('day.in_no_heat', n=facts.waiting)}" if facts.waiting else heats)
-    return Standing(False, "A plan is made, and not published yet." if facts.draft else "No heats yet.", needed=True)
+    return Standing(False, "A plan is ready but not published." if facts.draft else "No heats yet.", needed=True)
 
 
 def _plates(facts: Facts) -> Standing | None:
@@ -149,13 +149,13 @@ def _plates(facts: Facts) -> Standing | None:
     if not lifts:
         return None
     if not lanes:
-        return Standing(False, "For lanes that lift a bar, once there are heats.", later=True)
-    return Standing(not bare, f"Missing on {_named(bare)}." if bare else "Every lane that lifts has some.")
+        return Standing(False, "For lifting lanes, once there are heats.", later=True)
+    return Standing(not bare, f"Missing on {_named(bare)}." if bare else "Every lifting lane has plates.")
 
 
 def _paper(facts: Facts) -> Standing:
     sheets = "Briefs, heat sheets and scoresheets, to print."
-    return Standing(False, sheets if facts.roster.heats else "Briefs to print; sheets come with the heats.")
+    return Standing(False, sheets if facts.roster.heats else "Briefs to print; sheets follow the heats.")
 
 
 def _tablets(facts: Facts) -> Standing:
@@ -166,22 +166,22 @@ def _tablets(facts: Facts) -> Standing:
 
 
 def _screens(facts: Facts) -> Standing:
-    return Standing(facts.watched, "Open somewhere now." if facts.watched else "Open one on the hall’s screen.")
+    return Standing(facts.watched, "Open now." if facts.watched else "Open one on a screen in the hall.")
 
 
 def _backups(facts: Facts) -> Standing:
     if facts.failure:
         return Standing(False, facts.failure, wrong=True)
     if not facts.backup:
-        return Standing(False, "None since the server was started.")
+        return Standing(False, "None since the server started.")
     words = f"The last one was made {facts.backup}."
-    return Standing(not facts.late, f"{words} Much has changed since." if facts.late else words)
+    return Standing(not facts.late, f"{words} Much has changed since then." if facts.late else words)
 
 
 def _practice(facts: Facts) -> Standing:
     judges = {judge.id for judge in facts.roster.judges}
     if not judges:
-        return Standing(False, "Judges count a set whose truth is known.", later=True)
+        return Standing(False, "Judges practise on a set with known answers.", later=True)
     counted = len(judges & facts.practised)
     return Standing(counted == len(judges), say("day.practised", n=len(judges), counted=counted))
 
@@ -198,12 +198,12 @@ def _classes(facts: Facts) -> Standing | None:
     if not facts.roster.entries:
         return Standing(False, "Come with the entries.", later=True)
     asked = say("day.unclassed", n=facts.unclassed)
-    return Standing(not facts.unclassed, asked if facts.unclassed else "Everybody is weighed in and stands in their class.")
+    return Standing(not facts.unclassed, asked if facts.unclassed else "Everybody is weighed in and in their class.")
 
 
 def _heats(facts: Facts) -> Standing:
     if not facts.order:
-        return Standing(False, "Come with the plan.", later=True)
+        return Standing(False, "Follow from the plan.", later=True)
     over = sum(facts.state(heat) is HeatState.OVER for heat in facts.order)
     if over == len(facts.order):
         return Standing(True, f"{say('list.heats', n=over)}, all over.")
@@ -211,7 +211,7 @@ def _heats(facts: Facts) -> Standing:
     at_hand = next((heat for heat in facts.order if facts.state(heat) in ON_THE_FLOOR), None)
     following = at_hand or next(heat for heat in facts.order if facts.state(heat) is not HeatState.OVER)
     title = f"{names[following.event]}, heat {following.number}"
-    when = "on the floor" if at_hand else f"planned {following.planned}" if following.planned else "not planned to the minute"
+    when = "on the floor" if at_hand else f"planned {following.planned}" if following.planned else "no planned time"
     return Standing(False, f"{over} of {len(facts.order)} over. {title}: {when}.", needed=True, title=title)
 
 
@@ -221,17 +221,17 @@ def _sign_off(facts: Facts) -> Standing:
     signed = len(facts.signed & {event.id for event in events})
     if events and signed == len(events):
         return Standing(True, f"{say('list.events', n=signed)} signed off.")
-    words = f"{signed} of {len(events)} events signed off." if events else "Comes with the events."
+    words = f"{signed} of {len(events)} events signed off." if events else "Once there are events."
     return Standing(
-        False, f"{words} All heats are over of {listed(ready)}." if ready else words, needed=bool(ready), later=not ready
+        False, f"{words} All heats are over: {listed(ready)}." if ready else words, needed=bool(ready), later=not ready
     )
 
 
 def _publish(facts: Facts) -> Standing:
     whole = bool(facts.roster.events) and facts.signed >= {event.id for event in facts.roster.events}
     if whole and facts.taken:
-        return Standing(True, "Taken along for a web space.")
-    words = "Not taken along yet since the sign-off." if whole else "Once every event is signed off."
+        return Standing(True, "Downloaded for the web.")
+    words = "Not downloaded since the last sign-off." if whole else "Once every event is signed off."
     return Standing(False, words, needed=whole, later=not whole)
 
 

@@ -43,7 +43,7 @@ MOST_NAME = 40
 MOST_TOKEN = 200  # longer than any token ever given out
 
 MAY_LACK = ("unsure", "blank", "lost", "lost-more")  # what a tablet reports whose browser has lost marks, or may have
-TIME_IS_UP = "This device's pairing has lasted its time. Ask the desk for a new code."
+TIME_IS_UP = "This device's pairing has expired. Ask the desk for a new code."
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 
 
@@ -51,14 +51,14 @@ class UnknownDevice(NotThere):
     """Raised when a device is not there or was sent away already; its text is the sentence to show."""
 
     def __init__(self) -> None:
-        super().__init__("That device is not paired (any more).")
+        super().__init__("That device is not paired, or no longer.")
 
 
 class StillPaired(Refusal):
     """Raised for a pairing that still stands; its text is the sentence to show."""
 
     def __init__(self) -> None:
-        super().__init__("That device is paired. If these marks are of the same browser, end its pairing first.")
+        super().__init__("That device is paired. If these marks are from the same browser, end its pairing first.")
 
 
 class SeatUnknown(Refusal):
@@ -66,7 +66,8 @@ class SeatUnknown(Refusal):
 
     def __init__(self) -> None:
         super().__init__(
-            "Nobody knows here what that pairing might write. Save the tablet's marks as a file, and take it at Backups."
+            "The desk no longer knows what that pairing was allowed to mark. Save the tablet's marks as a file "
+            "and take it in under Backups."
         )
 
 
@@ -82,7 +83,7 @@ class Caller:
 class DeviceView:
     """A device as the desk sees it.
 
-    `state` is safe (all its marks are at the desk), kept (some are on it alone) or look (not to be reached); `words` says it.
+    `state` is safe (all its marks are at the desk), kept (some are on it alone) or look (unreachable); `words` says it.
     at: what kind of place it has. `where` says what kind of browser it is, from which address, and when it was last heard of.
     `refused` says why marks of it were refused, `waits` what it holds that was made under other pairings.
     """
@@ -328,9 +329,9 @@ def _state(hall: Hall, device: Device) -> tuple[str, str]:
     seen = hall.presence.of(device.id)
     if seen is None or not seen.online(hall.time.server_ms()):
         left = seen.report.outbox if seen else 0
-        return "look", f"not to be reached, {say('last_heard', n=left)}" if left else "not to be reached"
+        return "look", f"unreachable, {say('last_heard', n=left)}" if left else "unreachable"
     if not seen.report.screen:
-        return "kept", "online, has not said yet what it holds"
+        return "kept", "online, has not reported yet what it holds"
     if seen.report.refused:
         more = seen.report.outbox - seen.report.refused
         waiting = f", {say('marks', n=more)} still on it" if more > 0 else ""

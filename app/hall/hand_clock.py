@@ -80,7 +80,7 @@ async def shift(hall: Hall, assignment: str, typed: Typed) -> Ruling:
     read.done()
     sheet = hall.projection.counting_sheet(assignment)
     if sheet is None:
-        raise NotThere("There is no such lane. It may have been deleted meanwhile.")
+        raise NotThere("There is no such lane. It may have been deleted in the meantime.")
     ruling = Ruling(
         id=new_id(),
         kind="shift",

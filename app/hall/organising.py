@@ -41,4 +41,4 @@ def found(items: Iterable[Item], key: str, what: str) -> Item:
     for item in items:
         if item.id == key:
             return item
-    raise NotThere(f"There is no {what} with the id {shown(key)}. It may have been deleted meanwhile.")
+    raise NotThere(f"There is no {what} with the id {shown(key)}. It may have been deleted in the meantime.")

@@ -30,7 +30,7 @@ def signed_note(hall: Hall, assignment: str) -> SignedNote | None:
     signed = signed_off(hall.projection.rulings, place.event.id) if place else None
     if place is None or signed is None:
         return None
-    kept = "What is made here is kept, but changes nothing unless the event is opened again."
+    kept = "What is made here is kept, but changes nothing unless the event is reopened."
     words = f"{place.event.name} is signed off, by {signed.by}. {kept}"
     return SignedNote(words, f"/review/results#event-{place.event.id}")
 

@@ -1,4 +1,4 @@
-"""What must outlive the laptop: backups, tablets' files, the record of what was done. Copies, never changes.
+"""What must outlive the laptop: backups, tablets' files, the activity log. Copies, never changes.
 
 - The program goes with the backups (packing.py): in a hall there is no internet to fetch it. pip fetches the packages for other
   kinds of computer by the names of their files; the lock's markers, which it would ask of this one, are decided in wheels.py. One

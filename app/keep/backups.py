@@ -135,13 +135,13 @@ async def _our_turn(hall: Hall, pause_s: float) -> bool:
 async def choose_folder(hall: Hall, typed: Typed) -> Path:
     """Sets the place for backups; an empty one goes back to the folder beside the data. Raises BadForm."""
     if hall.settings.backups is not None:
-        raise refuse("folder", "The place was given when the server was started (--backups). Start it again to change it.")
+        raise refuse("folder", "The place was set when the server started (--backups). Restart it to change it.")
     if hall.settings.demo:
-        raise refuse("folder", "The demo keeps its backups in its own folder, beside nobody else's.")
+        raise refuse("folder", "The demo keeps its backups in its own folder.")
     said = typed.get("folder", "").strip()
     folder = Path(said)
     if unfit(said) or len(said) > MOST_PATH:
-        raise refuse("folder", f"A path has at most {MOST_PATH} characters, and no control character among them.")
+        raise refuse("folder", f"A path has at most {MOST_PATH} characters and no control characters.")
     if said:
         await asyncio.to_thread(_check_folder, folder)
     chosen = str(folder / "lane-ledger-backups") if said else ""
@@ -153,11 +153,11 @@ async def choose_folder(hall: Hall, typed: Typed) -> Path:
 def _check_folder(folder: Path) -> None:
     if not is_of_this_system(folder):
         example = EXAMPLES.get(sys.platform, ELSEWHERE)
-        raise refuse("folder", f"Give the whole path of the folder as this computer has it, such as {example}.")
+        raise refuse("folder", f"Type the full path of the folder on this computer, such as {example}.")
     if not folder.is_dir():
         raise refuse("folder", "There is no such folder on the computer that runs the server. Is the stick plugged in?")
     if not os.access(folder, os.W_OK):
-        raise refuse("folder", "The server may not write into that folder. Choose another, or unlock the stick.")
+        raise refuse("folder", "The server can't write to that folder. Choose another, or unlock the stick.")
 
 
 async def backup_view(hall: Hall) -> BackupView:
@@ -186,13 +186,13 @@ def backup_state(hall: Hall) -> State:
     if state.failure:
         return State("look", state.failure)
     if state.last is None:
-        return State("kept", "None made yet since the server was started")
+        return State("kept", "None since the server started")
     if state.last.contents.damaged:
         damaged = say("backup.damaged", n=state.last.contents.damaged)
-        return State("look", f"Written and read back; {damaged}. Keep the ones from before")
+        return State("look", f"Written and read back; {damaged}. Keep the earlier ones")
     if is_late(hall):
         return State("look", f"The last one was {ago(hall, state.last_wall_ms)}")
-    return State("safe", "Written, read back and found whole")
+    return State("safe", "Written, read back and complete")
 
 
 def _look(folder: Path, hall: Hall) -> tuple[list[Place], list[tuple[Path, int]], bool]:

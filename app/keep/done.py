@@ -20,13 +20,13 @@ MOST_LINES = 200_000  # in one file; a weekend of twelve people has a few thousa
 KINDS: Mapping[Kind, str] = {
     "login": "Logins and passwords",
     "device": "Devices",
-    "heat": "Heats and calls",
+    "heat": "Heats and incidents",
     "ruling": "Rulings, protests, sign-off",
     "entry": "Entries and check-in",
     "event": "Events",
     "plan": "Heat plan and judges",
     "paper": "Paper and totals",
-    "setup": "Set-up and practice",
+    "setup": "Setup and practice",
     "file": "Files and backups",
 }
 OUTCOMES = {"done": State("safe", "Done"), "refused": State("look", "Refused"), "failed": State("stopped", "Failed")}

@@ -57,9 +57,9 @@ async def pack_now(hall: Hall, systems: Sequence[str]) -> None:
     """Begins to pack, with a backup made now. Raises BadForm, BackupFailed."""
     place = await stick(hall)
     if place is None:
-        raise refuse("", "Name a stick for the backups first: the program goes onto the same.")
+        raise refuse("", "Choose a stick for the backups first: the program goes onto the same one.")
     if hall.packing.now:
-        raise refuse("", "It is being packed already.")
+        raise refuse("", "It is already being packed.")
     hall.packing.now, hall.packing.failure = "A backup", ""
     try:
         made = await back_up(hall)
@@ -80,7 +80,7 @@ def _pack(hall: Hall, place: Path, systems: Sequence[str], made: Backup) -> None
         hall.packing.failure = str(wrong)
     except Exception:
         log.exception("Packing failed")
-        hall.packing.failure = "It could not be packed. The reason is in lane-ledger.log, in the data folder."
+        hall.packing.failure = "Packing failed. The reason is in lane-ledger.log, in the data folder."
     finally:
         hall.packing.now = ""
 
@@ -95,5 +95,5 @@ def _state(hall: Hall, found: Packed | None) -> State:
     also = ", ".join([found.packed_on, *(CALLED.get(system, system) for system in found.systems)])
     words = f"Packed {say('days_ago', n=days)} for {also}"
     if found.version != __version__:
-        return State("look", f"{words}, by another version ({found.version}): pack it anew")
+        return State("look", f"{words}, by another version ({found.version}): pack it again")
     return State("safe", words)

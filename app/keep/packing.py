@@ -54,7 +54,7 @@ def pack(place: Path, systems: Sequence[str], backup: Backup, tell: Tell) -> Pac
     """Puts everything into a folder of the place. Raises NotPacked, BackupFailed."""
     unknown = sorted(set(systems) - set(SYSTEMS))
     if unknown:
-        raise NotPacked(f"{', '.join(unknown)} is no system that it can be packed for. There are: {', '.join(SYSTEMS)}")
+        raise NotPacked(f"{', '.join(unknown)} is not a system it can be packed for. Choose from: {', '.join(SYSTEMS)}")
     if not in_checkout():
         raise NotPacked("Only Lane Ledger in a folder of its own can be packed, not an installed package. Fetch it as a folder.")
     if not place.is_dir():

@@ -14,7 +14,7 @@ from pathlib import Path, PurePath
 from typing import Literal
 
 What = Literal["stick", "disk", "share", ""]
-WORDS: dict[What, str] = {"stick": "a stick or card", "disk": "another disk", "share": "a share in the network", "": "a volume"}
+WORDS: dict[What, str] = {"stick": "a stick or card", "disk": "another disk", "share": "a network share", "": "a drive"}
 ORDER: tuple[What, ...] = ("stick", "disk", "", "share")
 
 MOUNTS = Path("/proc/self/mounts")

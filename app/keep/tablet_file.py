@@ -63,15 +63,15 @@ async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
 
 def _read(data: bytes) -> dict[str, list[object]]:
     if len(data) > MOST_BYTES:
-        raise BadTabletFile(f"The file is larger than {MOST_BYTES // 1024 // 1024} MB. A tablet's file never is.")
+        raise BadTabletFile(f"The file is larger than {MOST_BYTES // 1024 // 1024} MB. Tablets never save one that large.")
     try:
         read = json.loads(data.decode("utf-8-sig"))
     except (ValueError, RecursionError):
-        raise BadTabletFile("The file is not one that a tablet saved: it is not JSON.") from None
+        raise BadTabletFile("That is not a file that a tablet saved: it is not JSON.") from None
     if not isinstance(read, dict) or read.get("file") != KIND or not isinstance(read.get("marks"), list):
         raise BadTabletFile(f'The file is not one that a tablet saved: at the top it says "file": "{KIND}".')
     if read.get("version") != VERSION:
-        raise BadTabletFile("The file was saved by another version of Lane Ledger, which this one can't read.")
+        raise BadTabletFile("The file was saved by another version of Lane Ledger, and this one can't read it.")
     return read
 
 

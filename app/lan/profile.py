@@ -7,8 +7,8 @@ from app.lan.certificates import About
 
 ROOM = "org.lane-ledger"
 WORDS = (
-    "Lets this device know the laptop that runs the competition. It can vouch for addresses inside a local network and for "
-    "nothing in the internet, and it goes away by itself on the date below."
+    "Lets this device recognise the laptop that runs the competition. It can vouch for addresses on a local network and for "
+    "nothing on the internet, and it expires by itself on the date below."
 )
 
 

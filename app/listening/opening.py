@@ -65,14 +65,14 @@ def _sentence(host: str, port: int, wrong: Exception, flag: str) -> str:
     if number not in IN_USE and not isinstance(wrong, OverflowError):
         return f"Port {port} can't be opened: {wrong}. {_another(port, flag)}"
     what = f"Port {port}, for HTTPS," if flag == HTTPS_FLAG else f"Port {port}"
-    return f"{what} is already in use, perhaps by another Lane Ledger. Close that and start again. {_another(port, flag)}"
+    return f"{what} is already in use, perhaps by another Lane Ledger. Close it and start again. {_another(port, flag)}"
 
 
 def _not_allowed(port: int, flag: str) -> str:
     if sys.platform != "win32" and port < ADMINISTRATORS:
-        return f"Port {port} may be used only by the administrator. Choose one above 1023: {flag} 8080"
+        return f"Port {port} is reserved for the administrator. Choose one above 1023: {flag} 8080"
     return (
-        f"The system keeps port {port} for itself, or another program has it for itself alone. On Windows restarting the "
+        f"The system has reserved port {port}, or another program is using it exclusively. On Windows restarting the "
         "computer often frees it; `netsh interface ipv4 show excludedportrange protocol=tcp` lists what Windows has set aside. "
         f"{_another(port, flag)}"
     )
@@ -80,5 +80,5 @@ def _not_allowed(port: int, flag: str) -> str:
 
 def _another(port: int, flag: str) -> str:
     other = port + APART if port + APART < 65535 else 8775
-    without = ", or --no-https to do without HTTPS" if flag == HTTPS_FLAG else ""
-    return f"Tablets that are paired find this laptop at this port only; while none is, another will do: {flag} {other}{without}"
+    without = ", or --no-https to go without HTTPS" if flag == HTTPS_FLAG else ""
+    return f"Paired tablets find this laptop at this port only; if none is paired, another will do: {flag} {other}{without}"

@@ -25,11 +25,11 @@ WRITE_AHEAD = 128 * 1024  # bytes that the system takes for a client that does n
 
 BETWEEN, HEAD, BODY = range(3)  # what of a request is to come next: nothing yet, headers, its body
 
-TOO_MANY_LINES = "Too many connections are open from this address. Close some pages here and try again."
-NO_REQUEST = "That is no request that this server understands."
+TOO_MANY_LINES = "Too many connections are open from this address. Close some pages and try again."
+NO_REQUEST = "This server does not understand that request."
 HEAD_TOO_LARGE = "The headers of this request are too large."
 TARGET_TOO_LONG = "The address of this request is too long."
-OTHER_TARGET = "The request names one host and asks another."
+OTHER_TARGET = "The request names one host but goes to another."
 TOO_MANY_AT_ONCE = "Too many requests were sent at once."
 
 

@@ -14,7 +14,7 @@ TOO_FAST = "Too many messages came over this socket at once."
 POLICY = CloseCode.POLICY_VIOLATION  # what is not allowed (RFC 6455, 7.4.1)
 TOLD: dict[int, str] = {
     CloseCode.MESSAGE_TOO_BIG: too_large(FRAME_BYTES),
-    CloseCode.INVALID_DATA: "That was no text: messages on this socket are in UTF-8.",
+    CloseCode.INVALID_DATA: "That was not text: messages on this socket are in UTF-8.",
 }
 
 

@@ -8,7 +8,7 @@
   against.
 - A row that is left out is named by what it says, so that no other row is left out in its place when the text is mended.
 - Sex and age decide no result unless points are made of them (a formula of bodyweight in the overall rule): else they are
-  withheld from every file for everybody.
+  withheld from every public file.
 - Check-in stays out of the competition file: who is here, waivers and heights decide no result and are nobody else's
   business; a backup has them. Reaches and markings are in it: a laptop that takes over must know where the lines are.
 - A card at the door stores changed fields only, each against the value it was opened with: two volunteers overwrite nothing

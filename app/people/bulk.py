@@ -98,7 +98,7 @@ async def store_lines(hall: Hall, text: str, make_divisions: bool) -> int:
     if not lines:
         raise BadForm([Problem("lines", f"Nothing was pasted. Type lines such as “{EXAMPLE}”.")])
     if len(lines) > MOST_LINES:
-        raise BadForm([Problem("lines", f"These are {len(lines)} lines; at most {MOST_LINES} can be stored at once.")])
+        raise BadForm([Problem("lines", f"These are {len(lines)} lines; at most {MOST_LINES} can be saved at once.")])
     problems = [Problem("lines", f"Line {line.number}: {sentence}") for line in lines for sentence in line.problems]
     if problems:
         raise BadForm(problems)

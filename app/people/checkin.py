@@ -176,7 +176,7 @@ async def see(hall: Hall, athlete: str, what: str, yes: bool, by: str) -> Athlet
     """
     person = found(needed_roster(hall).athletes, athlete, "athlete")
     if what not in WHAT:
-        raise refuse("", f"What is seen is one of: {', '.join(WHAT.values())}.")
+        raise refuse("", f"Choose one of: {', '.join(WHAT.values())}.")
     now = hall.time.wall_ms()
 
     def note(session: Session) -> None:

@@ -27,7 +27,7 @@ from app.rules.workout.openers import Opener, OpenerKey
 from app.store.entering import CHECKINS, MEASURES, Checkin, checkin
 from app.store.kinds import ATHLETES
 
-AGAIN = "Store once more to keep it so."
+AGAIN = "Save again to keep it as it is."
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +178,7 @@ def _met_meanwhile(read: Reading, stored: Mapping[str, str], changed: list[str])
         was, typed = read.raw(f"was-{name}"), read.raw(name)
         if f"was-{name}" in read.typed and stored[name] not in (was, typed) and not _sure(read, name):
             now = stored[name] or "nothing"
-            read.wrong(name, f"Somebody else stored {now} here meanwhile. {AGAIN}")
+            read.wrong(name, f"Somebody else has saved {now} here in the meantime. {AGAIN}")
 
 
 def _sure(read: Reading, name: str) -> bool:

@@ -131,9 +131,9 @@ def typed_members(read: Reading) -> list[Named]:
         aged = f"{at}age" in read.typed
         named = Named(name, club, bodyweight(read, f"{at}weight", "kg"), age(read, f"{at}age"), said, of, aged)
         if named.club and not named.name:
-            read.wrong(f"{at}name", f"The member from {named.club} has no name. Type it, or empty the club.")
+            read.wrong(f"{at}name", f"The member from {named.club} has no name. Type it, or clear the club.")
         if named.name and any(_same(named, other) for other in members):
-            read.wrong(f"{at}name", f"{named.name} is there twice. Each member of an entry is somebody else.")
+            read.wrong(f"{at}name", f"{named.name} is there twice. Each member must be a different person.")
         if named.name:
             members.append(named)
     if not members:

@@ -81,7 +81,7 @@ async def take_back(hall: Hall) -> str:
     """
     kept = await hall.database.aread(lambda session: get_setting(session, UNDO))
     if kept is None:
-        raise refuse("", "There is no import to take back.")
+        raise refuse("", "There is no import to undo.")
     step = json.loads(kept)
     roster = needed_roster(hall)
     entries = {one.id: one for one in roster.entries}
@@ -111,9 +111,9 @@ async def take_back(hall: Hall) -> str:
 
     await change_roster(hall, undo)
     return (
-        f"The import is taken back. Changed since, and left as they are: {', '.join(stays)}."
+        f"The import is undone. Changed since then, so left as they are: {', '.join(stays)}."
         if stays
-        else "The import is taken back."
+        else "The import is undone."
     )
 
 

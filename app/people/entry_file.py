@@ -44,11 +44,11 @@ class Row:
 def decoded(data: bytes, wanted: str = "") -> FileText:
     """A file as text: by the encoding that is wanted, the one that its first bytes name, or a guess. Raises BadForm."""
     if not data:
-        raise refuse("file", "No file came along, or it is empty. Choose a CSV file and send it again.")
+        raise refuse("file", "No file arrived, or it is empty. Choose a CSV file and send it again.")
     if len(data) > MOST_BYTES:
         raise refuse("file", f"The file has {len(data) // 1024} kB; at most {MOST_BYTES // 1024} kB can be read at once.")
     if data.startswith(SPREADSHEETS):
-        raise refuse("file", "That is a spreadsheet itself. Save it as CSV there (“Save as”, “CSV UTF-8”), and choose that file.")
+        raise refuse("file", "That is the spreadsheet itself. Save it as CSV (“Save as”, “CSV UTF-8”) and choose that file.")
     if wanted in ENCODINGS:
         return FileText(_read(data, wanted), wanted, False)
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
@@ -71,7 +71,7 @@ def _read(data: bytes, encoding: str) -> str:
         return data.decode(python.get(encoding, encoding)).lstrip("\ufeff")
     except UnicodeDecodeError:
         name = ENCODINGS.get(encoding, "UTF-16")
-        raise refuse("file", f"The file's letters can't be read as {name}. Save it as “CSV UTF-8” and choose it again.") from None
+        raise refuse("file", f"The file can't be read as {name}. Save it as “CSV UTF-8” and choose it again.") from None
 
 
 def guessed_separator(text: str) -> str:
@@ -116,9 +116,9 @@ def rows_of(text: str, separator: str) -> list[Row]:
                 rows.append(Row(number, tuple(cells)))
             _check_size(rows)
     except csv.Error as broken:
-        why = 'a cell begins with a quote (") that does not end before the next separator. Mend it there.'
+        why = 'a cell starts with a quote (") that does not end before the next separator. Fix it there.'
         if "larger" in str(broken):
-            why = 'a cell is longer than any list needs. Is a quote (") left open?'
+            why = 'a cell is too long. Is a quote (") left open?'
         raise refuse("text", f"Row {number + 1}: {why}") from None
     return rows
 

@@ -65,7 +65,7 @@ class RowView:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What the page shows of a list before anything is stored. marked: rows to mend or left out; numbered: it has start numbers;
+    """What the page shows of a list before anything is saved. marked: rows to mend or left out; numbered: it has start numbers;
     asked: what will be asked of the entries of events once it is stored."""
 
     columns: tuple[ColumnView, ...]
@@ -212,9 +212,9 @@ async def store_list(hall: Hall, typed: Typed) -> None:
     if plan.problems:
         raise BadForm(plan.problems)
     if odd and not typed.get("odd_is_right"):
-        raise BadForm([Problem("odd_is_right", "Some values are unusual. Say that they are right, or mend them."), *odd])
+        raise BadForm([Problem("odd_is_right", "Some values are unusual. Confirm that they are correct, or fix them."), *odd])
     if plan.empty:
-        raise refuse("text", "Everything in this list is stored already. Nothing would change.")
+        raise refuse("text", "Everything in this list is saved already. Nothing would change.")
     step = way_back(hall, plan, roster, known, typed.get("file_name", ""))
     columns = _remembered(taken, _meant(roster, known))
 

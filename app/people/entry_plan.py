@@ -137,7 +137,7 @@ class Planner:
     def _entry(self, one: Listed, division: Division) -> None:
         before = self._known(one, division)
         if before is not None and before.id in self.met:
-            self._wrong(one, f"It is the same entry as row {self.met[before.id].rows[0]}, by its id or its name.")
+            self._wrong(one, f"It is the same entry as row {self.met[before.id].rows[0]}, by id or name.")
             return
         members = tuple(self._member(member, before, one) for member in one.members)
         team = one.team if one.team is not None else before.team if before else ""
@@ -184,7 +184,7 @@ class Planner:
             if earlier is not None and earlier != after:
                 self._wrong(
                     one,
-                    f"{listed.name} stands in another row with another club, spelling, age, sex, bodyweight or way to say it.",
+                    f"{listed.name} is in another row with a different club, spelling, age, sex, bodyweight or way to say it.",
                 )
             self.athletes[known.id] = self.plan.athletes[known.id] = after
         return known.id
@@ -256,7 +256,7 @@ class Planner:
 
     def _athlete_words(self, before: Athlete, after: Athlete) -> Iterator[str]:
         if before.name != after.name:
-            yield f"{before.name} is written {after.name}."
+            yield f"{before.name} is now spelt {after.name}."
         if before.club != after.club:
             yield f"{after.name}: club {self._club_name(before.club)} becomes {self._club_name(after.club)}."
         if before.age != after.age:

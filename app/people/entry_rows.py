@@ -103,10 +103,10 @@ class Reader:
         if not name:
             own = [n for n, one in enumerate(self.layout.columns) if one.member == number and (number or one.what in FACTS)]
             if any(cell_of(row, n) for n in own if n not in parts):
-                self.wrong(row.number, place, "The athlete's name is missing, but other columns say something of the athlete.")
+                self.wrong(row.number, place, "The athlete's name is missing, but other columns describe the athlete.")
             return None
         if len(parts) > 1 and not all(cell_of(row, part) for part in parts):
-            self.wrong(row.number, place, f"{name} has only one of first name and last name.")
+            self.wrong(row.number, place, f"{name} has only a first or a last name.")
         said = self.name(row, club_place, "The club", False) if club else None
         height = self._fact(row, "height", number, height_in)
         return ListedMember(
@@ -168,9 +168,7 @@ def read_rows(rows: Sequence[Row], layout: Layout, unit: LoadUnit, fallback: str
     for row in rows[1:] if layout.headed else rows:
         extra = [n for n in range(len(layout.columns), len(row.cells)) if row.cells[n].strip()]
         if extra:
-            reader.wrong(
-                row.number, extra[0], f"This cell lies beyond the last column, {column_letter(len(layout.columns) - 1)}."
-            )
+            reader.wrong(row.number, extra[0], f"This cell is beyond the last column, {column_letter(len(layout.columns) - 1)}.")
         listed = _entry(reader, row)
         if listed is not None:
             reader.listed.append(listed)
@@ -189,9 +187,11 @@ def _check_columns(reader: Reader) -> None:
         places = ", ".join(column_letter(n) for n, column in enumerate(layout.columns) if column.value == value)
         reader.problems.append(Problem("columns", f"Columns {places} are the same thing. Leave out all but one."))
     if layout.place("division") is None and not reader.fallback:
-        reader.problems.append(Problem("columns", "No column is the division. Choose one, or a division for the whole list."))
+        reader.problems.append(
+            Problem("columns", "No column holds the division. Choose one, or choose a division for the whole list.")
+        )
     if not any(column.what in ("athlete", "first", "last") for column in layout.columns):
-        reader.problems.append(Problem("columns", "No column is an athlete's name. Choose the one that is."))
+        reader.problems.append(Problem("columns", "No column holds athletes' names. Choose the one that does."))
 
 
 def _entry(reader: Reader, row: Row) -> Listed | None:
@@ -230,7 +230,9 @@ def _joined(reader: Reader) -> list[Listed]:
         at = (one.division.casefold(), one.name.casefold())
         there = entries.get(at)
         if there is not None and there.key != one.key:
-            words = f"its id differs from that of row {there.rows[0]}, of the same entry. An id names an entry, not an athlete."
+            words = (
+                f"its id differs from that of row {there.rows[0]}, of the same entry. An id belongs to an entry, not an athlete."
+            )
             reader.wrong(one.rows[0], reader.layout.place("key"), words)
         if there is not None and there.number != one.number:
             words = f"its start number differs from that of row {there.rows[0]}, of the same entry. It is the entry's."

@@ -128,7 +128,7 @@ async def store_judges(hall: Hall, text: str) -> int:
     if not lines:
         problems = [Problem("lines", f"Nothing was pasted. Type lines such as “{EXAMPLE}”.")]
     if len(lines) > MOST_LINES:
-        problems = [Problem("lines", f"These are {len(lines)} lines; at most {MOST_LINES} can be stored at once.")]
+        problems = [Problem("lines", f"These are {len(lines)} lines; at most {MOST_LINES} can be saved at once.")]
     if problems:
         raise BadForm(problems)
     await change_roster(hall, lambda session: _store(session, people, [judge for _, judge in lines]))

@@ -18,7 +18,7 @@ from app.store.kinds import OPENERS
 
 # Between two loads stand blanks, semicolons or strokes; not before a unit that belongs to the load.
 BETWEEN = re.compile(r"[;/\s]+(?!(?:kgs?|lbs?)\b)", re.IGNORECASE)
-AGAIN = "Store once more to keep it so."
+AGAIN = "Save again to keep it as it is."
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def read_opener(lifter: Lifter, text: str, then: str, fields: tuple[str, str], s
     """An opener as typed, None for an empty one. Raises BadForm naming the field; in the fields in `sure` a slip is taken."""
     if not text.strip():
         if then.strip():
-            raise refuse(fields[0], "There is a plan and no opener. Type the opener, or empty the plan.")
+            raise refuse(fields[0], "There is a plan but no opener. Type the opener, or clear the plan.")
         return None
     heaviest = lifter.format.movements[lifter.lift.movement].heaviest
     loads: list[Load] = []

@@ -2,5 +2,5 @@
 
 - A draft is no heat. Publishing writes many heats in one commit and keeps the ids of lane assignments, so that what is stored
   about them stays; what was there before is kept for taking back.
-- Looked at first, then made: a late change and a cut show their moves as sentences before anything is stored.
+- Looked at first, then made: a late change and a cut show their moves as sentences before anything is saved.
 """

@@ -27,7 +27,7 @@ from app.store.roster import put_everything
 
 DIVISION = "division-"
 MOST_ROOM = 400
-ALREADY = "A competition has been named here meanwhile. It is on the list of the day."
+ALREADY = "Somebody has named a competition here in the meantime. Go to the checklist."
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ def ready_view(key: str, typed: Typed) -> ReadyView:
         events=tuple(_event_view(one, unit) for one in ready.events),
         divisions=tuple((one.key, one.name) for one in ready.divisions),
         hours=ready.hours,
-        room=f"On {ready.lanes} lanes there is room for about {room(made)} entries.",
+        room=f"{ready.lanes} lanes have room for about {room(made)} entries.",
     )
 
 
@@ -110,9 +110,9 @@ def _divisions(ready: Ready, read: Reading) -> dict[str, str]:
     names = {one.key: read.optional(f"{DIVISION}{one.key}", f"The name of “{one.name}”", MOST_NAME) for one in ready.divisions}
     held = {key: name for key, name in names.items() if name}
     if not held:
-        read.wrong(f"{DIVISION}{ready.divisions[0].key}", "At least one division is held.")
+        read.wrong(f"{DIVISION}{ready.divisions[0].key}", "Name at least one division.")
     if len({name.casefold() for name in held.values()}) != len(held):
-        read.wrong(f"{DIVISION}{ready.divisions[0].key}", "Two divisions have one name.")
+        read.wrong(f"{DIVISION}{ready.divisions[0].key}", "Two divisions have the same name. Give one another name.")
     return held
 
 

@@ -121,8 +121,8 @@ def _plan(hall: Hall, typed: Typed) -> tuple[CutPlan, list[Heat]]:
     source = read.choice("source", "The standing", sources)
     divisions = {one.id: one.name for one in roster.divisions}
     division = read.choice("division", "The division", divisions)
-    most = read.needed_whole("most", "How many go on", 1, MOST_ENTRIES)
-    event = read.choice("event", "The event to go on to", {one.id: one.name for one in roster.events})
+    most = read.needed_whole("most", "How many advance", 1, MOST_ENTRIES)
+    event = read.choice("event", "The event to advance to", {one.id: one.name for one in roster.events})
     lanes = read.needed_whole("lanes", "The number of lanes", 1, MOST_LANES)
     order = read.choice("order", "The order of heats", ORDER)
     seeding = read.choice("seeding", "The lanes", SEEDING)
@@ -186,7 +186,7 @@ def _going_on(standing: Sequence[Standing], most: int, where: str) -> list[Stand
     """Those who go on, best first."""
     going = cut([(one, one.place) for one in standing], most)
     if not going:
-        raise refuse("source", f"Nobody has a place in {where} yet, so nobody can go on from it.")
+        raise refuse("source", f"Nobody has a place in {where} yet, so nobody can advance from it.")
     return going
 
 
@@ -195,7 +195,7 @@ def _check_is_for(roster: Roster, event: str, division: str) -> None:
     its = next(one for one in roster.events if one.id == event)
     if not entered(roster, its).is_for(division):
         name = next(one.name for one in roster.divisions if one.id == division)
-        raise refuse("event", f"{its.name} is not for {name}. Choose another event, or let it be for {name} too.")
+        raise refuse("event", f"{its.name} is not for {name}. Choose another event, or open it to {name} too.")
 
 
 def _check_free(roster: Roster, event: str, going: Sequence[Standing]) -> None:
@@ -221,8 +221,8 @@ def _assignments(on_lanes: dict[int, Standing]) -> tuple[Assignment, ...]:
 
 def _words(standing: Sequence[Standing], going: Sequence[Standing], most: int) -> str:
     entries = say("cut.going", n=len(going), standing=len(standing))
-    more = f", because the last place that goes on is shared (you asked for {most})" if len(going) > most else ""
-    fewer = f": no more have a place (you asked for {most})" if len(going) < most else ""
+    more = f", because the last place to advance is shared (you asked for {most})" if len(going) > most else ""
+    fewer = f": only so many have a place (you asked for {most})" if len(going) < most else ""
     return f"{entries}{more or fewer}."
 
 

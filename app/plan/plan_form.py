@@ -25,11 +25,11 @@ NUMBERS = (
     # field, what it is, least, most
     ("changeover", "The minutes between heats", 0, 240),
     ("reset", "The minutes between events", 0, 600),
-    ("rest", "The rest of an athlete", 0, 600),
-    ("step", "The step of starts", 1, 30),
-    ("judge_work", "The heats that a judge works", 1, 20),
-    ("judge_of", "The heats out of which a judge works so many", 1, 20),
-    ("seed", "The number that draws lots", 0, 999_999),
+    ("rest", "The rest for an athlete", 0, 600),
+    ("step", "What start times are rounded to", 1, 30),
+    ("judge_work", "The heats a judge works", 1, 20),
+    ("judge_of", "The run of heats that limit counts in", 1, 20),
+    ("seed", "The draw number", 0, 999_999),
 )
 TICKS = ("own_club", "with_judges", "take_turns")
 
@@ -64,7 +64,7 @@ def rules_page(hall: Hall, typed: Typed) -> RulesPage:
         ),
         seedings=(
             Choice("entered", "as entered"),
-            Choice("drawn", "drawn by lot"),
+            Choice("drawn", "drawn at random"),
             *(Choice(f"{STANDING}{key}", f"by {words}") for key, words in sources_of(roster).items()),
         ),
         breaks=tuple(range(min(MOST_BREAKS, max(filled, default=-1) + 2))),
@@ -160,7 +160,7 @@ def _breaks(read: Reading) -> list[Break]:
             continue
         name = read.raw(f"{at}name") or "Break"
         start, end = time_of_day(read, f"{at}start", "Its start"), time_of_day(read, f"{at}end", "Its end")
-        least = read.whole(f"{at}least", "The least minutes of a break", 0, LONGEST)
+        least = read.whole(f"{at}least", "The fewest minutes of a break", 0, LONGEST)
         if not (start and end):
             if not read.problems_at(f"{at}start") and not read.problems_at(f"{at}end"):
                 read.wrong(f"{at}start", f"{name} needs a start and an end, such as 12:30 and 13:15.")
@@ -184,7 +184,7 @@ def _event(read: Reading, roster: Roster, event: Event) -> EventDay | None:
     seeding = read.raw(f"{at}seeding") or "entered"
     source = seeding.removeprefix(STANDING) if seeding.startswith(STANDING) else ""
     if seeding not in ("entered", "drawn") and source not in sources_of(roster):
-        read.wrong(f"{at}seeding", f"{event.name}: the standing to seed by is gone. Choose another.")
+        read.wrong(f"{at}seeding", f"{event.name}: the standing it was seeded by is gone. Choose another.")
     if read.problems:
         return None
     return EventDay.model_validate(

@@ -24,7 +24,7 @@ from app.store.devices import delete_setting, get_setting, put_setting
 SECONDS = 5.0
 LOOKED_AT = "late-change"  # the name under which the store keeps the moves that were shown last
 CHANGED = "The competition has changed since these moves were shown. Look again, then make them."
-NOTHING = "Nothing is published with planned times yet. Make a plan and publish it first, or give the heats their times."
+NOTHING = "No heats with planned times are published yet. Make a plan and publish it first, or give the heats their times."
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ def _proposal(roster: Roster, change: LateChange, found: Found, stamp: str) -> P
     told = tuple(MoveLine(events.get(move.event, ""), move.sentence) for move in lines)
     moved = len({heat.key or heat.number for heat in found.heats if not heat.done and _has_moved(change, heat)})
     words = f"{say('late.moves', n=len(told))}; {say('late.heats', n=moved)}"
-    return Proposal(stamp, told, words if told else "Nothing has to move: the day can stay as it is published.")
+    return Proposal(stamp, told, words if told else "Nothing has to move: the published day still works.")
 
 
 def _has_moved(change: LateChange, heat: PlannedHeat) -> bool:

@@ -88,9 +88,9 @@ def searching(hall: Hall) -> Searching | None:
     if not hall.planner.busy:
         return None
     told = hall.planner.told
-    stage = {"first": "A first plan is there.", "times": "Better days are looked for.", "judges": "Judges get their lanes."}
-    stage["causes"] = "No plan keeps every rule. Each rule is let go of in turn, to see which one stands in the way."
-    words = [stage.get(str(told.get("stage", "")), "The search begins.")]
+    stage = {"first": "A first plan is ready.", "times": "Looking for a better one.", "judges": "Giving judges their lanes."}
+    stage["causes"] = "No plan keeps every rule. Dropping each rule in turn to see which one is in the way."
+    words = [stage.get(str(told.get("stage", "")), "The search is starting.")]
     if told.get("end"):
         words.append(f"The day ends at {time_text(told['end'])}; no plan can end before {time_text(told['bound'])}.")
     return Searching(tuple(words))
@@ -124,29 +124,29 @@ def plan_page(hall: Hall) -> PlanPage:
 def _old(hall: Hall, obstacles: Sequence[str]) -> str:
     """What is said of the draft while the newest search is under way, or has found none."""
     if hall.planner.busy:
-        return "This is the plan from before the search that is under way."
+        return "This is the plan from before the current search."
     if hall.planner.why:
-        return "This plan is from before: the newest search found none."
-    return "This plan is from before: by the rules as they are now none can be made." if obstacles else ""
+        return "This is an earlier plan: the latest search found none."
+    return "This is an earlier plan: the current rules allow none." if obstacles else ""
 
 
 def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
     breaks = ", ".join(f"{one.name} {one.start} to {one.end}" for one in rules.breaks) or "no breaks"
     here = sum(not judge.away for judge in roster.judges)
     judges = (
-        f"{here} judges here, each at most {rules.judge_work} of {rules.judge_of} heats in a row"
+        f"{here} judges here, each for at most {rules.judge_work} of any {rules.judge_of} heats in a row"
         if rules.with_judges
         else "no judges"
     )
     both = {judge for judge, _ in judging_athletes(roster)} if rules.with_judges else set()
     names = ", ".join(judge.name for judge in roster.judges if judge.id in both and not judge.away)
-    competing = (f"known as athletes by their names, and never judging while they compete: {names}",) if names else ()
+    competing = (f"judges who also compete, and never do both at once: {names}",) if names else ()
     return (
         f"{rules.start} to {rules.end}, {breaks}",
         f"{rules.changeover} min between heats, {rules.reset} min between events, {rules.rest} min of rest for an athlete",
         judges,
         *competing,
-        f"lots are drawn with the number {rules.seed}",
+        f"draw number {rules.seed}",
     )
 
 

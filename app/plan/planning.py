@@ -82,9 +82,9 @@ async def draft_back(hall: Hall) -> None:
     def back(session: Session) -> str:
         kept = get_setting(session, DROPPED)
         if kept is None:
-            return "There is no dropped plan to put back."
+            return "There is no discarded plan to restore."
         if draft(session) is not None:
-            return "Another plan has been made since. Drop that one first."
+            return "Another plan has been made since. Discard that one first."
         put_draft(session, json.loads(kept))
         delete_setting(session, DROPPED)
         return ""
@@ -117,12 +117,12 @@ def _read_locks(read: Reading, roster: Roster, event: str, group: str) -> list[L
         entry, judge = read.raw(f"lane-{lane}-entry"), read.raw(f"lane-{lane}-judge")
         if read.ticked(f"lane-{lane}-keep-entry") and entry:
             if entry not in entries or entry in seen:
-                read.wrong(f"lane-{lane}-entry", f"Lane {lane}: this entry stands on another lane too, or is gone.")
+                read.wrong(f"lane-{lane}-entry", f"Lane {lane}: this entry is on another lane too, or is gone.")
             seen.add(entry)
             locks.append(Lock(event=event, group=group, entry=entry, lane=lane))
         if read.ticked(f"lane-{lane}-keep-judge") and judge:
             if judge not in judges or judge in seen:
-                read.wrong(f"lane-{lane}-judge", f"Lane {lane}: this judge stands on another lane too, or is gone.")
+                read.wrong(f"lane-{lane}-judge", f"Lane {lane}: this judge is on another lane too, or is gone.")
             seen.add(judge)
             locks.append(Lock(event=event, group=group, lane=lane, judge=judge))
     return locks
@@ -145,7 +145,7 @@ async def keep_again(hall: Hall, typed: Typed) -> None:
     try:
         locks = LOCKS.validate_json(typed.get("locks", ""))
     except ValidationError:
-        raise refuse("", "The choices to put back can't be read. Nothing has changed.") from None
+        raise refuse("", "The choices to restore can't be read. Nothing has changed.") from None
     rules = rules_of(needed_roster(hall))
     since = {(lock.event, lock.group) for lock in rules.locks}
     back = [lock for lock in locks if (lock.event, lock.group) not in since]
@@ -238,10 +238,10 @@ async def take_back(hall: Hall) -> str:
     """
     last = hall.database.read(last_change)
     if last is None:
-        raise refuse("", "There is nothing to take back.")
+        raise refuse("", "There is nothing to undo.")
     started = {run.heat for run in hall.projection.runs}
     if any(heat.id in started for heat in (*last.before, *last.after)):
-        raise refuse("", "A heat of that plan has been started since, so it can't be taken back. Use a late change.")
+        raise refuse("", "A heat of that plan has started since, so it can't be undone. Use a late change.")
     now = {heat.id: heat for heat in needed_roster(hall).heats}
     gone = [heat.id for heat in last.after if heat.id not in {one.id for one in last.before} and heat.id in now]
     back = [heat for heat in last.before if now.get(heat.id) != heat]

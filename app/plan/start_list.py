@@ -18,7 +18,7 @@ from app.rules.workout.formats import AS_WRITTEN
 from app.store.heats import delete_heat, put_heat
 
 MOST_HEATS = 200  # filled at once
-ALL_PLACED = "Every entry that fits this event stands in a heat of it. Add entries, or take some off their lanes."
+ALL_PLACED = "Every entry for this event is already in one of its heats. Add entries, or take some off their lanes."
 MINUTES_IN_DAY = 24 * 60
 
 
@@ -60,7 +60,8 @@ def _check_divisions(read: Reading, roster: Roster, event: str, lanes: Sequence[
         if entry.id not in stood and not who.is_for(entry.division):
             division = next(one.name for one in roster.divisions if one.id == entry.division)
             words = (
-                f"{entry.name} is of {division}, which {its.name} is not for. Choose another entry, or let it be for them too."
+                f"{entry.name} is of {division}, which {its.name} is not for. Choose another entry, or open "
+                "the event to them too."
             )
             read.wrong(f"lane-{lane.lane}-entry", words)
 
@@ -70,7 +71,7 @@ def variants_of(roster: Roster, event: str) -> dict[str, str]:
     format = next((one.format for one in roster.events if one.id == event), None)
     if format is None or not format.variants:
         return {}
-    return {"": "as its division", AS_WRITTEN: "as written", **{variant.id: variant.name for variant in format.variants}}
+    return {"": "the same as its division", AS_WRITTEN: "as written", **{variant.id: variant.name for variant in format.variants}}
 
 
 def _typed_lanes(

@@ -36,10 +36,10 @@ def why_no_plan(problem: Problem, limits: Limits) -> str:
     if not stand and problem.rules.with_judges:
         stand = ["judges on every lane"] if _stands(_ruled(problem, with_judges=False), seconds, limits.stopped) else []
     if not stand:
-        return "None was found by letting go of any one rule alone either: look for two or more to change."
+        return "Dropping any one rule is not enough either: try changing two or more."
     if len(stand) == 1:
-        return f"A plan stands without {stand[0]}: that is what to change."
-    return f"A plan stands without {', or without '.join(stand)}: one of them is to change."
+        return f"A plan works without {stand[0]}: change that."
+    return f"A plan works without {', or without '.join(stand)}: change one of them."
 
 
 def _ruled(problem: Problem, **rules: object) -> Problem:
@@ -70,9 +70,9 @@ def _day_rules(rules: DayRules) -> Iterator[tuple[str, dict[str, object]]]:
     if rules.changeover or rules.reset:
         yield f"the {rules.changeover} and {rules.reset} min between heats", {"changeover": 0, "reset": 0}
     if rules.step > 1:
-        yield f"starts on steps of {rules.step} min", {"step": 1}
+        yield f"start times rounded to {rules.step} min", {"step": 1}
     if not rules.take_turns:
-        yield "the rule that events take no turns", {"take_turns": True}
+        yield "the rule that events don't alternate", {"take_turns": True}
     if rules.locks:
         yield "the choices that are kept", {"locks": ()}
 

@@ -23,9 +23,7 @@ from app.rules.day.heats import PlannedHeat, Problem
 from app.rules.records.judges import can_judge
 
 LEAST_S = 2.0
-NO_JUDGES = (
-    "The heats fit, but at the times that were found the judges can't be arranged: {why} Find more judges, or plan without them."
-)
+NO_JUDGES = "The heats fit, but not with the judges available: {why} Find more judges, or plan without them."
 
 
 class JudgesModel:
@@ -78,7 +76,7 @@ class JudgesModel:
         for (n, lane), judge in kept.items():
             if (n, lane, judge) not in self.on:
                 name = next((one.name for one in self.problem.judges if one.id == judge), "A judge")
-                raise NoPlan(f"{name} was to judge lane {lane} of a heat, and may not: away, busy then, or of the same club.")
+                raise NoPlan(f"{name} was to judge lane {lane} of a heat but can't: away, busy then, or from the same club.")
             self.model.add(self.on[n, lane, judge] == 1)
 
     def fair(self) -> Expression:
@@ -135,8 +133,8 @@ def judged(
 ) -> list[PlannedHeat]:
     """The heats with the judges that the solver found. Raises NoPlan."""
     if status == cp_model.INFEASIBLE:
-        raise Impossible(NO_JUDGES.format(why="rest, clubs and hours together leave a lane without one."))
+        raise Impossible(NO_JUDGES.format(why="rest, clubs and hours leave a lane without one."))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        raise NoPlan("The heats fit, but no arrangement of judges was found in the time given. Give it more time.")
+        raise NoPlan("The heats fit, but no way to place the judges was found in the time given. Allow more time.")
     chosen = {(n, lane): judge for (n, lane, judge), on in built.on.items() if solver.boolean_value(on)}
     return with_judges(heats, chosen)

@@ -46,7 +46,7 @@ def make_plan(problem: Problem, limits: Limits) -> Plan:
         raise NoPlan(f"{why} {why_no_plan(problem, limits)}") from None
     wrong = broken_rules(problem, whole)
     if wrong:  # the checker shares nothing with the solver: what it refuses is never shown
-        raise NoPlan(f"The plan that was found does not keep every rule, so it is not used: {wrong[0]}")
+        raise NoPlan(f"The plan found breaks a rule, so it is not used: {wrong[0]}")
     return Plan(heats=tuple(whole), end=max(heat.end for heat in whole), bound=bound)
 
 

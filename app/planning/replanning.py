@@ -124,7 +124,7 @@ class LateModel:
                     if self.is_new(n):
                         self.model.add_implication(self.places[n, entry], self.used[n - self.old])
                 if not fits:
-                    raise NoPlan(f"There is no lane left for a late entry in {event.name}.")
+                    raise NoPlan(f"{event.name} has no lane left for a late entry.")
                 self.model.add_exactly_one([self.places[n, entry] for n in fits])
         for n, heat in enumerate(self.everything):
             joining = [place for (where, _), place in self.places.items() if where == n]
@@ -212,9 +212,9 @@ def make_replan(late: LateChange, limits: Limits) -> Plan:
     solver = solver_with(limits.seconds)
     status = solver.solve(built.model)
     if status == cp_model.INFEASIBLE:
-        raise NoPlan("The published day can't be mended with these rules. Give less rest, or make a new plan.")
+        raise NoPlan("The published day can't be rescued with these rules. Allow less rest, or make a new plan.")
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        raise NotFound("No way was found in the time given. Give it more time, or make a new plan.")
+        raise NotFound("Nothing was found in the time given. Allow more time, or make a new plan.")
     heats = in_order([*built.done, *_timed(built, solver)])
     limits.tell(Progress("times", heats[-1].end if heats else 0, 0, time.perf_counter() - begun))
     whole = _judged(late, heats, limits) if built.rules.with_judges else [_without_away(built.problem, heat) for heat in heats]

@@ -49,7 +49,7 @@ class TimesModel:
     def _start(self, n: int, group: Group) -> cp_model.IntVar:
         fits = starts_of(self.problem, group)
         if not fits:
-            raise NoPlan(f"There is no time of day left for the heat {group.name} of its event.")
+            raise NoPlan(f"No time is left in the day for heat {group.name}.")
         return self.model.new_int_var_from_domain(cp_model.Domain.from_values(fits), f"start{n}")
 
     def _after(self, earlier: int, later: int, gap: int) -> Expression:
@@ -188,7 +188,7 @@ def find_times(problem: Problem, groups: Sequence[Group], limits: Limits) -> tup
     if status == cp_model.INFEASIBLE:
         raise Impossible("No plan keeps all rules.")
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        raise NotFound("No plan was found in the time given. Give it more time, or loosen a rule.")
+        raise NotFound("No plan was found in the time given. Allow more time, or relax a rule.")
     found = [solver.value(start) for start in built.starts]
     bound = max(watch.bound, round(solver.best_objective_bound))
     tidy = _moved_together(problem, groups, found, solver.value(built.end))

@@ -55,7 +55,7 @@ class Worker:
         try:
             return await asyncio.wait_for(self._follow(self._process), self._job.seconds * 2 + GRACE_S)
         except TimeoutError:
-            return Found(why="The search took far longer than it was given, and was ended. Try again.")
+            return Found(why="The search ran far too long and was stopped. Try again.")
         finally:
             if self._process.returncode is None:
                 self._process.kill()
@@ -78,4 +78,4 @@ class Worker:
             if "why" in said:
                 return Found(why=said["why"])
             self._told(said)
-        return Found(why="The search ended without an answer. Try again; if it happens again, start the server anew.")
+        return Found(why="The search ended without an answer. Try again; if it happens again, restart the server.")

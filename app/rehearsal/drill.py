@@ -135,7 +135,7 @@ def run_drill(lanes: int, command: Sequence[str] = COMMAND) -> int:
         _say(
             f"Sending took {hall.longest_s:.1f} s once; {PROMISED_S:g} s are promised. Is this computer busy with something else?"
         )
-    _say("Nothing was lost, nothing was doubled." if not wrong else f"{wrong} things are wrong; see above.")
+    _say("Nothing was lost and nothing was duplicated." if not wrong else f"{wrong} things went wrong; see above.")
     return 1 if wrong or late else 0
 
 
@@ -171,10 +171,10 @@ def _from_file(hall: Hall) -> int:
     hall.send()
     hall.lose()
     hall.count(UNSENT)
-    _say("That laptop is lost as well, and the stick with it. There is one competition file, somewhat old.")
+    _say("That laptop is lost as well, and the stick with it. One older competition file is left.")
     begun = time.perf_counter()
     _say(import_from(Settings(data=hall.data), file))
-    _say("Nobody is paired with the new laptop: every tablet is paired again.")
+    _say("No tablet is paired with the new laptop: each one is paired again.")
     database = Database(Settings(data=hall.data).database())
     try:
         seats, hall.desk = pair_all(database, [tablet.outbox.seat.lane for tablet in hall.tablets], this_machine())

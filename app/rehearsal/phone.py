@@ -12,10 +12,10 @@ from app.settings import LOOPBACK_HOSTS
 def invite_a_phone(host: str, url: str, out: TextIO | None = None) -> None:
     """Prints the address of the board, and its QR code where the terminal can draw one."""
     if host in LOOPBACK_HOSTS:
-        print("This laptop is in no network, so no phone can try the way in.", flush=True)
+        print("This laptop is on no network, so no phone can test the connection.", flush=True)
         return
     terminal = out or sys.stdout
-    print(f"Meanwhile open {url} on a real phone in the hall's Wi-Fi: only that proves the way in.", file=terminal)
+    print(f"Meanwhile open {url} on a real phone on the hall's Wi-Fi: only that proves the connection.", file=terminal)
     drawn = drawn_qr(url)
     try:
         drawn.encode(terminal.encoding or "ascii")
@@ -46,4 +46,4 @@ async def who_came(wire: Wire) -> str:
 
 def phone_words(phone: str) -> str:
     """Whether the way in is proven."""
-    return f"a device at {phone} came in from the hall." if phone else "no phone was seen, so it is not proven."
+    return f"a device at {phone} connected from the hall." if phone else "no phone was seen, so it is not proven."

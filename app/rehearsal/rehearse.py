@@ -335,7 +335,7 @@ def words(found: Rehearsed) -> str:
     ]
     if found.server is not None:
         lines.append(f"Server:       {found.server.core:.0%} of one core, {found.server.megabytes:.0f} MB.")
-    lines.append(f"Way in:       {phone_words(found.phone)}")
+    lines.append(f"Connection:   {phone_words(found.phone)}")
     lines += [f"Not so:       {broken}" for broken in found.broken_promises]
     lines.append("Everything that was looked at held." if found.held else "Not everything held; see above.")
     return "\n".join(lines)

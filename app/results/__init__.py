@@ -7,7 +7,7 @@
 - What a record names must be in the file; a file that names a mark that had not come says so itself (`awaited`), for a ledger
   that was restored must be readable again. Of 600 random forgeries 11 changed a result under its printed digest while a list said
   what the digest covers; now it is taken over what the recount is handed (rules/records/resting.py), and none does.
-- A file for everybody is cut down to what results rest on. Publishing the seal of the whole file beside it was decided against:
+- A public file is cut down to what results rest on. Publishing the seal of the whole file beside it was decided against:
   nobody could check it. A bodyweight stays where an event parts equal scores by it, also where no two are equal: who is tied
   changes while an event runs, and what was published can't be taken back.
 - Whose a file is follows from a secret of the ledger, not from marks that two files share: a gym that began from another's file

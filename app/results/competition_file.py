@@ -77,7 +77,7 @@ def write_file(file: CompetitionFile) -> bytes:
 def read_file(data: bytes) -> CompetitionFile:
     """The competition in a file. Raises BadFile with a sentence that names the place of the first fault."""
     if len(data) > MOST_BYTES:
-        raise BadFile(f"The file is larger than {MOST_BYTES // 1024 // 1024} MB. A competition file never is.")
+        raise BadFile(f"The file is larger than {MOST_BYTES // 1024 // 1024} MB. Competition files never are.")
     text, raw = _parse(data)
     if not isinstance(raw, dict) or raw.get("file") != "lane-ledger-competition":
         raise BadFile('This is not a competition file: at the top it must say "file": "lane-ledger-competition".')

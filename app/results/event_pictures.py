@@ -39,12 +39,12 @@ def event_pictures(hall: Hall, event_id: str, heat_id: str = "") -> EventPicture
     roster = hall.projection.roster
     event = next((one for one in roster.events if one.id == event_id), None) if roster else None
     if roster is None or event is None:
-        raise NothingHere("There is no such event here. Go to all results and start from there.")
+        raise NothingHere("There is no such event here. Start from all results.")
     heats = sorted((heat for heat in roster.heats if heat.event == event.id), key=lambda heat: heat.number)
     run = [heat for heat in heats if counting_run(hall.projection.runs, heat.id)]
     shown = next((heat for heat in heats if heat.id == heat_id), None)
     if heat_id and shown is None:
-        raise NothingHere(f"{event.name} has no such heat. Go to all results and start from there.")
+        raise NothingHere(f"{event.name} has no such heat. Start from all results.")
     shown = shown or (run[-1] if run else None)
     found = hall.projection.event_results(event.id)
     numbers = {lane.id: heat.number for heat in heats for lane in heat.lanes}

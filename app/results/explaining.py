@@ -126,7 +126,7 @@ KINDS = {
     "Place": ("place", ""),
     RULES: ("rule", ""),
     "How it is added up": ("rule", ""),
-    "What each score brings": ("points", "no place"),
+    "What each score counts": ("points", "no place"),
 }
 
 
@@ -191,7 +191,7 @@ def explained_overall(hall: Hall, division: str, entry: str) -> tuple[Explanatio
     row = next((row for row in table.rows if row.entry.id == entry), None) if table else None
     roster = hall.projection.roster
     if table is None or row is None or roster is None:
-        raise NothingHere("There is no such place overall. Go to all results and start from there.")
+        raise NothingHere("There is no such place overall. Start from all results.")
     made = explain_overall(table, row, named_event(roster))
     page = _page(
         roster,
@@ -240,7 +240,7 @@ def _all_results(hall: Hall, roster: Roster) -> list[EventResults]:
 def _event(hall: Hall, event: str) -> tuple[Roster, EventResults]:
     roster = hall.projection.roster
     if roster is None or all(one.id != event for one in roster.events):
-        raise NothingHere("There is no such event here. Go to all results and start from there.")
+        raise NothingHere("There is no such event here. Start from all results.")
     return roster, hall.projection.event_results(event)
 
 
@@ -249,7 +249,7 @@ def _row(found: EventResults, score: str, entry: str) -> tuple[Table, Row]:
         for row in table.rows:
             if table.rule.id == score and row.entry.id == entry:
                 return table, row
-    raise NothingHere(f"{found.event.name} has no such score of such an entry. Go to all results and start from there.")
+    raise NothingHere(f"{found.event.name} has no such score of such an entry. Start from all results.")
 
 
 def _page(roster: Roster, title: str, made: Explanation, members: Sequence[str], path: str, state: str) -> ExplanationPage:

@@ -38,7 +38,7 @@ KEPT_AS = "halls"
 MOST_NAME = 60
 KEPT = 24  # files of which is held in memory what is made of them; to make it again takes seconds for a large one
 
-NO_FILE = "No file came along. Choose a hall's competition file (it ends in .json) and send it again."
+NO_FILE = "No file arrived. Choose a hall's competition file (its name ends in .json) and send it again."
 NO_NAME = "Name the hall that this file is from, in at most 60 characters."
 
 
@@ -129,7 +129,7 @@ async def take_hall_file(hall: Hall, name: str, data: bytes) -> str:
     return called
 
 
-NO_QUESTION = "That question is not asked (any more). Look at what was found, and answer there."
+NO_QUESTION = "That question is no longer open. Look at the findings and answer there."
 
 
 async def put_aside(hall: Hall, digest: str, aside: bool) -> str:
@@ -163,7 +163,7 @@ async def all_halls(hall: Hall) -> Joined:
 def needed_halls(found: Whole) -> Joined:
     """The halls joined. Raises NoHalls."""
     if found.joined is None:
-        raise NoHalls("No other hall's file is here yet. Take them in at the desk, under Halls.")
+        raise NoHalls("No other hall's file is here yet. Take them in at the desk, under Other halls.")
     return found.joined
 
 

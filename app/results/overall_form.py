@@ -30,13 +30,13 @@ NO_RULE = "none"
 FORMULA, KEPT = "formula-", "kept"  # begins the name of an event's field; a formula that is not the library's
 WEIGHT = "weight-"  # begins the name of an event's field
 BY = {
-    NO_RULE: "not at all: every event stands for itself",
-    "places": "the places added up, low wins",
+    NO_RULE: "not at all: each event has its own results",
+    "places": "places added up, lowest wins",
     "table": "points for place, from a table",
-    "linear": "points for place, evenly fewer",
+    "linear": "points for place, in equal steps",
     "scores": "the scores themselves added up",
-    "formula": "points by a formula of each event",
-    "percent": "a part of the best score of each, which is 100",
+    "formula": "points by a formula for each event",
+    "percent": "percent of the best score in each",
 }
 OF_SCORES = ("scores", "percent", "formula")
 RANKED = {"apart": "each division by itself", "across": "all divisions as one"}
@@ -163,7 +163,7 @@ def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
         values["beyond"] = _number(read, "beyond", "What later places are worth")
     if by == "linear":
         values["first"] = _number(read, "first", "What place 1 is worth")
-        values["less"] = _number(read, "less", "How much fewer the next place is worth")
+        values["less"] = _number(read, "less", "How many points fewer each next place gets")
         values["least"] = _number(read, "least", "The least that a place is worth")
     values["drop"] = read.whole("drop", "How many of the worst scores are left out", 0, MOST_DROPPED, 0)
     values["weights"] = _weights(read, roster)
@@ -224,7 +224,7 @@ def _formulas(read: Reading, roster: Roster, before: OverallRule) -> dict[str, F
         elif formula is not None:
             units = [score_unit(event.format, score) for score in event.format.scores]
             if odd := next((unit for unit in units if unit != formula.unit and not alike(unit, formula.unit)), ""):
-                read.wrong(field, f"{event.name} is scored in {odd}; {formula.name} takes {formula.unit}.")
+                read.wrong(field, f"{event.name} is scored in {odd}; {formula.name} needs {formula.unit}.")
             if isinstance(formula, BodyFormula) and event.format.members != 1:
                 read.wrong(field, f"{formula.name} is for one lifter; {event.name} is done by {event.format.members} together.")
             found[event.id] = formula
@@ -253,13 +253,13 @@ def _named(read: Reading, roster: Roster) -> str | None:
 
 def _formula_choices(rule: OverallRule | None) -> tuple[Choice, ...]:
     own = [one for one in (rule.formulas.values() if rule else ()) if _formula_key(one) == KEPT]
-    kept = (Choice(KEPT, "As it is stored"),) if own else ()
+    kept = (Choice(KEPT, "As it was saved"),) if own else ()
     return (*(Choice(key, row.name) for key, row in formulas_known().items()), *kept)
 
 
 def _age_choices(rule: OverallRule | None) -> tuple[Choice, ...]:
     own = rule is not None and rule.ages is not None and _age_key(rule.ages) == KEPT
-    kept = (Choice(KEPT, "As they are stored"),) if own else ()
+    kept = (Choice(KEPT, "As they were saved"),) if own else ()
     return (*(Choice(key, one.name) for key, one in age_factors_known().items()), *kept)
 
 

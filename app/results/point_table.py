@@ -16,7 +16,7 @@ def read_points(read: Reading, field: str, most: int) -> tuple[Fraction, ...]:
     said = [text for text in SEPARATOR.split(read.raw(field)) if text]
     wrong = next((text for text in said if not POINTS.fullmatch(text)), None)
     if wrong is not None:
-        read.wrong(field, f"The points are numbers with commas between, such as 100, 95, 90.5; not “{shown(wrong)}”.")
+        read.wrong(field, f"The points are numbers separated by commas, such as 100, 95, 90.5; not “{shown(wrong)}”.")
     elif not said:
         read.wrong(field, "The table of points is empty. Type the points of each place, the winner's first.")
     elif len(said) > most:

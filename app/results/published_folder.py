@@ -62,7 +62,7 @@ def _digests(files: Mapping[str, bytes]) -> dict[str, str]:
 
 def _listed(folder: Path) -> dict[str, str]:
     """What was published into a folder before; nothing for a new or empty one."""
-    refused = NotOurs(f"{folder} holds something else. Choose a new or empty folder, or one that was published into before.")
+    refused = NotOurs(f"{folder} holds something else. Choose a new or empty folder, or one published into before.")
     if not folder.exists():
         return {}
     if not folder.is_dir():

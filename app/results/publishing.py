@@ -46,16 +46,16 @@ class NotAsSealed(BadFile):
         self.faults = tuple(faults)
 
 
-NOT_AS_SEALED = "The file is not what was sealed when it was written, so nothing was read in."
-NO_OVERALL = "Nobody has said yet how the overall standing is made. Choose it at the desk, under Overall."
+NOT_AS_SEALED = "The file does not match its seal, so nothing was imported."
+NO_OVERALL = "Nobody has chosen yet how the overall standing is made. Choose it at the desk, under Overall."
 FOR_EVERYBODY = (
-    "This is a file for everybody: what is private was left out of it, so a competition can't go on from it. Recount it, or take "
-    "it in under Halls. The hall that it is of goes on from its whole file; another hall begins from a start file."
+    "This is a public file: private details are left out, so a competition can't carry on from it. Recount it, or take it in "
+    "under Other halls. Its own hall carries on from its whole file; another hall starts from a start file."
 )
 NO_COMPETITION = "There is no competition yet. Name it at the desk first."
 ALREADY_ONE = (
-    "This server already holds a competition, and a file is read into an empty server only, so that nothing is mixed up. "
-    "Start the server with another data directory and read the file there."
+    "This server already holds a competition, and a file can only be imported into an empty server, so that nothing is mixed up. "
+    "Start the server with another data folder and import the file there."
 )
 
 
@@ -132,7 +132,7 @@ async def import_file(
 
 
 def import_words(file: CompetitionFile, faults: Sequence[str]) -> str:
-    """What the record of what was done says of a file that was read in."""
+    """What the activity log says of a file that was read in."""
     changed = f", {say('not_as_sealed', n=len(faults), first=faults[0])}" if faults else ""
     return f"{file.competition.name}{changed}"
 

@@ -22,15 +22,15 @@ from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 
 HEADINGS = ("Place", "Entry", "Members", "Score", "Parts", "Note")
-NOT_PRINTED = "The digest that was typed is of nothing in this file: the file is another than the one that was printed from."
-NOTHING = "No entry stands in any heat, so there is nothing to rank.\n"
+NOT_PRINTED = "The digest you typed matches nothing in this file: the printout came from another file."
+NOTHING = "No entry is in a heat, so there is nothing to rank.\n"
 
 
 @dataclass(frozen=True, slots=True)
 class Sealed:
     """Whether a file's seal holds: its digests as printed (of the whole, and by the name of each event), and what differs.
 
-    `proves`: how many values that a file for everybody withholds this one proves; None where it was not asked.
+    `proves`: how many values that a public file withholds this one proves; None where it was not asked.
     """
 
     whole: str
@@ -67,7 +67,7 @@ class Recount:
 def recount(data: bytes, printed: str = "", public: bytes | None = None) -> Recount:
     """The standings that the marks in a competition file give, and whether its seal holds.
 
-    `printed`: a digest from a results sheet, to be found in the file. `public`: a file for everybody, to be proven by this one.
+    `printed`: a digest from a results sheet, to be found in the file. `public`: a public file, to be proven by this one.
     Raises BadFile, also for a digest that is none.
     """
     file = read_file(data)
@@ -246,9 +246,9 @@ def _indented(lines: Iterable[str]) -> list[str]:
 
 
 def _seal_block(sealed: Sealed) -> str:
-    lines = [f"The printed digest is that of {sealed.matches}."] if sealed.matches else []
+    lines = [f"The printed digest matches {sealed.matches}."] if sealed.matches else []
     if sealed.proves is not None:
-        lines.append(f"The file for everybody is of this one: all {sealed.proves} values that it withholds are proven.")
+        lines.append(f"The public file was made from this one: all {sealed.proves} values it withholds are proven.")
     if sealed.faults:
         lines += [
             "SOMETHING DOES NOT HOLD." if sealed.broken else "No seal.",

@@ -31,7 +31,7 @@ def results_sheet(hall: Hall, event_id: str) -> ResultsSheet:
     roster = hall.projection.roster
     event = next((event for event in roster.events if event.id == event_id), None) if roster else None
     if roster is None or event is None:
-        raise NothingHere("There is no such event here. Go to all results and start from there.")
+        raise NothingHere("There is no such event here. Start from all results.")
     seal = seal_of(whole_file(hall, roster, 0))
     found, said = hall.projection.event_results(event_id), stated(hall, event)
     return ResultsSheet(

@@ -28,7 +28,7 @@ from app.store.refusals import NotThere
 IN_TIME = sheets_that("counts", "joined", "compared")
 SECONDS = re.compile(r"[0-9]{1,2}(\.[0-9]{1,3})?")
 LEAST_S, MOST_S = Fraction(1, 10), Fraction(10)
-WRONG_WITHIN = "Marks of one repetition lie 0.1 to 10 seconds apart at most. 1 second is usual."
+WRONG_WITHIN = "Allow 0.1 to 10 seconds between two marks of the same repetition. 1 second is usual."
 FAR_MS = 500  # a lag beyond this is more than a slow hand: common practice, no source
 
 
@@ -58,7 +58,7 @@ def compare_page(hall: Hall, assignment: str, first: str, second: str, within: s
     """Two sheets of one lane. Empty or unknown kinds: the judge's, and the first other there is. Raises NothingToCompare."""
     place, entry = next(((p, e) for p, e in assignments(hall) if p.assignment.id == assignment), (None, None))
     if place is None or entry is None:
-        raise NothingToCompare("There is no such lane here. Go to the compared sheets and start from there.")
+        raise NothingToCompare("There is no such lane here. Start from the compared sheets.")
     kinds = list(sheets_in_time(hall, assignment))
     a = _kind(first, kinds, "lane")
     b = _kind(second, [kind for kind in kinds if kind != a], "video")
@@ -136,8 +136,8 @@ def kappa_figure(kappa: Fraction | None, both: int) -> Figure:
     if kappa is not None:
         words = f"Good or refused, beyond chance, on the {both} that both marked: 1 is full agreement, 0 what chance gives."
         return Figure("Cohen's kappa", ratio_text(kappa), words)
-    why = "both gave one and the same verdict throughout" if both else "nothing was marked by both"
-    return Figure("Cohen's kappa", "–", f"Can't be told: {why}.")
+    why = "both gave the same verdict throughout" if both else "nothing was marked by both"
+    return Figure("Cohen's kappa", "–", f"Can't be worked out: {why}.")
 
 
 def _run(hall: Hall, place: Place) -> int:
@@ -257,7 +257,7 @@ def _figures(found: Compared, names: tuple[str, str]) -> list[Figure]:
 
 def _difference_words(difference: int, first: str, second: str) -> str:
     if not difference:
-        return "In the windows that both judged, as many repetitions count on both."
+        return "In the windows that both judged, both have the same count."
     more, less = (second, first) if difference > 0 else (first, second)
     return f"In the windows that both judged, the {more} counts {abs(difference)} more than the {less}."
 
@@ -267,7 +267,7 @@ def _lag(lag_ms: int | None, first: str, second: str) -> Figure:
         return Figure("Time between them", "–", "Nothing was marked by both.")
     words = f"Half of the {second}'s marks come at least so much {'later' if lag_ms >= 0 else 'earlier'} than the {first}'s."
     if abs(lag_ms) > FAR_MS:
-        words += " That is more than a slow hand: look whether the clock, or GO on the film, is right."
+        words += " That is more than a slow hand: check the clock, or GO on the film."
     return Figure("Time between them", f"{decimal_text(Fraction(abs(lag_ms), 1000), 2)} s", words)
 
 

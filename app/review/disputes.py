@@ -120,7 +120,7 @@ def _flag_line(hall: Hall, flag: Flag, names: Mapping[str, str]) -> FlagLine:
 def _place(hall: Hall, assignment: str) -> Place:
     place = hall.projection.place_of(assignment)
     if place is None:
-        raise NotThere("There is no such lane. It may have been deleted meanwhile.")
+        raise NotThere("There is no such lane. It may have been deleted in the meantime.")
     return place
 
 

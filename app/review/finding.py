@@ -27,7 +27,7 @@ from app.rules.workout.plates import PlateSet, kit_of, ways
 from app.rules.workout.words import work_text
 
 Done = Literal["", "settled", "aside"]
-AFTER_SIGN_OFF = "Came after the event was signed off. It is kept and changes nothing until the event is opened again."
+AFTER_SIGN_OFF = "Came after the event was signed off. It is kept and changes nothing until the event is reopened."
 UNNAMED = FlagRow("Odd mark")  # of a ruling that an older version made about a flag that there is no more
 
 
@@ -220,7 +220,7 @@ def _recounts(look: Looked) -> Iterator[Flag]:
     tally = look.hall.projection.counting_tally(look.place.assignment.id) if look.over else None
     for window in tally.recounts if tally else ():
         counts = counts_of(look.hall, look.place.assignment, window)
-        words = f"The counts are {counts}, too far apart to join."
+        words = f"The counts are {counts}, too far apart to combine."
         yield made(look.sheet, "recount", window, words, at=look.place.format.windows[window].start_ms)
 
 

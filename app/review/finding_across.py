@@ -32,8 +32,8 @@ def _numbers(hall: Hall, roster: Roster) -> Iterator[Flag]:
         lanes = {sheet: place for sheet, place in found if place is not None}
         told = [mark_text(lanes[mark.sheet].format, mark) for mark in one.marks.values() if mark.sheet in lanes]
         counting = next((mark for mark in one.marks.values() if mark.sheet in lanes and hall.projection.counts(mark)), None)
-        counts = f"The one at {clock_text(counting.at)} counts." if counting else "None of them counts before you say which."
-        words = f"{say('marks', n=len(one.marks))} stand under one number of one tablet: {listed(told)}. {counts}"
+        counts = f"The one at {clock_text(counting.at)} counts." if counting else "None of them counts until you say which."
+        words = f"{say('marks', n=len(one.marks))} share one number from one tablet: {listed(told)}. {counts}"
         for sheet in {place.assignment.id: sheet for sheet, place in lanes.items()}.values():
             yield made(sheet, number_flag(one), None, words, tuple(one.marks.values()))
 
@@ -124,7 +124,7 @@ def _far_in(hall: Hall, event: str, table: Table, places: Mapping[tuple[str, str
         if sheet is None or row.score is None or row.place is None:
             continue
         if row.entry.id in off:
-            words = f"{table.rule.name} {score_words(row.score)} lies far from the middle of {table.division_name}."
+            words = f"{table.rule.name} {score_words(row.score)} is far from the middle of {table.division_name}."
             yield made(sheet, f"far-{table.rule.id}", None, words)
         elif far_from_own(row.place, elsewhere):
             others = ", ".join(map(str, elsewhere))

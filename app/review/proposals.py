@@ -240,7 +240,7 @@ def _read_lane(read: Reading, place: Place, run: int, choices: Mapping[str, Mapp
     there = {**_on(place, "move", {"sheet": SheetKey(other or "x", run, "lane").text()})}
     own = SheetKey(place.assignment.id, run, "lane").text()
     back = {"kind": "move", "assignment": other, "entry": entry, "event": place.event.id, "body": {"sheet": own}}
-    return Proposal(f"Change sheets with {choices['lane'].get(other, '')}", (there, back))
+    return Proposal(f"Swap sheets with {choices['lane'].get(other, '')}", (there, back))
 
 
 def _read_stand(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:

@@ -31,7 +31,7 @@ DECISION_CHOICES = {
     "upheld": "Upheld",
     "partly": "Upheld in part",
     "refused": "Refused",
-    "withdrawn": "Withdrawn by those who filed it",
+    "withdrawn": "Withdrawn by whoever filed it",
 }
 NO_LINK = "This link belongs to no entry of this competition. Ask the desk for a new one."
 
@@ -160,7 +160,7 @@ async def file_at_desk(hall: Hall, typed: Typed) -> Protest:
     read.done()
     why = closed(hall, event)
     if why and not read.raw("late"):
-        raise refuse("late", f"{why} Tick here to take it all the same.")
+        raise refuse("late", f"{why} Tick here to accept it anyway.")
     return await _file(hall, entry, event.id, text, by, "desk")
 
 
@@ -174,7 +174,7 @@ def _text(read: Reading) -> str:
     lines = read.lines("text", "What it is about", MOST_TEXT)
     text = " ".join(lines)
     if not text and not read.problems_at("text"):
-        read.wrong("text", f"What it is about is missing. Type 1 to {MOST_TEXT} characters.")
+        read.wrong("text", f"Say what the protest is about, in 1 to {MOST_TEXT} characters.")
     if len(text) > MOST_TEXT:
         read.wrong("text", f"What it is about has at most {MOST_TEXT} characters; this has {len(text)}.")
     return text

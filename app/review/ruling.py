@@ -25,11 +25,11 @@ from app.store.refusals import NotThere
 from app.store.roster import read_roster
 
 MOST_AT_ONCE = 4
-TAKEN_BACK = "A ruling names a mark that was taken back, so it would change nothing. Rule on the mark that stands."
-NOT_HERE = "A ruling names a lift or a repetition that is not on this lane's sheets."
+TAKEN_BACK = "That mark was taken back, so the ruling would change nothing. Rule on the mark that stands."
+NOT_HERE = "That lift or repetition is not on this lane's sheets. Choose another."
 # Each is made at a door of its own, which looks at what it needs: what stands in the way of a sign-off, what an undo may undo.
 OTHERWISE = TELLS_ONLY | {"sign_off", "undo"}
-GONE = "That ruling is not there, or was taken back already."
+GONE = "There is no such ruling, or it was already taken back."
 
 
 def who_and_why(read: Reading) -> tuple[str, str]:
@@ -113,7 +113,7 @@ async def set_aside(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     read.done()
     made = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), done, by, why)
     if not made:
-        raise NotThere("That flag is gone: what it spoke of was set right meanwhile.")
+        raise NotThere("That flag is gone: its cause has been corrected in the meantime.")
     return await store(hall, made)
 
 

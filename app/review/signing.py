@@ -34,7 +34,7 @@ from app.store.practice import keyings
 from app.store.refusals import NotThere
 
 Shape = Literal["safe", "look", "kept"]
-SIGNED = "Results looked through and signed off"
+SIGNED = "Results checked and signed off"
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +173,7 @@ def came_after(hall: Hall, event: Event) -> str:
     protests = sum(f"protest:{one.id}" not in named for one in open_ones)
     late = ((marks, "marks"), (len(rulings), "rulings"), (protests, "protests"))
     told = listed([say(what, n=n) for n, what in late if n])
-    return f"{told} came after the sign-off. They change nothing until it is opened again." if told else ""
+    return f"{told} came after the sign-off, and nothing changes until it is reopened." if told else ""
 
 
 def _is_on(hall: Hall, ruling: Ruling, event: Event) -> bool:
@@ -200,7 +200,7 @@ def _refusal(hall: Hall, event: Event) -> str:
 def _event(hall: Hall, key: str) -> Event:
     event = next((event for event in needed_roster(hall).events if event.id == key), None)
     if event is None:
-        raise NotThere("There is no such event. It may have been deleted meanwhile.")
+        raise NotThere("There is no such event. It may have been deleted in the meantime.")
     return event
 
 
@@ -219,7 +219,7 @@ async def sign_off(hall: Hall, key: str, typed: Typed, signer: str = "desk") -> 
     # Every sheet is looked through: not on the loop that takes the marks.
     there = await asyncio.to_thread(lambda: obstacles(hall, event, open_flags(hall), _papers(hall)))
     if len(there) > MOST_LEFT_OUT:
-        read.wrong("by", f"{len(there)} things stand in the way; at most {MOST_LEFT_OUT} can be left out by name.")
+        read.wrong("by", f"{len(there)} things are open; at most {MOST_LEFT_OUT} can be left out. Settle some first.")
     reasons = {one.key: read.optional(_field(one), "The reason", 300) for one in there}
     for one in not_settled(there, reasons):
         read.wrong(_field(one), f"{one.what}: settle it first, or say why it is left out.")

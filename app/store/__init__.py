@@ -22,7 +22,7 @@
   mark and keep none: before each commit the file is looked for, two microseconds.
 - A table that must find its owner again has no foreign key (check-in, markings, openers): an athlete, entry or event that is
   deleted and put back finds what was known.
-- The record of what was done is written by the writer: a request carries its line in a context variable, and its first write
+- The activity log is written by the writer: a request carries its line in a context variable, and its first write
   takes it into its own transaction. What changes nothing leaves none; a refused try is written before its answer. In tests
   every POST is watched: one that wrote something and left no line fails (tests/builders/halls.py).
 - On PostgreSQL writers take turns by one advisory lock, in whatever process: so "of two who try, one succeeds" holds as on

@@ -57,7 +57,7 @@ def delete_entry(session: Session, key: str) -> None:
     row = needed(session, EntryRow, key, "entry")
     heat = session.exec(select(HeatRow).join(AssignmentRow).where(AssignmentRow.entry_id == key)).first()
     if heat is not None:
-        raise InUse(f"{row.name} stands on the start list of heat {heat.number}. Take it off its lane first.")
+        raise InUse(f"{row.name} is on the start list of heat {heat.number}. Take it off its lane first.")
     if count(session, RulingRow, col(RulingRow.entry_id) == key):
         raise InUse(f"There is a ruling on {row.name}: the record stays.")
     if count(session, ProtestRow, col(ProtestRow.entry_id) == key):

@@ -138,7 +138,7 @@ def needed(session: Session, table: type[Row], key: Any, what: str) -> Row:
     """The row with this key. Raises NotThere, naming what is missing."""
     found = session.get(table, key)
     if found is None:
-        raise NotThere(f"There is no {what} with the id {key}. It may have been deleted meanwhile.")
+        raise NotThere(f"There is no {what} with the id {key}. It may have been deleted in the meantime.")
     return found
 
 

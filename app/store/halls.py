@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 from app.store.refusals import AlreadyThere, NotThere
 from app.store.tables.halls import HallFileRow
 
-GONE = "That file is not here any more."
+GONE = "That file is no longer here."
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class HallContent:
 def put_hall_file(session: Session, file: HallContent) -> None:
     """Stores a file. Raises AlreadyThere when it is there, or when another hall has its name."""
     if (there := session.get(HallFileRow, file.digest)) is not None:
-        aside = " It was put aside: take it up again." if there.aside_wall_ms is not None else ""
+        aside = " It was put aside: bring it back." if there.aside_wall_ms is not None else ""
         raise AlreadyThere(f"This file is here already, as {there.name}.{aside}")
     if session.exec(select(HallFileRow).where(HallFileRow.name == file.name)).first() is not None:
         raise AlreadyThere(f"A file named {file.name} is here already. Give this one another name.")

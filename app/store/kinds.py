@@ -52,13 +52,13 @@ def _still(word: str) -> Callable[[str, int], str]:
 def _does_a_variant(session: Session, row: DivisionRow) -> str:
     events = session.exec(select(EventRow).order_by(col(EventRow.position)))
     event = next((event for event in events if row.id in event.variants), None)
-    return f"{row.name} does a variant of {event.name}. Let it do that event as written first." if event else ""
+    return f"{row.name} does a variant of {event.name}. Set it to do that event as written first." if event else ""
 
 
 def _is_named(session: Session, row: DivisionRow) -> str:
     events = session.exec(select(EventRow).order_by(col(EventRow.position)))
     event = next((event for event in events if row.id in event.divisions), None)
-    return f"{event.name} is for {row.name}. Take the division out of that event first." if event else ""
+    return f"{event.name} is for {row.name}. Remove the division from that event first." if event else ""
 
 
 DIVISIONS = Plain(
@@ -101,7 +101,7 @@ CLUBS = Plain(
 
 def _is_a_member(session: Session, row: AthleteRow) -> str:
     entry = session.exec(select(EntryRow).join(MemberRow).where(MemberRow.athlete_id == row.id)).first()
-    return f"{row.name} is a member of {entry.name}. Take the athlete out of it first." if entry else ""
+    return f"{row.name} is a member of {entry.name}. Remove them from it first." if entry else ""
 
 
 ATHLETES = Plain(
@@ -174,7 +174,7 @@ def _divisions_there(session: Session, event: Event) -> None:
 def _breaks_ties(session: Session, row: EventRow) -> str:
     rules = [one.overall for one in session.exec(select(CompetitionRow))]
     named = any(rule is not None and rule.get("named") == row.id for rule in rules)
-    return f"The overall standing breaks ties by {row.name}. Let it break them otherwise first." if named else ""
+    return f"The overall standing breaks ties by {row.name}. Change that first." if named else ""
 
 
 EVENTS = Plain(

@@ -127,7 +127,7 @@ def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted
     earlier = {mark.id: mark for mark in _already(connection, list(first))}
     new = [pair for pair in first.values() if pair[0].id not in earlier]
     if new and _insert(raw, new) != len(new):
-        raise RuntimeError("Another program stored the same marks meanwhile: nothing was stored. Send again.")
+        raise RuntimeError("Another program saved the same marks at the same time: nothing was saved. Send again.")
     return _with_aside(connection, received, Inserted(earlier, {mark.id: mark for mark, _ in new}))
 
 

@@ -28,7 +28,7 @@ def put_competition(session: Session, competition: Competition) -> None:
     """Names the competition, or changes what is said of it. A store holds one: raises AlreadyThere for a second."""
     other = session.exec(select(CompetitionRow).where(CompetitionRow.id != competition.id)).first()
     if other is not None:
-        raise AlreadyThere(f"This data folder already holds the competition {other.name}. Use another folder for another one.")
+        raise AlreadyThere(f"This data folder already holds the competition {other.name}. Use another folder for a new one.")
     there = session.get(CompetitionRow, competition.id)
     put(session, CompetitionRow(**competition.model_dump(), overall=there.overall if there else None))
 

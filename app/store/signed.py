@@ -23,7 +23,7 @@ from app.store.refusals import InUse
 from app.store.roster import read_roster
 from app.store.tables.main import RulingRow
 
-FIRST = "The head judge opens it again first, under Review, Protests and sign-off."
+FIRST = "The head judge has to reopen it first, under Review, Protests and sign-off."
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,9 @@ def refuse_change_of_signed(before: SignedParts | None, roster: Roster | None, r
         if after is None or after.signed.get(event) != ruling:
             continue  # opened again
         if after.rests_on[event] != before.rests_on[event]:
-            raise InUse(f"{before.names[event]} is signed off, by {ruling.by}, and this would change what was signed. {FIRST}")
+            raise InUse(
+                f"{before.names[event]} is signed off, by {ruling.by}, and this would change what was signed off. {FIRST}"
+            )
     if before.all_of_them and after is not None and after.all_of_them and before.overall != after.overall:
         last = max(after.signed.values(), key=lambda ruling: ruling.order)
         if overall_of(last) == (True, after.overall):

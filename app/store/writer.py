@@ -42,7 +42,7 @@ class StoreFull(StoreTrouble):
     """Raised when the disk can't take more; nothing of the request was stored. Its text is the sentence to show."""
 
     def __init__(self) -> None:
-        super().__init__("The disk of the desk's machine is full or failing: nothing was stored. Free some space and send again.")
+        super().__init__("The disk of the desk's machine is full or failing: nothing was saved. Free some space and send again.")
 
 
 class StoreReadOnly(StoreTrouble):
@@ -50,7 +50,7 @@ class StoreReadOnly(StoreTrouble):
 
     def __init__(self) -> None:
         super().__init__(
-            "The file that everything is kept in may not be written to: nothing was stored. Make it writable on the desk's "
+            "The file that everything is kept in may not be written to: nothing was saved. Make it writable on the desk's "
             "machine, or restore the newest backup into another folder."
         )
 
@@ -59,7 +59,7 @@ class StoreClosed(StoreTrouble):
     """Raised when work arrives after the store was closed; its text is the sentence to show."""
 
     def __init__(self) -> None:
-        super().__init__("The server is shutting down: nothing was stored. Send again in a moment.")
+        super().__init__("The server is shutting down: nothing was saved. Send again in a moment.")
 
 
 class StoreAway(StoreTrouble):
@@ -265,7 +265,7 @@ def _refuse_if_lost(connection: Connection) -> None:
     PostgreSQL's, if somebody had ended the transaction."""
     raw: Any = connection.connection.dbapi_connection
     if not (raw.in_transaction if is_sqlite(connection) else raw.info.transaction_status):  # 0: PQTRANS_IDLE
-        raise GroupLost("The database ended the transaction by itself: nothing was stored.")
+        raise GroupLost("The database ended the transaction by itself: nothing was saved.")
 
 
 def is_full(error: BaseException | None) -> bool:

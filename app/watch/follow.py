@@ -21,7 +21,7 @@ from app.rules.values.units import decimal_text
 from app.store.refusals import NotThere
 from app.watch.board_floor import lane_tally
 
-NOT_HERE = "Nobody of that name competes here. It may have been taken off the list meanwhile."
+NOT_HERE = "Nobody by that name competes here. They may have been taken off the list in the meantime."
 TO_COME = (HeatState.PLANNED, HeatState.STOPPED)
 
 

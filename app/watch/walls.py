@@ -13,7 +13,7 @@ BY_ITSELF = ""
 
 # The scenes that the desk may choose, and how it calls them. static/js/screens/watch/wall/scene.js decides among them.
 SCENES: Mapping[str, str] = {
-    BY_ITSELF: "Go by itself",
+    BY_ITSELF: "Automatic",
     "lineup": "Line-up",
     "race": "The heat",
     "result": "Result of the heat",
@@ -23,7 +23,7 @@ SCENES: Mapping[str, str] = {
 }
 # What a screen may be for by its address; those but the first keep to it whatever the desk chooses.
 PURPOSES: Mapping[str, str] = {
-    "all": "Everything, as the day goes",
+    "all": "Everything, following the day",
     "lanes": "A block of lanes",
     "next": "The next heats",
     "standings": "The standings",

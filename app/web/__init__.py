@@ -1,4 +1,4 @@
-"""The frame that all pages share: doors, roles, static files, streams, the record of what was done. Knows no job.
+"""The frame that all pages share: doors, roles, static files, streams, the activity log. Knows no job.
 
 - A page is one row (rows.py): address, door, what the record calls it, what it answers, above its function. Before, 167 of 196
   addresses stood in more than one Python file. A door in each row, and one list of all (tests/web/ways.txt) that a person reads

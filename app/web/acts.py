@@ -1,4 +1,4 @@
-"""Keeps the record of what was done: around every page that changes something, or takes it along as a file."""
+"""Keeps the activity log: around every page that changes something, or takes it along as a file."""
 
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Message, Receive, Scope, Send

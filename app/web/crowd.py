@@ -27,7 +27,7 @@ SECONDS_AT_ONCE = 5  # a first visit asks for a page and fifty parts of it
 AT_A_TIME = 2  # strangers' answers that are being made
 MOST_WAIT_S = 2.0
 MOST_ADDRESSES = 2000
-TOO_FAST = "Too much was asked from this address at once. Wait a few seconds and try again."
+TOO_FAST = "Too many requests from this address at once. Wait a few seconds and try again."
 
 
 class Crowd:

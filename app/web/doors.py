@@ -24,9 +24,9 @@ from app.web.places import BELOW_STATIC
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 HOSTS_AGE_S = 5.0  # a laptop that joins another network is known by its new address within this time
 
-WRONG_HOST = "This server does not go by that name. Open the address that the desk shows."
+WRONG_HOST = "This server does not answer to that name. Open the address that the desk shows."
 NO_HOST = "The request names no host, or several."
-FOREIGN_PAGE = "This was sent by a page of another site, so it was not taken. Open the page from this server and try again."
+FOREIGN_PAGE = "This came from a page on another site, so it was refused. Open the page from this server and try again."
 
 POLICY = "; ".join(
     (

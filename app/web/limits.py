@@ -124,4 +124,4 @@ class _CountedBody:
 def too_large(most: int) -> str:
     """The sentence for a body beyond `most` bytes."""
     size = f"{most // KB // KB} MB" if most >= KB * KB else f"{most // KB} kB"
-    return f"That is too much to send at once: the most is {size}."
+    return f"That is too much to send at once. The limit is {size}."

@@ -1,4 +1,4 @@
-"""A page is one row: its address, its door, what the record of what was done calls it, and what it answers, told where it stands.
+"""A page is one row: its address, its door, what the activity log calls it, and what it answers, told where it stands.
 
 A module of pages keeps its rows in one name, `routes = Rows()`, and puts one above each page. Everything else follows from there:
 which module a first request loads (`later.py` reads the addresses out of the module's text), the table in which addresses are
@@ -33,7 +33,7 @@ MB = 1024 * KB
 class Says:
     """What a row says beyond its address and its door.
 
-    record: what it is called in the record of what was done; None for what leaves no line.
+    record: what it is called in the activity log; None for what leaves no line.
     answers: what its JSON is made of, where it answers with JSON and its function's type does not say all.
     takes: what the JSON is made of that is sent there; None for a form.
     takes_mb: the largest file that it takes, in MB; 0 for forms alone.

@@ -184,7 +184,7 @@ class Desk(Person):
         self.url = url
         self.page.goto(f"{url}/desk")
         self.page.get_by_label("Password", exact=True).fill(PASSWORD)
-        self.page.get_by_label("The same password again").fill(PASSWORD)
+        self.page.get_by_label("Repeat the password").fill(PASSWORD)
         self.page.get_by_role("button", name="Set it").click()
         self.page.wait_for_url(f"{url}/desk**")
         self.let_in_at_once()
@@ -297,7 +297,7 @@ class Hall:
         person.page.goto(f"{self.url}/pair")
         person.page.get_by_label("The code on the desk's screen").fill(desk.invite(lane, what).code)
         desk.open("/desk/setup")  # the list of tablets loads itself anew when one comes, in the middle of what the desk does next
-        person.page.get_by_role("button", name="Go on").click()
+        person.page.get_by_role("button", name="Continue").click()
         agree(person)
         return person
 
@@ -320,7 +320,7 @@ class Hall:
 
 def agree(person: Person) -> None:
     """Reads what this device will become, and agrees."""
-    person.page.get_by_role("button", name="Yes, pair it").click()
+    person.page.get_by_role("button", name="Pair it").click()
     person.page.wait_for_selector(SCREEN_IS_THERE)
 
 

@@ -68,22 +68,22 @@ def set_up(desk: Desk) -> None:
     page = desk.open("/desk/competition")
     page.get_by_label("Name", exact=True).fill("Harbour Hall Open")
     page.get_by_label("kg", exact=True).check()
-    desk.press("Store")
+    desk.press("Save")
     for division in ("Open pairs", "Masters pairs"):
         desk.open("/desk/divisions").get_by_label("A new division").fill(division)
         desk.press("Add")
     for name, members in ((SUM, (SUM, "Bo Lind")), (QUOTED, (QUOTED, "Cy Reed")), (LONG, (LONG[:40], "José Vale"))):
         set_up_entry(desk, name, members)
     desk.open("/desk/entries/paste").get_by_label("Lines").fill(OTHERS)
-    desk.press("See how they are understood")
-    desk.press("Store these 5 entries")
+    desk.press("Preview")
+    desk.press("Save these 5 entries")
     set_up_event(desk)
     page = desk.open("/desk/heats")
     page.get_by_label("First heat at").fill("09:30")
     desk.press("Fill heats")
     page.locator("main").get_by_role("link", name="Heat 1").click()
     page.get_by_label("Judge on lane 1").fill("Imre Quay")
-    desk.press("Store")
+    desk.press("Save")
 
 
 def set_up_entry(desk: Desk, name: str, members: tuple[str, str]) -> None:
@@ -92,7 +92,7 @@ def set_up_entry(desk: Desk, name: str, members: tuple[str, str]) -> None:
     page.get_by_label("Division").select_option("Open pairs")
     for letter, member in zip("AB", members, strict=True):
         page.get_by_label(f"Member {letter}").fill(member)
-    page.locator("main").get_by_role("button", name="Store", exact=True).last.click()
+    page.locator("main").get_by_role("button", name="Save", exact=True).last.click()
     page.wait_for_url("**/desk/entries?*")
 
 
@@ -107,7 +107,7 @@ def set_up_event(desk: Desk) -> None:
     for window in (A_LIFTS, B_LIFTS):
         page.locator(f"#window-{window} .fold-line").click()
         page.get_by_label(f"Window {window + 1} length").fill(LIFTING)
-    page.get_by_role("button", name="Store the event").first.click()
+    page.get_by_role("button", name="Save the event").first.click()
     page.wait_for_url("**/desk/events/*saved=yes")
 
 

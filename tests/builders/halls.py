@@ -97,7 +97,7 @@ class House:
 
 
 class Watch:
-    """Looks whether every write of a browser leaves its line in the record of what was done, in all tests of the pages."""
+    """Looks whether every write of a browser leaves its line in the activity log, in all tests of the pages."""
 
     def __init__(self, house: House, browser: TestClient) -> None:
         self._house, self._before = house, (0, 0)

@@ -63,7 +63,7 @@ def test_a_variant_is_briefed_with_its_own_movements(meet: House) -> None:
 def test_gaps_are_told_and_names_are_never_markup(meet: House) -> None:
     raw = meet.browser().get("/brief/errands", headers=PAGE).text
     assert NASTY not in raw and "&lt;b onclick" in raw
-    assert "Nobody has said the emergency number, the medic&#39;s name, where the AED is" in raw
+    assert "Missing: the emergency number, the medic&#39;s name, where the AED is" in raw
     assert "Say by hand what is needed for: Walks of the hall" in raw
     assert LONG not in raw
 
@@ -73,7 +73,7 @@ def test_what_was_said_at_the_desk_is_on_the_brief_at_once(meet: House) -> None:
     facts = Safety(aed="By the doors", aed_route="Left", emergency="112", medic="Noor", first_aid="Desk").model_dump()
     assert desk.post("/desk/competition", data={"name": "Meet", "unit": "kg", **facts}, headers=PAGE).status_code == 303
     page = text_of(meet.browser().get("/brief/swings", headers=PAGE).text)
-    assert "Nobody has said" not in page and "AED By the doors Way to the AED Left" in page
+    assert "Still missing" not in page and "AED By the doors Way to the AED Left" in page
 
 
 def test_without_a_competition_there_are_no_briefs_and_the_page_says_so(empty_house: House) -> None:

@@ -138,7 +138,7 @@ def test_a_window_is_dragged_and_the_table_agrees(editor: Page) -> None:
     expect(bar(editor, 2).locator("..")).to_have_attribute("aria-label", re.compile("4:30 to 7:30"))
     drag(editor, 2, 20, end=True)
     expect(number(editor, 2, "seconds")).to_have_value("3:20")
-    editor.get_by_label("Later ones follow").uncheck()
+    editor.get_by_label("Move later ones too").uncheck()
     drag(editor, 0, 15, end=True)
     expect(number(editor, 0, "seconds")).to_have_value("3:15")
     expect(number(editor, 1, "start")).to_have_value("3:00")
@@ -159,7 +159,7 @@ def test_the_page_is_the_timeline_and_the_window_that_is_chosen(editor: Page) ->
     editor.locator("#window-2 .fold-line").click()
     expect(open_rows).to_have_attribute("id", "window-2")
     editor.locator("#window-2-seconds").fill("two")
-    editor.get_by_role("button", name="Store the event").first.click()
+    editor.get_by_role("button", name="Save the event").first.click()
     bar(editor, 4).click()
     expect(open_rows).to_have_count(2)
     editor.locator("#problems a").first.click()
@@ -180,7 +180,7 @@ def test_on_a_phone_every_other_section_is_a_line_and_the_page_half_as_high(edit
     # What is wrong opens the section that it is in.
     expect(editor.locator("[name=members]")).to_be_hidden()
     editor.evaluate("document.querySelector('[name=members]').value = 'many'")
-    editor.get_by_role("button", name="Store the event").first.click()
+    editor.get_by_role("button", name="Save the event").first.click()
     expect(editor.locator("[name=members]")).to_be_visible()
     editor.set_viewport_size({"width": 1024, "height": 768})
     expect(editor.locator(".section-line:visible")).to_have_count(0)
@@ -296,9 +296,9 @@ def test_a_dragged_event_is_stored_as_it_is_seen(page: Page, server: HallServer)
     make(page, server, "Dragged", "stations", "Stations", window="1:00", rest="0:30", rounds="1", movements="Burpees\nRow")
     drag(page, 0, 30, end=True)
     expect(number(page, 0, "seconds")).to_have_value("1:30")
-    page.get_by_role("button", name="Store the event").first.click()
+    page.get_by_role("button", name="Save the event").first.click()
     page.wait_for_url("**saved=yes")
-    expect(page.locator(".notice")).to_contain_text("Stored.")
+    expect(page.locator(".notice")).to_contain_text("Saved.")
     assert [(w.start, w.seconds) for w in event_called(server, "Dragged").format.windows] == [(0, 90), (90, 30), (120, 60)]
 
 

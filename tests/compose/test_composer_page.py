@@ -123,7 +123,7 @@ def test_a_dry_run_has_what_a_lane_is_sent_and_keeps_nothing(house: House) -> No
     desk, hall = house.desk(), house.app.state.hall
     before = hall.projection.roster
     stored = page(desk, "/desk/events/evt_turns/dry-run")
-    assert "Dry run: nothing is kept" in stored
+    assert "Dry run: nothing is saved" in stored
     fields = typed_fields(format_form("Not stored", turn_about("kg")))
     variant = {"variant-0-id": "new-1", "variant-0-name": "Scaled", "variant-0-ranked": "after"}
     lighter = {f"vtask-0-{name.removeprefix('task-2-')}": value for name, value in fields.items() if name.startswith("task-2-")}
@@ -160,7 +160,7 @@ def test_a_change_after_marks_is_stored_only_when_its_results_have_been_shown(ho
     fields = typed_fields(format_form(event.name, event.format)) | {"part-0-weight": "2"}
     text = post(desk, "/desk/events/evt_turns", 200, do="save", **fields)
     words = plain(text)
-    assert "This changes what marks already made count for" in words and "3 points 6 points" in words
+    assert "This changes what existing marks count for" in words and "3 points 6 points" in words
     assert hall.projection.roster.events[0] == event and 'value="2"' in text
     post(desk, "/desk/events/evt_turns", 303, do="sure", **fields)
     assert hall.projection.roster.events[0].format.scores[0].parts[0].weight == 2
@@ -175,7 +175,7 @@ def test_a_change_after_marks_that_changes_no_result_is_stored_at_once(house: Ho
     assert hall.projection.roster.events[0].format.movements[TAPS].standards == ("Only this.",)
     post(desk, f"/desk/heats/{hall.projection.roster.heats[0].id}/go", 303)
     again = post(desk, "/desk/events/evt_turns", 200, do="save", **{**fields, "movement-0-standards": "Only that."})
-    assert "A heat of this event has started." in plain(again) and "lines of the standings stay as they are" in plain(again)
+    assert "A heat of this event has started." in plain(again) and "lines of the standings stay the same" in plain(again)
 
 
 def test_storing_an_event_keeps_which_division_does_which_variant(house: House) -> None:
@@ -200,4 +200,4 @@ def test_a_box_for_work_takes_a_list_as_a_whole_workout_says_it(house: House) ->
     plain = {"work": "5 rounds:\n400 m run\n15 thrusters @ 43 kg", "unit": "kg"}
     assert formats(house)["Five"] == PRESETS["for_time_list"].make(plain)
     more = {**typed, "knob-work": "AMRAP 12: 10 burpees"}
-    assert "a number too many" in post(desk, "/desk/events/new/for_time_list/look", 200, **more)
+    assert "one number too many" in post(desk, "/desk/events/new/for_time_list/look", 200, **more)

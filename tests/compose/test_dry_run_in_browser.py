@@ -20,7 +20,7 @@ def test_a_dry_run_at_twenty_times_shows_the_count_then_the_rest_and_keeps_nothi
     page.goto("/desk/events/evt/dry-run")
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url) if "/static/" not in request.url else None)
-    expect(page.locator("#dry")).to_contain_text("Dry run: nothing is kept")
+    expect(page.locator("#dry")).to_contain_text("Dry run: nothing is saved")
     expect(page.get_by_label("20×")).to_be_checked()
     expect(screen(page)).to_have_attribute("data-view", "count")
     expect(screen(page).locator("[data-role=count]")).not_to_have_text("0")
@@ -74,7 +74,7 @@ def test_pages_fit_every_screen_and_are_for_everybody(page: Page, path: str) -> 
         page.get_by_role("button", name="Add a variant").click()
         page.get_by_role("button", name="Change this task").click()
         open_part(page, "#score-0")
-        page.get_by_role("button", name="Add a tie step").click()
+        page.get_by_role("button", name="Add a tie-break").click()
         expect(page.locator("#vtask-0")).to_be_visible()
         page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
     for size in SIZES:

@@ -50,8 +50,8 @@ def test_the_page_offers_what_the_event_has(house: House) -> None:
 @pytest.mark.parametrize(
     ("changes", "field", "sentence"),
     [
-        ({"how": "guess"}, "how", "How several counts become one is one of: the lane judge's count alone"),
-        ({"recount_beyond": "x"}, "recount_beyond", "How far apart counts may lie is a whole number from 0 to 10000"),
+        ({"how": "guess"}, "how", "How several counts are combined is one of: the lane judge's count alone"),
+        ({"recount_beyond": "x"}, "recount_beyond", "How far apart counts may be is a whole number from 0 to 10000"),
         ({"division-open": "heavier"}, "division-open", "What Open does is one of: as written, Light bell, Scaled"),
     ],
 )
@@ -86,7 +86,7 @@ def test_a_lane_chooses_another_variant_than_its_division(house: House) -> None:
 
 def test_a_lane_cannot_choose_what_the_event_does_not_have(house: House) -> None:
     hall = house.app.state.hall
-    with pytest.raises(BadForm, match="What lane 1 does is one of: as its division, as written, Light bell, Scaled"):
+    with pytest.raises(BadForm, match="What lane 1 does is one of: the same as its division, as written, Light bell, Scaled"):
         house.do(save_heat, {**heat_typed(hall, "heat_1"), "lane-1-variant": "heavier"}, "heat_1")
     assert variant_choices(hall, "errands") == () and variant_choices(hall, "gone") == ()
     house.do(save_heat, {**heat_typed(hall, "heat_2"), "lane-1-variant": "scaled"}, "heat_2")

@@ -167,9 +167,9 @@ def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
         ({"movement-0-faults": "Low\nLow"}, "movement-0-faults", "“Low” twice"),
         ({"movement-0-name": "a\u202eb"}, "movement-0-name", "control character"),
         ({"part-0-weight": "two"}, "part-0-weight", "number such as 2, 0.5 or 1/3"),
-        ({"part-0-windows": "1"}, "part-0-windows", "either from tasks or from windows"),
+        ({"part-0-windows": "1"}, "part-0-windows", "either tasks or windows"),
         ({"part-0-windows": "99"}, "part-0-windows", "numbers from 1 to 10"),
-        ({"tie-0-kind": "coin toss", "tie-0-score": "score"}, "tie-0-kind", "tie step 1 is one of"),
+        ({"tie-0-kind": "coin toss", "tie-0-score": "score"}, "tie-0-kind", "tie-break 1 is one of"),
         ({"tie-0-kind": "count_at", "tie-0-score": "score"}, "tie-0-at", "minutes:seconds"),
         ({"tie-0-kind": "part", "tie-0-part": "4", "tie-0-score": "score"}, "tie-0-part", "from 1 to 3"),
         ({"tie-0-kind": "time_at", "tie-0-point": "the middle", "tie-0-score": "score"}, "tie-0-point", "the end of round 2"),
@@ -215,7 +215,7 @@ def test_a_work_list_reads_as_people_say_it_and_brings_the_movements_it_names() 
     [
         ("", "The work is empty."),
         ("21-15-9:", "no work under it"),
-        ("D: 10 Row", "names a member that is not there"),
+        ("D: 10 Row", "names a member who is not there"),
         ("10 Row @ 9 kg @ 8 kg", "two loads"),
     ],
 )
@@ -315,5 +315,5 @@ def test_a_list_in_a_window_reads_as_a_whole_workout_does() -> None:
     listed = Listed({}, 1, "kg")
     read = read_list("5 RFT: 400m run, 15 thrusters 43kg", listed)
     assert read.rounds == 5 and [(item.reps, item.note) for item in read.items] == [(1, "400 m"), (15, None)]
-    with pytest.raises(BadWork, match="a number too many"):
+    with pytest.raises(BadWork, match="one number too many"):
         read_list("AMRAP 12: 10 burpees", listed)

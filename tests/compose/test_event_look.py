@@ -117,7 +117,7 @@ def test_ties_weights_and_rounding_are_told_in_order() -> None:
     assert list(told(format).scores) == [
         "The score is Ring rows without the lowest 1 times 0.5, in points. More is better.",
         "Rounded down to multiples of 0.5.",
-        "Equal scores: more work done by 1:00, then the better part 1; else the place is shared.",
+        "Equal scores: more work done by 1:00, then the better part 1; otherwise the place is shared.",
     ]
 
 
@@ -136,7 +136,7 @@ def test_a_movement_that_nobody_knows_is_pointed_out_before_it_is_stored() -> No
     listed = replace(FORM.tasks[0], kind="list").having({"list-items": "10 Swigns of the rope\n10 Pull-ups"})
     seen = look(replace(FORM, tasks=(listed, *FORM.tasks[1:]), parts=(FORM.parts[0].having({"take": "sum"}), *FORM.parts[1:])))
     assert [note.sentence for note in seen.notes if note.at == "movements"] == [
-        "“Swigns of the rope” is in no library and has no standards: nobody has said what makes a repetition count."
+        "“Swigns of the rope” is not in the library and has no standards. Say what makes a repetition count."
     ]
 
 
@@ -148,5 +148,5 @@ def test_a_movement_that_got_another_name_is_pointed_out_while_it_has_the_standa
 
     assert told_of() == told_of(name="Burpee") == []
     assert told_of(name="burpees over the bar") == [
-        "“burpees over the bar” has the standards of Burpees, word for word. Read whether they are meant."
+        "“burpees over the bar” has the standards of Burpees, word for word. Check that they are right here."
     ]

@@ -38,7 +38,7 @@ def post(desk: TestClient, form: dict[str, str], status: int = 200) -> str:
 def test_sizes_are_shown_stored_changed_and_put_back(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
     text = page(desk)
-    assert "Floor box 80 cm × 55 cm" in text and "Nobody has said" not in text
+    assert "Floor box 80 cm × 55 cm" in text and "Missing" not in text
     # The bar's 260 cm with 40 to each side are a lane's 340; four lanes share the 40 between them: 4 x 300 + 40 = 1240.
     assert "4 lanes side by side take 1240 cm (488.2 in) along the wall" in text
     text = post(desk, {**fields(text), "drop": "10 cm", "box_width": "1 m"})
@@ -62,14 +62,14 @@ def test_what_an_event_asks_for_has_no_size_until_somebody_says_it_and_no_go_bef
     with a_house(tmp_path, file=SLATE_DAY.model_copy(update={"markings": {}})) as house:
         desk = house.desk()
         text = page(desk)
-        assert "From the wrists down to the line" in text and "type them as its rules say" in text
+        assert "From the wrists down to the line" in text and "Type the sizes that the event’s rules give" in text
         assert re.search(r'<input id="wall" type="checkbox"[^>]* checked', text)
         assert [value for name, value in fields(text).items() if name in EVERY_SIZE] == [""] * len(EVERY_SIZE)
         lacks = "Turn about has a wall line, and nobody has said: from the wrists down to the line;"
         for path in (HERE, "/desk", "/desk/floor"):
             assert lacks in page(desk, path), path
-        assert "Nobody has said yet: from the wrists down to the line;" in page(desk, "/brief/evt_turns")
-        assert "No line can be taped before." in page(desk, f"{HERE}/sheets")
+        assert "Still missing: from the wrists down to the line;" in page(desk, "/brief/evt_turns")
+        assert "No line can be taped until then." in page(desk, f"{HERE}/sheets")
         told = house.tablet(1).get("/lane/packet").json()["heats"][0]["assignment"]["markings"]
         assert (told["drop_mm"], told["tolerance_mm"], told["lines"]) == (None, None, [None, None])
         refused = desk.post("/desk/heats/het_1/go", headers=PAGE)

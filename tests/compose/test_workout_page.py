@@ -36,7 +36,7 @@ def test_each_window_stands_beside_the_words_it_came_from(house: House) -> None:
     pieces = re.findall(r'data-lines="([^"]*)"[^>]*>([^<]*)', shown)
     assert ("0", "burpees") in [(lines, text.strip()) for lines, text in pieces]
     assert any(lines == "2" and "max" in text for lines, text in pieces)
-    assert "All of it is understood" in shown
+    assert "Everything is understood" in shown
 
 
 def test_nothing_is_stored_before_every_question_is_answered_and_nothing_stands_in_red(house: House) -> None:
@@ -57,13 +57,13 @@ def test_an_answer_can_be_typed_and_taken_back(house: House) -> None:
     other = name.replace("answer-", "other-")
     assert f'name="{other}"' in shown
     capped = looked(desk, text="For time: 21 burpees", **{name: "10:00", other: "17:30"})
-    assert "One window of 17:30" in capped and "One answer that you gave" in capped
+    assert "One window of 17:30" in capped and "One answer you gave" in capped
 
 
 def test_an_answer_stays_with_its_words_and_is_none_to_others(house: House) -> None:
     desk = house.desk()
     answers = asked(looked(desk, text="AMRAP 5: 10 froggers"))
-    assert "All of it is understood" in looked(desk, text="AMRAP 5: 8 dips, 10 froggers", **answers)
+    assert "Everything is understood" in looked(desk, text="AMRAP 5: 8 dips, 10 froggers", **answers)
     assert "no movement that the library knows" in looked(desk, text="AMRAP 5: 10 waddles", **answers)
 
 
@@ -85,7 +85,7 @@ def test_an_event_is_shown_as_a_text_that_makes_the_same_event(house: House) -> 
     desk = house.desk()
     first = desk.post(MAKE, data={"text": "AMRAP 4: 10 burpees\nRest 1:00\n2 min max lunges\nScore: total reps", "name": "One"})
     shown = desk.get(f"{first.headers['location'].partition('?')[0]}/text", headers={"accept": "text/html"}).text
-    assert "it is the same event" in shown
+    assert "it gives the same event" in shown
     (text,) = re.findall(r"<pre[^>]*>([^<]*)</pre>", shown)
     assert desk.post(MAKE, data={"text": html.unescape(text), "name": "Two"}).status_code == 303
     made = {event.name: event.format for event in house.app.state.hall.projection.roster.events}
@@ -96,7 +96,7 @@ def test_what_a_text_can_not_say_of_an_event_is_named_under_it(house: House) -> 
     desk, text = house.desk(), "AMRAP 4: 10 froggers"
     made = desk.post(MAKE, data={"text": text, "name": "Own", **asked(looked(desk, text=text))})
     shown = desk.get(f"{made.headers['location'].partition('?')[0]}/text", headers={"accept": "text/html"}).text
-    assert "What this text does not say" in shown and "froggers" in shown
+    assert "What this text leaves out" in shown and "froggers" in shown
 
 
 def test_a_text_names_the_divisions_that_its_event_is_for_and_a_division_that_is_not_there_is_told(house: House) -> None:
@@ -109,7 +109,7 @@ def test_a_text_names_the_divisions_that_its_event_is_for_and_a_division_that_is
     roster = house.app.state.hall.projection.roster
     assert roster.events[-1].divisions == tuple(one.id for one in roster.divisions[-2:])
     shown = desk.get(f"{made.headers['location'].partition('?')[0]}/text", headers={"accept": "text/html"}).text
-    assert "\nDivisions: Men, over 35; Women\n" in shown and "it is the same event" in shown
+    assert "\nDivisions: Men, over 35; Women\n" in shown and "it gives the same event" in shown
     strange = "Divisions: Women, Gnomes\nAMRAP 4: 10 burpees"
     words = "There is no division Gnomes here. The divisions are:"
     for answer in (looked(desk, text=strange), desk.post(MAKE, data={"text": strange, "name": "Theirs"}).text):

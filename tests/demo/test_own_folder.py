@@ -11,6 +11,6 @@ def test_a_place_that_can_not_be_changed_is_not_offered_to_be(demo: House, tmp_p
     desk = demo.browser()
     desk.post("/desk/enter", data={"password": demo.app.state.hall.demo_password})
     shown = desk.get("/desk/backups", headers=PAGE).text
-    assert "on the same disk" in shown and "name it here" not in shown
+    assert "on the same disk" in shown and "choose it here" not in shown
     answer = desk.post("/desk/backups/folder", data={"folder": str(tmp_path)}, headers=PAGE)
     assert answer.status_code == 422 and "keeps its backups in its own folder" in answer.text

@@ -66,6 +66,6 @@ def test_a_person_keeps_a_seat_over_a_reload_and_gives_it_up_only_after_a_while(
 def test_the_demos_hall_is_everybodys_until_its_desk_wants_to_be_asked(demo: House) -> None:
     desk = demo.browser()
     assert desk.post("/desk/enter", data={"password": demo.app.state.hall.demo_password}).status_code == 303
-    assert "Whoever has a code is let in at once." in desk.get("/desk/tablets", headers=PAGE).text
+    assert "Any device with a code is let in at once." in desk.get("/desk/tablets", headers=PAGE).text
     assert desk.post("/desk/tablets/rule", data={"at_once": "no"}).status_code == 303
     assert "It shows a word." in desk.post("/desk/tablets", data={"role": "lane", "lane": "1"}, headers=PAGE).text

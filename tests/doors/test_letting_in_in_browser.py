@@ -22,7 +22,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
 def desk(hall: Hall) -> Desk:
     desk = hall.desk()
     desk.open("/desk/tablets")
-    desk.press("Ask the desk about each device")
+    desk.press("Confirm each device")
     return desk
 
 
@@ -30,8 +30,8 @@ def takes(person: Person, hall: Hall, code: str) -> str:
     """Types a code, agrees, and reads out the word."""
     person.page.goto(f"{hall.url}/pair")
     person.page.get_by_label("The code on the desk's screen").fill(code)
-    person.page.get_by_role("button", name="Go on").click()
-    person.page.get_by_role("button", name="Yes, pair it").click()
+    person.page.get_by_role("button", name="Continue").click()
+    person.page.get_by_role("button", name="Pair it").click()
     word = person.page.locator("#word")
     expect(word).to_be_visible()
     return word.inner_text()
@@ -52,7 +52,7 @@ def test_a_phone_that_is_not_ours_is_told_so_and_may_ask_again(hall: Hall, desk:
     word = takes(phone, hall, desk.invite(1, "call screen").code)
     phone.page.reload()
     expect(phone.page.locator("#word")).to_have_text(word)
-    desk.page.get_by_role("button", name=f"Not ours {word}").click()
+    desk.page.get_by_role("button", name=f"Turn away {word}").click()
     expect(phone.page.get_by_role("alert")).to_contain_text("The desk did not let this device in")
     again = takes(phone, hall, desk.invite(1, "call screen").code)
     desk.page.get_by_role("button", name=f"Let it in {again}").click()

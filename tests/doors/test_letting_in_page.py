@@ -55,7 +55,7 @@ def test_a_device_that_is_not_ours_is_told_so_and_its_code_is_used_up(house: Hou
     assert stranger.get("/pair/waiting").json()["state"] == "none"
     assert stranger.get("/lane/packet").status_code == 401
     late = desk.post("/desk/tablets/asking/inv_nobody/in", headers=PAGE)
-    assert late.status_code == 409 and "Nobody waits there any more" in late.text
+    assert late.status_code == 409 and "That device is no longer waiting" in late.text
 
 
 def test_what_a_browser_waits_with_is_no_session_even_as_the_lanes_cookie(house: House) -> None:
@@ -116,13 +116,13 @@ def test_the_desk_is_asked_unless_it_has_said_otherwise(house: House) -> None:
     assert "It shows a word." in shown
     assert desk.post("/desk/tablets/rule", data={"at_once": "yes"}).status_code == 303
     shown = desk.post("/desk/tablets", data={"role": "lane", "lane": "1"}, headers=PAGE).text
-    assert "It shows a word." not in shown and "Whoever has a code is let in at once." in shown
+    assert "It shows a word." not in shown and "Any device with a code is let in at once." in shown
     code = re.search(r'short-code">([\d ]+)<', shown)
     assert code is not None
     tablet = house.browser(ON_THE_LAN)
     assert tablet.post("/pair", json={"code": code[1]}).json()["to"] == "/lane"
     assert desk.post("/desk/tablets/rule", data={"at_once": "no"}).status_code == 303
-    assert "The desk is asked about each device." in desk.get("/desk/tablets", headers=PAGE).text
+    assert "The desk confirms each device." in desk.get("/desk/tablets", headers=PAGE).text
 
 
 def test_who_waits_is_still_there_after_a_restart(tmp_path: Path) -> None:

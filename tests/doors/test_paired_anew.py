@@ -132,7 +132,7 @@ def test_what_can_not_be_proved_waits_and_the_desk_takes_it_in_with_one_tap(
         yes = f"/desk/tablets/{now}/before/{before}"
         if how is lost_its_key:
             assert yes not in page and "end that pairing first" in page
-            assert "If these marks are of the same browser" in desk.post(yes, headers=PAGE).text
+            assert "If these marks are from the same browser" in desk.post(yes, headers=PAGE).text
             desk.post(f"/desk/tablets/{before}/away")
             page = desk.get("/desk/tablets", headers=PAGE).text
         assert yes in page and tablet.post(yes).status_code == 401
@@ -157,9 +157,9 @@ def test_marks_of_a_pairing_that_this_ledger_does_not_know_are_taken_at_their_pl
         line.send_json({"type": "ping", "t1": 1})
         line.receive_json()
         page = desk.get("/desk/tablets", headers=PAGE).text
-        assert "take its file at Backups" in page and "/before/" not in page
+        assert "take in its file under Backups" in page and "/before/" not in page
     for maker in (unknown, desks):
-        assert "take it at Backups" in desk.post(f"/desk/tablets/{me}/before/{maker}", headers=PAGE).text
+        assert "take it in under Backups" in desk.post(f"/desk/tablets/{me}/before/{maker}", headers=PAGE).text
         assert len(post(tablet, a_mark(2, device=maker))["refused"]) == 1
 
 

@@ -22,7 +22,7 @@ def test_the_first_visitor_on_the_laptop_sets_the_password_and_is_the_desk(house
 
 def test_a_spectator_cannot_be_first_to_set_the_password(house: House, capsys: pytest.CaptureFixture[str]) -> None:
     spectator = house.browser(ON_THE_LAN)
-    assert "Six digits, in the window" in spectator.get("/desk/enter", headers=PAGE).text
+    assert "Six digits, shown in the window" in spectator.get("/desk/enter", headers=PAGE).text
     answer = spectator.post("/desk/enter", data={"password": PASSWORD, "again": PASSWORD, "code": "000000"})
     assert answer.status_code == 403
     shown = house.app.state.hall.presence.first_code
@@ -72,7 +72,7 @@ def test_a_qr_code_makes_a_tablet_lane_2s_once(house: House) -> None:
     assert tablet.post("/pair", json={"token": token}).json() == {"to": "/lane", "name": "Lane 2 tablet", "word": ""}
     assert tablet.get("/lane/packet").json()["device"]["lane"] == 2
     second = house.browser(ON_THE_LAN).post("/pair", json={"token": token})
-    assert second.status_code == 403 and "not open" in second.json()["sentence"]
+    assert second.status_code == 403 and "does not work" in second.json()["sentence"]
 
 
 @pytest.mark.parametrize(
@@ -240,7 +240,7 @@ def test_the_desk_sees_what_a_tablet_reports_and_when_it_falls_silent(house: Hou
         assert states[device] == {"state": "kept", "words": "online, 12 marks still on it", **nothing}
         house.clocks.pass_ms(8_000)
         states = desk.get("/desk/tablets/states").json()
-        assert states[device] == {"state": "look", "words": "not to be reached, 12 marks on it when last heard of", **nothing}
+        assert states[device] == {"state": "look", "words": "unreachable, 12 marks on it when last heard of", **nothing}
 
 
 @pytest.mark.parametrize(

@@ -27,7 +27,7 @@ def test_without_https_the_page_of_trust_leads_to_pairing(house: House) -> None:
     answer = house.browser().get("/trust")
     assert (answer.status_code, answer.headers["location"]) == (303, "/pair")
     missing = house.browser().get("/trust/lane-ledger.crt")
-    assert missing.status_code == 404 and "plain HTTP only" in missing.json()["sentence"]
+    assert missing.status_code == 404 and "HTTPS switched off" in missing.json()["sentence"]
 
 
 @needs_a_network
@@ -83,7 +83,7 @@ def test_a_page_of_one_door_writes_nothing_through_the_other(house: House, secur
 def test_an_invitation_leads_to_the_plain_page_even_from_a_secure_desk(house: House, secure: Secure) -> None:
     desk = house.desk()
     page = desk.post("/desk/tablets", data={"role": "lane", "lane": "1"}, headers=PAGE).text
-    assert f"http://{lan_addresses()[0]}:80/trust</strong>" in page and "the first time it is shown how to trust" in page.lower()
+    assert f"http://{lan_addresses()[0]}:80/trust</strong>" in page and "the first time, it is shown how to trust" in page.lower()
 
 
 @needs_a_network

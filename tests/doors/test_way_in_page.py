@@ -7,7 +7,7 @@ from app.live.reached import Reached
 from tests.builders.halls import LAPTOP, ON_THE_LAN, House
 
 PAGE = {"accept": "text/html"}
-NOBODY = "Nobody from the hall has reached this laptop yet"
+NOBODY = "Nobody in the hall has reached this laptop yet"
 
 
 def test_nobody_has_come_until_a_request_comes_from_another_computer(house: House) -> None:
@@ -59,10 +59,10 @@ def test_what_is_no_address_of_another_computer_proves_nothing() -> None:
 def test_a_door_that_was_closed_is_told_at_the_desk(house: House) -> None:
     desk, told = house.desk(), house.app.state.told
     told("Port 8765 was closed by the system, and can't be opened (it is in use).")
-    assert "and can&#39;t be opened (it is in use). It is tried again" in desk.get("/desk", headers=PAGE).text
+    assert "and can&#39;t be opened (it is in use). It keeps trying" in desk.get("/desk", headers=PAGE).text
     told("")
     house.clocks.pass_ms(3 * 60_000)
     shown = desk.get("/desk", headers=PAGE).text
-    assert "tried again" not in shown and "closed by the system and opened again, 3 minutes ago" in shown
+    assert "tried again" not in shown and "The system closed a port and it was reopened, 3 minutes ago" in shown
     house.clocks.pass_ms(60 * 60_000)
     assert "opened again" not in desk.get("/desk", headers=PAGE).text

@@ -32,12 +32,12 @@ def _had_a_loss(facts: Facts, _said: re.Match[str]) -> bool:
 
 STORE = (
     says(
-        r"The disk of the desk's machine is full or failing: nothing was stored\. Free some space and send again\.",
+        r"The disk of the desk's machine is full or failing: nothing was saved\. Free some space and send again\.",
         lambda facts, _: not facts.takes,
         WAIT_S,
     ),
     says(
-        r"The file that everything is kept in may not be written to: nothing was stored\. Make it writable on the desk's "
+        r"The file that everything is kept in may not be written to: nothing was saved\. Make it writable on the desk's "
         r"machine, or restore the newest backup into another folder\.",
         lambda facts, _: not facts.takes,
         WAIT_S,
@@ -52,10 +52,10 @@ STORE = (
         lambda facts, _: not facts.takes,
         WAIT_S,
     ),
-    says(r"The server is shutting down: nothing was stored\. Send again in a moment\.", lambda facts, _: not facts.takes, WAIT_S),
+    says(r"The server is shutting down: nothing was saved\. Send again in a moment\.", lambda facts, _: not facts.takes, WAIT_S),
     says(
-        MARKS + r" in the store (?:is|are) not as (?:it was|they were) written(?:, the first of them|:) number \d+ of .+?\. Sign "
-        r"nothing off; restore a backup from before\.",
+        MARKS + r" in the store (?:is|are) not as (?:it was|they were) written(?:, the first of them|:) number \d+ of .+?\. "
+        r"Don't sign anything off; restore an earlier backup\.",
         lambda facts, _: not facts.whole,
     ),
 )
@@ -70,9 +70,9 @@ TABLET = (
     says(r"No line to the desk\.", lambda facts, _: not facts.reached, WAIT_S),
     says(r"This tablet can't reach the desk(?:: no answer comes)?\.", lambda facts, _: not facts.reached, WAIT_S),
     says(r"The desk can't be reached\.", lambda facts, _: not facts.reached, WAIT_S),
-    says(r"This tablet is in no network\.", lambda facts, _: facts.cut, WAIT_S),
+    says(r"This tablet is on no network\.", lambda facts, _: facts.cut, WAIT_S),
     says(
-        r"(?:Keep judging: m|M)arks are kept here(?: and go out by themselves)?\.",
+        r"(?:Keep judging: m|M)arks are kept here(?: and are sent by themselves)?\.",
         lambda facts, _: facts.shown >= facts.made - facts.gone,
     ),
     says(r"The desk has ended this device's pairing\. Ask the desk for a new code\.", lambda facts, _: not facts.paired),
@@ -85,9 +85,9 @@ TABLET = (
     says(r"All of them are back; nothing is missing\.", lambda facts, _: facts.gone == 0 and facts.shown >= facts.made),
     says(MARKS + r" had not been sent and (?:is|are) missing: tell the desk\.", lambda facts, said: number(said) == facts.gone),
     says(r"At least " + MARKS + r" .*missing.*\.", lambda facts, said: number(said) <= facts.gone),
-    says(r"None is known to be missing, but the last ones before may be: compare with the desk\.", _had_a_loss),
+    says(r"None is known to be missing, but the last ones before that may be: compare with the desk\.", _had_a_loss),
     says(
-        r"Nothing is left on this tablet of what it kept\. What the desk holds comes back; whether there was more is not known: "
+        r"Everything this tablet kept is gone\. What the desk holds comes back; nobody knows whether there was more: "
         r"tell the desk\.",
         _had_a_loss,
     ),
@@ -109,13 +109,13 @@ TABLET = (
     ),
     says(r"Ask the desk\.", lambda facts, _: facts.reached, WAIT_S),
     says(r"The desk puts it right when it answers\.", lambda facts, _: not facts.reached, WAIT_S),
-    says(r"Whether this browser keeps marks when its window is closed can't be told from here: .+\.", besides("plain http")),
-    says(r"This looks like a private window: it would forget its marks .+\.", besides("a private window")),
+    says(r"We can't tell whether this browser keeps marks when its window is closed: .+\.", besides("plain http")),
+    says(r"This looks like a private window: it would lose its marks .+\.", besides("a private window")),
     says(r"This tablet's storage is nearly full: delete something on it between heats\.", besides("no room")),
     says(r"This tablet has no start list yet\.", besides("no start list")),
     says(r"The desk can't be reached, and this tablet has no start list yet\. Trying again\.", besides("no start list")),
     says(r"Something else answers at the desk's address\.", besides("a stranger")),
-    says(r"This tablet no longer trusts the desk\.", besides("another certificate")),
+    says(r"This tablet no longer trusts the desk\.", besides("a new certificate")),
     says(r"The desk could not read this mark\.", besides("an odd mark")),
     says(
         r"The desk has closed this tablet's line\.|This tablet isn't paired, or no longer\. Pair it at the desk\.",
@@ -146,18 +146,18 @@ ELSEWHERE = tuple(
 
 DESK = (
     says(
-        r"Nobody from the hall has reached this laptop yet\. A firewall may be in the way: try it with one phone now\.",
+        r"Nobody in the hall has reached this laptop yet\. A firewall may be in the way: test it with one phone now\.",
         lambda facts, _: "somebody from the hall" not in facts.besides,
     ),
     says(
-        r"This server process hears nothing from the database, so .+\. It connects again by itself\.",
+        r"This server process hears nothing from the database, so .+\. It reconnects by itself\.",
         lambda facts, _: not facts.takes,
         WAIT_S,
     ),
-    says(r"More marks come from it than hands can make in that time\. .+ end its pairing\.", besides("no hands")),
+    says(r"It sends more marks than hands can make in that time\. .+ end its pairing\.", besides("no hands")),
     *ELSEWHERE,
     *STORE,
-    says(r"Nothing\. All is well\.", _all_well, SILENT_S),
+    says(r"Nothing needs you now\.", _all_well, SILENT_S),
     says(r"Online", lambda facts, _: facts.reached, SILENT_S),
     says(rf"Offline for {SPAN}", lambda facts, _: not facts.reached, WAIT_S),
     says(r"None (?:seen|connected)", lambda facts, _: not facts.reached, WAIT_S),
@@ -192,41 +192,44 @@ DESK = (
         REPORT_S,
     ),
     says(
-        r"Tablet's browser had lost its marks; all of them are back\.",
+        r"The tablet's browser had lost its marks; all of them are back\.",
         lambda facts, _: facts.unsent is not None and facts.gone == 0,
         REPORT_S,
     ),
     says(
-        r"Tablet's browser had lost its marks: " + MARKS + r" (?:is|are) missing for good\. Ask the judge for the totals\.",
+        r"The tablet's browser had lost its marks: " + MARKS + r" (?:is|are) missing for good\. Ask the judge for the totals\.",
         lambda facts, said: number(said) == facts.gone,
         REPORT_S,
     ),
     says(
-        r"Tablet's browser had lost its marks: at least "
+        r"The tablet's browser had lost its marks: at least "
         + MARKS
         + r" (?:is|are) missing for good\. Ask the judge for the totals\.",
         lambda facts, said: number(said) <= facts.gone,
         REPORT_S,
     ),
     says(
-        r"Tablet's browser had lost its marks\. None is known to be missing, but the last ones before may be: ask the judge\.",
+        r"The tablet's browser had lost its marks\. None is known to be missing, but the last ones before that "
+        r"may be: ask the judge\.",
         _had_a_loss,
         REPORT_S,
     ),
     says(
-        r"Tablet has lost everything that it kept; whether marks are missing is not known\. Ask the judge for the totals\.",
+        r"The tablet has lost everything it kept; nobody knows whether marks are missing\. Ask the judge for the totals\.",
         _had_a_loss,
         REPORT_S,
     ),
     says(r"Tablet can't keep marks on its own disk: .+\.", besides("no disk")),
     says(r"clock by hand", besides("a clock by hand")),
     says(
-        r"The disk ran full, and has little space still: marks may be refused\. Free some now\.",
+        r"The disk was full and still has little space: marks may be refused\. Free some space now\.",
         lambda facts, _: not facts.takes or "little space" in facts.besides,
         WAIT_S,
     ),
     says(
-        r"No line to the server\. What you see may be old; lanes go on by themselves\.", lambda facts, _: not facts.runs, WAIT_S
+        r"No line to the server\. What you see may be out of date; the lanes keep going\.",
+        lambda facts, _: not facts.runs,
+        WAIT_S,
     ),
 )
 
@@ -248,26 +251,26 @@ TABLETS = (
         lambda facts, said: facts.reached and number(said) == facts.refused <= facts.waiting,
         REPORT_S,
     ),
-    says(r"online, has not said yet what it holds", lambda facts, _: facts.reached, SILENT_S),
+    says(r"online, has not reported yet what it holds", lambda facts, _: facts.reached, SILENT_S),
     says(r"online, but marks made on it may be missing", _had_a_loss, REPORT_S),
     says(r"online, nothing waits on it", lambda facts, _: facts.reached and facts.waiting == 0, REPORT_S),
     says(r"online, " + MARKS + r" still on it", lambda facts, said: facts.reached and number(said) == facts.waiting, REPORT_S),
     says(
-        r"not to be reached, " + MARKS + r" on it when last heard of",
+        r"unreachable, " + MARKS + r" on it when last heard of",
         lambda facts, said: not facts.reached and number(said) <= facts.made,
         WAIT_S,
     ),
-    says(r"not to be reached", lambda facts, _: not facts.reached, WAIT_S),
+    says(r"unreachable", lambda facts, _: not facts.reached, WAIT_S),
 )
 
 BACKUPS = (
     says(
-        r"Written and read back; (?:one mark|\d+ marks) in it (?:was|were) damaged in the store already\. Keep the ones from "
-        r"before",
+        r"Written and read back; (?:one mark|\d+ marks) in it (?:was|were) already damaged\. Keep the "
+        r"earlier ones",
         lambda facts, _: facts.backups > 0 and not facts.whole,
     ),
-    says(r"None made yet since the server was started", lambda facts, _: facts.backups == 0),
-    says(r"Written, read back and found whole", lambda facts, _: facts.backups > 0 and facts.whole),
+    says(r"None since the server started", lambda facts, _: facts.backups == 0),
+    says(r"Written, read back and complete", lambda facts, _: facts.backups > 0 and facts.whole),
 )
 
 HEALTH = (

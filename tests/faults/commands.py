@@ -8,7 +8,7 @@ from tests.faults.ground import Facts
 COMMAND = (
     says(r"Lane Ledger(?:, \d+ processes,)? is ready, after [\d.]+ s\.", always),
     says(r"On this computer: .+|Everything is kept in .+\. Stop with Ctrl-C\.", always),
-    says(r"Stopped\. Everything that was acknowledged is kept\.", lambda facts, _: facts.unkept == 0),
+    says(r"Stopped\. Everything acknowledged is kept\.", lambda facts, _: facts.unkept == 0),
     says(
         r"Stopped\. The file that everything was kept in had been removed or replaced: restore the newest backup into a new "
         r"folder\.",
@@ -34,7 +34,7 @@ def _whole(facts: Facts, _said: re.Match[str]) -> bool:
 MEASURED = tuple(
     says(words, always)
     for words in (
-        r"(?:Network|Way in|Tap to desk|Tap to board|Clock|Server): .+",
+        r"(?:Network|Connection|Tap to desk|Tap to board|Clock|Server): .+",
         r"Not so: Marks waited too long for the desk: .+",
         r"Not so: The board was more than .+",
         r"Not so: A clock was wrong by more than it said, \d+ times\.",
@@ -86,9 +86,12 @@ DRILL = (
     says(r"- That should have been \d+: the others were acknowledged by a laptop .+", besides("a server that loses")),
     says(r"- Backup: \d+ marks in .+, read back, moved to the stick\.", always),
     says(r"- Restored .+", always),
-    says(r"- (?:The laptop is lost with everything|That laptop is lost as well|Nobody is paired with the new laptop).+", always),
-    says(r"- Nothing was lost, nothing was doubled\.", WHOLE),
-    says(r"- \d+ things are wrong; see above\.", besides("a server that loses")),
+    says(
+        r"- (?:The laptop is lost with everything|That laptop is lost as well|No tablet is paired with the new " r"laptop).+",
+        always,
+    ),
+    says(r"- Nothing was lost and nothing was duplicated\.", WHOLE),
+    says(r"- \d+ things went wrong; see above\.", besides("a server that loses")),
 )
 
 COMMANDS = {"command": COMMAND, "rehearsal": REHEARSAL, "drill": DRILL}

@@ -101,7 +101,7 @@ async def _play(seat: Seat, server: ServerProcess, disk: NoSpace, told: ToldHall
         disk.take(server.pid)
         told.ground.takes = False
         said = await _count_until_refused(tablet)
-        assert "full or failing" in said and "nothing was stored" in said
+        assert "full or failing" in said and "nothing was saved" in said
         kept = set(tablet.outbox.safe)
         assert {mark.id for mark in await tablet.there()} == kept, "what was acknowledged is there, and no half of the rest"
         assert tablet.outbox.due(), "the tablet keeps them"

@@ -125,7 +125,7 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> Copy:
     assert first.returncode == 0, first.stderr
     why, making, *_, ready = first.stderr.splitlines()
     assert why.startswith("Lane Ledger takes Python 3.11 to 3.14, and not this one: it is Python 3.15. Another is here")
-    assert "Making a place" in making
+    assert "Making a folder" in making
     assert ready == "Ready."
     return made
 
@@ -168,7 +168,7 @@ def test_a_changed_lock_is_installed_at_the_next_start(copy: Copy) -> None:
     copy.lock(a_wheel(copy.shelf, "2.0"))
     after = copy.start("schema")
     assert json.loads(after.stdout)["package"] == "2.0"
-    assert "Making a place" not in after.stderr
+    assert "Making a folder" not in after.stderr
 
 
 def test_testing_installs_its_own_lock(copy: Copy) -> None:

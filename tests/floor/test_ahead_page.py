@@ -40,6 +40,6 @@ def test_a_lifter_s_phone_says_loads_and_plans_and_nothing_else(house: House) ->
     taken = post(lifter, a_mark(1, kind="plan", win=4, body=plan)).json()
     assert taken["refused"] == []
     refused = post(lifter, a_mark(2, kind="check", win=None, body={"items": ["Bar"], "name": "Kim"})).json()
-    assert "everything else is the judge's" in refused["refused"][0]["sentence"]
+    assert "everything else is for the judge" in refused["refused"][0]["sentence"]
     wrong = post(lifter, a_mark(3, kind="plan", win=4, body={**plan, "loads": ["200"]})).json()
     assert wrong["refused"][0]["sentence"] == "A load is an amount and its unit."

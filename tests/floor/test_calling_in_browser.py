@@ -98,7 +98,7 @@ def test_the_equipment_is_ticked_and_signed_before_go_with_the_desk_away(
         expect(judge.part("gear-photo-shown")).to_be_visible()
     expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
     desk.open("/desk")
-    expect(desk.page.locator("#unchecked")).to_have_text("Equipment: lanes 2 to 12 not checked. GO starts them all the same.")
+    expect(desk.page.locator("#unchecked")).to_have_text("Equipment: lanes 2 to 12 not checked. You can still press GO.")
     assert last(desk, "check")["body"] == {"items": judge_list(judge), "name": "Kim"}
     judge.page.reload()
     expect(judge.part("gear-says")).to_have_text("Checked by Kim.")
@@ -298,5 +298,5 @@ def test_a_column_of_openers_is_pasted_and_both_units_are_said_while_typing(desk
     fields.nth(1).fill("105")
     fields.nth(1).press("ArrowDown")
     expect(fields.nth(2)).to_be_focused()
-    desk.press("Store")
-    expect(page.get_by_role("status").first).to_contain_text("Stored")
+    desk.press("Save")
+    expect(page.get_by_role("status").first).to_contain_text("Saved")

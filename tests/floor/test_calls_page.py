@@ -50,16 +50,16 @@ def test_after_a_medical_stop_only_a_named_medic_lets_anything_start_again(house
     hall = house.app.state.hall
     assert desk.post("/desk/heats/het_1/hold", data={}).status_code == 200
     assert desk.post(f"{LANE}/call", data={"call": "medical"}, headers=PAGE).status_code == 303
-    assert "Medical stop. Nothing starts here before the medic says so." in text_of(desk.get("/desk", headers=PAGE))
+    assert "Medical stop. Nothing starts here until the medic clears it." in text_of(desk.get("/desk", headers=PAGE))
     for move in ("go-on", "restart"):
         refused = desk.post(f"/desk/heats/het_1/{move}", data={"why": "x"})
-        assert refused.status_code == 409 and "Only the medic's word lifts it" in refused.json()["sentence"]
+        assert refused.status_code == 409 and "Only a medic can clear it" in refused.json()["sentence"]
     again = desk.post(f"{LANE}/call", data={"call": "medical"}, headers=PAGE)
     assert again.status_code == 422 and "stopped already" in again.text
     nobody = desk.post(f"{LANE}/clear", data={"medic": " "}, headers=PAGE)
     assert nobody.status_code == 422 and "The medic&#39;s name is missing" in nobody.text
     assert desk.post(f"{LANE}/clear", data={"medic": "Dr Ida Mohr"}, headers=PAGE).status_code == 303
-    assert "Let go on by the medic, Dr Ida Mohr" in text_of(desk.get("/review/trail", headers=PAGE))
+    assert "Cleared by the medic, Dr Ida Mohr" in text_of(desk.get("/review/trail", headers=PAGE))
     assert desk.post("/desk/heats/het_1/go-on", data={}).status_code == 200
     assert desk.post(f"{LANE}/clear", data={"medic": "Dr Ida Mohr"}, headers=PAGE).status_code == 422
     lane = hall.projection.place_of("asg_1_1").assignment
@@ -80,8 +80,8 @@ def test_another_judge_takes_a_lane_over_in_the_middle_of_a_heat(house: House) -
     assert desk.post(f"{LANE}/judge", data={"judge": "Kaya"}, headers=PAGE).status_code == 303
     hall = house.app.state.hall
     assert hall.projection.place_of("asg_1_1").assignment.judge == "Kaya" and len(house.marks()) == 13
-    assert hall.projection.rulings[0].why == "Kaya judges in place of Imre"
-    assert "judges this lane already" in desk.post(f"{LANE}/judge", data={"judge": "Kaya"}, headers=PAGE).text
+    assert hall.projection.rulings[0].why == "Kaya replaces Imre as judge"
+    assert "is already the judge of this lane" in desk.post(f"{LANE}/judge", data={"judge": "Kaya"}, headers=PAGE).text
 
 
 def test_a_run_again_is_awaited_then_counts_and_can_be_ruled_away(house: House) -> None:
@@ -93,7 +93,7 @@ def test_a_run_again_is_awaited_then_counts_and_can_be_ruled_away(house: House) 
     again = hall.projection.rulings[0].body["again"]
     place = hall.projection.place_of(again)
     assert (place.heat.number, place.assignment.lane, place.assignment.entry) == (4, 1, "ent_1")
-    assert rows(house)["Lanterns"] == (None, "", "to be run again")
+    assert rows(house)["Lanterns"] == (None, "", "to be rerun")
     marks = [a_mark(n, f"{again}/1/lane", device="tab9", id=f"{900 + n:032x}") for n in range(1, 4)]
     assert desk.post("/marks", content=sent(*marks), headers=JSON).status_code == 200
     assert rows(house)["Lanterns"] == (2, "3", "")

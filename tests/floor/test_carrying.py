@@ -158,7 +158,7 @@ def test_the_desk_is_told_in_words_and_what_it_decides_stands(changed: Callable[
         assert "nobody knows how far the heat’s clock is off" in desk.get("/desk").text.replace("&#39;", "’")
         say_go(house, 1, 60_000)
         told = desk.get("/desk").text.replace("&#39;", "’")
-        assert "GO stands where the tablets have it that kept its time, to within 40 ms" in told
+        assert "GO is set to what the tablets that kept its time say, to within 40 ms" in told
         assert "it would be 7 s later" in told
         answer = desk.post(f"/desk/heats/{HEAT}/clock", data={"seconds": "a lot"})
         assert answer.status_code == 422

@@ -61,7 +61,7 @@ def the_day(house: House) -> Day:
         (
             LIFTER,
             "second",
-            "The lifter's device declares loads and tells of the bar; everything else is the judge's to mark. " + BY_FILE,
+            "The lifter's device declares loads and reports the bar; everything else is for the judge to mark. " + BY_FILE,
         ),
     ],
 )
@@ -110,8 +110,8 @@ def test_counts_too_far_apart_need_a_person_once_the_heat_is_over(house: House) 
     recount = next(need for need in the_day(house).needs if "Recount" in need.sentence)
     assert (recount.where, recount.link) == ("Swings, heat 1, lane 1", "/review/video?assignment=asg_11")
     assert recount.sentence == (
-        "Recount window 1: Swings, 0:00 to 1:00: the counts are judge 20, second 23, too far apart to join. "
-        "Count it from video and rule whose count stands, or run the heat again."
+        "Recount window 1: Swings, 0:00 to 1:00: the counts are judge 20, second 23, too far apart to combine. "
+        "Count it from video and rule whose count stands, or rerun the heat."
     )
     write(house, DESK, *counted("asg_11/1/video", (0, 0, 21)))
     assert any("Recount" in need.sentence for need in the_day(house).needs), "a film counts where somebody rules so"
@@ -128,7 +128,7 @@ def test_a_silence_of_the_lane_judge_halves_nothing_and_waits_for_the_head_judge
     house.clocks.pass_ms(180_000)
     (told,) = (flag.sentence for flag in open_flags(house.app.state.hall) if flag.why == "away")
     assert told == (
-        "No mark shows that the judge was at work from 0:09.5 to 1:00.0: what the second counter counted then, 20, is taken "
+        "No mark shows that the judge was at work from 0:09.5 to 1:00.0: what the second counter counted then, 20, is used "
         "for theirs."
     )
 

@@ -130,7 +130,7 @@ def test_rows_of_the_event_form_change_in_place(context: BrowserContext) -> None
     expect(page.locator(f"#window-{before}-start")).to_be_focused()
     movements = page.locator(".movement")
     known = movements.count()
-    page.get_by_role("button", name="Add the movement").click()
+    page.get_by_role("button", name="Add a movement").click()
     expect(movements).to_have_count(known + 1)
     movements.last.get_by_label("Movement", exact=True).fill("Sled pulls")
     expect(page.locator("#task-0-movement")).to_contain_text("Sled pulls")

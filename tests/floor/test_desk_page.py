@@ -168,7 +168,7 @@ def test_without_a_competition_the_desk_begins_with_its_name(empty_house: House)
     for path in ("/desk", "/desk/divisions", "/desk/entries", "/desk/events/new", "/desk/heats"):
         answer = desk.get(path, headers=PAGE)
         assert (answer.status_code, answer.headers["location"]) == (303, "/desk/competition"), path
-    assert "take over from a competition file" in desk.get("/desk/setup", headers=PAGE).text
+    assert "import a competition file" in desk.get("/desk/setup", headers=PAGE).text
 
 
 def test_no_page_carries_script_or_style_of_its_own(house: House) -> None:

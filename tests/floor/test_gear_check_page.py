@@ -62,11 +62,11 @@ def test_the_newest_check_that_stands_counts_and_says_what_it_left_out() -> None
 
 def test_the_desk_hears_which_lanes_are_not_checked_and_may_start_them_all_the_same(house: House) -> None:
     desk = house.desk()
-    assert said(desk) == "Equipment: lanes 1 to 4 not checked. GO starts them all the same."
+    assert said(desk) == "Equipment: lanes 1 to 4 not checked. You can still press GO."
     post(house.tablet(1), check(1))
     post(house.tablet(2), check(2, USUAL[:4], lane=2))
     post(desk, check(3, lane=3))
-    assert said(desk) == f"Equipment: lane 4 not checked; lane 2 signed by Kim without “{USUAL[4]}”. GO starts them all the same."
+    assert said(desk) == f"Equipment: lane 4 not checked; lane 2 signed by Kim without “{USUAL[4]}”. You can still press GO."
     assert desk.post("/desk/heats/het_1/go", data={"lead": "8"}).status_code in (200, 303)
     assert said(desk) == "", "it runs"
 
@@ -76,7 +76,7 @@ def test_a_check_that_is_taken_back_is_none(house: House) -> None:
     post(desk, *(check(lane, lane=lane) for lane in (1, 2, 3, 4)))
     assert said(desk) == ""
     post(desk, a_mark(9, kind="strike", win=None, body={"mark": check(1)["id"]}))
-    assert said(desk) == "Equipment: lane 1 not checked. GO starts them all the same."
+    assert said(desk) == "Equipment: lane 1 not checked. You can still press GO."
 
 
 def test_a_check_is_no_work_whoever_signs_and_does_not_start_stays_unjudged(house: House) -> None:

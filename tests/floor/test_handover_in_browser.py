@@ -108,7 +108,7 @@ def _goes_on_over_another_laptop(hall: Hall, desk: Desk, server: ServerProcess, 
         code = desk.code(1)
         judge.page.goto(f"{other.url}/pair")
         judge.page.get_by_label("The code on the desk's screen").fill(code)
-        judge.page.get_by_role("button", name="Go on").click()
+        judge.page.get_by_role("button", name="Continue").click()
         agree(judge)
         expect(judge.part("count")).to_have_text(str(early + late + unseen))
         expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
@@ -130,7 +130,7 @@ def test_a_tablet_that_can_not_send_is_carried_to_the_desk_as_a_file(hall: Hall,
 
     page = desk.open("/desk/backups")
     page.get_by_label("The tablet's file").set_input_files(saved)
-    page.get_by_role("button", name="Take its marks").click()
+    page.get_by_role("button", name="Take in its marks").click()
     expect(page.get_by_text(f"{offline} marks taken from Lane 1 tablet; {online} were here already.")).to_be_visible()
     assert len(reps(desk, judge_sheet(desk, 1))) == online + offline
     judge.page.context.set_offline(False)

@@ -52,7 +52,7 @@ def test_what_no_hands_make_waits_and_is_told_when_to_come_again_and_is_not_lost
             assert "None is lost" in said["sentence"] and f"{said['retry_s']} second" in said["sentence"]
             assert answer.headers["retry-after"] == str(said["retry_s"]) and said["retry_s"] <= 60
             told.append(said["retry_s"])
-            assert "More marks come from it than hands can make" in desk.get("/desk").text
+            assert "It sends more marks than hands can make" in desk.get("/desk").text
             house.clocks.pass_ms(said["retry_s"] * 1000)
             answer = post(tablet, *batch)
         stored += len(batch)
@@ -102,10 +102,10 @@ def test_what_lies_beyond_hands_on_a_sheet_is_kept_aside_and_told_to_tablet_and_
     house.clocks.pass_ms(40_000)
     assert post(tablet, *reps[:5]).json()["aside"] == ""
     answer = post(tablet, *reps[3:]).json()
-    assert "More marks came on this sheet than hands can make" in answer["aside"]
+    assert "This sheet got more marks than hands can make" in answer["aside"]
     assert answer["refused"] == [] and len(house.marks()) == 8, "none is lost"
     assert projection.sheet_tally("asg_1_1/1/lane").windows[0].count == 5, "none counts silently"
-    assert "3 marks: Came beyond what hands can mark" in desk.get("/desk").text
+    assert "3 marks: More than hands can mark" in desk.get("/desk").text
     page = desk.get("/review/lanes/asg_1_1", params={"flag": "asg_1_1:1:too-many:0"}).text
     assert "Let all 3 count" in page
     rulings = [

@@ -72,7 +72,7 @@ def test_one_typing_counts_for_nothing_and_the_second_that_agrees_stores_the_she
     assert (paper_marks(house), score(house), state(desk)) == ([], "", "Keyed in once by Kim")
     house.clocks.pass_ms(60_000)
     key(desk, "Lee", **{"w4-t0": "96 kg", "w2": "029"})  # another way to write the same
-    assert (score(house), state(desk)) == ("401", "Stored by Kim and Lee")
+    assert (score(house), state(desk)) == ("401", "Saved by Kim and Lee")
     kinds = paper_marks(house)
     assert kinds.count("rep") == 231 and kinds.count("lift") == 3 and kinds.count("sign") == 1
     notes = [mark.body["text"] for mark in house.marks() if mark.kind == "note"]
@@ -92,14 +92,18 @@ def test_differences_are_shown_field_by_field_and_settled_by_name(house: House) 
     house.clocks.pass_ms(60_000)
     key(desk, "Lee", w2="24", **{"w5-t0-good": "no"})
     page = desk.get(KEY, headers=PAGE).text
-    assert paper_marks(house) == [] and state(desk) == "Two differ by Kim and Lee"
+    assert paper_marks(house) == [] and state(desk) == "The two differ by Kim and Lee"
     assert re.findall(r'<fieldset class="key-differs" id="take-([^"]*)"', page) == ["w2", "w5-t0-good"]
     assert "Kim: <b>29</b>" in page and "Lee: <b>24</b>" in page
     nobody = desk.post(f"{KEY}/settle", data={"take-w2": "first"}, headers=PAGE)
-    assert nobody.status_code == 422 and "Who settles it is missing." in nobody.text and 'value="first" checked' in nobody.text
+    assert (
+        nobody.status_code == 422
+        and "The name of whoever settles it is missing." in nobody.text
+        and 'value="first" checked' in nobody.text
+    )
     settled = {"by": "Head judge Ro", "take-w2": "other", "other-w2": "27", "take-w5-t0-good": "first"}
     assert desk.post(f"{KEY}/settle", data=settled, headers=PAGE).status_code == 303
-    assert (score(house), state(desk)) == ("399", "Stored by Kim and Lee")
+    assert (score(house), state(desk)) == ("399", "Saved by Kim and Lee")
     [note] = [mark.body["text"] for mark in house.marks() if mark.kind == "note"]
     assert "settled by Head judge Ro" in note and "Repetitions" not in note and "27 (29 or 24)" in note
 
@@ -123,10 +127,10 @@ def test_bad_input_is_told_beside_its_field_and_nothing_is_kept(house: House) ->
     desk = house.desk()
     text = key(desk, "", status=422, w0="many", **{"w4-t1-good": "", "w5-t0": "", "w9": "81"})
     for sentence in (
-        "Who keys it in is missing.",
+        "The name of whoever keys it in is missing.",
         "not “many”",
         "Try 2: was it good, or not?",
-        "Try 1 has an outcome, but no load.",
+        "Try 1 has an outcome but no load.",
     ):
         assert sentence in text, sentence
     assert 'value="many"' in text and 'value="81"' in text and state(desk) == "Not keyed in"
@@ -239,8 +243,8 @@ def test_nobody_gains_by_a_time_that_was_not_written_down(parted: House) -> None
 @pytest.mark.parametrize(
     ("done", "time", "said"),
     [
-        ("9", "0:40", "fewer repetitions than lead there"),
-        ("12", "1:05", "lies after what comes behind it"),
+        ("9", "0:40", "too few repetitions to get there"),
+        ("12", "1:05", "is later than the point after it"),
         ("12", "forty", "minutes:seconds since the start of the window"),
     ],
 )

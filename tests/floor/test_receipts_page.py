@@ -98,7 +98,7 @@ def test_a_phones_word_after_the_bar_has_left_raises_nothing(house: House, offli
     if not offline:
         lane.sends(lane.phone, late)
     assert lane.score() == lane.recounted() == "200"
-    assert "After the " in lane.queue() and "another screen than the judge's" in lane.queue()
+    assert "After the " in lane.queue() and "a screen other than the judge's" in lane.queue()
     lane.rule("decided", SQUATS)
     assert lane.score() == lane.recounted() == "900", "the head judge saw it so"
 
@@ -192,7 +192,7 @@ def test_an_outbox_that_is_sent_twice_and_marks_after_an_outage_are_nothing_odd(
     house.clocks.pass_ms(400_000)
     lane.sends(lane.tablet, *early, *(lane.mark(lane.tablet, "rep", 1_000 * n, 0) for n in range(4, 9)))
     lane.sends(lane.tablet, *early, again=True)
-    assert lane.score() == lane.recounted() == "8" and "Nothing waits for you." in lane.queue()
+    assert lane.score() == lane.recounted() == "8" and "Nothing to look at." in lane.queue()
     assert [mark.receipt.clock for mark in house.marks() if mark.at == 1_000] == [5_000]
 
 

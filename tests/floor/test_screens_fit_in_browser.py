@@ -56,7 +56,7 @@ def test_a_practice_heat_is_offered_before_go_and_gives_way_to_it(server: HallSe
         for key in keys:
             name = f'[data-key="{key[4:]}"]' if key.startswith("key-") else f'[data-role="{key}"]'
             judge.touch(practice.locator(name).locator("visible=true"))
-        expect(judge.part("practice-says")).to_have_text("That is all of it.")
+        expect(judge.part("practice-says")).to_have_text("That is everything.")
         if n < len(TRIED) - 1:
             judge.touch(judge.part("practice-next"))
     go_was(server, judge, "set")

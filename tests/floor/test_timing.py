@@ -103,7 +103,7 @@ def test_what_is_not_legal_now_is_refused_and_nothing_happens(desk: Desk) -> Non
     desk.do(timing.go, lead="5")
     with pytest.raises(IllegalMove, match="already counting down"):
         desk.do(timing.go)
-    with pytest.raises(IllegalMove, match="has not begun"):
+    with pytest.raises(IllegalMove, match="has not started"):
         desk.do(timing.close)
     desk.wait(10)
     with pytest.raises(IllegalMove, match="is running"):
@@ -156,7 +156,7 @@ def test_two_heats_cant_share_the_floor(desk: Desk) -> None:
 def test_a_heat_with_empty_lanes_gets_no_go(desk: Desk) -> None:
     heat = next(one for one in desk.hall.projection.roster.heats if one.id == HEAT)
     desk.hall.database.write(lambda session: put_heat(session, heat.model_copy(update={"lanes": ()})))
-    with pytest.raises(IllegalMove, match="Nobody stands on the lanes"):
+    with pytest.raises(IllegalMove, match="Nobody is on the lanes"):
         desk.do(timing.go)
 
 
@@ -246,7 +246,7 @@ def test_a_heat_can_be_held_again_and_again_up_to_a_bound(desk: Desk, monkeypatc
         desk.do(timing.go_on, lead="3")
         desk.wait(4)
     assert len(desk.runs()[0].holds) == most
-    with pytest.raises(IllegalMove, match="can be held 5 times"):
+    with pytest.raises(IllegalMove, match="can be held at most 5 times"):
         desk.do(timing.hold)
 
 
@@ -254,7 +254,7 @@ def test_only_a_running_heat_is_held_and_only_a_held_one_goes_on(desk: Desk) -> 
     with pytest.raises(IllegalMove, match="nothing to hold"):
         desk.do(timing.hold)
     desk.do(timing.go, lead="5")
-    with pytest.raises(IllegalMove, match="not begun yet"):
+    with pytest.raises(IllegalMove, match="not started yet"):
         desk.do(timing.hold)
     desk.wait(6)
     with pytest.raises(IllegalMove, match="it is running"):

@@ -1,5 +1,5 @@
 """Practice in a real browser: the figure shows the truth, touch and keys call, motion can be in steps; ten
-together; and briefs that open when the desk is away."""
+together; and briefs that open when the desk can’t be reached."""
 
 import json
 import math
@@ -44,7 +44,7 @@ def session(browser: Browser, server: HallServer) -> Any:
     page = context.new_page()
     page.goto("/desk/practice")
     page.fill("#reps", REPS)  # a short set has both faults, too
-    page.get_by_role("button", name="Store").click()
+    page.get_by_role("button", name="Save").click()
     page.wait_for_url("**/desk/practice")
     state = context.storage_state()
     context.close()
@@ -164,7 +164,7 @@ def test_a_lane_counts_along_the_desk_sees_it_and_briefs_open_when_the_desk_is_g
             judge.touch(judge.page.locator("#ten-count"))
         judge.page.get_by_role("button", name="Take one back").click()
         expect(judge.page.locator("#ten-number")).to_have_text("10")
-        judge.page.get_by_role("button", name="That is my count").click()
+        judge.page.get_by_role("button", name="Send my count").click()
         expect(judge.page.locator("#ten-said")).to_have_text("The desk has your count: 10.")
         expect(desk.page.locator("#practice-lanes")).to_contain_text("10, right")
         server.kill()

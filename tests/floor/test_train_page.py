@@ -45,7 +45,7 @@ def test_a_judge_practises_on_a_lanes_tablet_and_the_desk_sees_who_is_calibrated
     page = tablet.get("/train/set?judge=jdg_1&move=squat", headers=PAGE).text
     assert "&#34;reps&#34;: [{&#34;start&#34;: 3000" in page and "No rep for: not deep enough, not stood up." in page
     shown = tablet.get(judged(tablet, all_right()), headers=PAGE).text
-    assert "100 % right" in shown and "20 of 20 repetitions called right." in shown and "reached." in shown
+    assert "100 % right" in shown and "20 of 20 repetitions judged right." in shown and "reached." in shown
     practice = desk.get("/desk/practice", headers=PAGE).text
     assert said(practice, "Imre &lt;i&gt;").startswith("Calibrated 100 % of 20 right, Back squat")
     assert said(practice, "Joss") == "Not calibrated no practice yet"
@@ -57,7 +57,7 @@ def test_below_the_level_says_what_was_let_through_and_the_last_set_counts(hall:
     hall.clocks.pass_ms(60_000)
     shown = tablet.get(judged(tablet, all_right().replace("n", "g")), headers=PAGE).text
     assert "70 % right" in shown and "Not deep enough: 3 let through." in shown and "not reached" in shown
-    assert said(desk.get("/desk/practice", headers=PAGE).text, "Imre &lt;i&gt;").startswith("Below the level 70 %")
+    assert said(desk.get("/desk/practice", headers=PAGE).text, "Imre &lt;i&gt;").startswith("Below the pass mark 70 %")
     answer = desk.post("/desk/practice/rules", data={"level": "70", "tolerance": "900", "reps": "20"}, headers=PAGE)
     assert answer.status_code == 303
     hall.clocks.pass_ms(1_000)

@@ -120,7 +120,7 @@ def test_a_lane_is_counted_from_its_film_with_keys_and_taps_and_every_mark_reach
     to(bench, GO + 4_000)
     part(bench, "rep").click()
     bench.keyboard.press("Space")  # the film's, not the button's
-    expect(part(bench, "play")).to_have_text("Stand still")
+    expect(part(bench, "play")).to_have_text("Pause")
     bench.keyboard.press("Space")
     expect(part(bench, "video-count")).to_have_text("4")
     at_desk(bench)
@@ -140,7 +140,7 @@ def test_that_the_event_was_signed_off_is_said_where_its_film_is_judged(page: Pa
 
     page.route("**/review/video/packet*", signed)
     at_work(page, "asg_4", recorded)
-    expect(part(page, "signed-note")).to_have_text("Signed off. Turns is signed off, by Ruth. Open it again")
+    expect(part(page, "signed-note")).to_have_text("Signed off. Turns is signed off, by Ruth. Reopen it")
     expect(part(page, "signed-note").get_by_role("link")).to_have_attribute("href", note["link"])
 
 
@@ -188,7 +188,7 @@ def test_what_the_film_shows_is_written_down_and_once_signed_the_judges_marks_co
     at_desk(bench)
     notes = [mark for mark in server.hall.projection.sheet_marks("asg_1/1/video") if mark.kind == "note"]
     assert any(mark.body.get("go") == GO for mark in notes)
-    assert [mark.at for mark in notes if "without a cut: no" in mark.body["text"]] == [500]
+    assert [mark.at for mark in notes if "after the last bell: no" in mark.body["text"]] == [500]
     bench.reload()  # or after a quarter of a minute
     expect(tracks).to_have_count(2)  # the lane judge's marks come beside one's own
     expect(tracks.nth(1).locator("i")).to_have_count(2)
@@ -245,7 +245,7 @@ def test_a_lift_is_refused_from_its_film_under_the_bar_that_the_lane_declared(
         context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=desk_session(server.url))
         page = at_work(context.new_page(), "asg_1", recorded)
         to(page, GO + 100)
-        expect(part(page, "bar")).to_have_text("No load was declared by now.")
+        expect(part(page, "bar")).to_have_text("No load was declared by then.")
         expect(part(page, "good-lift")).to_be_disabled()
         to(page, GO + 2_500)
         expect(part(page, "bar")).to_have_text("On the bar: 100 kg")
@@ -291,7 +291,7 @@ def test_a_dispute_from_a_film_to_a_changed_place(browser: Browser, tmp_path: Pa
         page.get_by_role("link", name="Rule on it").click()
         rule(page, "The sheet judged from video, run 1")
         assert (places(server)["Quay Runners"], places(server)["Rope Walkers"]) == ((1, "4"), (2, "3"))
-        page.get_by_role("link", name="The sheets of this lane compared").click()
+        page.get_by_role("link", name="Compare this lane’s sheets").click()
         expect(page.locator(".notice")).to_contain_text("let this sheet stand: video")
         expect(page.locator(".dispute")).to_have_count(2)  # both sheets are there as they were
         context.close()
@@ -300,11 +300,11 @@ def test_a_dispute_from_a_film_to_a_changed_place(browser: Browser, tmp_path: Pa
 def rule(page: Page, sheet: str) -> None:
     """Lets another sheet stand, on the head judge's page."""
     page.get_by_label("This one stands").select_option(sheet)
-    page.get_by_role("form", name="Another sheet").get_by_role("button", name="Show what it does").click()
+    page.get_by_role("form", name="Another sheet").get_by_role("button", name="Show what it changes").click()
     expect(page.locator(".options")).to_contain_text("4")
     page.get_by_label("Your name").fill("Noor Vale")
     page.get_by_label("Why", exact=True).fill("The film shows four")
-    page.get_by_role("button", name="Rule so").click()
+    page.get_by_role("button", name="Make this ruling").click()
     expect(page.locator("#made")).to_contain_text("It is ruled.")
 
 

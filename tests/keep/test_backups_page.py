@@ -47,13 +47,13 @@ def test_the_page_is_the_desks(house: House) -> None:
 
 def test_a_backup_now_is_written_read_back_and_shown(house: House, desk: Any, tmp_path: Path) -> None:
     house.tablet(1).post("/marks", content=sent(a_mark()), headers=JSON)
-    assert "None made yet" in desk.get("/desk/backups", headers=PAGE).text
+    assert "None since the server started" in desk.get("/desk/backups", headers=PAGE).text
     made = desk.post("/desk/backups/now").json()
     assert Path(made["file"]).parent == tmp_path / "backups"
     assert check(Path(made["file"])).marks == made["marks"] == 1
     shown = desk.get("/desk/backups", headers=PAGE).text
-    assert "read back and found whole" in shown and "on the same disk" in shown and Path(made["file"]).name in shown
-    assert "name it here" in shown
+    assert "read back and complete" in shown and "on the same disk" in shown and Path(made["file"]).name in shown
+    assert "choose it here" in shown
 
 
 def test_another_place_is_chosen_and_kept(house: House, desk: Any, tmp_path: Path) -> None:
@@ -64,7 +64,7 @@ def test_another_place_is_chosen_and_kept(house: House, desk: Any, tmp_path: Pat
     assert Path(made["file"]).parent == stick / "lane-ledger-backups"
 
 
-@pytest.mark.parametrize(("folder", "said"), [("stick", "whole path"), ("/no/such/place", "no such folder")])
+@pytest.mark.parametrize(("folder", "said"), [("stick", "full path"), ("/no/such/place", "no such folder")])
 def test_a_place_that_is_none_is_refused_with_what_was_typed(desk: Any, folder: str, said: str) -> None:
     answer = desk.post("/desk/backups/folder", data={"folder": folder}, headers=PAGE)
     assert answer.status_code == 422 and said in answer.text and f'value="{folder}"' in answer.text
@@ -107,7 +107,7 @@ def test_a_long_file_is_taken_whole_and_a_bad_mark_in_it_is_told(house: House, d
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        (b"", "No file came along"),
+        (b"", "No file arrived"),
         (b"\xff\xfe", "not JSON"),
         (b"[1]", "not one that a tablet saved"),
         (a_file(version=2), "another version"),
@@ -128,9 +128,9 @@ def test_totals_read_out_count_until_the_tablets_marks_come(house: House, desk: 
     form = desk.get("/desk/backups/totals?lane=asg_1_1", headers=PAGE)
     assert "Marks here say 25." in form.text
     answer = desk.post("/desk/backups/totals?lane=asg_1_1", data={"w0": "40", SQUAT_FIELD: "225"}, headers=PAGE)
-    assert "Totals of 2 windows are stored." in answer.text
+    assert "Totals of 2 windows are saved." in answer.text
     assert score_of(house, desk, "Lanterns") == "265"
-    assert "2 windows count by totals that were read out" in desk.get("/desk?heat=het_1", headers=PAGE).text
+    assert "2 windows count from totals read out" in desk.get("/desk?heat=het_1", headers=PAGE).text
     tablet.post("/marks", content=sent(*(a_mark(seq) for seq in range(1, 43))), headers=JSON)
     assert score_of(house, desk, "Lanterns") == "267", "42 of its own, not 40 and not 82"
 

@@ -89,11 +89,11 @@ def test_who_did_it_on_which_record_and_from_where(house: House) -> None:
     desk.post(f"/desk/entries/{entry.id}/delete", headers=PAGE)
     assert last(house)[1:3] == ("Delete an entry", entry.name)
     desk.get("/desk/competition.json")
-    assert last(house) == ("Desk", "Take the competition file along", "", "done")
+    assert last(house) == ("Desk", "Download the competition file", "", "done")
     desk.post("/review/password", data={"password": "two odd words", "again": "two odd words"})
     head = house.browser(ON_THE_LAN)
     head.post("/review/enter", data={"password": "two odd words"})
-    assert last(house) == ("Head judge", "Log in to the review", "", "done")
+    assert last(house) == ("Head judge", "Log in to review", "", "done")
     head.post("/review/lanes/asg_1_1/rule", data={"by": "Sam", "why": ""})
     line = lines(house)[-1]
     assert (line.role, line.address, line.outcome) == ("head judge", ON_THE_LAN, "refused") and line.about.endswith("by Sam")
@@ -239,7 +239,7 @@ def test_what_is_done_from_the_command_line_is_on_record_too(tmp_path: Path) -> 
     other = tmp_path / "other"
     assert main(["import", str(taken), "--data", str(other)]) == 0
     assert main(["publish", str(tmp_path / "pages"), "--data", str(data)]) == 0
-    along = ["Take the competition file along", "Take the results along for a web space"]
+    along = ["Download the competition file", "Download the results for the web"]
     for folder, words in ((data, along), (other, ["Import a competition file"])):
         with a_house(folder, competition=False) as house:
             assert [(line.name, line.words) for line in lines(house)] == [("Command line", one) for one in words]

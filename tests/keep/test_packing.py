@@ -94,7 +94,7 @@ def test_what_was_packed_before_is_replaced_as_a_whole(empty: Path, tmp_path: Pa
 
 def test_what_is_refused_leaves_the_stick_as_it_was(empty: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     nobody = made_now(Settings(data=tmp_path / "nobody"))
-    for place, systems, said in ((empty, ["beos"], "beos is no system"), (tmp_path / "gone", [], "Is the stick plugged in")):
+    for place, systems, said in ((empty, ["beos"], "beos is not a system"), (tmp_path / "gone", [], "Is the stick plugged in")):
         with pytest.raises(NotPacked, match=said):
             pack(place, systems, nobody, lambda words: None)
     monkeypatch.setattr(shutil, "disk_usage", lambda place: Usage(9, 9, 1_000_000))
@@ -183,7 +183,7 @@ def test_the_desk_packs_onto_the_stick_of_the_backups_and_says_how_old_it_is(
     house: House, empty: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     desk: Any = house.desk()
-    assert "Name a stick for the backups above" in desk.get("/desk/backups", headers=PAGE).text
+    assert "Choose a stick for the backups above" in desk.get("/desk/backups", headers=PAGE).text
     assert desk.post("/desk/backups/pack", data={"linux": "no"}, headers=PAGE).status_code == 422
     desk.post("/desk/backups/folder", data={"folder": str(empty)}, headers=PAGE)
     assert "Not on the stick yet" in desk.get("/desk/backups", headers=PAGE).text
@@ -191,7 +191,7 @@ def test_the_desk_packs_onto_the_stick_of_the_backups_and_says_how_old_it_is(
     monkeypatch.setattr(on_stick, "_pack", lambda *given: started.append(given[1:3]))
     assert desk.post("/desk/backups/pack", data={"windows": "yes"}, headers=PAGE).status_code == 303
     assert started == [(empty, ("windows",))]
-    assert "Being packed: A backup" in desk.get("/desk/backups/packing", headers=PAGE).text
+    assert "Packing: A backup" in desk.get("/desk/backups/packing", headers=PAGE).text
     assert desk.post("/desk/backups/pack", data={"linux": "no"}, headers=PAGE).status_code == 422
 
 
@@ -203,7 +203,7 @@ def test_the_desk_says_how_old_it_is_and_why_it_failed(house: House, empty: Path
     backup = house.app.state.hall.backups.last
     assert made["marks"] == 0
     on_stick._pack(hall, empty, ("beos",), backup)
-    assert "beos is no system" in desk.get("/desk/backups", headers=PAGE).text and hall.packing.now == ""
+    assert "beos is not a system" in desk.get("/desk/backups", headers=PAGE).text and hall.packing.now == ""
     hall.packing.failure = ""
     on_stick._pack(hall, empty, (), backup)
     moment = datetime.fromtimestamp(house.clocks.wall / 1000 - 3 * 86_400, UTC).isoformat()
@@ -212,7 +212,7 @@ def test_the_desk_says_how_old_it_is_and_why_it_failed(house: House, empty: Path
     Packed(found.version, moment, found.packed_on, found.systems, found.size).write(empty / FOLDER)
     assert "Packed 3 days ago for " in desk.get("/desk/backups", headers=PAGE).text
     Packed("0.0.1", moment, found.packed_on, found.systems, found.size).write(empty / FOLDER)
-    assert "by another version (0.0.1): pack it anew" in desk.get("/desk/backups", headers=PAGE).text
+    assert "by another version (0.0.1): pack it again" in desk.get("/desk/backups", headers=PAGE).text
     assert [file.name for file in (empty / FOLDER / BACKUPS).iterdir()] == [Path(made["file"]).name]
 
 
@@ -232,7 +232,7 @@ def test_a_start_from_a_stick_offers_the_backup_first(
         assert whole(["start"]) == 0
     (backup,) = (empty / FOLDER / BACKUPS).glob("*.sqlite3")
     assert called == [["restore", str(backup), "--yes"], ["serve"], ["serve"], ["demo"]]
-    assert f"1  Go on from a backup: {backup.name} is of The Slate Day: 0 marks" in capsys.readouterr().out
+    assert f"1  Carry on from a backup: {backup.name} is of The Slate Day: 0 marks" in capsys.readouterr().out
     (tmp_path / "elsewhere" / "data").mkdir()
     (tmp_path / "elsewhere" / "data" / "lane-ledger.sqlite3").touch()
     monkeypatch.setattr("builtins.input", lambda _: "2")

@@ -91,7 +91,7 @@ def test_a_place_that_came_along_from_another_system_becomes_no_folder_here(
     made = desk.post("/desk/backups/now").json()
     assert Path(made["file"]).parent == house.app.state.hall.settings.data / "backups" and not (tmp_path / foreign).exists()
     shown = desk.get("/desk/backups", headers=PAGE).text
-    assert foreign in shown and "There is no such place on this one" in shown and "on the same disk" in shown
+    assert foreign in shown and "This computer has no such place" in shown and "on the same disk" in shown
 
 
 def test_a_place_whose_stick_is_not_there_is_not_made(house: House, tmp_path: Path) -> None:

@@ -91,7 +91,7 @@ def refused(monkeypatch: pytest.MonkeyPatch) -> Callable[[OSError, int, str], st
 
 def test_a_port_that_windows_has_set_aside_has_its_own_sentence(refused: Callable[..., str]) -> None:
     said = refused(PermissionError(errno.EACCES, "An attempt was made to access a socket in a way forbidden"), 8765)
-    assert said.startswith("The system keeps port 8765 for itself") and "excludedportrange" in said
+    assert said.startswith("The system has reserved port 8765") and "excludedportrange" in said
     assert "administrator" in refused(PermissionError(errno.EACCES, "Permission denied"), 80)
 
 
@@ -101,7 +101,7 @@ def test_no_port_is_offered_without_a_word_on_paired_tablets_nor_that_of_https(
 ) -> None:
     monkeypatch.setattr(opening, "somebody_answers", lambda host, port: True)
     said = refused(OSError(number, "in use"), 8765)
-    assert "Tablets that are paired find this laptop at this port only" in said
+    assert "Paired tablets find this laptop at this port only" in said
     assert "--port 8775" in said and "8766" not in said
     secure = refused(OSError(number, "in use"), 8766, HTTPS_FLAG)
     assert secure.startswith("Port 8766, for HTTPS, is already in use") and "--https-port 8776, or --no-https" in secure

@@ -55,11 +55,11 @@ def test_who_is_here_and_whose_waiver_was_seen_is_noted_with_the_name_and_taken_
     post(desk, "ath_1a/seen", 303, what="present", yes="yes")
     post(desk, "ath_1a/seen", 303, what="waiver", yes="yes")
     seen = row(page(desk), "ath_1a")
-    assert "by Zoë" in seen and seen.count(">Take back<") == 2
+    assert "by Zoë" in seen and seen.count(">Undo<") == 2
     assert "1 of 24 here" in re.sub(r"</?b>", "", page(desk))
     post(desk, "ath_1a/seen", 303, what="present", yes="no")
-    assert row(page(desk), "ath_1a").count(">Take back<") == 1
-    assert "What is seen is one of" in post(desk, "ath_1a/seen", 422, what="passport", yes="yes")
+    assert row(page(desk), "ath_1a").count(">Undo<") == 1
+    assert "Choose one of" in post(desk, "ath_1a/seen", 422, what="passport", yes="yes")
     post(desk, "gone/seen", 404, what="present", yes="yes")
 
 
@@ -135,7 +135,7 @@ def test_two_volunteers_with_one_card_overwrite_nothing_unasked(house: House) ->
     post(desk, "ath_1a", 200, **{**opened, "weight": "70 kg", "reach": ""})  # the other one left the reach alone
     assert reach_of(house, "ath_1a") == "200 cm"
     asked = post(desk, "ath_1a", 422, **{**opened, "reach": "203 cm"})
-    assert "Somebody else stored 200 cm here meanwhile." in asked
+    assert "Somebody else has saved 200 cm here in the meantime." in asked
     post(desk, "ath_1a", 200, **{**hidden(asked), "reach": "203 cm"})
     assert reach_of(house, "ath_1a") == "203 cm"
 

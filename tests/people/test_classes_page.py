@@ -44,7 +44,7 @@ def weigh(house: House, athlete: str, weight: str, **more: str) -> str:
 
 def open_entries(house: House) -> set[str]:
     """The names of those who must be asked."""
-    part = page(house).partition("To be asked")[2].partition('<form class="stack"')[0]
+    part = page(house).partition("To settle")[2].partition('<form class="stack"')[0]
     return {entry.name for entry in house.app.state.hall.projection.roster.entries if f"<strong>{entry.name}</strong>" in part}
 
 

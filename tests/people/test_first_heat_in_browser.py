@@ -55,15 +55,15 @@ def test_forty_names_and_a_pasted_workout_are_a_dozen_clicks_from_the_first_go(
         page.add_init_script(COUNT)
         page.goto(f"{fresh.url}/desk")
         page.get_by_label("Password", exact=True).fill(PASSWORD)
-        page.get_by_label("The same password again").fill(PASSWORD)
-        press(page, "Set it and go to the desk")
+        page.get_by_label("Repeat the password").fill(PASSWORD)
+        press(page, "Set password")
         page.get_by_label("Name", exact=True).fill("Harbour Hall Open")
-        press(page, "Store")
+        press(page, "Save")
         go_on(page, "Entries")
         with page.expect_file_chooser() as chosen:
             page.get_by_label("CSV file").click()
         chosen.value.set_files(tmp_path / "entries.csv")
-        press(page, "Store all of it")
+        press(page, "Save all")
         go_on(page, "Events")
         page.get_by_label("The workout").fill(WORKOUT)
         expect(page.locator("#look")).to_contain_text("250 m")
@@ -99,8 +99,8 @@ def test_pages_that_are_everybodys_lead_back_to_the_list_in_the_organisers_brows
         for path in ("/board", "/timetable", "/brief", "/results"):
             back = desk.open(path).get_by_role("link", name="To the desk")
             back.click()
-            expect(desk.page.get_by_role("heading", name="The day, in order")).to_be_visible()
+            expect(desk.page.get_by_role("heading", name="Checklist")).to_be_visible()
             spectator.goto(f"{fresh.url}{path}")
             assert spectator.get_by_role("link", name="To the desk").count() == 0, path
-        desk.press("Leave the desk")
+        desk.press("Log out of the desk")
         assert desk.open("/timetable").get_by_role("link", name="To the desk").count() == 0

@@ -53,10 +53,10 @@ def entries(house: House) -> dict[str, tuple[str, ...]]:
 )
 def test_letters_are_read_by_whatever_wrote_them(house: House, encoding: str, mark: bytes, said: str) -> None:
     text = look(house.desk(), mark + TEAMS.encode(encoding))
-    assert f"letters read as {said}." in text
+    assert f"read as {said}." in text
     assert "Größe 9" in text and "José Ñandú, Bo Lind" in text
-    assert "Personal, and not needed: not kept." in text
-    assert "Store all of it" in text and "Größe 9" not in entries(house)
+    assert "Personal and not needed, so not kept." in text
+    assert "Save all" in text and "Größe 9" not in entries(house)
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t", "|"])
@@ -97,9 +97,9 @@ def test_every_problem_is_named_by_its_cell_and_nothing_is_stored(house: House) 
         "B3 (Entry): The entry's name holds a control character.",
         "C4 (Athlete): The athlete's name holds a control character that turns the reading direction.",
         "C5 (Athlete): The athlete's name has 130 characters; at most 120 are allowed.",
-        "C6 (Athlete): The athlete's name is missing, but other columns say something of the athlete.",
+        "C6 (Athlete): The athlete's name is missing, but other columns describe the athlete.",
         "D7 (Bodyweight): The bodyweight: “heavy” is not a load.",
-        "E8: This cell lies beyond the last column, D.",
+        "E8: This cell is beyond the last column, D.",
     ):
         assert words in text, words
     assert entries(house) == before
@@ -113,12 +113,12 @@ def test_importing_again_changes_what_changed_and_doubles_nothing(house: House) 
     count = len(entries(house))
     again = send(desk, "Division,Entry,Athlete A,Athlete B\nOpen pairs,oak,Ana,Eve\nOpen pairs,Elm,Cy,Di\n", 200, do="look")
     assert "Name: Oak becomes oak." in again and "Leaves: Bo." in again and "Joins: Eve." in again
-    assert re.search(r"<b>0</b> added</span> <span><b>1</b> changed</span> <span><b>1</b> as they are", again)
+    assert re.search(r"<b>0</b> added</span> <span><b>1</b> changed</span> <span><b>1</b> unchanged", again)
     send(desk, "Division,Entry,Athlete A,Athlete B\nOpen pairs,oak,Ana,Eve\nOpen pairs,Elm,Cy,Di\n")
     assert len(entries(house)) == count and entries(house)["oak"] == ("Ana", "Eve")
     assert all(athlete.name != "Bo" for athlete in house.app.state.hall.projection.roster.athletes)
     same = send(desk, "Division,Entry,Athlete A,Athlete B\nOpen pairs,oak,Ana,Eve\n", 422)
-    assert "Everything in this list is stored already." in same
+    assert "Everything in this list is saved already." in same
 
 
 def test_an_id_knows_an_entry_again_under_another_name_and_division(house: House) -> None:
@@ -137,7 +137,7 @@ def test_entries_that_the_list_does_not_name_stay_and_are_named(house: House) ->
     send(desk, "Division,Entry,Athlete\nOpen pairs,Oak,Ana\n")
     assert set(before) < set(entries(house))
     text = send(desk, "Division,Entry,Athlete\nOpen pairs,Elm,Bo\n", 200, do="look")
-    assert f"Stored, but not in this list: {len(before) + 1}" in text and "They stay." in text
+    assert f"Saved, but not in this list: {len(before) + 1}" in text and "They stay." in text
 
 
 def test_an_import_is_taken_back_as_a_whole(house: House) -> None:
@@ -153,9 +153,9 @@ def test_an_import_is_taken_back_as_a_whole(house: House) -> None:
     send(desk, "\n".join(rows), make_divisions="on")
     assert hall.projection.roster != before and "Eve" in str(entries(house))
     answer = desk.post(f"{HERE}/back", headers=PAGE)
-    assert answer.status_code == 200 and "The import is taken back." in answer.text
+    assert answer.status_code == 200 and "The import is undone." in answer.text
     assert hall.projection.roster == before
-    assert "no import to take back" in desk.post(f"{HERE}/back", headers=PAGE).text
+    assert "no import to undo" in desk.post(f"{HERE}/back", headers=PAGE).text
 
 
 def test_what_somebody_changed_since_is_not_taken_back(house: House) -> None:
@@ -164,7 +164,7 @@ def test_what_somebody_changed_since_is_not_taken_back(house: House) -> None:
     oak = next(entry for entry in house.app.state.hall.projection.roster.entries if entry.name == "Oak")
     desk.post(f"/desk/entries/{oak.id}", data={"name": "Ash", "division": "div_open", "member-0-name": "Ana"})
     text = desk.post(f"{HERE}/back", headers=PAGE).text
-    assert "Changed since, and left as they are: Ash." in text
+    assert "Changed since then, so left as they are: Ash." in text
     assert "Ash" in entries(house) and "Elm" not in entries(house)
 
 
@@ -174,7 +174,7 @@ def test_an_import_whose_entries_stand_on_a_start_list_stays(house: House) -> No
     oak = next(entry for entry in house.app.state.hall.projection.roster.entries if entry.name == "Oak")
     desk.post("/desk/heats/new", data={"event": "evt_turns", "number": "9", "lanes": "1", "lane-1-entry": oak.id})
     answer = desk.post(f"{HERE}/back", headers=PAGE)
-    assert answer.status_code == 409 and "stands on the start list" in answer.text and "Oak" in entries(house)
+    assert answer.status_code == 409 and "is on the start list" in answer.text and "Oak" in entries(house)
 
 
 def test_an_unusual_bodyweight_is_asked_about_once(house: House) -> None:
@@ -189,12 +189,12 @@ def test_an_unusual_bodyweight_is_asked_about_once(house: House) -> None:
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (b"", "No file came along"),
-        (b"PK\x03\x04rest", "That is a spreadsheet itself."),
+        (b"", "No file arrived"),
+        (b"PK\x03\x04rest", "That is the spreadsheet itself."),
         (b"x" * (401 * 1024), "at most 400 kB"),
         (b"Division,Entry,Athlete\n", "no row under them"),
         (b'Division,Entry,Athlete\nOpen pairs,"Oak,Ana\n', "a quote"),
-        (b'Division,Entry,Athlete\nOpen pairs,"Oak"s,Ana\n', "Row 2: a cell begins with a quote"),
+        (b'Division,Entry,Athlete\nOpen pairs,"Oak"s,Ana\n', "Row 2: a cell starts with a quote"),
         (b"Name\n" + b"a\n" * 2002, "more than 2000 rows"),
         (b",".join([b"Name"] * 61) + b"\n" + b",".join([b"x"] * 61), "at most 60"),
         (b"\x81\x8d\x8f\x90", "can't be read as Windows-1252"),
@@ -209,7 +209,7 @@ def test_columns_are_changed_by_hand(house: House) -> None:
     desk = house.desk()
     text = "Who,Where\nAna,Quay\nBo,Pier\n"
     unread = send(desk, text, 200, do="look")
-    assert "No column is an athlete's name." in unread and "No column is the division." in unread
+    assert "No column holds athletes' names." in unread and "No column holds the division." in unread
     chosen = {
         "columns": "yes",
         "headed": "on",
@@ -269,7 +269,7 @@ def test_ages_heights_reaches_and_openers_come_with_the_list_and_go_when_it_is_t
     desk = house.desk()
     send(desk, TOLD, odd_is_right="on")
     assert facts(house) == {"age": 31, "height": "66 in", "reach": "75 in", "openers": ["132 lb", "70 kg"]}
-    assert "Everything in this list is stored already" in send(desk, TOLD, 422, odd_is_right="on")
+    assert "Everything in this list is saved already" in send(desk, TOLD, 422, odd_is_right="on")
     changed = send(desk, TOLD.replace(",70\n", ",75\n"), 200, do="look")
     assert "Bo Lind opens with 75 kg (165.3 lb) in Turn about" in changed and "<b>1</b> changed" in changed
     send(desk, TOLD.replace(",70\n", ",75\n").replace(",31,", ",32,"), odd_is_right="on")
@@ -305,7 +305,7 @@ def test_an_age_is_in_no_file_for_everybody(house: House) -> None:
         (",5'6,", ",5.6,", "F2 (Height A): "),
         (",132,", ",much,", "H2 (Opener A (lb)): “much” is not a load."),
         (",70\n", ",12\n", "K2 (Opener B): The bar"),
-        ("Bo Lind,44,70", ",44,", "I2 (Athlete B): The athlete's name is missing, but other columns say something"),
+        ("Bo Lind,44,70", ",44,", "I2 (Athlete B): The athlete's name is missing, but other columns describe"),
         ("Bo Lind,44,70", ",,", "H2 (Opener A (lb)): Oak does not do Turn about"),
     ],
 )

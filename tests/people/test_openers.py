@@ -74,7 +74,7 @@ def test_an_opener_is_stored_replaced_and_forgotten_and_its_lane_is_told(house: 
         ("2,000", "", "load", "could mean two loads"),
         ("15", "", "load", "The bar alone weighs 20 kg (44.1 lb)"),
         ("2000", "", "load", "more than anybody lifts"),
-        ("", "92", "load", "a plan and no opener"),
+        ("", "92", "load", "a plan but no opener"),
         ("85", "heavy", "then", "is not a load"),
     ],
 )
@@ -87,7 +87,7 @@ def test_what_cannot_be_is_refused_beside_its_field(house: House, text: str, the
 
 
 def test_what_may_be_a_slip_is_refused_once_and_taken_when_sure(house: House) -> None:
-    with pytest.raises(BadForm, match=r"The nearest: 85 kg \(187.4 lb\) or 86 kg \(189.6 lb\). Store once more"):
+    with pytest.raises(BadForm, match=r"The nearest: 85 kg \(187.4 lb\) or 86 kg \(189.6 lb\). Save again"):
         enter(house, "85.5")
     made = enter(house, "85.5", sure=True)
     assert made is not None and made.load == Load("85.5", "kg")
@@ -126,7 +126,7 @@ def test_the_page_takes_a_whole_event_or_nothing_and_keeps_what_was_typed(house:
     desk = house.desk()
     path = "/desk/events/evt_turns/openers"
     empty = html.unescape(desk.get(path, headers=PAGE).text)
-    assert "24 still without an opener" in empty and "heat 1, lane 1" in empty
+    assert "24 still have no opener" in empty and "heat 1, lane 1" in empty
     one, two = "load-squat-ent_1-1", "load-squat-ent_1-2"
     refused = desk.post(path, data={one: "85", two: "1O5", "then-squat-ent_1-1": "95"}, headers=PAGE)
     assert refused.status_code == 422 and stored(house) == ()
@@ -151,7 +151,7 @@ def test_replaced_openers_can_be_put_back(house: House) -> None:
     path, field = "/desk/events/evt_turns/openers", "load-squat-ent_1-1"
     desk.post(path, data={field: "85"}, headers=PAGE)
     page = desk.post(path, data={field: ""}, headers=PAGE)
-    assert stored(house) == () and "1 opener is another now." in page.text
+    assert stored(house) == () and "1 opener has changed." in page.text
     assert f'<input type="hidden" name="{field}" value="85">' in page.text, "the form that puts it back"
 
 

@@ -239,7 +239,7 @@ def test_heats_are_filled_in_order_each_entry_once(desk: Desk) -> None:
     heats = [(heat.number, heat.planned, [names[lane.entry] for lane in heat.lanes]) for heat in desk.roster.heats]
     assert heats == [(1, "09:50", ["a0", "a1", "a2"]), (2, "10:10", ["a3", "a4"]), (3, "10:30", ["b0"])]
     with pytest.raises(
-        BadForm, match=r"Every entry that fits this event stands in a heat of it.* b1 has 1 athlete; Mirror is for"
+        BadForm, match=r"Every entry for this event is already in one of its heats.* b1 has 1 athlete; Mirror is for"
     ):
         desk.do(start_list.fill_heats, knobs)
 

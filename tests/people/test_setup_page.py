@@ -113,7 +113,7 @@ def test_an_event_is_put_back_with_its_whole_format(house: House) -> None:
 def test_a_used_thing_is_refused_with_a_sentence(house: House) -> None:
     desk = house.desk()
     assert "still has 6 entries" in post(desk, "/desk/divisions/div_open/delete", 409)
-    assert "stands on the start list" in post(desk, "/desk/entries/ent_1/delete", 409)
+    assert "is on the start list" in post(desk, "/desk/entries/ent_1/delete", 409)
     assert "still has 3 heats" in post(desk, "/desk/events/evt_turns/delete", 409)
     assert "is a member of" in post(desk, "/desk/athletes/ath_1a/delete", 409)
     post(desk, "/desk/heats/het_1/go", 303)
@@ -124,7 +124,7 @@ def test_what_is_not_there_is_told(house: House) -> None:
     desk = house.desk()
     for path in ("/desk/entries/gone", "/desk/events/gone", "/desk/heats/gone/lanes"):
         answer = desk.get(path, headers=PAGE)
-        assert answer.status_code == 404 and "deleted meanwhile" in answer.text
+        assert answer.status_code == 404 and "deleted in the meantime" in answer.text
     post(desk, "/desk/divisions/gone/delete", 404)
 
 
@@ -154,8 +154,8 @@ def test_pasted_lines_are_shown_as_understood_and_none_stored_until_all_are_righ
     before = hall.projection.roster
     lines = "Open pairs; New; Ana (Quay); Bo\nNowhere; Other; Cy"
     text = post(desk, "/desk/entries/paste", 200, lines=lines, do="look")
-    assert "Right" in text and "There is no division Nowhere." in text and html.escape(lines) in text
-    assert "Nothing is stored" in post(desk, "/desk/entries/paste", 422, lines=lines, do="store")
+    assert "OK" in text and "There is no division Nowhere." in text and html.escape(lines) in text
+    assert "Nothing is saved" in post(desk, "/desk/entries/paste", 422, lines=lines, do="store")
     assert hall.projection.roster == before
 
 
@@ -203,7 +203,7 @@ def test_a_competition_that_already_counts_warns_before_its_windows_change(house
     desk = house.desk()
     assert "already" not in page(desk, "/desk/events/evt_turns")
     desk.post("/marks", content=sent(a_mark(1)), headers={"content-type": "application/json"})
-    assert "There are marks under this event already." in page(desk, "/desk/events/evt_turns")
+    assert "This event already has marks." in page(desk, "/desk/events/evt_turns")
 
 
 def test_an_id_that_could_be_none_makes_a_new_record_and_no_trouble(house: House) -> None:

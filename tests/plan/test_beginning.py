@@ -104,7 +104,12 @@ def test_answers_that_cannot_be_are_told_and_nothing_is_stored(empty_house: Hous
     form = {"name": "", "unit": "kg", "start": "23:30", "lanes": "0", "division-women": "Same", "division-men": "same"}
     answer = desk.post("/desk/begin/saturday", data=form, headers=PAGE)
     assert answer.status_code == 422 and hall.projection.roster is None
-    for said in ("name is missing", "ends before midnight: begin at 14:59", "number of lanes", "Two divisions have one name"):
+    for said in (
+        "name is missing",
+        "ends before midnight: begin at 14:59",
+        "number of lanes",
+        "Two divisions have the same name",
+    ):
         assert said in answer.text, said
     assert 'value="23:30"' in answer.text
     assert desk.post("/desk/begin/saturday", data={**form, "division-women": "", "division-men": ""}).status_code == 422

@@ -61,14 +61,14 @@ def test_or_in_the_first_heat_from_lane_one(house: House) -> None:
 
 def test_who_share_the_last_place_all_go_on(house: House) -> None:
     plan = plan_cut(house.app.state.hall, {**TYPED, "source": "heavy/reps", "most": "1"})
-    assert plan.words == "2 entries go on of 5, because the last place that goes on is shared (you asked for 1)."
+    assert plan.words == "2 entries advance of 5, because the last place to advance is shared (you asked for 1)."
     lanes = plan.heats[0].lanes
     assert [(lane.entry, lane.place) for lane in lanes] == [("Cy Marlow", "=1"), ("Bo Farrow", "=1"), ("", "")]
 
 
 def test_with_fewer_places_than_asked_for_all_who_have_one_go_on(house: House) -> None:
     plan = plan_cut(house.app.state.hall, {**TYPED, "division": "masters", "most": "9", "lanes": "8"})
-    assert plan.words == "3 entries go on of 3: no more have a place (you asked for 9)."
+    assert plan.words == "3 entries advance of 3: only so many have a place (you asked for 9)."
 
 
 def test_a_standing_of_its_own_is_a_source_of_its_own(house: House) -> None:
@@ -111,10 +111,10 @@ def test_nor_those_that_a_mark_has_changed_meanwhile(house: House) -> None:
     [
         ({"source": "x"}, "source", "The standing is one of: overall, Swings"),
         ({"division": ""}, "division", "The division is not chosen"),
-        ({"most": "0"}, "most", "How many go on is a whole number from 1 to 1000"),
-        ({"most": ""}, "most", "How many go on is missing"),
-        ({"event": ""}, "event", "The event to go on to is not chosen"),
-        ({"event": "swings", "most": "1"}, "event", "Bo Farrow (heat 1) already stands in a heat of this event"),
+        ({"most": "0"}, "most", "How many advance is a whole number from 1 to 1000"),
+        ({"most": ""}, "most", "How many advance is missing"),
+        ({"event": ""}, "event", "The event to advance to is not chosen"),
+        ({"event": "swings", "most": "1"}, "event", "Bo Farrow (heat 1) is already in a heat of this event"),
         ({"lanes": "61"}, "lanes", "The number of lanes is a whole number from 1 to 60"),
         ({"order": "x"}, "order", "The order of heats is one of"),
         ({"seeding": "x"}, "seeding", "The lanes is one of"),

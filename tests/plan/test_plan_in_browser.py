@@ -38,13 +38,13 @@ def test_a_plan_is_made_published_and_changed_late(page: Page, context: BrowserC
     page.fill("#seconds", "3")
     page.get_by_role("button", name="Make a plan").click()
     # The page looks for itself whether the search is over.
-    expect(page.get_by_role("heading", name="The plan that was made")).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("heading", name="Draft plan")).to_be_visible(timeout=60_000)
     expect(page.get_by_text("Every rule is kept").first).to_be_visible()
     assert page.locator("#draft-day .picture-panel > rect:not([data-tone=break])").count() == 8  # eight entries, a lane each
     page.get_by_text(re.compile(r"All \d+ heats, lane by lane")).first.click()
     page.get_by_role("link", name="Keep choices").first.click()
     page.get_by_label("Keep this time").check()
-    page.get_by_role("button", name="Store").click()
+    page.get_by_role("button", name="Save").click()
     expect(page.get_by_text("1 choice is kept in every plan.")).to_be_visible()
     page.get_by_role("button", name="Publish as the heats").click()
     expect(page.get_by_role("heading", name="Published")).to_be_visible()
@@ -57,16 +57,16 @@ def test_a_plan_is_made_published_and_changed_late(page: Page, context: BrowserC
     page.get_by_label("Next heat not before").fill("09:11")
     page.get_by_text("Who has withdrawn").click()
     page.get_by_label(LONG.format(1)).check()
-    page.get_by_role("button", name="See the moves").click()
-    expect(page.get_by_role("heading", name="These moves would be made")).to_be_visible(timeout=60_000)
+    page.get_by_role("button", name="Preview the moves").click()
+    expect(page.get_by_role("heading", name="Moves to be made")).to_be_visible(timeout=60_000)
     expect(page.get_by_text(f"{LONG.format(1)} leaves heat")).to_be_visible()
     assert broken_rules(page, QUICKLY) == []
     page.get_by_role("button", name=re.compile("Make these .* moves")).click()
-    expect(page.get_by_role("button", name=re.compile("Take back: Late change"))).to_be_visible()
+    expect(page.get_by_role("button", name=re.compile("Undo: Late change"))).to_be_visible()
     roster = server.hall.projection.roster
     assert roster is not None and min(heat.planned for heat in roster.heats) == "09:11"
-    page.get_by_role("button", name=re.compile("Take back: Late change")).click()
-    expect(page.get_by_role("button", name=re.compile("Take back: Published"))).to_be_visible()
+    page.get_by_role("button", name=re.compile("Undo: Late change")).click()
+    expect(page.get_by_role("button", name=re.compile("Undo: Published"))).to_be_visible()
     roster = server.hall.projection.roster
     assert roster is not None and min(heat.planned for heat in roster.heats) == "09:00"
 

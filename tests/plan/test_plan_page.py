@@ -97,7 +97,7 @@ def test_the_whole_story_of_a_plan(desk_and_house: tuple[TestClient, House]) -> 
     post(desk, "/desk/plan/heats/evt_turns/div_open.1", 303, **{"start": "09:40", "keep-start": "on"})
     kept = rules_of(roster(house)).locks
     text = post(desk, "/desk/plan/let-go", 200)
-    assert rules_of(roster(house)).locks == () and "1 choice is let go." in text
+    assert rules_of(roster(house)).locks == () and "1 choice is released." in text
     post(desk, "/desk/plan/let-go/back", 303, **put_back(text, "/desk/plan/let-go/back"))
     post(desk, "/desk/plan/let-go/back", 422, locks="[{}]")
     assert rules_of(roster(house)).locks == kept != ()
@@ -105,12 +105,12 @@ def test_the_whole_story_of_a_plan(desk_and_house: tuple[TestClient, House]) -> 
     assert "time kept" in get(desk, "/desk/plan")
 
     dropped = planning.draft_of(house.app.state.hall)
-    assert "The plan is dropped." in post(desk, "/desk/plan/drop", 200)
+    assert "The plan is discarded." in post(desk, "/desk/plan/drop", 200)
     assert planning.draft_of(house.app.state.hall) is None
     post(desk, "/desk/plan/drop", 303)  # there is none to drop, and what was dropped stays where it is
     post(desk, "/desk/plan/drop/back", 303)
     assert planning.draft_of(house.app.state.hall) == dropped
-    assert "no dropped plan" in post(desk, "/desk/plan/drop/back", 422)
+    assert "no discarded plan" in post(desk, "/desk/plan/drop/back", 422)
     post(desk, "/desk/plan/publish", 303)
     after = heats(house)
     problem = problem_of(house.app.state.hall, rules_of(roster(house)))
@@ -123,7 +123,7 @@ def test_the_whole_story_of_a_plan(desk_and_house: tuple[TestClient, House]) -> 
 
     post(desk, "/desk/plan/back", 303)
     assert heats(house) == before
-    assert "There is nothing to take back." in post(desk, "/desk/plan/back", 422)
+    assert "There is nothing to undo." in post(desk, "/desk/plan/back", 422)
 
 
 def test_a_late_change_is_looked_at_and_then_made_and_taken_back(desk_and_house: tuple[TestClient, House]) -> None:
@@ -187,7 +187,7 @@ def test_a_failed_plan_names_its_cause_and_the_one_from_before_is_marked(desk_an
     desk, house = desk_and_house
     hall, before = house.app.state.hall, roster(house).judges
     make(house, desk)
-    assert "An earlier plan" not in get(desk, "/desk/plan")
+    assert "Earlier plan" not in get(desk, "/desk/plan")
     made = planning.draft_of(hall)
     stretches = tuple(Hours(start=f"{hour:02d}:00", end=f"{hour:02d}:10") for hour in range(9, 15))  # a heat takes longer
     for judge in before:
@@ -195,8 +195,8 @@ def test_a_failed_plan_names_its_cause_and_the_one_from_before_is_marked(desk_an
     post(desk, "/desk/plan", 303, seconds="4")
     house.inside.portal.call(hall.planner.settled)
     text = get(desk, "/desk/plan")
-    assert "A plan stands without the hours of the judges: that is what to change." in text
-    assert "An earlier plan" in text and "the newest search found none" in text and planning.draft_of(hall) == made
+    assert "A plan works without the hours of the judges: change that." in text
+    assert "Earlier plan" in text and "the latest search found none" in text and planning.draft_of(hall) == made
     for judge in before:
         house.inside.portal.call(keep, hall, kinds.JUDGES, judge)
 
@@ -211,7 +211,7 @@ def test_a_judge_of_an_athletes_name_is_said_to_compete_and_judges_no_heat_of_th
     athlete = next(one for one in roster(house).athletes if one.id == entry.members[0])
     house.inside.portal.call(keep, hall, kinds.JUDGES, judge.model_copy(update={"name": f" {athlete.name.upper()}"}))
     make(house, desk)
-    assert f"never judging while they compete: {athlete.name.upper()}" in get(desk, "/desk/plan")
+    assert f"judges who also compete, and never do both at once: {athlete.name.upper()}" in get(desk, "/desk/plan")
     found = planning.draft_of(hall)
     assert found is not None
     own = [heat for heat in found.heats if any(spot.entry == entry.id for spot in heat.spots)]
@@ -226,7 +226,7 @@ def test_a_judge_of_an_athletes_name_is_said_to_compete_and_judges_no_heat_of_th
         ("start", "9 o'clock", "The start of the day is a time of day such as 09:30"),
         ("end", "", "The end of the day is missing"),
         ("end", "09:00", "The day ends after it starts."),
-        ("rest", "-5", "The rest of an athlete is a whole number from 0 to 600"),
+        ("rest", "-5", "The rest for an athlete is a whole number from 0 to 600"),
         ("judge_work", "9", "A judge can't work more heats than there are"),
         ("zone", "Atlantis/Deep", "The time zone is a name such as Europe/Lisbon"),
         ("break-0-end", "10:00", "Lunch ends after it begins; 10:15 to 10:00 does not."),

@@ -32,7 +32,7 @@ def test_somebody_is_found_by_name_club_or_judge_and_others_are_left_out(house: 
     visitor = house.browser()
     assert "Lanterns" in get(visitor, "/timetable?who=ada+quill") and "Gravel" not in get(visitor, "/timetable?who=ada+quill")
     assert "Lanterns" in get(visitor, "/timetable?who=copper") and "Imre" in get(visitor, "/timetable?who=imre")
-    assert "Nobody of that name stands in a heat." in get(visitor, "/timetable?who=%3Cb%3Enobody")
+    assert "Nobody by that name is in a heat." in get(visitor, "/timetable?who=%3Cb%3Enobody")
     assert "10:00 Turn about, heat 1, lane 1" in get(visitor, "/timetable?by=athletes&who=lanterns")
 
 

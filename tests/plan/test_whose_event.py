@@ -107,7 +107,7 @@ def test_an_entry_that_changes_its_division_late_is_told_of_and_leaves_when_the_
     post(desk, "/desk/heats", event="for-2", lanes="4", first="10:00", every="10")
     people = {"member-0-name": "Athlete pairs1-0", "member-1-name": "Athlete pairs1-1"}
     post(desk, "/desk/entries/pairs1", name="Entry pairs1", division="trios", **people)
-    words = "Entry pairs1 stands on a lane of Event of 2, which is not for Trios, so it is not ranked there."
+    words = "Entry pairs1 is on a lane of Event of 2, which is not for Trios, so it is not ranked there."
     assert words in get(desk, "/desk") and words in get(desk, "/desk/heats") and words in get(desk, "/desk/events/for-2/variants")
     hall: Hall = house.app.state.hall
     order = {event.id: set(event.order) for event in problem_of(hall, rules_of(roster(house))).events}

@@ -15,7 +15,7 @@ from tests.planning.days import a_day, limits
 
 SMALL: dict[str, Any] = {"entries": 8, "lanes": 4, "clubs": 8, "breaks": ()}
 DAY, BREAKS, REST, GAPS = "the hours of the day", "the breaks", "min of rest for an athlete", "min between heats"
-LOCKS, TURNS, STEPS = "the choices that are kept", "events take no turns", "starts on steps"
+LOCKS, TURNS, STEPS = "the choices that are kept", "events don't alternate", "start times rounded"
 HOURS, WORK, CLUB, BOTH = "the hours of the judges", "the rest of the judges", "their own club", "judges while competing"
 
 
@@ -75,7 +75,7 @@ CAUSES: dict[str, tuple[Problem, set[str]]] = {
     "a judge who competes": (one_who_competes(), {BOTH}),
     "judges' rest": (two_full_heats(), {WORK}),
     "choices kept": (a_day(**SMALL, locks=twice), {LOCKS}),
-    "no turns": (the_other_event_first(), {DAY, TURNS, LOCKS}),
+    "don't alternate": (the_other_event_first(), {DAY, TURNS, LOCKS}),
     "rest": (apart(rest=20), {DAY, BREAKS, REST}),
     "between heats": (apart(reset=15), {DAY, BREAKS, GAPS}),
     "steps": (a_day(**SMALL, step=30, end="10:40"), {DAY, STEPS}),
@@ -98,7 +98,7 @@ def test_a_plan_that_fails_names_the_rules_without_which_one_stands_and_no_other
 
 def test_where_no_one_rule_is_the_cause_none_is_blamed() -> None:
     said = why(one_who_competes(locks=twice))
-    assert "letting go of any one rule alone" in said and not re.search("without the", said)
+    assert "Dropping any one rule is not enough" in said and not re.search("without the", said)
 
 
 def test_a_judge_who_competes_judges_no_heat_of_their_own() -> None:

@@ -78,14 +78,14 @@ def test_a_score_is_explained_with_what_does_not_count_marked_in_words(house: Ho
         ("At 1:15.0: Marked outside every window that fits it. It does not count.", "does not count"),
     ]
     tie = page.steps[-2].facts[1].text
-    assert tie == f"The same score as {LONG}; before it by tie step 2: lighter bodyweight"
+    assert tie == f"The same score as {LONG}; before it by tie-break 2: lighter bodyweight"
     assert json.loads(json.dumps(plain))["steps"][0]["lines"][1]["counts"] is False
 
 
 def test_a_score_is_explained_under_the_variant_that_was_done(house: House) -> None:
     page, _ = explained(house.app.state.hall, "swings", "score", "ent_3")
     assert page.title == "Swings, Scaled" and page.steps[0].title == "Window 1: Light swings, 0:00 to 1:00"
-    assert "Scaled, ranked in a standing of its own" in [fact.text for fact in page.steps[-2].facts]
+    assert "Scaled, ranked in a separate standing" in [fact.text for fact in page.steps[-2].facts]
 
 
 def test_several_counters_and_a_penalty_are_explained(house: House) -> None:
@@ -113,7 +113,7 @@ def test_who_was_not_judged_is_explained_too(house: House) -> None:
     ("event", "score", "entry"), [("none", "score", "ent_1"), ("swings", "none", "ent_1"), ("swings", "score", "none")]
 )
 def test_what_is_not_there_is_told_with_a_sentence(house: House, event: str, score: str, entry: str) -> None:
-    with pytest.raises(NothingHere, match="Go to all results"):
+    with pytest.raises(NothingHere, match="Start from all results"):
         explained(house.app.state.hall, event, score, entry)
 
 

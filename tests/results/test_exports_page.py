@@ -84,7 +84,7 @@ def test_an_upload_without_a_file_is_told_so(tmp_path: Path) -> None:
     with a_house(tmp_path, competition=False) as house:
         desk = house.desk()
         for answer in (desk.post("/desk/import"), desk.post("/desk/import", files={"other": ("x", b"y")})):
-            assert answer.status_code == 422 and "No file came along" in answer.json()["sentence"]
+            assert answer.status_code == 422 and "No file arrived" in answer.json()["sentence"]
 
 
 def test_seven_presses_of_a_pair_are_seven_points_wherever_their_score_is_printed(house: House) -> None:

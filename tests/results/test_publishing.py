@@ -170,7 +170,7 @@ def test_a_recount_says_that_a_sign_off_of_an_older_version_proves_numbers_only(
     body = {"state": "signed", "marks": {"tab_21_lane/1": "1-13"}, "runs": {}}
     rulings = tuple(one.model_copy(update={"body": body}) if one.kind == "sign_off" else one for one in whole.rulings)
     found = recount(write_file(sealed(whole.model_copy(update={"rulings": rulings}))))
-    assert "which marks were there is known by number only" in recount_table(found)
+    assert "only the number of marks was recorded" in recount_table(found)
     assert not recount_plain(found)["signed"]["events"][1]["proven"]
 
 
@@ -181,7 +181,7 @@ def test_a_printed_digest_is_looked_for_in_a_file_whose_seal_was_taken_off_too()
     assert found.holds and found.sealed is not None and found.sealed.matches == "the whole competition"
     other = recount(write_file(bare.model_copy(update={"marks": whole.marks[1:]})), printed)
     assert not other.holds
-    assert "The digest that was typed is of nothing in this file" in recount_table(other)
+    assert "The digest you typed matches nothing in this file" in recount_table(other)
 
 
 def test_a_public_file_of_version_1_is_read_and_holds() -> None:
@@ -198,7 +198,7 @@ def test_a_competition_does_not_go_on_from_a_file_for_everybody(tmp_path: Path) 
         assert hall.projection.roster is None
         return str(told.value)
 
-    assert "This is a file for everybody" in in_a_hall(tmp_path / "two", go_on, None)
+    assert "This is a public file" in in_a_hall(tmp_path / "two", go_on, None)
 
 
 def test_a_file_is_not_read_into_a_server_that_holds_a_competition(tmp_path: Path) -> None:

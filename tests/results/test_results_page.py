@@ -33,7 +33,7 @@ def test_results_are_open_to_all_and_each_score_leads_to_its_explanation(house: 
 
 def test_an_explanation_shows_steps_and_says_what_is_left_out_in_words(house: House) -> None:
     text = house.browser().get("/results/errands/score/ent_3", headers=PAGE).text
-    assert "Capped with 3 repetitions left: stands after all who finished" in text and 'data-kind="window"' in text
+    assert "Capped with 3 repetitions left: ranks behind all who finished" in text and 'data-kind="window"' in text
     penalised = house.browser().get("/results/errands/score/ent_1", headers=PAGE).text
     assert "Penalty added by ruling: 0:05, which leaves 0:51" in penalised
     lifted = house.browser().get("/results/heavy/lift/ent_4", headers=PAGE).text
@@ -57,8 +57,8 @@ def test_the_same_comes_as_data(house: House) -> None:
 )
 def test_what_is_not_there_gets_a_sentence(house: House, path: str) -> None:
     answer = house.browser().get(path)
-    assert answer.status_code == 404 and "start from there" in answer.json()["sentence"]
-    assert "That did not work" in house.browser().get(path, headers=PAGE).text
+    assert answer.status_code == 404 and "Start from all results" in answer.json()["sentence"]
+    assert "That didn’t work" in house.browser().get(path, headers=PAGE).text
 
 
 def test_the_board_leads_to_the_explanations_and_shows_the_overall_standing(house: House) -> None:

@@ -90,7 +90,7 @@ def test_heats_are_looked_at_then_made(house: House) -> None:
         "seeding": "middle",
     }
     shown = post(desk, "/desk/cut", 200, **typed, do="look")
-    assert "3 entries go on of 5." in shown and "Make this heat" in shown
+    assert "3 entries advance of 5." in shown and "Make this heat" in shown
     stamp = re.search(r'name="stamp" value="(\w+)"', shown)
     assert stamp is not None
     refused = post(desk, "/desk/cut", 422, **typed, do="make", stamp="x")
@@ -99,7 +99,7 @@ def test_heats_are_looked_at_then_made(house: House) -> None:
     heats = [heat for heat in house.app.state.hall.projection.roster.heats if heat.event == "final"]
     assert [(lane.lane, lane.entry) for lane in heats[0].lanes] == [(1, "ent_4"), (2, "ent_2"), (3, "ent_1")]
     again = post(desk, "/desk/cut", 422, **typed, do="look")
-    assert "already stand in a heat of this event" in again and 'id="problems"' in again
+    assert "are already in a heat of this event" in again and 'id="problems"' in again
 
 
 def test_variants_and_counters_of_an_event_are_stored_and_refused_with_a_sentence(house: House) -> None:

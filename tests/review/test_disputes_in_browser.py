@@ -72,7 +72,7 @@ def fits(page: Page) -> None:
 def rule(page: Page, why: str) -> None:
     page.fill("#decide [name=by]", "Ruth Abel")
     page.fill("#decide [name=why]", why)
-    page.get_by_role("button", name="Rule so").click()
+    page.get_by_role("button", name="Make this ruling").click()
     expect(page.locator("#made")).to_contain_text("It is ruled.")
 
 
@@ -106,7 +106,7 @@ def test_marks_after_the_bell_are_counted_by_ruling_and_the_event_is_signed_off(
     rule(judge, "The judge's bell was late; both were begun in time")
     assert standing(server)[:2] == [("Iron Larks", 1, "176"), ("Chalk Lines", 2, "175")]
     expect(judge.locator(".back a[data-focus]")).to_be_focused()
-    expect(judge.locator("#said")).to_contain_text("It is ruled. Iron Larks now:")
+    expect(judge.locator("#said")).to_contain_text("Ruling made. Iron Larks now:")
     judge.keyboard.press("b")
     judge.wait_for_url("**/review")
     expect(judge.locator(".queue").first).not_to_contain_text("Iron Larks Turns, heat 1, lane 2, Window 1")
@@ -128,7 +128,7 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     expect(phone.locator("main")).to_contain_text("174 points, place 2, shared")
     fits(phone)
     phone.fill("[name=text]", "The squat at 105 kg was deep enough")
-    phone.get_by_role("button", name="File the protest").click()
+    phone.get_by_role("button", name="File protest").click()
     expect(phone.get_by_role("status")).to_contain_text("Your protest is filed.")
 
     judge.goto("/review/results")
@@ -136,11 +136,11 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     fits(judge)
     judge.get_by_role("link", name=LONG).click()
     expect(judge.locator(".protest-text")).to_contain_text("105 kg was deep enough")
-    judge.get_by_role("link", name="Look at the marks, and rule").click()
+    judge.get_by_role("link", name="Look at the marks and rule").click()
     form = judge.get_by_role("form", name="A lift")
     option = form.locator("[name=mark] option", has_text="105 kg").first.get_attribute("value")
     form.locator("[name=mark]").select_option(option)
-    form.get_by_role("button", name="Show what it does").click()
+    form.get_by_role("button", name="Show what it changes").click()
     expect(judge.locator(".option")).to_contain_text("179 points, place 1")
     rule(judge, "Seen again on the second judge's side: deep enough")
     assert standing(server)[0] == (LONG, 1, "179")
@@ -149,7 +149,7 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     judge.get_by_role("link", name=LONG).click()
     judge.select_option("[name=decision]", "upheld")
     judge.fill("[name=why]", "The lift is good")
-    judge.get_by_role("button", name="Give this answer").click()
+    judge.get_by_role("button", name="Send answer").click()
     expect(judge.locator("#protests")).to_contain_text("Upheld")
     sign_off(judge)
     phone.reload()

@@ -62,7 +62,7 @@ def test_numbers_used_again_after_a_sign_off_move_nothing_and_the_head_judge_is_
     assert len(house.marks()) == 13 + 7
     queue = text_of(desk.get("/review", headers=PAGE))
     assert "One number, two marks" in queue
-    assert "6 numbers of tablets stand on more than one mark" in text_of(desk.get("/desk", headers=PAGE))
+    assert "6 of the tablets' mark numbers were used more than once" in text_of(desk.get("/desk", headers=PAGE))
 
 
 def test_numbers_used_again_before_a_sign_off_count_neither_until_it_is_ruled(house: House) -> None:
@@ -72,12 +72,12 @@ def test_numbers_used_again_before_a_sign_off_count_neither_until_it_is_ruled(ho
     assert scores(house) != honest and list(told_to_the_tablet(house).values()) == [""]
     (key, *_) = {flag.key for flag in flags(house.app.state.hall) if flag.why.startswith("number-")}
     page = desk.get(f"/review/lanes/asg_1_1?flag={key}", headers=PAGE)
-    assert "None of them counts before you say which" in text_of(page) and "Rep at 0:01 counts" in text_of(page)
+    assert "None of them counts until you say which" in text_of(page) and "Rep at 0:01 counts" in text_of(page)
     ruled = desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option_of(page), "flag": key}, headers=PAGE)
     assert ruled.status_code == 303 and scores(house) == honest, "one repetition under one number"
     assert list(told_to_the_tablet(house).values()) in ([again(1)["id"]], [a_mark(1, LANE)["id"]])
     assert "One number, two marks" not in text_of(desk.get("/review", headers=PAGE)).partition("Settled")[0]
-    assert "Of the marks under one number" in text_of(desk.get("/review/trail", headers=PAGE))
+    assert "Of the marks with the same number" in text_of(desk.get("/review/trail", headers=PAGE))
 
 
 def test_a_ruling_on_a_number_names_one_of_its_marks_and_a_restore_in_pieces_finds_them(

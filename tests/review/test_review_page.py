@@ -90,9 +90,9 @@ def test_a_decision_shows_score_and_place_before_it_is_made_and_then_they_are_so
     made = desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "flag": OUTSIDE, "option": option_of(page)}, headers=PAGE)
     assert made.status_code == 303
     after = text_of(desk.get(made.headers["location"], headers=PAGE))
-    assert "It is ruled. Chalk & Cheese now: 7 points , place 1 Lanterns: 1 → 2" in after
+    assert "Ruling made. Chalk & Cheese now: 7 points , place 1 Lanterns: 1 → 2" in after
     assert "2 repetitions added to window 1" in after and "Ruth: Seen from the second row" in after
-    assert "Nothing waits for you." in text_of(desk.get("/review", headers=PAGE))
+    assert "Nothing to look at." in text_of(desk.get("/review", headers=PAGE))
     assert "Ruled by Ruth: Seen from the second row" in text_of(desk.get("/results/evt_turns/score/ent_2", headers=PAGE))
     assert "after a ruling" in text_of(house.browser().get("/results", headers=PAGE))
 
@@ -112,7 +112,7 @@ def test_a_ruling_is_taken_back_by_another_and_both_stay_on_record(house: House)
     assert "5 points , place 2" in page and "Taken back by Ruth: Wrong lane" in page
     assert [one.kind for one in house.app.state.hall.projection.rulings] == ["reps", "flag", "undo"]
     again = desk.post(f"/review/lanes/asg_1_2/undo/{ruling.id}", data=WHO)
-    assert again.status_code == 404 and "taken back already" in again.json()["sentence"]
+    assert again.status_code == 404 and "already taken back" in again.json()["sentence"]
 
 
 def test_without_a_name_or_a_reason_nothing_is_ruled_and_what_was_typed_is_kept(house: House) -> None:
@@ -132,7 +132,7 @@ def test_a_flag_is_settled_or_set_aside_with_a_reason_and_a_new_mark_opens_it_ag
     answer = desk.post("/review/lanes/asg_1_2/flag", data={**WHO, "flag": OUTSIDE, "done": done}, headers=PAGE)
     assert answer.status_code == 303
     text = text_of(desk.get("/review", headers=PAGE))
-    assert "Nothing waits for you." in text and f"{word} by Ruth: Seen from the second row" in text
+    assert "Nothing to look at." in text and f"{word} by Ruth: Seen from the second row" in text
     assert "Marked outside" not in desk.get("/desk", headers=PAGE).text
     more = a_mark(9, "asg_1_2/1/lane", device="tab2", id="9" * 32, at=185_000)
     desk.post("/marks", content=sent(more), headers=JSON)
@@ -141,10 +141,10 @@ def test_a_flag_is_settled_or_set_aside_with_a_reason_and_a_new_mark_opens_it_ag
 
 BY_HAND = [
     ("kind=reps&add=2&window=0", "2 repetitions added 7 points , place 1 Lanterns: 1 → 2"),
-    ("kind=reps&add=-9&window=0", "9 repetitions taken 0 points , place 2"),
+    ("kind=reps&add=-9&window=0", "9 repetitions taken off 0 points , place 2"),
     ("kind=penalty&score=score&amount=2.5", "Penalty of 2.5 points 2.5 points , place 2"),
     ("kind=status&status=did_not_finish", "Did not finish 5 points , did not finish"),
-    ("kind=lane&lane=asg_1_1", "Change sheets with lane 1, Lanterns 6 points , place 1 Lanterns: 1 → 2"),
+    ("kind=lane&lane=asg_1_1", "Swap sheets with lane 1, Lanterns 6 points , place 1 Lanterns: 1 → 2"),
 ]
 
 
@@ -251,7 +251,7 @@ def test_a_ruling_on_a_mark_that_does_not_stand_there_is_refused_by_the_command(
 
 def test_a_ruling_that_would_change_nothing_says_so_before_it_is_made(house: House) -> None:
     desk = with_a_twin(house)
-    idle = "Changes no score and no place of this event."
+    idle = "Changes no score or place in this event."
     assert idle in text_of(desk.get(f"/review/lanes/asg_1_1?kind=lift&mark={52:032x}&good=no", headers=PAGE))
     assert idle not in text_of(desk.get(f"/review/lanes/asg_1_1?kind=lift&mark={52:032x}&good=good", headers=PAGE))
 

@@ -81,7 +81,10 @@ def test_bad_protests_are_answered_beside_their_fields_and_nothing_is_filed(hous
     phone, link = house.browser(), own_link(desk, "Lanterns")
     assert phone.get("/protest/" + "0" * 24, headers=PAGE).status_code == 404
     assert phone.post("/protest/" + "0" * 24, data={"event": EVENT, "text": "x"}).status_code == 404
-    for form, said in (({"event": EVENT, "text": " "}, "is missing"), ({"event": "no", "text": "x"}, "The event is one of")):
+    for form, said in (
+        ({"event": EVENT, "text": " "}, "Say what the protest is about"),
+        ({"event": "no", "text": "x"}, "The event is one of"),
+    ):
         answer = phone.post(link, data=form, headers=PAGE)
         assert answer.status_code == 422 and said in answer.text
     long = phone.post(link, data={"event": EVENT, "text": "word " * 300}, headers=PAGE)
@@ -103,7 +106,7 @@ def test_after_the_time_limit_only_the_desk_takes_a_protest_and_says_that_it_is_
     assert refused.status_code == 422 and "could be filed until" in refused.text
     form = {"entry": "ent_1", "event": EVENT, "text": "Late all the same", "by": "Ada"}
     asked = desk.post("/review/protests", data=form, headers=PAGE)
-    assert asked.status_code == 422 and "Tick here to take it" in asked.text and "Late all the same" in asked.text
+    assert asked.status_code == 422 and "Tick here to accept it" in asked.text and "Late all the same" in asked.text
     assert desk.post("/review/protests", data={**form, "late": "on"}, headers=PAGE).status_code == 303
     assert "after the time limit" in text_of(desk.get(RESULTS, headers=PAGE))
     assert protests(house) == ["Late all the same"]
@@ -146,7 +149,7 @@ def test_a_signed_event_is_final_and_what_comes_later_waits_until_it_is_opened_a
     trail = text_of(desk.get("/review/trail", headers=PAGE))
     opened = text_of(house.browser().get(f"/results/{EVENT}", headers=PAGE))
     assert "Opened again by Ruth after it was signed off: A tablet was late" in opened and "Left out" not in opened
-    assert "Results opened again" in trail and "Ruth: A tablet was late" in trail and "Results signed off" in trail
+    assert "Results reopened" in trail and "Ruth: A tablet was late" in trail and "Results signed off" in trail
 
 
 def test_an_open_protest_and_a_heat_on_the_floor_hold_a_sign_off_up(house: House) -> None:
@@ -193,7 +196,7 @@ def signed_hall(house: House) -> TestClient:
     return desk
 
 
-KEPT = "is signed off, by Ruth. What is made here is kept, but changes nothing unless the event is opened again"
+KEPT = "is signed off, by Ruth. What is made here is kept, but changes nothing unless the event is reopened"
 
 
 def test_paper_totals_calls_and_rulings_after_a_sign_off_are_told_so_where_they_are_made(house: House) -> None:
@@ -203,19 +206,19 @@ def test_paper_totals_calls_and_rulings_after_a_sign_off_are_told_so_where_they_
         keyed = desk.post("/desk/paper/key/asg_1_1", data={"by": name, "w0": "40"}, headers=PAGE)
         assert keyed.status_code == 303
     paper = text_of(desk.get(keyed.headers["location"], headers=PAGE))
-    assert KEPT in paper and "Kept, without effect." in paper and "Stored." not in paper
-    assert "Kept without effect" in text_of(desk.get("/desk/paper/key", headers=PAGE))
+    assert KEPT in paper and "Kept, no effect." in paper and "Saved." not in paper
+    assert "Kept, no effect" in text_of(desk.get("/desk/paper/key", headers=PAGE))
     totals = desk.post("/desk/backups/totals?lane=asg_1_2", data={"w0": "40"}, headers=PAGE)
-    assert KEPT in text_of(totals) and "Totals of 1 window are stored." in text_of(totals)
+    assert KEPT in text_of(totals) and "Totals of 1 window are saved." in text_of(totals)
     called = desk.post("/desk/lanes/asg_1_1/call", data={"call": "no_show"}, headers=PAGE)
     assert KEPT in text_of(desk.get(called.headers["location"], headers=PAGE))
     option = '[{"kind": "reps", "assignment": "asg_1_2", "body": {"add": 4, "window": 0, "run": 1}}]'
     ruled = desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "option": option}, headers=PAGE)
     shown = text_of(desk.get(ruled.headers["location"], headers=PAGE))
-    assert KEPT in shown and "It is ruled, without effect." in shown
+    assert KEPT in shown and "Ruling made, without effect." in shown
     assert house.app.state.hall.projection.event_results(EVENT).tables == before
     for path in ("/desk", RESULTS):
-        assert "2 rulings came after the sign-off. They change nothing until it is opened again." in text_of(
+        assert "2 rulings came after the sign-off, and nothing changes until it is reopened." in text_of(
             desk.get(path, headers=PAGE)
         ), path
 
@@ -237,7 +240,7 @@ def test_a_protest_that_the_desk_takes_after_the_sign_off_is_among_what_came_lat
     refused = desk.post("/review/protests", data=form, headers=PAGE)
     assert refused.status_code == 422 and "is signed off" in text_of(refused)
     assert desk.post("/review/protests", data={**form, "late": "on"}, headers=PAGE).status_code == 303
-    told = "1 protest came after the sign-off. They change nothing until it is opened again."
+    told = "1 protest came after the sign-off, and nothing changes until it is reopened."
     assert all(told in text_of(desk.get(path, headers=PAGE)) for path in ("/desk", RESULTS))
 
 

@@ -66,7 +66,7 @@ def test_what_a_signed_result_rests_on_stays_until_it_is_opened_again(tmp_path: 
         for what, change in CHANGES.items():
             answer = posted(change, desk)
             assert answer.status_code == 409 and "Swings is signed off, by Ruth" in text_of(answer), what
-            assert "opens it again first, under Review, Protests and sign-off" in text_of(answer), what
+            assert "has to reopen it first, under Review, Protests and sign-off" in text_of(answer), what
             assert house.app.state.hall.projection.roster == before, what
         assert house.app.state.hall.database.read(read_roster) == before and digests(house) == as_printed
         assert desk.post("/review/events/swings/open", data=WHO, headers=PAGE).status_code == 303
@@ -129,7 +129,7 @@ def test_an_overall_rule_that_was_changed_while_an_event_was_open_is_not_what_wa
         assert posted(OVERALL, desk).status_code == 303
         desk.post(f"{made.headers['location'].partition('?')[0]}/delete", data={}, headers=PAGE)
         assert [event.id for event in hall.projection.roster.events] == [key for key, _ in EVENTS]
-        told = "Signed off, but the overall standing is made in another way than was signed"
+        told = "Signed off, but the overall standing is no longer made the way it was signed off"
         for path in ("/results", "/podium", "/board", "/desk/overall", "/review/results", "/overall/open/ent_1"):
             shown = text_of(desk.get(path, headers=PAGE))
             assert told in shown, path
@@ -150,6 +150,9 @@ def test_a_sign_off_of_an_older_version_can_t_prove_the_overall_rule_and_says_so
     everything = signed([key for key, _ in EVENTS])
     with a_house(tmp_path, file=a_meet(overall=OverallRule(), rulings=everything)) as house:
         said = stated_overall(house.app.state.hall)
-        assert said.text == "Signed off, but an older version signed it, which did not hold how the overall standing is made"
+        assert (
+            said.text == "Signed off, but it was signed off by an older version, which did not record how "
+            "the overall standing is made"
+        )
     with a_house(tmp_path / "none", file=a_meet(rulings=everything)) as house:
         assert stated_overall(house.app.state.hall).text == "Final", "there is no overall standing to be made"

@@ -387,7 +387,7 @@ def test_the_store_and_its_backups_are_for_their_owner_alone(database: Database,
 def test_a_file_that_is_no_store_and_one_of_a_newer_version_are_told(url: str, stick: Path, tmp_path: Path) -> None:
     other = tmp_path / "other.sqlite3"
     other.write_bytes(b"a text file, really " * 100)
-    with pytest.raises(BadBackup, match="no backup that can be read"):
+    with pytest.raises(BadBackup, match="not a readable backup"):
         check(other)
     with pytest.raises(BadBackup, match="can't be read: No such file"):
         check(tmp_path / "none.sqlite3")

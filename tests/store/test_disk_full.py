@@ -98,7 +98,7 @@ def test_all_who_share_a_transaction_hear_that_the_disk_is_full(database: Databa
 
 
 def test_the_sentence_says_what_to_do() -> None:
-    assert "nothing was stored" in str(StoreFull()) and "Free some space" in str(StoreFull())
+    assert "nothing was saved" in str(StoreFull()) and "Free some space" in str(StoreFull())
 
 
 def test_the_ballast_is_aboard_from_the_start(database: Database) -> None:

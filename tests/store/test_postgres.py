@@ -166,7 +166,7 @@ def test_a_writer_does_not_trust_a_server_that_answers_before_it_has_written(url
 
 
 def an_act(words: str) -> Act:
-    """A line of the record of what was done."""
+    """A line of the activity log."""
     return Act(1, "dev_1", "Desk", "desk", "127.0.0.1", "other", words, "", "done")
 
 

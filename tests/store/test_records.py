@@ -177,8 +177,8 @@ def division_names(database: Database) -> list[str]:
 REFUSED: list[tuple[Callable[[Session], Any], type[ValueError], str]] = [
     (lambda s: DIVISIONS.delete(s, "div_a"), InUse, "Juniors still has 2 entries. Move or delete them first."),
     (lambda s: CLUBS.delete(s, "clb_1"), InUse, "Iron Mill still has 1 athlete. Give them another club first."),
-    (lambda s: ATHLETES.delete(s, "ath_1"), InUse, "Athlete 1 is a member of Entry 1. Take the athlete out of it first."),
-    (lambda s: delete_entry(s, "ent_2"), InUse, "Entry 2 stands on the start list of heat 1. Take it off"),
+    (lambda s: ATHLETES.delete(s, "ath_1"), InUse, "Athlete 1 is a member of Entry 1. Remove them from it first."),
+    (lambda s: delete_entry(s, "ent_2"), InUse, "Entry 2 is on the start list of heat 1. Take it off"),
     (lambda s: EVENTS.delete(s, "evt_1"), InUse, "Squats still has 1 heat. Delete them first."),
     (lambda s: DIVISIONS.delete(s, "div_x"), NotThere, "There is no division with the id div_x."),
     (lambda s: put_entry(s, Entry(id="e", division="div_x", name="E")), NotThere, "There is no division"),

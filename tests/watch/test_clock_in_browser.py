@@ -128,7 +128,7 @@ def test_a_hold_reaches_every_screen_and_all_go_on_in_the_same_second(
         judge.shows("held")
     expect(wall.locator("#hall-label")).to_have_text("Held")
     expect(board.locator("#floor-now")).to_have_text("Held")
-    expect(desk.page.locator("#desk-window")).to_have_text("Held: the clock stands")
+    expect(desk.page.locator("#desk-window")).to_have_text("Held: the clock is stopped")
     standing = {text(judge.page, LANE_CLOCK) for judge in judges} | {text(wall, "#hall-big"), text(desk.page, "#desk-clock")}
     assert len(standing) == 1, "every screen stands at the same second"
     judges[0].page.wait_for_timeout(1500)
@@ -137,7 +137,7 @@ def test_a_hold_reaches_every_screen_and_all_go_on_in_the_same_second(
     assert desk.page.locator("#hand").get_attribute("data-state") == "held"
 
     desk.page.get_by_label("Countdown").select_option("5")
-    desk.press("Go on")
+    desk.press("Resume")
     expect(wall.locator("#hall-label")).to_have_text("Goes on in")
     for judge in judges:
         judge.shows("count")
@@ -336,8 +336,8 @@ def test_a_page_that_cant_keep_the_screen_on_says_so(whole_browser: Browser, ser
         judge.page.add_init_script("delete Navigator.prototype.wakeLock")
         judge.page.goto(f"{desk.url}/pair")
         judge.page.get_by_label("The code on the desk's screen").fill(desk.code(1))
-        judge.page.get_by_role("button", name="Go on").click()
-        judge.page.get_by_role("button", name="Yes, pair it").click()
+        judge.page.get_by_role("button", name="Continue").click()
+        judge.page.get_by_role("button", name="Pair it").click()
         expect(judge.part("awake")).to_contain_text("This page can't keep the screen on.")
         other = hall.tablet(desk, 2)
         expect(other.part("awake")).to_be_hidden()

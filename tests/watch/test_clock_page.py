@@ -90,7 +90,7 @@ def test_the_desks_hold_and_its_shift_come_in_by_forms(tmp_path: Path) -> None:
         again = desk.post("/desk/heats/het_1/hold")
         assert (again.status_code, again.json()) == (409, {"sentence": "This heat is held already."})
         page = desk.get("/desk", headers={"accept": "text/html"}).text
-        assert "Go on" in page and "Held" in page
+        assert "Resume" in page and "Held" in page
         assert desk.post("/desk/heats/het_1/go-on", data={"lead": "5"}).status_code == 200
         refused = desk.post("/desk/lanes/asg_1_1/shift", data={"seconds": "much"})
         assert refused.status_code == 422 and "number of seconds" in refused.json()["sentence"]

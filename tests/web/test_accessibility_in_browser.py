@@ -139,7 +139,7 @@ def test_the_lanes_of_the_desk_are_whole_between_the_day_and_what_needs_a_person
 def test_forms_that_were_filled_wrongly(desk: Desk) -> None:
     page = desk.open("/desk/competition")
     page.get_by_label("Name", exact=True).fill("")
-    desk.press("Store")
+    desk.press("Save")
     expect(page.locator("#problems")).to_be_visible()
     assert found_on(page) == []
     page = desk.open("/desk/events/new/for_time")
@@ -149,13 +149,13 @@ def test_forms_that_were_filled_wrongly(desk: Desk) -> None:
     assert found_on(page) == []
     page = desk.open("/desk/events/evt")
     page.get_by_label("Window 1 length").fill("0:01")
-    desk.press("Store the event")
+    desk.press("Save the event")
     expect(page.locator("#recount")).to_be_visible()
     assert found_on(page) == []
     page = desk.open("/desk/entries/paste")
     page.get_by_label("Lines").fill("No such division; Somebody")
-    desk.press("See how they are understood")
-    expect(page.get_by_text("To mend")).to_be_visible()
+    desk.press("Preview")
+    expect(page.get_by_text("To fix")).to_be_visible()
     assert found_on(page) == []
 
 
@@ -165,12 +165,12 @@ def test_an_invitation_and_the_page_that_takes_it(hall: Hall, desk: Desk) -> Non
     page = hall.come(PHONE).page
     page.goto(f"{hall.url}/pair")
     page.get_by_label("The code on the desk's screen").fill("000 000")
-    page.get_by_role("button", name="Go on").click()
+    page.get_by_role("button", name="Continue").click()
     expect(page.get_by_role("alert")).to_be_visible()
     assert found_on(page) == []
     page.get_by_label("The code on the desk's screen").fill(invited.code)
-    page.get_by_role("button", name="Go on").click()
-    expect(page.get_by_role("button", name="Yes, pair it")).to_be_visible()
+    page.get_by_role("button", name="Continue").click()
+    expect(page.get_by_role("button", name="Pair it")).to_be_visible()
     assert found_on(page) == []
 
 
@@ -186,7 +186,7 @@ def test_the_desks_door_before_and_after_it_has_a_password(browser: Browser, tmp
         assert found_on(desk.open("/desk/setup")) == []
         visitor.goto(f"{server.url}/desk/enter")
         visitor.get_by_label("Password").fill("not the password")
-        visitor.get_by_role("button", name="Go to the desk").click()
+        visitor.get_by_role("button", name="Log in").click()
         expect(visitor.get_by_role("alert")).to_be_visible()
         assert found_on(visitor) == []
 
@@ -225,7 +225,7 @@ def test_the_hall_clock_between_heats_and_in_one_and_while_it_is_held(server: Ha
         expect(page.locator("#hall-now")).to_contain_text("A: ")
         assert found_on(page) == []
     desk.press("Hold")
-    expect(desk.page.locator("#desk-window")).to_have_text("Held: the clock stands")
+    expect(desk.page.locator("#desk-window")).to_have_text("Held: the clock is stopped")
     assert found_on(desk.page) == [], "the desk with a held heat"
     for page in pages:
         expect(page.locator("#hall-label")).to_have_text("Held")

@@ -117,7 +117,7 @@ def test_the_list_stands_beside_the_pages_of_the_desk_and_knows_where_one_is(hou
         if step.name not in shown or not step.pages or step.link.startswith("/desk/setup"):  # there the list itself is the page
             continue
         text = desk.get(step.link, headers=PAGE).text
-        assert text.count('aria-label="The day, in order"') == 1, step.link
+        assert text.count('aria-label="Checklist"') == 1, step.link
         here = re.findall(r'aria-current="step"><span class="state" data-state="\w+"><strong>([^<]*)</strong>', text)
         assert here == [step.name], step.link
     for path, name in (("/desk/events/new", "Events"), ("/desk/entries/file", "Entries"), ("/desk/plan/rules", "Plan")):
@@ -136,7 +136,7 @@ def test_the_desk_shows_what_is_next_and_its_refresh_says_it_anew(house: House) 
 def test_nobody_else_is_shown_the_list(house: House) -> None:
     house.desk()
     for path in ("/board", "/results", "/timetable", "/brief", "/clock"):
-        assert "The day, in order" not in house.browser().get(path, headers=PAGE).text
+        assert "Checklist" not in house.browser().get(path, headers=PAGE).text
 
 
 def test_taking_the_results_along_is_known_from_the_record_of_what_was_done(house: House) -> None:

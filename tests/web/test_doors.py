@@ -32,7 +32,7 @@ def test_the_server_answers_to_its_own_names(house: House, host: str) -> None:
 )
 def test_a_foreign_name_is_refused_before_anything_is_done(house: House, host: str) -> None:
     answer = house.browser().post("/desk/enter", data={"password": "x" * 12, "again": "x" * 12}, headers={"host": host})
-    assert answer.status_code == 421 and answer.json()["sentence"].startswith("This server does not go by that name")
+    assert answer.status_code == 421 and answer.json()["sentence"].startswith("This server does not answer to that name")
     assert "content-security-policy" in answer.headers
 
 
@@ -146,7 +146,7 @@ def test_of_what_anybody_may_send_four_kilobytes_are_read(house: House, path: st
 
     for body in (b"a" * 5000, endless()):
         answer = house.browser().post(path, content=body, headers=JSON)
-        assert answer.status_code == 413 and answer.json()["sentence"] == "That is too much to send at once: the most is 4 kB."
+        assert answer.status_code == 413 and answer.json()["sentence"] == "That is too much to send at once. The limit is 4 kB."
     assert house.browser().post(path, content=b'{"code": "1"}', headers=JSON).status_code != 413
 
 
@@ -159,7 +159,7 @@ def test_whoever_needs_no_session_is_read_a_short_body_only(house: House) -> Non
 
 def test_a_body_that_says_it_is_too_large_is_refused_unread(house: House) -> None:
     answer = house.tablet(1).post("/marks", content=b"a" * (USUAL_BYTES + 1), headers=JSON)
-    assert answer.status_code == 413 and answer.json()["sentence"] == "That is too much to send at once: the most is 256 kB."
+    assert answer.status_code == 413 and answer.json()["sentence"] == "That is too much to send at once. The limit is 256 kB."
 
 
 def test_a_body_that_does_not_say_how_large_it_is_is_cut_off(house: House) -> None:

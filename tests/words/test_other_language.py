@@ -83,9 +83,9 @@ def test_pages_say_no_shared_word_beside_the_catalogue(house: House, who: str) -
 
 
 def test_the_search_for_words_beside_the_catalogue_finds() -> None:
-    pieces = texts("<p>Going on</p><td>3 marks</td><p>⟦Held⟧</p><script>Held</script><b>Heat 3</b>")
-    assert pieces == ["Going on", "3 marks", "⟦Held⟧", "Heat 3"]
-    assert beside(pieces) == ["Going on", "3 marks"]
+    pieces = texts("<p>Resuming</p><td>3 marks</td><p>⟦Held⟧</p><script>Held</script><b>Heat 3</b>")
+    assert pieces == ["Resuming", "3 marks", "⟦Held⟧", "Heat 3"]
+    assert beside(pieces) == ["Resuming", "3 marks"]
 
 
 def test_a_language_of_three_forms_is_a_catalogue_and_no_code() -> None:
@@ -110,7 +110,7 @@ def test_a_lane_in_german_says_nothing_in_english_that_has_a_german(browser: Bro
         lane.page.context.add_cookies([{"name": COOKIE, "value": "de", "url": running.url}])
         lane.page.goto(f"{running.url}/pair")
         lane.page.get_by_label("The code on the desk's screen").fill(desk.code(1))
-        lane.page.get_by_role("button", name="Go on").click()
+        lane.page.get_by_role("button", name="Continue").click()
         agree(lane)
         expect(lane.page.get_by_text("Bahn", exact=True)).to_be_visible()
         expect(lane.page.locator("html")).to_have_attribute("lang", "de")

@@ -22,7 +22,7 @@ from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
-NOT_YET = "This can't be played yet. {} Close this page, put it right, and try again."
+NOT_YET = "This can't be played yet. {} Close this page, correct it and try again."
 
 
 @routes.get("/desk/events/new")
@@ -60,7 +60,7 @@ async def play_preset(request: Request, who: Desk, preset: str) -> Response:
     return _play(request, form.get("name", "").strip() or "Event", format)
 
 
-@routes.post("/desk/events/new/{preset}", record=("event", "Add an event from a preset"))
+@routes.post("/desk/events/new/{preset}", record=("event", "Add an event from a kind of event"))
 async def make_event(request: Request, who: Desk, preset: str) -> Response:
     """Adds the event that the knobs make and opens it."""
     form = await typed(request)

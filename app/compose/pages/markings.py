@@ -21,13 +21,13 @@ async def open_markings(request: Request, who: Desk, key: str) -> Response:
     return _markings(request, key, markings_typed(hall_of(request), key))
 
 
-@routes.post("/desk/events/{key}/markings", record=("event", "Store an event's markings"))
+@routes.post("/desk/events/{key}/markings", record=("event", "Save an event's markings"))
 async def store_markings(request: Request, who: Desk, key: str) -> Response:
     """Stores what is marked, and offers to put back what was."""
     form = await typed(request)
     async with shown_again(lambda wrong: _markings(request, key, form, wrong)):
         before = await save_markings(hall_of(request), key, form)
-    undo = Undo("Stored.", f"/desk/events/{in_path(key)}/markings", tuple(before.items()))
+    undo = Undo("Saved.", f"/desk/events/{in_path(key)}/markings", tuple(before.items()))
     return _markings(request, key, markings_typed(hall_of(request), key), undo=undo)
 
 

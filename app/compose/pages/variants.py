@@ -20,7 +20,7 @@ async def open_variants(request: Request, who: Desk, key: str) -> Response:
     return _variants(request, key, divisions_typed(hall_of(request), key))
 
 
-@routes.post("/desk/events/{key}/variants", record=("event", "Say which divisions do an event, and which variant"))
+@routes.post("/desk/events/{key}/variants", record=("event", "Choose an event's divisions and variants"))
 async def store_variants(request: Request, who: Desk, key: str) -> Response:
     """Stores who does what and how counts are joined."""
     form = await typed(request)

@@ -71,7 +71,7 @@ async def enter(request: Request) -> Response:
     return answer
 
 
-@routes.post("/desk/leave", record=("login", "Leave the desk"))
+@routes.post("/desk/leave", record=("login", "Log out of the desk"))
 async def leave(request: Request, who: Desk) -> Response:
     """Logs this browser out of the desk."""
     await pairing.leave(hall_of(request), who)

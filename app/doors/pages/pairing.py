@@ -107,7 +107,7 @@ async def _answered(request: Request, who: Who, answering: Awaitable[object]) ->
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.post("/desk/tablets/rule", record=("device", "Say whether the desk is asked about each device"))
+@routes.post("/desk/tablets/rule", record=("device", "Choose whether the desk confirms each device"))
 async def rule(request: Request, who: Desk) -> Response:
     """Says whether the desk is asked about each device that has a code."""
     await letting_in.let_in_at_once(hall_of(request), (await typed(request)).get("at_once") == "yes")
@@ -137,7 +137,7 @@ async def name(request: Request, who: Desk, device_id: str) -> Response:
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.post("/desk/tablets/{device_id}/before/{maker}", record=("device", "Take in marks of an ended pairing"))
+@routes.post("/desk/tablets/{device_id}/before/{maker}", record=("device", "Take in marks from an ended pairing"))
 async def take_in(request: Request, who: Desk, device_id: str, maker: str) -> Response:
     """Takes in what a device holds that was made under a pairing that has ended."""
     async with shown_again(lambda wrong: _tablets(request, who, wrong)):

@@ -40,7 +40,7 @@ async def enter_page(request: Request) -> Response:
     return _enter(request, way)
 
 
-@routes.post("/review/enter", dependencies=EVERYBODY, record=("login", "Log in to the review"), takes_kb=4)
+@routes.post("/review/enter", dependencies=EVERYBODY, record=("login", "Log in to review"), takes_kb=4)
 async def enter(request: Request) -> Response:
     """Checks the password and lets this browser rule."""
     form = await typed(request)
@@ -61,12 +61,12 @@ def _enter(request: Request, way: str, wrong: str = "", status: int = 200) -> Re
     return page(request, "doors/review_enter.html", status=status, next=way, wrong=wrong, prefilled=prefilled)
 
 
-@routes.post("/review/leave", record=("login", "Leave the review"))
+@routes.post("/review/leave", record=("login", "Log out of review"))
 async def leave(request: Request, who: Head) -> Response:
     """This browser rules no longer."""
     answer = RedirectResponse("/board", 303)
     if who.role == "review":
-        await pairing.leave(hall_of(request), who, "This browser has left the review.")
+        await pairing.leave(hall_of(request), who, "This browser has logged out of review.")
         take_session(request, answer, "review")
     return answer
 

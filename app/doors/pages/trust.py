@@ -16,7 +16,7 @@ from app.web.who import EVERYBODY, is_secure
 
 routes = Rows(dependencies=EVERYBODY)
 
-NO_HTTPS = "This server speaks plain HTTP only, so there is no certificate to trust. Pair the device at /pair."
+NO_HTTPS = "This server has HTTPS switched off, so there is no certificate to trust. Pair the device at /pair."
 KEEP_NOTHING = {"Cache-Control": "no-store"}
 
 

@@ -27,13 +27,13 @@ async def calls_page(request: Request, who: Desk, assignment: str) -> Response:
     return _page(request, assignment, {})
 
 
-@routes.post("/desk/lanes/{assignment}/call", record=("heat", "Make a call on a lane"))
+@routes.post("/desk/lanes/{assignment}/call", record=("heat", "Log an incident on a lane"))
 async def call(request: Request, who: Desk, assignment: str) -> Response:
     """A call that needs no more than a tap."""
     return await _called(request, assignment, calls.call)
 
 
-@routes.post("/desk/lanes/{assignment}/clear", record=("heat", "Take down the medic's word on a lane"))
+@routes.post("/desk/lanes/{assignment}/clear", record=("heat", "Clear a medical stop on a lane"))
 async def clear(request: Request, who: Desk, assignment: str) -> Response:
     """The medic lets a lane go on."""
     return await _called(request, assignment, calls.clear)
@@ -45,7 +45,7 @@ async def judge(request: Request, who: Desk, assignment: str) -> Response:
     return await _called(request, assignment, calls.new_judge)
 
 
-@routes.post("/desk/lanes/{assignment}/again", record=("heat", "Grant a run again"))
+@routes.post("/desk/lanes/{assignment}/again", record=("heat", "Grant a rerun"))
 async def again(request: Request, who: Desk, assignment: str) -> Response:
     """An entry runs again."""
     return await _called(request, assignment, calls.run_again)
@@ -64,6 +64,6 @@ async def _called(request: Request, assignment: str, act: Act) -> Response:
 
 def _page(request: Request, assignment: str, form: Typed, wrong: Wrong | None = None) -> Response:
     view = calls.calls_page(hall_of(request), assignment)
-    views = {"view": view, "form": form_of(form, wrong), "here": "/desk", "title": f"Calls, {view.entry}"}
+    views = {"view": view, "form": form_of(form, wrong), "here": "/desk", "title": f"Incidents, {view.entry}"}
     views["signed_note"] = signed_note(hall_of(request), assignment)
     return page(request, "floor/calls.html", status=status_of(wrong), **views)

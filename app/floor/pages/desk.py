@@ -77,7 +77,7 @@ async def hold(request: Request, who: Desk, heat_id: str) -> Response:
     return await _moved(request, timing.hold, heat_id)
 
 
-@routes.post("/desk/heats/{heat_id}/go-on", record=("heat", "Let a held heat go on"), answers=SENTENCE)
+@routes.post("/desk/heats/{heat_id}/go-on", record=("heat", "Resume a held heat"), answers=SENTENCE)
 async def go_on(request: Request, who: Desk, heat_id: str) -> Response:
     """Lets a held heat's clock go on, some seconds ahead."""
     return await _moved(request, timing.go_on, heat_id)
@@ -94,7 +94,9 @@ async def shift(request: Request, who: Desk, assignment: str) -> Response:
     return await _moved(request, act, place.heat.id if place else "")
 
 
-@routes.post("/desk/heats/{heat_id}/clock", record=("heat", "Set the clock of a heat from before this start"), answers=SENTENCE)
+@routes.post(
+    "/desk/heats/{heat_id}/clock", record=("heat", "Set the clock of a heat from before the server started"), answers=SENTENCE
+)
 async def clock(request: Request, who: Desk, heat_id: str) -> Response:
     """Sets the clock of a heat whose GO was given before this computer was started, or on another."""
     return await _moved(request, carrying.decide, heat_id)

@@ -59,21 +59,21 @@ async def paper_form(request: Request, who: Desk, assignment: str) -> Response:
     return _form(request, assignment, {})
 
 
-@routes.post(f"{HERE}/key/{{assignment}}", record=("paper", "Key a paper sheet in"))
+@routes.post(f"{HERE}/key/{{assignment}}", record=("paper", "Key in a paper sheet"))
 async def keyed(request: Request, who: Desk, assignment: str) -> Response:
     """Keeps what one person typed; the second one that agrees stores the sheet."""
     form = await typed(request)
     return await _acted(request, assignment, form, lambda hall: key_in(hall, who, assignment, form))
 
 
-@routes.post(f"{HERE}/key/{{assignment}}/settle", record=("paper", "Settle what two people keyed in"))
+@routes.post(f"{HERE}/key/{{assignment}}/settle", record=("paper", "Settle a sheet keyed in twice"))
 async def settled(request: Request, who: Desk, assignment: str) -> Response:
     """Stores a sheet as somebody settled it."""
     form = await typed(request)
     return await _acted(request, assignment, form, lambda hall: settle(hall, who, assignment, form))
 
 
-@routes.post(f"{HERE}/key/{{assignment}}/back", record=("paper", "Take a keyed sheet back"))
+@routes.post(f"{HERE}/key/{{assignment}}/back", record=("paper", "Take back a keyed-in sheet"))
 async def taken_back(request: Request, who: Desk, assignment: str) -> Response:
     """Strikes out what was stored, lets go what waits."""
     return await _acted(request, assignment, {}, lambda hall: take_back(hall, who, assignment))

@@ -80,7 +80,7 @@ async def practice_lanes(request: Request, who: Desk) -> HTMLResponse:
     return answer
 
 
-@routes.post(f"{HERE}/rules", record=("setup", "Change what practice asks"))
+@routes.post(f"{HERE}/rules", record=("setup", "Change the practice settings"))
 async def practice_rules(request: Request, who: Desk) -> Response:
     """Changes what practice asks."""
     form = await typed(request)
@@ -89,7 +89,7 @@ async def practice_rules(request: Request, who: Desk) -> Response:
     return RedirectResponse(HERE, 303)
 
 
-@routes.post(f"{HERE}/together", record=("setup", "Begin or end the count of ten"))
+@routes.post(f"{HERE}/together", record=("setup", "Start or end the count of ten"))
 async def begin_together(request: Request, who: Desk) -> Response:
     """Begins a count together, or ends the one that is open."""
     form = await typed(request)

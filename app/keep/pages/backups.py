@@ -24,16 +24,16 @@ from app.web.who import Desk
 routes = Rows()
 
 HERE = "/desk/backups"
-NO_FILE = "No file came along. Choose the file that the tablet saved (it ends in .json)."
+NO_FILE = "No file arrived. Choose the file that the tablet saved (its name ends in .json)."
 
 
 @routes.get(HERE)
 async def backups(request: Request, who: Desk, done: str = "") -> Response:
     """Where backups go, the last one, and the ways in for a tablet that can't send."""
-    return await _page(request, {}, done=done == "folder" and "The place for backups is changed.")
+    return await _page(request, {}, done=done == "folder" and "Backups now go to the new place.")
 
 
-@routes.post(f"{HERE}/now", record=("file", "Make a backup now"), answers=an_object(file=TEXT, marks=WHOLE, sha256=TEXT))
+@routes.post(f"{HERE}/now", record=("file", "Back up now"), answers=an_object(file=TEXT, marks=WHOLE, sha256=TEXT))
 async def now(request: Request, who: Desk) -> Response:
     """Makes a backup and reads it back before it answers."""
     try:
@@ -45,7 +45,7 @@ async def now(request: Request, who: Desk) -> Response:
     return JSONResponse({"file": str(made.file), "marks": made.contents.marks, "sha256": made.contents.digest})
 
 
-@routes.post(f"{HERE}/folder", record=("file", "Say where backups go"))
+@routes.post(f"{HERE}/folder", record=("file", "Choose where backups go"))
 async def folder(request: Request, who: Desk) -> Response:
     """Chooses the place for backups."""
     form = await typed(request)
@@ -76,7 +76,7 @@ async def packing(request: Request, who: Desk) -> Response:
 
 @routes.post(
     f"{HERE}/marks",
-    record=("file", "Take the marks that a tablet saved"),
+    record=("file", "Take in marks that a tablet saved"),
     answers=an_object(new=WHOLE, known=WHOLE, refused=many(TEXT)),
     takes_mb=16,
 )
@@ -100,7 +100,7 @@ async def totals(request: Request, who: Desk, lane: str = "") -> Response:
     return _totals_page(request, lane, {})
 
 
-@routes.post(f"{HERE}/totals", record=("paper", "Key totals in that a judge read out"))
+@routes.post(f"{HERE}/totals", record=("paper", "Key in totals that a judge read out"))
 async def keyed(request: Request, who: Desk, lane: str = "") -> Response:
     """Stores what a judge read out."""
     form = await typed(request)

@@ -20,12 +20,12 @@ def done(request: Request, who: Desk) -> HTMLResponse:
     """The lines that the query asks for, newest first."""
     view = done_page(hall_of(request), dict(request.query_params))
     asked = urlencode({name: value for name in ASKED if (value := getattr(view, name))})
-    answer = page(request, "keep/done.html", here=HERE, title="What was done", view=view, asked=asked)
+    answer = page(request, "keep/done.html", here=HERE, title="Activity log", view=view, asked=asked)
     answer.headers["Cache-Control"] = "no-store"
     return answer
 
 
-@routes.get(f"{HERE}.csv", record=("file", "Take the record of what was done along as CSV"))
+@routes.get(f"{HERE}.csv", record=("file", "Download the activity log as CSV"))
 def done_file(request: Request, who: Desk) -> Response:
     """The same as CSV."""
     headers = {"Content-Disposition": 'attachment; filename="what-was-done.csv"', "Cache-Control": "no-store"}

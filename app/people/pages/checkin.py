@@ -34,7 +34,7 @@ async def checkin_list(request: Request, who: Desk, q: str = "", show: str = "")
     return _rows(request, await door(hall_of(request), q, show), q, show)
 
 
-@routes.post("/desk/checkin/name", record=("entry", "Say who is at the door"))
+@routes.post("/desk/checkin/name", record=("entry", "Enter the name at the door"))
 async def name_volunteer(request: Request, who: Desk) -> Response:
     """Keeps the name of whoever stands at this door, on this browser."""
     read = Reading(await typed(request))
@@ -54,7 +54,7 @@ async def name_volunteer(request: Request, who: Desk) -> Response:
     return back
 
 
-@routes.post("/desk/checkin/{key}/seen", record=("entry", "Note who is here, or whose waiver was seen"))
+@routes.post("/desk/checkin/{key}/seen", record=("entry", "Check in an athlete or a waiver"))
 async def note_seen(request: Request, who: Desk, key: str) -> Response:
     """Notes that somebody is here, or a waiver was seen, or takes that back."""
     form = await typed(request)
@@ -72,14 +72,14 @@ async def card_page(request: Request, who: Desk, key: str) -> Response:
     return await _card(request, key, {})
 
 
-@routes.post("/desk/checkin/{key}", record=("entry", "Store what was measured at the door"))
+@routes.post("/desk/checkin/{key}", record=("entry", "Save what was measured at the door"))
 async def store_card(request: Request, who: Desk, key: str) -> Response:
     """Stores what was changed on a card, and offers to put it back."""
     form = await typed(request)
     async with shown_again(lambda wrong: _card(request, key, form, wrong)):
         before = await save_card(hall_of(request), key, form, _by(request, who))
     back = {**before, **{f"sure-{name}": text for name, text in before.items()}}
-    undo = Undo("What was changed is stored.", f"{HERE}/{in_path(key)}", tuple(back.items())) if before else None
+    undo = Undo("The changes are saved.", f"{HERE}/{in_path(key)}", tuple(back.items())) if before else None
     return await _card(request, key, {}, undo=undo)
 
 

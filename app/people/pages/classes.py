@@ -21,7 +21,7 @@ async def open_classes(request: Request, who: Desk) -> Response:
     return await _classes(request, classes_typed(hall_of(request)))
 
 
-@routes.post(HERE, record=("setup", "Store the limits of classes"))
+@routes.post(HERE, record=("setup", "Save the limits of classes"))
 async def store_classes(request: Request, who: Desk) -> Response:
     """Stores the limits, all or none."""
     form = await typed(request)
@@ -30,7 +30,7 @@ async def store_classes(request: Request, who: Desk) -> Response:
     return stored(HERE)
 
 
-@routes.post("/desk/classes/made", record=("setup", "Make classes of a row of bodyweights"))
+@routes.post("/desk/classes/made", record=("setup", "Make classes from a list of bodyweights"))
 async def make_row(request: Request, who: Desk) -> Response:
     """Makes a division for each class between bounds."""
     form = await typed(request)

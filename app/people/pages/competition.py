@@ -28,7 +28,7 @@ async def overview(request: Request, who: Desk) -> Response:
     """The list of the day, and files in and out."""
     hall = hall_of(request)
     lines, named = day_list(hall, "/desk/setup"), hall.projection.roster is not None
-    return setup_page(request, "people/setup.html", "/desk/setup", "The day, in order", list=lines, named=named)
+    return setup_page(request, "people/setup.html", "/desk/setup", "Checklist", list=lines, named=named)
 
 
 @routes.get("/desk/competition")
@@ -42,7 +42,7 @@ async def competition_page(request: Request, who: Desk) -> Response:
     return _competition(request, {**form, **published, "language": await hall.language.now(hall.database)})
 
 
-@routes.post("/desk/competition", record=("setup", "Store the competition's name and rules"))
+@routes.post("/desk/competition", record=("setup", "Save the competition's name and rules"))
 async def competition(request: Request, who: Desk) -> Response:
     """Names the competition or changes it."""
     form = await typed(request)

@@ -37,7 +37,7 @@ async def take_file(request: Request, who: Desk) -> Response:
     return await _page(request, form)
 
 
-@routes.post("/desk/entries/file/back", record=("file", "Take an import of entries back"))
+@routes.post("/desk/entries/file/back", record=("file", "Undo an import of entries"))
 async def take_back(request: Request, who: Desk) -> Response:
     """Takes the last import back."""
     async with shown_again(lambda wrong: _page(request, {}, wrong)):

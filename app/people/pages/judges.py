@@ -65,7 +65,7 @@ async def save_judge(request: Request, who: Desk, key: str) -> Response:
     return stored(HERE)
 
 
-@routes.post("/desk/judges/{key}/away", record=("plan", "Say whether a judge is here"))
+@routes.post("/desk/judges/{key}/away", record=("plan", "Mark a judge as here or away"))
 async def away(request: Request, who: Desk, key: str) -> Response:
     """Says that a judge is away, or here again."""
     form = await typed(request)

@@ -22,7 +22,7 @@ async def open_openers(request: Request, who: Desk, key: str) -> Response:
     return _openers(request, key, openers_typed(hall_of(request), key))
 
 
-@routes.post("/desk/events/{key}/openers", record=("event", "Store an event's openers"))
+@routes.post("/desk/events/{key}/openers", record=("event", "Save an event's openers"))
 async def store_openers(request: Request, who: Desk, key: str) -> Response:
     """Stores the table, all or none; where it replaced openers that were there, offers to put them back."""
     form, hall = await typed(request), hall_of(request)

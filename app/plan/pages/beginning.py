@@ -25,7 +25,7 @@ async def beginning(request: Request, who: Desk, key: str) -> Response:
     return await _beginning(request, key, ready_typed(key))
 
 
-@routes.post("/desk/begin/{key}", record=("setup", "Begin from a ready competition"))
+@routes.post("/desk/begin/{key}", record=("setup", "Start from a ready-made day"))
 async def begin(request: Request, who: Desk, key: str) -> Response:
     """Begins it, all of it in one step."""
     form = await typed(request)

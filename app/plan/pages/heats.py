@@ -53,7 +53,7 @@ async def heat_page(request: Request, who: Desk, key: str) -> Response:
     return _heat(request, heat_typed(hall_of(request), key), key)
 
 
-@routes.post("/desk/heats/{key}/lanes", record=("plan", "Change who stands in a heat"))
+@routes.post("/desk/heats/{key}/lanes", record=("plan", "Change who is in a heat"))
 async def save_heat(request: Request, who: Desk, key: str) -> Response:
     """Changes a heat and its lanes."""
     return await _saved(request, key)

@@ -18,7 +18,7 @@ from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
 HERE = "/desk/plan"
-NO_HEAT = "The plan has no such heat any more. Go back to the plan."
+NO_HEAT = "That heat is no longer in the plan. Go back to the plan."
 
 
 @routes.get("/desk/plan")
@@ -27,7 +27,7 @@ async def plan_page(request: Request, who: Desk) -> Response:
     return _plan(request, {})
 
 
-@routes.post("/desk/plan", record=("plan", "Have a plan made"))
+@routes.post("/desk/plan", record=("plan", "Make a plan"))
 async def make_plan(request: Request, who: Desk) -> Response:
     """Begins the search for a plan."""
     return await _done(request, planning.start_planning, saved=False)
@@ -57,27 +57,27 @@ async def publish(request: Request, who: Desk) -> Response:
     return await _done(request, lambda hall, _: planning.publish_draft(hall))
 
 
-@routes.post("/desk/plan/drop", record=("plan", "Drop the draft of a plan"))
+@routes.post("/desk/plan/drop", record=("plan", "Discard a draft plan"))
 async def drop(request: Request, who: Desk) -> Response:
     """Puts away the plan that is not published, and offers to put it back."""
     if not await planning.drop_draft(hall_of(request)):
         return stored_quietly()
-    return _plan(request, {}, undo=Undo("The plan is dropped.", "/desk/plan/drop/back", ()))
+    return _plan(request, {}, undo=Undo("The plan is discarded.", "/desk/plan/drop/back", ()))
 
 
-@routes.post("/desk/plan/drop/back", record=("plan", "Put a dropped plan back"))
+@routes.post("/desk/plan/drop/back", record=("plan", "Restore a discarded plan"))
 async def draft_back(request: Request, who: Desk) -> Response:
     """Puts back the plan that was dropped last."""
     return await _done(request, lambda hall, _: planning.draft_back(hall))
 
 
-@routes.post("/desk/plan/back", record=("plan", "Take back a change of the plan"))
+@routes.post("/desk/plan/back", record=("plan", "Undo a change to the plan"))
 async def take_back(request: Request, who: Desk) -> Response:
     """Puts the heats back as they were before the newest change."""
     return await _done(request, lambda hall, _: planning.take_back(hall))
 
 
-@routes.post("/desk/plan/let-go", record=("plan", "Let go what was kept in the plan"))
+@routes.post("/desk/plan/let-go", record=("plan", "Release what was kept in the plan"))
 async def let_go(request: Request, who: Desk) -> Response:
     """Lets go of all choices to keep, and offers to put them back."""
     gone = await planning.let_go(hall_of(request))
@@ -87,7 +87,7 @@ async def let_go(request: Request, who: Desk) -> Response:
     return _plan(request, {}, undo=Undo(say("plan.let_go", n=len(gone)), "/desk/plan/let-go/back", back))
 
 
-@routes.post("/desk/plan/let-go/back", record=("plan", "Keep in the plan what was let go"))
+@routes.post("/desk/plan/let-go/back", record=("plan", "Keep in the plan what was released"))
 async def keep_again(request: Request, who: Desk) -> Response:
     """Puts back the choices to keep that were let go."""
     return await _done(request, planning.keep_again)
@@ -133,7 +133,7 @@ async def late_page(request: Request, who: Desk) -> Response:
     return _late(request, plan_late.late_typed(hall_of(request)))
 
 
-@routes.post("/desk/plan/late", record=("plan", "Change the day late"))
+@routes.post("/desk/plan/late", record=("plan", "Make a late change"))
 async def late(request: Request, who: Desk) -> Response:
     """Shows the fewest moves, or makes them."""
     form, hall = await typed(request), hall_of(request)

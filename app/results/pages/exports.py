@@ -28,16 +28,16 @@ from app.web.who import Desk
 
 routes = Rows()
 
-NO_FILE = "No file came along. Choose a competition file (it ends in .json) and send it again."
+NO_FILE = "No file arrived. Choose a competition file (its name ends in .json) and send it again."
 
 
-@routes.get("/desk/results.csv", record=("file", "Take the results along as CSV"))
+@routes.get("/desk/results.csv", record=("file", "Download the results as CSV"))
 def results_file(request: Request, who: Desk) -> Response:
     """The results as CSV."""
     return _attachment(csv_file(hall_of(request)), "text/csv; charset=utf-8", "results.csv")
 
 
-@routes.get("/desk/overall.csv", record=("file", "Take the overall standing along as CSV"))
+@routes.get("/desk/overall.csv", record=("file", "Download the overall standing as CSV"))
 def overall_file(request: Request, who: Desk) -> Response:
     """The overall standing as CSV."""
     return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
@@ -57,13 +57,13 @@ async def results_copy(request: Request, who: Desk, names: str = "full") -> Resp
     return _attachment(packed, "application/zip", "results.zip")
 
 
-@routes.get("/desk/competition.json", record=("file", "Take the competition file along"), answers=EXPORTED)
+@routes.get("/desk/competition.json", record=("file", "Download the competition file"), answers=EXPORTED)
 def competition_file(request: Request, who: Desk) -> Response:
     """The competition file, which is this hall's own."""
     return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
 
 
-@routes.get("/desk/start.json", record=("file", "Take the start file for another hall along"), answers=EXPORTED)
+@routes.get("/desk/start.json", record=("file", "Download the start file for another hall"), answers=EXPORTED)
 def file_to_begin_from(request: Request, who: Desk, entries: str = "with") -> Response:
     """The start file: the competition for another hall to begin from; `entries` is with (and their heats) or without."""
     return _attachment(start_file(hall_of(request), entries=entries == "with"), "application/json", "start.json")

@@ -23,7 +23,7 @@ async def halls_page(request: Request, who: Desk) -> Response:
     return await _page(request, {})
 
 
-@routes.post(HERE, record=("file", "Take another hall's file"), takes_mb=64)
+@routes.post(HERE, record=("file", "Take in another hall's file"), takes_mb=64)
 async def take_file(request: Request, who: Desk) -> Response:
     """Takes one hall's competition file in."""
     form = await typed(request)
@@ -35,7 +35,7 @@ async def take_file(request: Request, who: Desk) -> Response:
     return stored(HERE)
 
 
-@routes.post("/desk/halls/settle", record=("file", "Settle what two halls' files differ in"))
+@routes.post("/desk/halls/settle", record=("file", "Settle a question between halls' files"))
 async def settle(request: Request, who: Desk) -> Response:
     """Keeps a person's answer to a question about two halls."""
     async with shown_again(lambda wrong: _page(request, {}, wrong), BadForm):
@@ -43,19 +43,19 @@ async def settle(request: Request, who: Desk) -> Response:
     return stored(f"{HERE}#found")
 
 
-@routes.get("/desk/halls/results.csv", record=("file", "Take the results of all halls along as CSV"))
+@routes.get("/desk/halls/results.csv", record=("file", "Download the results of all halls as CSV"))
 async def results_file(request: Request, who: Desk) -> Response:
     """The results of all halls as CSV."""
     return _attachment(await halls.halls_csv(hall_of(request)), "text/csv; charset=utf-8", "all-halls.csv")
 
 
-@routes.get("/desk/halls/overall.csv", record=("file", "Take the overall standing of all halls along as CSV"))
+@routes.get("/desk/halls/overall.csv", record=("file", "Download the overall standing of all halls as CSV"))
 async def overall_file(request: Request, who: Desk) -> Response:
     """The overall standing of all halls as CSV."""
     return _attachment(await halls.halls_overall_csv(hall_of(request)), "text/csv; charset=utf-8", "all-halls-overall.csv")
 
 
-@routes.get("/desk/halls/competition.json", record=("file", "Take the competition file of all halls along"), answers=EXPORTED)
+@routes.get("/desk/halls/competition.json", record=("file", "Download the competition file of all halls"), answers=EXPORTED)
 async def joined_file(request: Request, who: Desk) -> Response:
     """All halls as one competition file."""
     return _attachment(await halls.halls_file(hall_of(request)), "application/json", "all-halls.json")

@@ -64,7 +64,7 @@ async def sign_off(request: Request, who: Head, event: str) -> Response:
     return await _event(request, event, partial(signing.sign_off, signer="head" if who.role == "review" else "desk"), "sign")
 
 
-@routes.post("/review/events/{event}/open", record=("ruling", "Open a signed event again"))
+@routes.post("/review/events/{event}/open", record=("ruling", "Reopen a signed-off event"))
 async def open_again(request: Request, who: Head, event: str) -> Response:
     """Opens a signed event again."""
     return await _event(request, event, signing.open_again, "open")
@@ -73,7 +73,7 @@ async def open_again(request: Request, who: Head, event: str) -> Response:
 @routes.get("/review/trail")
 def trail_page(request: Request, who: Head) -> Response:
     """Every decision of the day."""
-    return page(request, "review/trail.html", here="/review", title="Record of decisions", lines=trail(hall_of(request)))
+    return page(request, "review/trail.html", here="/review", title="Decisions", lines=trail(hall_of(request)))
 
 
 @routes.get("/review/judges")
@@ -88,7 +88,7 @@ async def links_page(request: Request, who: Head) -> Response:
     hall, base = hall_of(request), address_for_phones(request)
     slips = [(line, f"{base}{line.path}", qr_image(f"{base}{line.path}")) for line in await protesting.links(hall)]
     minutes = needed_roster(hall).competition.protest_minutes
-    return page(request, "review/links.html", here="/review", title="Links to protest by", slips=slips, minutes=minutes)
+    return page(request, "review/links.html", here="/review", title="Protest links", slips=slips, minutes=minutes)
 
 
 @routes.get("/protest/{token}", dependencies=LINK_HOLDER)

@@ -12,13 +12,13 @@ from app.rules.workout.words import listed
 def away_words(window: WindowTally) -> Iterator[str]:
     """Who judged nothing in it, and when a counter was silent while others counted; without a full stop."""
     for kind in window.away:
-        yield f"No mark shows that {SHEETS[kind].who} was at work here: what {_named(window.by)} judged counts"
+        yield f"No mark shows that {SHEETS[kind].who} was working here: what {_named(window.by)} judged counts"
     for dark in window.dark:
         span = f"from {clock_ms_text(dark.from_ms)} to {clock_ms_text(dark.to_ms)}"
         silent = f"No mark shows that {SHEETS[dark.kind].who} was at work {span}"
         others, count = _named(dark.others), decimal_text(dark.taken)
         if window.joined is not None:
-            yield f"{silent}: what {others} counted then, {count}, is taken for theirs"
+            yield f"{silent}: what {others} counted then, {count}, is used for theirs"
         else:
             yield f"{silent}, when {others} counted {count}"
 

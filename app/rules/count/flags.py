@@ -35,39 +35,39 @@ FLAGS: Mapping[str, FlagRow] = {
     # These five are moments of the table of authority, at which a mark waits for a ruling.
     "ahead": FlagRow(
         "Ahead of time",
-        "Marked for a time that had not come yet when it reached the desk. It waits for a ruling and does not count.",
+        "Marked for a time still to come when it reached the desk. It waits for a ruling and does not count.",
         offers=("admit",),
-        tablet="for a time that had not come yet; it does not count",
+        tablet="for a time still to come; it does not count",
         at_once=True,
     ),
     "no-run": FlagRow(
         "Before there was a run",
-        "Reached the desk before there was such a run of the heat. It waits for a ruling and does not count.",
+        "Reached the desk before this run of the heat began. It waits for a ruling and does not count.",
         offers=("admit",),
         tablet="before the desk had given this run; it does not count",
         at_once=True,
     ),
     "bar-out": FlagRow(
         "After the bar had left",
-        "Told, from another screen than the judge's, after it had left the rack. It waits for a ruling and changes nothing.",
+        "Sent from a screen other than the judge's after the bar had left the rack. It waits for a ruling and changes nothing.",
         offers=("admit",),
-        tablet="told after the bar had left the rack; it changes nothing",
+        tablet="sent after the bar had left the rack; it changes nothing",
     ),
     "decided": FlagRow(
         "After the lift was judged",
-        "Told, from another screen than the judge's, after the lift was judged. It waits for a ruling and changes nothing.",
+        "Sent from a screen other than the judge's after the lift was judged. It waits for a ruling and changes nothing.",
         offers=("admit",),
-        tablet="told after the lift was judged; it changes nothing",
+        tablet="sent after the lift was judged; it changes nothing",
     ),
     "signed": FlagRow(
         "After the signature",
-        "Told, from another screen than the judge's, after the sheet was signed. It waits for a ruling and changes nothing.",
+        "Sent from a screen other than the judge's after the sheet was signed. It waits for a ruling and changes nothing.",
         offers=("admit",),
-        tablet="told after the sheet was signed; it changes nothing",
+        tablet="sent after the sheet was signed; it changes nothing",
     ),
     "too-many": FlagRow(
-        "More than hands make",
-        "Came beyond what hands can mark on a sheet of this event. It is kept aside, waits for a ruling and does not count.",
+        "Faster than hands",
+        "More than hands can mark on a sheet of this event. It is kept aside, waits for a ruling and does not count.",
         offers=("admit",),
         tablet="beyond what hands can mark; it does not count",
         at_once=True,
@@ -88,32 +88,32 @@ FLAGS: Mapping[str, FlagRow] = {
         tablet="outside its window; it does not count",
     ),
     "held": FlagRow(
-        "In a hold",
+        "During a hold",
         "Marked while the clock was held. It does not count.",
         offers=("count",),
         tablet="while the clock was held; it does not count",
         at_once=True,
     ),
     "held-late": FlagRow(
-        "Into a hold",
+        "Just into a hold",
         "Marked just after the clock was held. It counts.",
         offers=("discount",),
         tablet="just after the clock was held; it counts",
     ),
-    "no-window": FlagRow("No work there", "Marked for a window that has no work. It does not count.", offers=("count",)),
+    "no-window": FlagRow("No work there", "Marked for a window without work. It does not count.", offers=("count",)),
     "wrong-kind": FlagRow(
         "Wrong kind of mark", "This kind of mark does not belong to the work of its window. It does not count.", offers=("count",)
     ),
     "other-member": FlagRow(
         "Another member",
-        "Marked for a member who does not work in its window. It does not count.",
+        "Marked for a member who does not work in that window. It does not count.",
         offers=("count",),
         tablet="for a member who does not work in this window; it does not count",
     ),
     "strikes-nothing": FlagRow("Takes nothing back", "Takes back a mark that is not on this sheet."),
     "second-tablet": FlagRow(
         "Two tablets",
-        "Marked on one tablet while another was counting. It does not count: strike out what is wrong.",
+        "Marked on one tablet while another was counting. It does not count: strike out the wrong marks.",
         offers=("count", "stand"),
         tablet="on one tablet while another was counting; it does not count",
         at_once=True,
@@ -122,7 +122,7 @@ FLAGS: Mapping[str, FlagRow] = {
         "After being out", "Marked after a miss that puts the entry, or the lifter, out. It does not count.", offers=("count",)
     ),
     "beyond-list": FlagRow(
-        "Beyond the list",
+        "After the list",
         "Counted after the work list was done. It does not count.",
         offers=("count",),
         tablet="after the list was done; it does not count",
@@ -134,17 +134,17 @@ FLAGS: Mapping[str, FlagRow] = {
     ),
     "finish-missing": FlagRow(
         "No finish marked",
-        "The work list is done but no finish was marked. Its last repetition is taken for the finish.",
-        tablet="the list is done, but no finish was marked: its last repetition is taken for it",
+        "The work list is done but no finish was marked. Its last repetition counts as the finish.",
+        tablet="the list is done, but no finish was marked: its last repetition counts as the finish",
     ),
     "finish-before-work": FlagRow(
         "Finish before the work", "Finish marked before the last repetition. The time of the last repetition stands."
     ),
-    "out-of-bounds": FlagRow("Number out of bounds", "The measured number is outside what the event allows. It does not count."),
-    "off-step": FlagRow("Off the least step", "Not a multiple of the least step.", tablet="not on a whole step"),
+    "out-of-bounds": FlagRow("Number out of range", "The measured number is outside what the event allows. It does not count."),
+    "off-step": FlagRow("Off the smallest step", "Not a multiple of the smallest step.", tablet="not on a whole step"),
     "fast": FlagRow(
-        "Beyond human rate",
-        "Faster after the one before than the movement is believed to allow. It counts.",
+        "Faster than human",
+        "Sooner after the last one than the movement plausibly allows. It counts.",
         offers=("discount",),
         tablet="very soon after the one before",
     ),
@@ -157,45 +157,45 @@ FLAGS: Mapping[str, FlagRow] = {
     "misload-choose": FlagRow(
         "Bar loaded wrong", "The bar was loaded wrong. It counts until the lifter chooses to lift the declared load again."
     ),
-    "loads-nothing": FlagRow("Nothing declared", "Says what was on a bar for which nothing was declared."),
+    "loads-nothing": FlagRow("Nothing declared", "Reports what was on a bar for which nothing was declared."),
     "declared-late": FlagRow(
-        "Declared too late", "Declared after the bar had left the rack. It stands for the next lift, not for this one."
+        "Declared too late", "Declared after the bar had left the rack. It applies to the next lift, not this one."
     ),
     "begun-unseen": FlagRow(
         "Under an old load",
-        "The bar left the rack under a declaration that a newer one had replaced; that one stands for the next lift.",
+        "The bar left the rack under a declaration that a newer one had replaced; the newer one applies to the next lift.",
     ),
-    "two-on-bar": FlagRow("Two on one bar", "Another lifter had the bar out at that moment."),
+    "two-on-bar": FlagRow("Two lifters on one bar", "Another lifter had the bar out at that moment."),
     "begun-late": FlagRow("Begun after the bell", "The bar left the rack after the bell. It does not count."),
     "attempt-late": FlagRow("Begun too late", "The bar left the rack after the time for an attempt. It does not count."),
-    "small-increase": FlagRow("Too small an increase", "Less than the least increase after a good lift. It does not count."),
+    "small-increase": FlagRow("Too small an increase", "Less than the smallest increase after a good lift. It does not count."),
     "judges-waiting": FlagRow(
-        "Judges not done", "Waits for the other judges. It does not count until two agree, or the bar is racked."
+        "Judges not finished", "Waits for the other judges. It does not count until two agree, or the bar is racked."
     ),
     "judges-alone": FlagRow(
-        "One judge alone", "The other two judges did not decide. The lane judge's word stands, provisionally."
+        "One judge alone", "The other two judges did not decide. The lane judge's decision stands, provisionally."
     ),
     "judges-split": FlagRow(
-        "Judges differ", "One judge did not decide and the other two differ. The lane judge's word stands, provisionally."
+        "Judges differ", "One judge did not decide and the other two differ. The lane judge's decision stands, provisionally."
     ),
     "judges-silent": FlagRow("Judge silent", "The lane judge did not decide, nor did two others agree. It does not count."),
     "no-records": FlagRow("No records here", "Declared as a record attempt where the event has none."),
     "after-rack": FlagRow("After the bar was racked", "Judged after the bar of its declaration was racked. It counts."),
     "below-bar": FlagRow("Below the bar", "The load is less than the bar weighs.", tablet="less than the bar weighs"),
-    "heavy": FlagRow("Very heavy", "Heavier than the movement's bound. It counts.", tablet="heavier than expected"),
+    "heavy": FlagRow("Very heavy", "Heavier than plausible for the movement. It counts.", tablet="heavier than expected"),
     "attempt-over": FlagRow(
         "One attempt too many",
         "One attempt more than the event allows. It does not count.",
         tablet="one attempt too many; it does not count",
     ),
-    "put-out": FlagRow("Out by misses", "After as many misses running as put a lifter out. It does not count."),
-    "second-try": FlagRow("A second try", "A second try where the event allows one. It does not count."),
+    "put-out": FlagRow("Out on misses", "After enough misses in a row to put the lifter out. It does not count."),
+    "second-try": FlagRow("A second try", "A second try where the event allows only one. It does not count."),
     "below-asked": FlagRow(
-        "Below the load asked for",
-        "Less than the load that is asked for there. It does not count.",
-        tablet="less than the load asked for; it does not count",
+        "Below the required load",
+        "Less than the load required there. It does not count.",
+        tablet="less than the required load; it does not count",
     ),
-    "went-down": FlagRow("Went down", "Less than a load tried before, where loads may not go down. It does not count."),
+    "went-down": FlagRow("Load went down", "Lighter than a load already tried, where loads may not go down. It does not count."),
 }
 
 

@@ -279,5 +279,5 @@ def _canonical(mark: Mark) -> tuple[Any, ...]:
 def _signed(signatures: Iterable[Mark]) -> tuple[tuple[str, str], ...]:
     latest: dict[str, str] = {}
     for mark in signatures:
-        latest[mark.body["who"]] = mark.body.get("name", "")  # a file for everybody says that, not who
+        latest[mark.body["who"]] = mark.body.get("name", "")  # a public file says that, not who
     return tuple(sorted(latest.items()))

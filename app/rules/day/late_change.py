@@ -41,7 +41,7 @@ def moves(
     for key, heat in sorted(new.items(), key=lambda one: (one[1].start, one[1].event, one[1].number)):
         was = old.get(key)
         if was is None:
-            found.append(_move("new", heat, f"A new heat {heat.number} at {clock_of(heat.start)}."))
+            found.append(_move("new", heat, f"New heat {heat.number} at {clock_of(heat.start)}."))
         elif was.start != heat.start:
             found.append(_move("time", heat, f"Heat {heat.number} from {clock_of(was.start)} to {clock_of(heat.start)}."))
         if was is not None and was.number != heat.number:
@@ -54,7 +54,7 @@ def moves(
                 name = entries.get(spot.entry, spot.entry)
                 found.append(_move("out", heat, f"{name} leaves heat {heat.number}, lane {spot.lane}."))
         if _key(heat) not in new:
-            found.append(_move("gone", heat, f"Heat {heat.number} at {clock_of(heat.start)} is empty and falls away."))
+            found.append(_move("gone", heat, f"Heat {heat.number} at {clock_of(heat.start)} is empty and is removed."))
     return found
 
 

@@ -51,7 +51,7 @@ def _entries(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
     for event_plan in problem.events:
         numbers = [heat.number for heat in heats if heat.event == event_plan.id]
         if numbers != sorted(numbers):
-            yield f"The heats of {event_plan.name} do not run in the order of their numbers."
+            yield f"The heats of {event_plan.name} do not run in number order."
 
 
 def _lanes(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
@@ -68,7 +68,7 @@ def _lanes(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
         if any(not how.first_lane <= lane <= how.last_lane for lane in lanes):
             yield f"{_name(problem, heat)} uses a lane that its event does not have."
         if how.most is not None and len(lanes) > how.most:
-            yield f"{_name(problem, heat)} has {len(lanes)} entries at once; its equipment is for {how.most}."
+            yield f"{_name(problem, heat)} has {len(lanes)} entries at once; there is equipment for {how.most}."
         if how.apart and len({e.division for e in problem.entries if e.id in {s.entry for s in heat.spots}}) > 1:
             yield f"{_name(problem, heat)} mixes divisions."
 
@@ -85,7 +85,7 @@ def _times(problem: Problem, heats: Sequence[PlannedHeat], late: bool) -> Iterat
         if heat.minutes < minutes.get(heat.event, 0):
             yield f"{_name(problem, heat)} is shorter than its event."
         if not late and heat.start % rules.step != _clock(rules.start) % rules.step and not _held(problem, heat):
-            yield f"{_name(problem, heat)} does not start on a step of {rules.step} minutes."
+            yield f"{_name(problem, heat)} does not start on a multiple of {rules.step} minutes."
     yield from _break_times(problem, heats, late)
     yield from _changeovers(problem, heats)
     if not rules.take_turns:
@@ -108,7 +108,7 @@ def _break_times(problem: Problem, heats: Sequence[PlannedHeat], late: bool) -> 
         busy = {m for heat in heats for m in range(heat.start, heat.start + heat.minutes)}
         last = max((heat.start + heat.minutes for heat in heats), default=start)
         if not any(all(m not in busy for m in range(at, at + least)) for at in range(start, max(start, last) + 1)):
-            yield f"{one.name} has no {least} minutes without a heat."
+            yield f"{one.name} has less than {least} minutes without a heat."
 
 
 def _changeovers(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
@@ -137,7 +137,7 @@ def _one_event_after_another(problem: Problem, heats: Sequence[PlannedHeat]) -> 
         for later in heats[n + 1 :]:
             wrong = place.get(earlier.event, 0) > place.get(later.event, 0)
             if wrong and not later.done and lanes.get(earlier.event, set()) & lanes.get(later.event, set()):
-                yield f"{_name(problem, earlier)} runs before {_name(problem, later)}: the events take no turns."
+                yield f"{_name(problem, earlier)} runs before {_name(problem, later)}: the events don't alternate."
 
 
 def _athletes(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
@@ -155,7 +155,7 @@ def _athletes(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
                 yield f"{problem.called(athlete)} is on two lanes of {_name(problem, before)}."
             elif rest < problem.rules.rest and not (before.done and after.done):
                 who = problem.called(athlete)
-                yield f"{who} has {rest} min of rest before {_name(problem, after)}; {problem.rules.rest} are due."
+                yield f"{who} has {rest} min of rest before {_name(problem, after)}; the rule is {problem.rules.rest}."
 
 
 def _judges(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
@@ -169,12 +169,12 @@ def _judges(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
                 yield f"Lane {spot.lane} of {_name(problem, heat)} has no judge."
                 continue
             if judge.away:
-                yield f"{judge.name} is away, and stands on lane {spot.lane} of {_name(problem, heat)}."
+                yield f"{judge.name} is away but on lane {spot.lane} of {_name(problem, heat)}."
             spans = [(_clock(hours.start), _clock(hours.end)) for hours in judge.hours] or [(0, 48 * 60)]
             if not any(start <= heat.start and heat.start + heat.minutes <= end for start, end in spans):
                 yield f"{judge.name} is not here for {_name(problem, heat)}."
             if judge.club in clubs.get(spot.entry, set()) and judge.club and not problem.rules.own_club:
-                yield f"{judge.name} judges the own club on lane {spot.lane} of {_name(problem, heat)}."
+                yield f"{judge.name} judges their own club on lane {spot.lane} of {_name(problem, heat)}."
         for judge_id, times in Counter(spot.judge for spot in heat.spots if spot.judge).items():
             if times > 1:
                 yield f"{_judge_name(problem, judge_id)} stands on {times} lanes of {_name(problem, heat)}."
@@ -234,7 +234,7 @@ def _locks(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
         if lock.start is not None and heat.start != _clock(lock.start):
             yield f"{_name(problem, heat)} was to start at {lock.start}."
         if lock.entry is not None and (spot is None or (lock.lane is not None and spot.lane != lock.lane)):
-            yield f"Entry {lock.entry} was to stand in {_name(problem, heat)}{f', lane {lock.lane}' if lock.lane else ''}."
+            yield f"Entry {lock.entry} was to be in {_name(problem, heat)}{f', lane {lock.lane}' if lock.lane else ''}."
         if lock.judge is not None and not _judge_kept(heat.spots, lock.entry, lock.lane, lock.judge):
             yield f"{_judge_name(problem, lock.judge)} was to judge in {_name(problem, heat)}."
 

@@ -27,7 +27,7 @@ class Obstacle:
 def obstacles(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     """Everything that makes a plan impossible by counting alone."""
     if not groups:
-        return [Obstacle("events", "There is nothing to plan: no event has an entry that has not competed yet.")]
+        return [Obstacle("events", "There is nothing to plan: every entry has competed.")]
     found = [*_locks(problem, groups), *_day(problem, groups), *_breaks(problem, groups)]
     found += [*_rest(problem, groups), *_twins(problem, groups)]
     return found + (judge_obstacles(problem, groups) if problem.rules.with_judges else [])
@@ -42,16 +42,18 @@ def _locks(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
         group = heats.get((lock.event, lock.group))
         where = f"a heat of {names.get(lock.event, 'an event that is gone')}"
         if group is None:
-            found.append(Obstacle("locks", f"A choice is to be kept for {where} that is no longer there. Let go of it."))
+            found.append(Obstacle("locks", f"A kept choice is for {where} that no longer exists. Release it."))
             continue
         begin = minutes_of(lock.start) if lock.start else None
         free = free_stretches(problem.rules)
         if begin is not None and not any(start <= begin and begin + group.minutes <= end for start, end in free):
             found.append(
-                Obstacle("locks", f"{where[:1].upper()}{where[1:]} is kept at {lock.start}: in a break or outside the day.")
+                Obstacle(
+                    "locks", f"{where[:1].upper()}{where[1:]} is kept at {lock.start}, which is in a break or outside the day."
+                )
             )
         if lock.entry is not None and lock.entry not in group.lanes.values():
-            found.append(Obstacle("locks", f"An entry is to be kept in {where} and does not fit there. Let go of it."))
+            found.append(Obstacle("locks", f"A kept entry does not fit in {where}. Release it."))
     return found
 
 
@@ -120,7 +122,7 @@ def _breaks(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     names = {event.id: event.name for event in problem.events}
     too_long = {group.event: group.minutes for group in groups if group.minutes > longest}
     return [
-        Obstacle("breaks", f"A heat of {names[event]} takes {span_text(minutes)}, and no stretch between breaks is as long.")
+        Obstacle("breaks", f"A heat of {names[event]} takes {span_text(minutes)}, and no stretch between breaks is that long.")
         for event, minutes in too_long.items()
     ]
 
@@ -141,7 +143,7 @@ def _rest(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     most = (has - sum(worst)) // max(1, len(worst) - 1)
     way = f"a rest of at most {most} min" if most >= 0 else "fewer events"
     takes = f"with {rules.rest} min of rest that takes {span_text(needs)}; the day has {span_text(has)}."
-    return [Obstacle("rest", f"An athlete has {len(worst)} heats: {takes} It needs {way}, or a longer day.")]
+    return [Obstacle("rest", f"An athlete has {len(worst)} heats: {takes} The day needs {way}, or more time.")]
 
 
 def _twins(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
@@ -152,7 +154,7 @@ def _twins(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
         group.event for group in groups for one, other in combinations(group.lanes.values(), 2) if members[one] & members[other]
     }
     return [
-        Obstacle("events", f"In {names[event]} two entries of one athlete stand in the same heat. Let it have more heats.")
+        Obstacle("events", f"In {names[event]} an athlete has two entries in the same heat. Plan more heats for it.")
         for event in sorted(events)
     ]
 

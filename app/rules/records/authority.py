@@ -82,7 +82,7 @@ LOADING: Mapping[Kind, May] = {
 
 AUTHORITY: Mapping[Seat, Grant] = {
     "desk": Grant(SHEET_KINDS, ANYHOW, brings=True),
-    "review": Grant(("video",), ANYHOW, "The head judge judges from film; what is marked on the floor is the lane's to mark."),
+    "review": Grant(("video",), ANYHOW, "The head judge judges from film; only the lane can mark what happens on the floor."),
     "lane": _judges("lane"),
     "second": _judges("second"),
     "third": _judges("third"),
@@ -96,7 +96,7 @@ AUTHORITY: Mapping[Seat, Grant] = {
             "plan": May(by=("lifter",)),
             **LOADING,
         },
-        "The lifter's device declares loads and tells of the bar; everything else is the judge's to mark.",
+        "The lifter's device declares loads and reports the bar; everything else is for the judge to mark.",
     ),
     "centre": _judges("lane", "the centre referee"),
     "left": _judges("second", "the left referee"),

@@ -39,7 +39,7 @@ def _mark(value: object) -> object:
     if isinstance(value, Mark):
         return value
     try:
-        return parse_received(value, public=True)  # what may lack in a file for everybody alone: see _nothing_lacks
+        return parse_received(value, public=True)  # what may lack in a public file alone: see _nothing_lacks
     except BadMark as wrong:
         raise ValueError(str(wrong)) from None
 
@@ -82,7 +82,7 @@ LedgerMark = Annotated[Mark, BeforeValidator(_mark), PlainSerializer(received_pl
 
 
 class Ledger(Base):
-    """Whose ledger it is. The id follows from the secret, which the ledger alone holds and a file for everybody leaves out: a
+    """Whose ledger it is. The id follows from the secret, which the ledger alone holds and a public file leaves out: a
     file that has it was made from that ledger. The secret salts what is withheld (result/withholding.py)."""
 
     id: str = Field(pattern=r"^[0-9a-f]{32}$")
@@ -111,7 +111,7 @@ VERSION: Literal[6] = 6
 class CompetitionFile(Roster):
     """The competition file: a roster with its runs, rulings and all marks. Its standings can be computed by anybody.
 
-    ledger: whose it is; files of version 1 do not say it. withheld: of a file for everybody, what was left out of it, as
+    ledger: whose it is; files of version 1 do not say it. withheld: of a public file, what was left out of it, as
     commitments by place; None: nothing was. awaited: marks that others name and that had not come when the file was written.
     """
 
@@ -139,7 +139,7 @@ class CompetitionFile(Roster):
     def _nothing_lacks(self) -> Self:
         if self.withheld is not None:
             if self.ledger is not None and self.ledger.secret is not None:
-                raise ValueError("A file for everybody does not hold the secret of its ledger.")
+                raise ValueError("A public file does not hold the secret of its ledger.")
             return self
         for number, mark in enumerate(self.marks):
             if ROWS[mark.kind].private and (name := lacking(mark)):

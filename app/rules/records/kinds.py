@@ -154,7 +154,7 @@ ROWS: Mapping[Kind, KindRow] = {
     "sign": KindRow(
         "Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign", folded=True, locks="signed", private=("name",)
     ),
-    "plan": KindRow("Plan said", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan said", private=("loads",)),
+    "plan": KindRow("Plan given", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan given", private=("loads",)),
     "check": KindRow(
         "Equipment checked",
         "the equipment check",

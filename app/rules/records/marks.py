@@ -97,7 +97,7 @@ FIELDS = frozenset({"id", "sheet", "device", "epoch", "seq", "kind", "at", "err"
 def parse_mark(raw: object, *, public: bool = False) -> Mark:
     """One mark from plain JSON values. Raises BadMark with a sentence that names the field.
 
-    `public`: from a file for everybody, where what is private may be left out.
+    `public`: from a public file, where what is private may be left out.
     """
     if not isinstance(raw, Mapping):
         raise BadMark("A mark is a JSON object.")

@@ -2,7 +2,7 @@
 
 Each mark has a fingerprint (SHA-256 of its canonical JSON, but for what is private in it); the head of a chain is what its
 fingerprints give one after the other. The heads go into the digests of the competition file; the short prints beside them only
-help to say which mark it is. What is private is left out so that a file for everybody has the same chains; the digest of the
+help to say which mark it is. What is private is left out so that a public file has the same chains; the digest of the
 whole file covers it by commitments (result/withholding.py).
 """
 

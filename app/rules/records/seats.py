@@ -58,7 +58,7 @@ class SeatRow:
     be counted again all the same. name: in the desk's list. For a seat that is invited also: device, the name that its device
     begins with after its place; title and becomes, what the invitation says to the desk and to whoever takes it ({} is the number
     of the lane); invite, the words of the button; screen, where it works. if_several: offered only where an event has several
-    count. told: what the record of what was done says of it, beside its lane.
+    count. told: what the activity log says of it, beside its lane.
     """
 
     role: Role

@@ -16,7 +16,7 @@ from app.rules.values.words import say
 from app.rules.workout.formats import Format, ScoreRule
 from app.rules.workout.words import member_letter, part_text
 
-RULES = "What goes for everybody"
+RULES = "For everybody"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ def _score_lines(format: Format, rule: ScoreRule, row: Row, score: Score) -> Ite
     if score.exact != total:
         yield Line(f"Work left at the cap adds {_number(score.exact - total, score.unit)}")
     if score.left is not None:
-        yield Line(f"Capped with {score.left} repetitions left: stands after all who finished")
+        yield Line(f"Capped with {score.left} repetitions left: ranks behind all who finished")
     yield from _rounding_lines(rule, row, score)
 
 
@@ -129,7 +129,11 @@ def _place_lines(table: Table, row: Row) -> Iterator[Line]:
     if row.status:
         yield Line(row.status)
     if row.variant is not None:
-        how = {"with": "with all others", "after": "after all who did it as written", "apart": "in a standing of its own"}
+        how = {
+            "with": "with everybody else",
+            "after": "behind everybody who did it as written",
+            "apart": "in a separate standing",
+        }
         yield Line(f"{row.variant.name}, ranked {how[row.variant.ranked]}")
     if row.recounts:
         windows = " and ".join(str(index + 1) for index in row.recounts)
@@ -146,9 +150,9 @@ def _tie_lines(table: Table, row: Row, score: Score, ranked: Sequence[Row]) -> I
     for other in equal:
         if other.place == row.place:
             tried = ", ".join(step.explained() for step in table.rule.ties)
-            steps = f" and no tie step parts them ({tried})" if tried else ""
+            steps = f" and no tie-break separates them ({tried})" if tried else ""
             yield Line(f"The same score as {other.entry.name}{steps}: the place is shared")
         elif row.by_tie is not None:
             order = "before" if (row.place or 0) < (other.place or 0) else "behind"
-            step = f"tie step {row.by_tie + 1}: {table.rule.ties[row.by_tie].explained()}"
+            step = f"tie-break {row.by_tie + 1}: {table.rule.ties[row.by_tie].explained()}"
             yield Line(f"The same score as {other.entry.name}; {order} it by {step}")

@@ -104,9 +104,9 @@ def _whose_lines(window: WindowTally) -> Iterator[Line]:
     """Whose sheet counts, where it is not simply the lane judge's, and what is in doubt about the others."""
     for kind in window.by:
         if SHEETS[kind].does == "compared":
-            yield Line(f"By ruling {SHEETS[kind].sheet} counts here")
+            yield Line(f"By ruling, {SHEETS[kind].sheet} counts here")
         elif kind == "paper":
-            yield Line("What was read out or written down counts here: it is more than the tablet sent")
+            yield Line("Totals read out or written down count here: they are more than the tablet sent")
     yield from map(Line, (*away_words(window), *unlike_words(window)))
 
 

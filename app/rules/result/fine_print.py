@@ -29,7 +29,7 @@ def event_print(format: Format) -> Iterator[str]:
     """What goes for every window of an event."""
     yield from EVENT.sentences(format, format.members)
     if format.late_ms and any(isinstance(task, ListTask) for task in format.tasks.values()):
-        yield "A finish that is marked after the bell, and still counts, is a finish at the bell."
+        yield "A finish marked after the bell that still counts is a finish at the bell."
     yield READ_OUT
     if format.counters.how != "lane":
         yield from _counters_print(format)

@@ -67,7 +67,7 @@ class _Joining:
     gone: set[str] = field(default_factory=set)  # lane assignments that don't count
 
     def file(self, competition: Competition) -> CompetitionFile:
-        """The competition as it stands, as a file for everybody, without commitments to what stayed in the halls."""
+        """The competition as it stands, as a public file, without commitments to what stayed in the halls."""
         marks = tuple(mark for those in self.marks.values() for mark in those)
         whole = CompetitionFile(
             competition=competition,
@@ -180,7 +180,7 @@ def _events(joining: _Joining, hall: _Hall) -> None:
         moved = event.model_copy(update={"variants": variants, "divisions": tuple(hall.to[key] for key in event.divisions)})
         same = there.setdefault(same_name(event.name), moved)
         if same.format != moved.format or any(same.variants.get(key, value) != value for key, value in moved.variants.items()):
-            words = f"{event.name} in {hall.name} does not run or score as in the halls before it, so it is left out."
+            words = f"{event.name} in {hall.name} does not run or score as in the earlier halls, so it is left out."
             joining.findings.append(Finding("other-format", f"{words} {_unlike(same, moved)}"))
         else:
             there[same_name(event.name)] = joining.events[same.id] = hall.events[event.id] = _for_both(same, moved)
@@ -236,7 +236,7 @@ def _both_did(joining: _Joining, hall: _Hall, entry: Entry, twin: Entry) -> None
 def _counts_here(joining: _Joining, hall: _Hall, entry: Entry, other: Entry) -> bool:
     """Whether an entry counts whose athlete stands in another entry of another hall."""
     there = joining.hall_of[other.id]
-    words = f"Somebody of {entry.name} in {hall.name} has the name and club of somebody of {other.name} in {there}."
+    words = f"Somebody in {entry.name} in {hall.name} has the same name and club as somebody in {other.name} in {there}."
     finding = Finding("unsettled", words, f"person/{same_name(other.name)}/{same_name(entry.name)}", (there, hall.name), True)
     mine = _settle(joining, finding)
     if mine and joining.settled.get(finding.key) != TWO_PEOPLE:

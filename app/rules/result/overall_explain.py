@@ -21,7 +21,7 @@ def explain_overall(table: OverallTable, row: OverallLine, named: str = "") -> E
     """Explains one line of an overall standing. `named` is the name of the event that breaks ties, if the rule has one."""
     steps = (
         Step("How it is added up", tuple(Line(text) for text in rule_lines(table.rule, named, _names(table)))),
-        Step("What each score brings", tuple(_cell_lines(table, row))),
+        Step("What each score counts", tuple(_cell_lines(table, row))),
         Step("Place", tuple(_place_lines(table, row, named))),
     )
     return Explanation(row.entry.name, table.division_name, total_text(table, row.total), _place(row), steps)
@@ -76,7 +76,7 @@ def _by(rule: OverallRule) -> str:
             more = f" and so on to place {len(rule.points)}" if len(rule.points) > MOST_POINTS_TOLD else ""
             return f"Each score gives points for the place: {told}{more}, then {decimal_text(rule.beyond)}; the highest sum wins."
         case "percent":
-            return "Each score is taken as a part of the best one there, which is 100, to a thousandth; the highest sum wins."
+            return "Each score is a percentage of the best one there, to a thousandth; the highest sum wins."
         case "formula":
             return "Each score gives the points of its event's formula; the highest sum wins."
         case "scores":
@@ -87,16 +87,19 @@ def _formulas(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
     if rule.by == "formula":
         yield from (f"{events.get(key, key)}, by {one.name}: {one.words()}." for key, one in rule.formulas.items())
         if any(isinstance(one, BodyFormula) for one in rule.formulas.values()):
-            yield "w is the bodyweight in kg. Who was not weighed, or lacks what else a formula asks, has no points and no place."
+            yield (
+                "w is the bodyweight in kg. Anybody who was not weighed, or lacks something else the formula "
+                "needs, has no points and no place."
+            )
         if rule.ages is not None:
-            yield f"Points by bodyweight are taken times the factor of the age: {rule.ages.name}."
-        yield "An event without a formula brings its score as it is."
+            yield f"Points by bodyweight are multiplied by the age factor: {rule.ages.name}."
+        yield "An event without a formula counts its score as it is."
 
 
 def _weights(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
     told = [f"{events.get(key, key)} times {decimal_text(weight)}" for key, weight in rule.weights.items()]
     if told:
-        yield f"What an event brings is weighed: {', '.join(told)}; every other once."
+        yield f"Events are weighted: {', '.join(told)}; every other once."
 
 
 def _dropped(rule: OverallRule) -> Iterator[str]:
@@ -106,24 +109,24 @@ def _dropped(rule: OverallRule) -> Iterator[str]:
 
 def _shared(rule: OverallRule) -> Iterator[str]:
     if not rule.of_scores:
-        same = "Who share a place all get what that place is worth."
-        yield same if rule.shared == "same" else "Who share a place split what the places they cover are worth."
+        same = "Entries that share a place all get what that place is worth."
+        yield same if rule.shared == "same" else "Entries that share a place split what the places they cover are worth."
 
 
 def _absent(rule: OverallRule) -> str:
     match rule.absent:
         case "last":
             worth = "the worst score there" if rule.of_scores else "what the place after the last one is worth"
-            return f"Without a place in a score, an entry gets {worth}."
+            return f"An entry without a place in a score gets {worth}."
         case "none":
-            return "Without a place in a score, an entry gets 0."
+            return "An entry without a place in a score gets 0."
         case "out":
-            return "Without a place in every score, an entry has no overall place."
+            return "An entry without a place in every score has no overall place."
 
 
 def _ties(rule: OverallRule, named: str) -> str:
     steps = (["by count-back of best places"] if rule.count_back else []) + ([f"by the place in {named}"] if rule.named else [])
-    return f"Equal sums are parted {', then '.join(steps)}; else the place is shared." if steps else "Equal sums share the place."
+    return f"Ties are broken {', then '.join(steps)}; otherwise the place is shared." if steps else "Ties share the place."
 
 
 def _cell_lines(table: OverallTable, row: OverallLine) -> Iterator[Line]:
@@ -131,7 +134,7 @@ def _cell_lines(table: OverallTable, row: OverallLine) -> Iterator[Line]:
         told = f"{column.title}: {_brought(table.rule, column, cell)}{'; left out' if cell.left_out else ''}"
         yield Line(told, counts=cell.place is not None and not cell.left_out)
     if not row.cells:
-        yield Line("No score has begun yet")
+        yield Line("No event has started yet")
     elif len(row.cells) > 1:
         added = " + ".join(decimal_text(cell.points, 3) for cell in row.cells if not cell.left_out)
         yield Line(f"Together {added} = {decimal_text(row.total, 3)}")
@@ -141,15 +144,15 @@ def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str
     weight = rule.weights.get(column.event)
     brings = decimal_text(cell.points, 3) + (f" with its weight of {decimal_text(weight)}" if weight is not None else "")
     if cell.place is None:
-        return f"no place ({cell.status or 'no score'}), which brings {brings}"
+        return f"no place ({cell.status or 'no score'}), which counts {brings}"
     shared = ", shared" if cell.shared else ""
     place = f"place {cell.place} of {column.ranked}{shared}"
     if cell.lacking:
         return f"{cell.score} ({place}), without points: {cell.lacking}"
     if rule.of_scores:
         by = f", with {cell.reckoned}" if cell.reckoned else ""
-        return f"{cell.score} ({place}){by}, which brings {brings}"
-    return place if rule.by == "places" and weight is None and cell.points == cell.place else f"{place}, which brings {brings}"
+        return f"{cell.score} ({place}){by}, which counts {brings}"
+    return place if rule.by == "places" and weight is None and cell.points == cell.place else f"{place}, which counts {brings}"
 
 
 def _place(row: OverallLine) -> str:
@@ -184,7 +187,7 @@ def _tie(table: OverallTable, row: OverallLine, other: OverallLine, named: str) 
     """What parts two entries of one total, with the places that were compared."""
     same = f"The same total as {other.entry.name}"
     if row.place == other.place:
-        return f"{same}, and nothing parts them: the place is shared"
+        return f"{same}, and nothing separates them: the place is shared"
     order = "before" if (row.place or 0) < (other.place or 0) else "behind"
     mine, theirs = _best(row), _best(other)
     if table.rule.count_back and mine != theirs:

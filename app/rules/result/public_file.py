@@ -1,4 +1,4 @@
-"""A competition file for everybody: what results rest on is in it, what is nobody else's business is held by commitments."""
+"""A competition public file: what results rest on is in it, what is nobody else's business is held by commitments."""
 
 from collections.abc import Mapping
 
@@ -8,12 +8,12 @@ from app.rules.records.seal import named_at_most
 from app.rules.result.sealing import seal_faults, sealed
 from app.rules.result.withholding import commitments
 
-NOT_PUBLIC = "The other file is not one for everybody: it withholds nothing."
-NO_SECRET = "This file does not hold the secret of its ledger, so nobody can tell by it what another withholds."
+NOT_PUBLIC = "The other file is not a public file: it withholds nothing."
+NO_SECRET = "This file does not hold its hall's secret, so it can't show what another file withholds."
 
 
 def public_of(file: CompetitionFile) -> CompetitionFile:
-    """The file for everybody, sealed: its digests are those of the whole file. Raises ValueError for one of no ledger, whose
+    """The public file, sealed: its digests are those of the whole file. Raises ValueError for one of no ledger, whose
     commitments anybody could open."""
     if file.ledger is None or (file.ledger.secret is None and file.withheld is None):
         raise ValueError(NO_SECRET)
@@ -27,17 +27,17 @@ def public_of(file: CompetitionFile) -> CompetitionFile:
 
 
 def proof_faults(whole: CompetitionFile, public: CompetitionFile) -> list[str]:
-    """What a file for everybody says or withholds otherwise than the whole file, as sentences; empty where all is proven."""
+    """What a public file says or withholds otherwise than the whole file, as sentences; empty where all is proven."""
     if public.withheld is None:
         return [NOT_PUBLIC]
     if whole.ledger is None or whole.ledger.secret is None or whole.withheld is not None:
         return [NO_SECRET]
     faults = seal_faults(public)
     if public.ledger != Ledger(id=whole.ledger.id):
-        faults.append("The two files are of two ledgers.")
+        faults.append("The two files come from different halls.")
     faults += named_at_most(_unproven(commitments(whole), public.withheld))
     if not faults and public_of(whole).seal != public.seal:
-        faults.append("The whole file says more than, or something else than, the other: it was written at another time.")
+        faults.append("The whole file says more than the other, or something different: it was written at another time.")
     return faults
 
 
@@ -48,6 +48,4 @@ def _unproven(there: Mapping[str, str], withheld: Mapping[str, str]) -> list[str
         for place in withheld
         if there.get(place) != withheld[place]
     ]
-    return other + [
-        f"The whole file says something at {place} of which the other knows nothing." for place in there if place not in withheld
-    ]
+    return other + [f"The whole file has something at {place} that the other lacks." for place in there if place not in withheld]

@@ -34,7 +34,7 @@ STATUS_TEXT: Mapping[str, str] = {
 
 
 NOT_JUDGED = "not judged yet"
-TO_BE_RUN_AGAIN = "to be run again"
+TO_BE_RUN_AGAIN = "to be rerun"
 # What changes a score or a place, and so is told beside a result.
 TELLING = frozenset({"status", "penalty", "shift", "reps", "lift", "move", "stand", "run", "rerun"})
 

@@ -77,7 +77,7 @@ def is_about(ruling: Ruling, event: str, row: Row) -> bool:
 def clock_lines(clock: SheetClock, marks: Sequence[Mark]) -> Iterator[Line]:
     """What a sheet's clock went through: holds of the heat, a start by hand, a shift."""
     for hold in clock.holds:
-        how_long = "and did not go on" if hold.for_ms is None else f"for {clock_ms_text(hold.for_ms)}"
+        how_long = "and did not resume" if hold.for_ms is None else f"for {clock_ms_text(hold.for_ms)}"
         yield Line(f"The heat was held at {clock_ms_text(hold.at_ms)} {how_long}; no time ran on any lane")
     by_hand = tuple(mark.id for mark in marks if mark.body.get("hand"))
     if by_hand:
@@ -105,11 +105,11 @@ def _lift(ruling: Ruling, about: Saying) -> str:
     when = f" at {clock_ms_text(mark.at)}" if mark else ""
     at = f", counted at {clock_ms_text(ruling.body['at'])}" if "at" in ruling.body else ""
     whose = f" as the lift of {member_letter(ruling.body['member'])}" if "member" in ruling.body else ""
-    return f"{say('lift.good' if ruling.body['good'] else 'lift.no')}: the lift{when} judged anew{whose}{at}"
+    return f"{say('lift.good' if ruling.body['good'] else 'lift.no')}: the lift{when} judged again{whose}{at}"
 
 
 def _admit(ruling: Ruling, about: Saying) -> str:
-    return f"What had waited for a ruling counts: {say('marks', n=len(ruling.body['marks']))}"
+    return f"Marks waiting for a ruling count: {say('marks', n=len(ruling.body['marks']))}"
 
 
 def _penalty(ruling: Ruling, about: Saying) -> str:
@@ -128,7 +128,7 @@ def _status(ruling: Ruling, about: Saying) -> str:
 
 def _move(ruling: Ruling, about: Saying) -> str:
     key = sheet_key(ruling.body["sheet"])
-    return f"What was marked on {about.lanes.get(key.assignment, 'another lane')} was this entry's work"
+    return f"Marks made on {about.lanes.get(key.assignment, 'another lane')} were this entry's work"
 
 
 def _stand(ruling: Ruling, about: Saying) -> str:
@@ -144,22 +144,22 @@ def _run(ruling: Ruling, about: Saying) -> str:
 
 def _rerun(ruling: Ruling, about: Saying) -> str:
     again = about.lanes.get(ruling.body["again"], "another lane")
-    return f"Run again on {again}: {'that run counts' if ruling.body['counts'] == 'again' else 'the first one counts'}"
+    return f"Rerun on {again}: {'that run counts' if ruling.body['counts'] == 'again' else 'the first one counts'}"
 
 
 def _medical(ruling: Ruling, about: Saying) -> str:
     cleared = ruling.body["state"] == "cleared"
-    return f"Let go on by the medic, {ruling.body['medic']}" if cleared else "Stopped for a medical reason"
+    return f"Cleared by the medic, {ruling.body['medic']}" if cleared else "Stopped for a medical reason"
 
 
 def _number(ruling: Ruling, about: Saying) -> str:
     named = next((mark for mark in about.marks.values() if mark_print(mark) == ruling.body["print"]), None)
     which = f"the mark at {clock_ms_text(named.at)}" if named else "one of them"
-    return f"Of the marks under one number {which} counts"
+    return f"Of the marks with the same number, {which} counts"
 
 
 def _sign_off(ruling: Ruling, about: Saying) -> str:
-    return "Results signed off" if ruling.body["state"] == "signed" else "Results opened again"
+    return "Results signed off" if ruling.body["state"] == "signed" else "Results reopened"
 
 
 def _undo(ruling: Ruling, about: Saying) -> str:

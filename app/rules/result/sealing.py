@@ -22,7 +22,7 @@ from app.rules.result.withholding import NOT_SAID, commitments, left_out
 
 VERSION = 2
 NO_SEAL = "The file carries no seal, so nobody can tell whether it was changed."
-ONLY_WHOLE = "That digest is of nothing in this file. If it was printed without “v2”, it can be found in the whole file only."
+ONLY_WHOLE = "That digest matches nothing in this file. If it was printed without “v2”, only the whole file can match it."
 GROUP = 4
 SHORTEST = 16  # hex digits of a printed digest that are enough to name it: 64 bits
 NAMED = re.compile(r"v([0-9]+)")
@@ -61,12 +61,12 @@ def seal_faults(file: CompetitionFile) -> list[str]:
         if event.id not in file.seal.events:
             faults.append(f"The event {event.name} was added.")
         elif file.seal.events[event.id] != now.events[event.id]:
-            faults.append(f"What the result of {event.name} rests on is not what was sealed.")
+            faults.append(f"What the result of {event.name} depends on is not what was sealed.")
     faults += [f"An event was taken out ({key})." for key in file.seal.events if key not in now.events]
     if file.withheld is not None:
-        faults += named_at_most([f"A file for everybody says nothing at {place}: it was added." for place, _ in left_out(file)])
+        faults += named_at_most([f"A public file has nothing at {place}: it was added." for place, _ in left_out(file)])
     if now.digest != file.seal.digest and not faults:
-        faults.append("What was set up, noted, or said of who competes is not what was sealed.")
+        faults.append("The setup, notes or entries are not what was sealed.")
     return faults
 
 

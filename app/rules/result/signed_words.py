@@ -14,11 +14,11 @@ from app.rules.result.overall_explain import event_names, rule_lines
 from app.rules.values.words import say
 
 NOT_SHOWN = "marks that were signed are missing or changed"
-BY_NUMBER = "Signed by an older version: which marks were there is known by number only. Open and sign it again to prove it."
-ANOTHER_RULE = "the overall standing is made in another way than was signed"
-RULE_NOT_HELD = "an older version signed it, which did not hold how the overall standing is made"
+BY_NUMBER = "Signed off by an older version: only the number of marks was recorded. Reopen it and sign it off again to prove it."
+ANOTHER_RULE = "the overall standing is no longer made the way it was signed off"
+RULE_NOT_HELD = "it was signed off by an older version, which did not record how the overall standing is made"
 NOT_SIGNED = "Not signed off"
-JOINED = "Joined from the files of several halls: each signs off its own, nobody the whole"
+JOINED = "Combined from several halls' files: each hall signs off its own results, nobody the whole"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """The start file: what another hall needs to begin the same events, and nothing by which it could pass for the hall that made it.
 
 What is carried over is named here, field by field; whatever a file gains later stays out until it is. The secret of the ledger
-stays at home: whoever has it can guess what that hall's file for everybody withholds, and make a file that counts as the hall's
+stays at home: whoever has it can guess what that hall's public file withholds, and make a file that counts as the hall's
 own. Runs, marks, rulings and protests are that hall's day; judges and safety facts are its people and its building, and another
 building's way to the AED would be worse than none.
 """

@@ -87,7 +87,7 @@ def newest(files: Sequence[HallFile], settled: Mapping[str, str]) -> tuple[list[
     kept, findings, known = _Kept(), list[Finding](), dict[str, HallFile]()
     for hall in files:
         if (same := known.setdefault(hall.digest, hall)) is not hall:
-            findings.append(Finding("same-file", f"{hall.name} is the same file as {same.name}, so the two are one."))
+            findings.append(Finding("same-file", f"{hall.name} is the same file as {same.name}, so they count as one."))
         else:
             findings += _keep(kept, hall, settled)
     return list(kept.files.values()), [one for one in findings if kept.files.keys() >= set(one.between)]
@@ -156,8 +156,8 @@ def _key(one: HallFile, other: HallFile) -> str:
 
 
 def _question(old: HallFile, new: HallFile, answer: str) -> Finding:
-    words = f"{new.name} may be a newer file of the same hall as {old.name}, or another hall's; the files can't tell."
-    until = "Until somebody settles it, both count, and of an entry that stands in both the file that was taken in first."
+    words = f"{new.name} may be a newer file from the same hall as {old.name}, or another hall's; the files can't tell."
+    until = "Until somebody settles it, both count; for an entry in both, the file taken in first."
     kind: FindingKind = "settled" if answer == ANOTHER else "unsettled"
     told = "They are two halls: both count." if answer == ANOTHER else until
     halls, between = (old.name, new.name), (old.digest, new.digest)
@@ -172,7 +172,7 @@ def _same_marks(old: HallFile, new: HallFile, shared: int) -> Finding:
 
 def _older(old: HallFile, new: HallFile, related: Related) -> list[Finding]:
     if related == "same-state":
-        return [Finding("same-file", f"{old.name} says the same as {new.name}, of one hall at one time, so the two are one.")]
+        return [Finding("same-file", f"{old.name} says the same as {new.name}, from one hall at one time, so they count as one.")]
     words = f"{old.name} is an earlier version of {new.name}, so it does not count."
     if related == "continues":
         return [Finding("older-version", words)]

@@ -1,4 +1,4 @@
-"""What a file for everybody leaves out, held by salted commitments: who has the whole file can prove each, nobody can guess one.
+"""What a public file leaves out, held by salted commitments: who has the whole file can prove each, nobody can guess one.
 
 A commitment is SHA-256 of a salt and the value as canonical JSON. The salt of each place follows from the ledger's secret
 (HMAC-SHA256, RFC 2104), so that every export says the same, one value can be proven without the others, and nothing follows from
@@ -20,7 +20,7 @@ NOT_SAID = {"marks", "seal", "made_wall_ms", "version", "ledger", "withheld"}
 
 
 def commitments(file: CompetitionFile) -> dict[str, str]:
-    """By its place, the commitment to each value that a file for everybody leaves out of this one."""
+    """By its place, the commitment to each value that a public file leaves out of this one."""
     if file.withheld is not None:
         return dict(file.withheld)
     secret = bytes.fromhex(file.ledger.secret or "") if file.ledger else b""
@@ -38,7 +38,7 @@ def salt(secret: bytes, place: str) -> bytes:
 
 
 def left_out(file: CompetitionFile) -> Iterator[tuple[str, Any]]:
-    """What a file for everybody leaves out: each value with its place. It follows from comparing the two: nothing is missed."""
+    """What a public file leaves out: each value with its place. It follows from comparing the two: nothing is missed."""
     whole, public = (one.model_dump(mode="json", exclude=NOT_SAID) for one in (file, deciding(file)))
     yield from _differences(whole, public, "")
     for mark in file.marks:

@@ -182,7 +182,7 @@ def _amount(number: Fraction, typed: str) -> str:
     """The number as a plain decimal. Raises BadMeasure for more than four decimals: no tape shows them."""
     text = decimal_text(number)
     if Fraction(text) != number:
-        raise BadMeasure(f"“{shown(typed)}” has more than 4 decimals. No tape shows them; write fewer.")
+        raise BadMeasure(f"“{shown(typed)}” has more than 4 decimals. Write fewer.")
     return text
 
 

@@ -41,10 +41,10 @@ FEWEST_SIGNS = 4  # different ones
 # Of this place: whoever stands in the hall tries them first.
 OURS = ("lane ledger", "head judge", "judge", "desk", "competition", "password", "organiser", "chalk")
 
-COMMON_ONE = "That password is among the first that anybody tries. Three words that only you would put together do well."
-TOO_FEW = "That password is the same few signs again and again. Three words that only you would put together do well."
-IN_A_ROW = "That password runs along the keyboard. Three words that only you would put together do well."
-OF_THE_PLACE = "That password is what is written all over this hall. Three words that only you would put together do well."
+COMMON_ONE = "That password is one of the first anybody would try. Three words only you would put together work well."
+TOO_FEW = "That password repeats the same few characters. Three words only you would put together work well."
+IN_A_ROW = "That password follows the keyboard. Three words only you would put together work well."
+OF_THE_PLACE = "That password is a name that everybody in this hall can see. Three words only you would put together work well."
 
 
 def weakness(password: str, names: Iterable[str] = ()) -> str:

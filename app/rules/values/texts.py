@@ -39,7 +39,7 @@ TURNS = "a control character that turns the reading direction"
 HALF = "half a character"
 NO_LETTER = "a character that has no meaning of its own (private use, or none at all)"
 TOO_TALL = f"more than {MOST_STACKED} signs on one letter"
-HIDDEN = "marks that nobody sees"
+HIDDEN = "invisible marks"
 
 
 def cleaned(text: str, lines: bool = False) -> str:

@@ -63,7 +63,7 @@ def _idle(format: Format) -> Iterator[Advice]:
 
 def _lift(task: LiftTask) -> Iterator[str]:
     if task.bar.kg == 0:
-        yield "The bar weighs nothing: say what the empty bar weighs."
+        yield "The bar weighs nothing: type what the empty bar weighs."
     if task.step.kg < 2 * task.least_plate.kg:
         least = f"the least plate ({task.least_plate.text()} on each side)"
         yield f"The least step ({task.step.text()}) is smaller than two of {least}."
@@ -88,11 +88,11 @@ def _unscored(format: Format) -> Iterator[Advice]:
     scored = {i for score in format.scores for part in score.parts for i in format.window_indexes(part)}
     for i, window in enumerate(format.windows):
         if window.task is not None and i not in scored:
-            yield Advice(f"window {i + 1}", "What is done here goes into no score.")
+            yield Advice(f"window {i + 1}", "The work here counts for no score.")
     for score in format.scores:
         units = {_unit(format, index) for part in score.parts for index in format.window_indexes(part)}
         if len(units) > 1 and "s" in units and score.unit != "points":
-            yield Advice("score", f"{score.name} adds times to other numbers: weigh the parts and use points.")
+            yield Advice("score", f"{score.name} adds times to other numbers: weight the parts and use points.")
 
 
 def _unit(format: Format, index: int) -> str:

@@ -15,7 +15,7 @@ from app.rules.workout.tasks import movements_of
 
 LONG_S = 600  # from here on an event is long enough for heat to matter more than usual
 
-STOP = "Any judge, athlete or helper may call stop on a lane at once. Nobody argues with a stop."
+STOP = "Any judge, athlete or helper may call stop on a lane at once. A stop is not argued with."
 HEAT = "Water within reach, shade or moving air, and pauses. Stop on dizziness, chill, confusion or a headache."
 # After NIOSH, rhabdomyolysis: muscle pain beyond what was expected, dark urine, weakness, also days later.
 RHABDO = (

@@ -17,7 +17,7 @@ FOR_THE_HALL = (
     "Clock that all lanes see, and a whistle",
     "Water, towels and a mop",
     "Chalk",
-    "One spare of everything that can break",
+    "A spare of everything that can break",
 )
 
 

@@ -27,7 +27,7 @@ TAKES = {
     "time": "the finish time of",
     "heaviest": "the heaviest load done of",
 }
-RANKED = {"with": "with the others", "after": "after all who do it as written", "apart": "in a standing of its own"}
+RANKED = {"with": "with everybody else", "after": "behind everybody who does it as written", "apart": "in a separate standing"}
 HOW = {
     "lane": "the lane judge's count alone",
     "closest_two": "the mean of the two closest counts",
@@ -68,16 +68,16 @@ def seconds_text(ms: int) -> str:
 
 def _early(format: Format, _: int) -> str:
     if not format.grace_before_ms:
-        return "What is marked before GO, or before its window opens, does not count."
+        return "Marks made before GO, or before their window opens, do not count."
     grace = seconds_text(format.grace_before_ms)
-    return f"What is marked for a window up to {grace} before it opens, before GO as well, counts and is flagged."
+    return f"Marks up to {grace} before a window opens, or before GO, count and are flagged."
 
 
 def _late(format: Format, _: int) -> str:
     if not format.late_ms:
-        return "What is marked at the bell or after it does not count."
-    told = f"What is marked up to {seconds_text(format.late_ms)} after its bell, or after a hold, counts and is flagged"
-    return f"{told}: it is the judge's own reaction."
+        return "Marks at the bell or after it do not count."
+    told = f"Marks up to {seconds_text(format.late_ms)} after their bell, or after a hold, count and are flagged"
+    return f"{told}: that is the judge's reaction time."
 
 
 def _quiet(format: Format, _: int) -> str:
@@ -100,7 +100,7 @@ EVENT = Declared(
                     "late_ms",
                     "Counts after the bell",
                     "How long after the bell a mark still counts",
-                    "seconds, for the judge's own reaction; such marks are flagged",
+                    "seconds of reaction time for the judge; these marks are flagged",
                     typed="millis",
                     say=_late,
                     turn=2,
@@ -108,8 +108,8 @@ EVENT = Declared(
                 event(
                     "early_ms",
                     "Counts before GO",
-                    "How long before a window opens a mark already counts",
-                    "seconds, and before every window; such marks are flagged; empty: as long as after the bell",
+                    "How early before a window a mark already counts",
+                    "seconds, before every window too; these marks are flagged; empty: the same as after the bell",
                     typed="millis",
                     say=_early,
                     turn=1,
@@ -118,7 +118,7 @@ EVENT = Declared(
                     "quiet_ms",
                     "Quiet before another tablet counts",
                     "How long a tablet must be quiet",
-                    "seconds; nearer marks of two tablets that lie mixed are one athlete counted twice",
+                    "seconds; closer marks from two tablets, interleaved, are taken as one athlete counted twice",
                     typed="millis",
                     say=_quiet,
                     turn=3,
@@ -134,11 +134,11 @@ COUNTERS = Declared(
     (
         Group(
             (
-                counters("how", "Their counts become one:", "How several counts become one", words=HOW),
+                counters("how", "Their counts are combined:", "How several counts are combined", words=HOW),
                 counters(
                     "recount_beyond",
-                    "Count again when they lie more than this apart",
-                    "How far apart counts may lie",
+                    "Count again if they are further apart than",
+                    "How far apart counts may be",
                     "repetitions; empty: never",
                 ),
             )
@@ -159,24 +159,24 @@ MOVEMENT = Declared(
                     "seconds; faster is flagged",
                     typed="millis",
                 ),
-                movement("heaviest", "Heaviest believed", "{}'s heaviest load", "heavier is flagged"),
+                movement("heaviest", "Heaviest plausible", "{}'s heaviest load", "heavier is flagged"),
             )
         ),
         Group(
             (
-                movement("standards", "Standards, one a line", "{}'s standards", rows=5),
+                movement("standards", "Standards, one per line", "{}'s standards", rows=5),
                 movement(
                     "faults",
-                    "Faults, most likely first, one a line",
+                    "Faults, most likely first, one per line",
                     "{}'s faults",
                     "After a bar “|”, what the judge says.",
                     typed="own",
                     rows=5,
                 ),
-                movement("cautions", "Cautions, one a line", "{}'s cautions", rows=5),
+                movement("cautions", "Cautions, one per line", "{}'s cautions", rows=5),
                 movement(
                     "checks",
-                    "Equipment checks before a heat, one a line",
+                    "Equipment checks before a heat, one per line",
                     "{}'s equipment checks",
                     "Empty: the usual list of a lift.",
                     rows=5,
@@ -194,7 +194,12 @@ SCORE = Declared(
         Group(
             (
                 score("better", "Ranked so that", "{}: which is better", words=BETTER),
-                score("unit", "In", "{}: the unit", "loads and lengths are added in it; a sum of unlike things is points"),
+                score(
+                    "unit",
+                    "In",
+                    "{}: the unit",
+                    "loads and lengths are added in this unit; use points for a sum of different things",
+                ),
                 score("every_part", "No total without a good lift in each part", "", say=_every_part, turn=3),
             )
         ),
@@ -206,7 +211,7 @@ SCORE = Declared(
                     "cap_adds",
                     "Each repetition left at the cap adds",
                     "{}: seconds for a repetition left",
-                    "seconds; empty: capped entries stand after finishers",
+                    "seconds; empty: capped entries rank behind finishers",
                     say=_cap,
                     turn=1,
                 ),
@@ -223,7 +228,7 @@ PART = Declared(
         Group((part("take", "plus", "{}: what it takes", words=TAKES),)),
         Group(
             (
-                part("windows", "These windows in place of tasks", "{}", "such as 1, 3", typed="own"),
+                part("windows", "These windows instead of tasks", "{}", "such as 1, 3", typed="own"),
                 part("weight", "times", "{}: the weight", "a number"),
                 part("drop", "without the lowest", "{}: how many of the lowest it leaves out", "how many; empty for none"),
             ),

@@ -173,7 +173,7 @@ class Variant(Base):
     """Other movements and loads for the same event: a division's, or a scaled one that an entry may choose.
 
     It may replace movements and tasks by ones of the same kind; it may not touch the windows or how the score is made.
-    ranked: `with` the others, `after` them all, or `apart` in a standing of its own.
+    ranked: `with` the others, `after` them all, or `apart` in a separate standing.
     """
 
     id: Key
@@ -267,7 +267,7 @@ class Format(Base):
 
     @model_validator(mode="after")
     def _variants_fit(self) -> Self:
-        unique([AS_WRITTEN, *(variant.id for variant in self.variants)], "The variant {} is there twice.")
+        unique([AS_WRITTEN, *(variant.id for variant in self.variants)], "The variant {} appears twice. Rename one.")
         for variant in self.variants:
             for key, task in variant.tasks.items():
                 if key not in self.tasks or self.tasks[key].kind != task.kind:
@@ -277,7 +277,7 @@ class Format(Base):
             described = self.movements | variant.movements
             for task in (self.tasks | variant.tasks).values():
                 for movement in movements_of(task) - set(described):
-                    raise ValueError(f"{variant.name} uses the movement {movement}, which nobody describes.")
+                    raise ValueError(f"{variant.name} uses the movement {movement}, which is not described.")
         return self
 
     @model_validator(mode="after")
@@ -294,7 +294,7 @@ class Format(Base):
                 raise ValueError(f"Window {number} names a member that an entry of {self.members} does not have.")
             if window.start + window.seconds > MOST_SECONDS:
                 raise ValueError(f"Window {number} ends after {MOST_SECONDS // 3600} hours.")
-        unique([score.id for score in self.scores], "The score {} is there twice.")
+        unique([score.id for score in self.scores], "The score {} appears twice. Rename one.")
         for score in self.scores:
             self._check_score(score)
         return self

@@ -85,10 +85,10 @@ def _recorded(actual: Load, step: Load) -> Load:
     return Load(decimal_text(round_to(actual.in_unit(step.unit), step.in_unit(step.unit), Rounding.DOWN)), step.unit)
 
 
-AT_ROUND_END = "A lift that is made again because the bar was loaded wrong comes at the end of its round."
+AT_ROUND_END = "A lift repeated because the bar was loaded wrong comes at the end of its round."
 AGAIN = {"at_once": "at once", "round_end": "at the end of the round"}
 MISLOADS = {
-    "published": "good and heavier counts, good and lighter as the lifter chooses, else again",
+    "published": "good and too heavy counts, good and too light is the lifter's choice, otherwise again",
     "keep": "what was really on it counts",
     "again": "the declared load is lifted again",
     "own": "as chosen below",

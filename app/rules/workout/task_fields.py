@@ -35,13 +35,13 @@ def _how_heavy(task: LiftTask, _: str) -> str:
 
 def _attempts(task: LiftTask, members: int) -> str:
     if task.attempts is None:
-        return "There are as many attempts as time allows."
+        return "Attempts are limited only by time."
     return f"{'Each member has' if members > 1 else 'There are'} {say('attempts', n=task.attempts)}."
 
 
 def _tries(task: LiftTask, _: int) -> str:
     if not task.tries_until_racked:
-        return "There is one try under each declared load."
+        return "Each declared load allows one try."
     return f"A missed lift may be tried again until the bar is {'racked' if task.rack else 'down'}."
 
 
@@ -83,14 +83,14 @@ def _in_time(task: LiftTask, _: int) -> str:
 def _follows(task: LiftTask, _: int) -> str:
     if task.follow_seconds is None or task.follow_seconds == task.attempt_seconds:
         return ""
-    return f"A lifter who follows themselves has {task.follow_seconds} s."
+    return f"A lifter who follows their own attempt has {task.follow_seconds} s."
 
 
 def _decided(task: LiftTask, _: int) -> str:
     if task.counts_when != "begun":
         return ""
     until = "however long" if task.decide_seconds is None else f"up to {task.decide_seconds} s"
-    return f"Whether it was begun in time is the judge's word; it may be decided {until} after the bell, or after a hold."
+    return f"The judge says whether it began in time; it may be decided {until} after the bell, or after a hold."
 
 
 def _between_steps(task: MeasureTask, _: int) -> str:
@@ -104,7 +104,7 @@ def _short_following(values: Mapping[str, Any]) -> str:
     if follows is None or (seconds is not None and follows >= seconds):
         return ""
     told = "the time of an attempt is not limited" if seconds is None else f"an attempt has {seconds} s"
-    return f"{{}}'s time for who follows themselves is at least that of an attempt; {told}."
+    return f"{{}}'s time for a lifter who follows their own attempt is at least that of an attempt; {told}."
 
 
 def _late_warning(values: Mapping[str, Any]) -> str:
@@ -141,7 +141,7 @@ LIST = Declared(
     (
         Group(
             (
-                work("items", "The work, one line each", "{}", SAID, typed="own", rows=6),
+                work("items", "The work, one thing per line", "{}", SAID, typed="own", rows=6),
                 work("rounds", "Rounds", "{}'s number of rounds", "empty: again until the bell"),
             )
         ),
@@ -211,9 +211,9 @@ LIFT_KNOBS = (
     ),
     lift(
         "misses_out",
-        "Out after misses running",
-        "{}'s misses running that put a lifter out",
-        "one after another; empty: none do",
+        "Out after misses in a row",
+        "{}'s misses in a row that put a lifter out",
+        "empty: no limit",
         say=lambda task, _: say("misses_out", n=task.misses_out) if task.misses_out else "",
         turn=2,
     ),
@@ -228,9 +228,9 @@ LIFT_KNOBS = (
     lift("attempt_from", "That time runs from", "From when {}'s time of an attempt runs", words=TIME_FROM),
     lift(
         "follow_seconds",
-        "Seconds following oneself",
-        "{}'s seconds for who follows themselves",
-        "at one bar; empty: no longer than others",
+        "Seconds after their own attempt",
+        "{}'s seconds for a lifter who follows their own attempt",
+        "at one bar; empty: the same as others",
         odd=_short_following,
         say=_follows,
         turn=12,
@@ -252,9 +252,9 @@ LIFT_KNOBS = (
     ),
     lift(
         "decide_seconds",
-        "Decided at the latest",
+        "Latest decision",
         "{}'s seconds to decide a lift that was begun",
-        "seconds after the bell, where it counts when begun; empty: however long",
+        "seconds after the bell, if it counts when begun; empty: no limit",
         say=_decided,
         turn=13,
     ),
@@ -292,7 +292,7 @@ LIFT_TICKS = (
         "may_go_down",
         "The load may go down",
         "",
-        say=lambda task, _: "" if task.may_go_down else "A load may not be less than one that the lifter has tried before.",
+        say=lambda task, _: "" if task.may_go_down else "A load may not be lighter than one the lifter has already tried.",
         turn=6,
     ),
     lift(
@@ -338,7 +338,7 @@ MEASURE = Declared(
                 ),
                 measure("low", "Lowest", "{}'s lowest value"),
                 measure("high", "Highest", "{}'s highest value"),
-                measure("keep", "Of several, counts", "What counts of several values of {}", words=KEEPS),
+                measure("keep", "Of several values", "Which of several values of {} counts", words=KEEPS),
             )
         ),
     ),

@@ -210,7 +210,9 @@ class LiftTask(Base):
         if self.attempt_seconds is not None and (self.warn_seconds or 0) >= self.attempt_seconds:
             raise ValueError("The warning of an attempt comes before its time is over.")
         if self.follow_seconds is not None and self.follow_seconds < (self.attempt_seconds or self.follow_seconds + 1):
-            raise ValueError("Who follows themselves has at least the time of an attempt, which must be limited for that.")
+            raise ValueError(
+                "A lifter who follows their own attempt has at least the time of an attempt, which must then be limited."
+            )
         return self
 
 

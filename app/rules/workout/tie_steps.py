@@ -23,22 +23,22 @@ class TieKind:
     without: str = ""
 
 
-NO_LIFT = "In a tie by lifts an entry without a good lift stands last."
+NO_LIFT = "In a tie by lifts, an entry without a good lift ranks last."
 TIE_STEPS: Mapping[str, TieKind] = {
     "count_at": TieKind(
         "more work done at a moment",
         "more work done by {at}",
         "more done by {at}",
         asks="at",
-        lacks="A tie step by count at a checkpoint needs the second of the checkpoint.",
+        lacks="A tie-break by count at a checkpoint needs the checkpoint's time.",
     ),
     "time_at": TieKind(
         "sooner at a point of the work",
         "who was sooner at {point}",
         "sooner at {point}",
         asks="point",
-        lacks="A tie step by the time at a point of the work needs the point, such as the end of round 2.",
-        without="In a tie by the time at a point of the work an entry that never got there stands behind those that did.",
+        lacks="A tie-break by the time at a point of the work needs the point, such as the end of round 2.",
+        without="In a tie by the time at a point of the work, an entry that never got there ranks behind those that did.",
     ),
     "time_of_count": TieKind("sooner at the final count", "who reached the count sooner", "reached the same count sooner"),
     "best_lift": TieKind("the heavier best lift", "the heavier best lift", "heavier best lift", without=NO_LIFT),
@@ -61,7 +61,7 @@ TIE_STEPS: Mapping[str, TieKind] = {
         "fewer attempts up to the best lift of part {part}",
         "fewer attempts up to the best lift of part {part}",
         asks="part",
-        lacks="A tie step by the attempts of a part needs the number of the part.",
+        lacks="A tie-break by the attempts of a part needs the number of the part.",
         without=NO_LIFT,
     ),
     "lower_part": TieKind(
@@ -69,7 +69,7 @@ TIE_STEPS: Mapping[str, TieKind] = {
         "the lower part {part}",
         "lower in part {part} of the score",
         asks="part",
-        lacks="A tie step by score part needs the number of the part.",
+        lacks="A tie-break by score part needs the number of the part.",
     ),
     # Count-back, as in the high jump (the athletics federation's rule, read second-hand): fewest jumps at the last height
     # cleared, then fewest failures up to and including it.
@@ -83,13 +83,13 @@ TIE_STEPS: Mapping[str, TieKind] = {
         "the lighter entry",
         "the lighter entry",
         "lighter bodyweight",
-        without="In a tie by bodyweight an entry stands last if the bodyweight of one of its members is not known.",
+        without="In a tie by bodyweight, an entry ranks last if a member's bodyweight is not known.",
     ),
     "part": TieKind(
         "the better value of a part",
         "the better part {part}",
         "better in part {part} of the score",
         asks="part",
-        lacks="A tie step by score part needs the number of the part.",
+        lacks="A tie-break by score part needs the number of the part.",
     ),
 }

@@ -75,7 +75,7 @@ def _who(piece: str, members: int) -> tuple[Who | None, str]:
     numbers = sorted({ord(letter.upper()) - ord("A") + 1 for letter in re.findall(r"[A-La-l]", found[1])})
     if members == 1 or numbers[-1] > members:
         least = f"the members are A to {member_letter(members)}" if members > 1 else "one athlete works alone here"
-        raise BadWork(f"“{shown(piece)}” names a member that is not there: {least}.")
+        raise BadWork(f"“{shown(piece)}” names a member who is not there: {least}.")
     return tuple(numbers), piece[found.end() :]
 
 
@@ -93,7 +93,7 @@ def _end(line: WorkLine, unit: LoadUnit) -> WorkLine:
 
 def _load(typed: str, line: WorkLine, unit: LoadUnit) -> Load:
     if line.load is not None:
-        raise BadWork(f"“{shown(line.text)}” has two loads. Write one; another division's load belongs into its variant.")
+        raise BadWork(f"“{shown(line.text)}” has two loads. Write one; another division's load goes into its variant.")
     try:
         return parse_load(typed, unit)
     except BadMeasure as wrong:

@@ -75,7 +75,7 @@ def read_work(text: str, unit: LoadUnit = "kg", members: int = 1, known: Mapping
     library's. Raises BadWork."""
     blocks = _blocks(text, unit, members)
     if not blocks:
-        raise BadWork("The work is empty. Write one thing a line, such as “21 swings 24 kg” or “400 m run”.")
+        raise BadWork("The work is empty. Write one thing per line, such as “21 swings 24 kg” or “400 m run”.")
     alone = blocks[0] if len(blocks) == 1 and not blocks[0].scheme else None
     lines = alone.lines if alone else [line for block in blocks for line in _bounded(block)]
     _check_length(lines)
@@ -116,7 +116,7 @@ def read_movements(text: str, unit: LoadUnit = "kg", *, lifted: bool = False) ->
             key, words = book.entered(line)
             found.append(Named(key, book.movements[key], line.load, words))
     if not found:
-        raise BadWork("No movement is named. Write one a line, such as “Swings 24 kg”.")
+        raise BadWork("No movement is named. Write one per line, such as “Swings 24 kg”.")
     if len(found) > MOST_DIFFERENT:
         raise BadWork(f"There are more than {MOST_DIFFERENT} movements.")
     return tuple(found)
@@ -155,7 +155,7 @@ def _divided(line: str) -> list[str]:
         elif found:
             found[-1] += f" {piece.strip()}"
         else:
-            raise BadWork(f"“{shown(piece.strip())}” is a load without a movement. Write it behind its movement.")
+            raise BadWork(f"“{shown(piece.strip())}” is a load without a movement. Write it after its movement.")
     return found
 
 
@@ -269,10 +269,10 @@ def _reads_back(name: str) -> bool:
 def _one_thing(line: WorkLine) -> None:
     """`Swings and pull-ups`, `3 x 10 pull-ups` would become new movements of that name; that is hardly ever meant."""
     if re.search(r"\d\s*/\s*\d", line.text):
-        raise BadWork(f"“{shown(line.text)}” has two numbers. Write one; another division's number belongs into its variant.")
+        raise BadWork(f"“{shown(line.text)}” has two numbers. Write one; another division's number goes into its variant.")
     if re.search(r"(?<![\w-])[\d/]+(?![\w-])", line.name) or MEASURED.search(f"{line.name} "):
-        told = "Write one thing a line, such as “21 swings 24 kg”; a whole workout is pasted under Events."
-        raise BadWork(f"“{shown(line.text)}” has a number too many. {told}")
+        told = "Write one thing per line, such as “21 swings 24 kg”; a whole workout is pasted under Events."
+        raise BadWork(f"“{shown(line.text)}” has one number too many. {told}")
     if re.match(r"max\b", line.name, re.IGNORECASE):
         raise BadWork(f"“{shown(line.text)}”: as many as possible is a window of its own. A line of a list has a number.")
     parts = re.split(r"\s+(?:and|&|\+)\s+", line.name, flags=re.IGNORECASE)

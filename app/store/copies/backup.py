@@ -79,7 +79,7 @@ def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
     A store on a database server: see carrying.back_up_server.
     """
     if database.file is None:
-        raise ValueError("this store is no file")
+        raise ValueError("this store is not a file")
     begun = datetime.now(UTC)
     here = database.file.with_name(database.file.name + ".copy")
     file = folder / named(database.ledger, now)
@@ -189,12 +189,12 @@ def check(file: Path) -> Contents:
         with read_within(file) as store:
             return _contents(store, file, digest)
     except sqlite3.Error as wrong:
-        raise BadBackup(f"{file.name} is no backup that can be read: {wrong}.") from None
+        raise BadBackup(f"{file.name} is not a readable backup: {wrong}.") from None
 
 
 def _contents(store: sqlite3.Connection, file: Path, digest: str) -> Contents:
     if missing := {"alembic_version", "competition", "mark", "setting"} - real_tables(store):
-        raise BadBackup(f"{file.name} is no backup of Lane Ledger: there is no table {min(missing)} in it.")
+        raise BadBackup(f"{file.name} is not a Lane Ledger backup: it has no table {min(missing)} in it.")
     found = store.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if found != "ok":
         raise BadBackup(f"{file.name} is damaged: {found}. Take an older one.")
@@ -217,7 +217,7 @@ def _is_proven(store: sqlite3.Connection, file: Path, revision: str) -> bool:
     if said is None and revision >= SINCE:
         raise BadBackup(f"{file.name} is damaged or was changed: the checksum inside it is missing. Take an older one.")
     if said is not None and said != digest_of(store):
-        raise BadBackup(f"{file.name} is damaged: what is in it is not what was written. Take an older one.")
+        raise BadBackup(f"{file.name} is damaged: its content is not what was written. Take an older one.")
     return said is not None
 
 
@@ -230,7 +230,7 @@ def copied(here: Path, file: Path) -> Contents:
         try:
             contents = check(part)
         except BadBackup as wrong:
-            raise BackupFailed(f"The backup was read back and is not whole. {wrong}") from None
+            raise BackupFailed(f"The backup was read back and is incomplete. {wrong}") from None
         if contents.digest != digest:
             raise BackupFailed(f"What was read back from {file.parent} is not what was written. Use another stick.")
         replace(part, file)

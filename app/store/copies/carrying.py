@@ -84,7 +84,7 @@ def restore_to_server(backup: Path, database: Database, prove: Prove = lambda _:
             rebuild(came, contents.revision, here, prove)
             read_in(here, database)
         except Unfit as wrong:
-            raise BadBackup(f"{backup.name} holds what can't be: {wrong}. Nothing was restored. Take an older one.") from None
+            raise BadBackup(f"{backup.name} contradicts itself: {wrong}. Nothing was restored. Take an older one.") from None
         except AlreadyThere as there:
             raise BadBackup(str(there)) from None
     return contents

@@ -54,12 +54,12 @@ def _compare(contents: Contents, store: Path, even_if_older: bool, even_if_other
         raise BadBackup(
             f"The folder {store.parent} holds another competition, {there.competition or NAMELESS} ({there.marks:,} marks), and "
             f"the backup is of {contents.competition or NAMELESS} ({contents.marks:,} marks). Nothing was replaced. Restore into "
-            "another folder (--data FOLDER), or say that it is meant: --even-if-others"
+            "another folder (--data FOLDER), or confirm it: --even-if-others"
         )
     if there.marks > contents.marks and not even_if_older:
         raise BadBackup(
             f"The folder {store.parent} holds {there.marks:,} marks and the backup only {contents.marks:,}. Nothing was "
-            "replaced. To go back to the backup all the same: --even-if-older"
+            "replaced. To go back to the backup anyway: --even-if-older"
         )
 
 
@@ -73,7 +73,7 @@ def _made_beside(backup: Path, contents: Contents, store: Path, prove: Prove) ->
         try:
             rebuild(raw, contents.revision, part, prove)
         except Unfit as wrong:
-            raise BadBackup(f"{backup.name} holds what can't be: {wrong}. Nothing was replaced. Take an older one.") from None
+            raise BadBackup(f"{backup.name} contradicts itself: {wrong}. Nothing was replaced. Take an older one.") from None
         yield part
 
 

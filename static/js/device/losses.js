@@ -3,8 +3,8 @@ import { say } from "../words/say.js";
 
 const IN_DOUBT = say("What the desk holds comes back when the desk is reached; anything else is missing: tell the desk.");
 const ALL_BACK = say("All of them are back; nothing is missing.");
-const NOT_SURE = say("None is known to be missing, but the last ones before may be: compare with the desk.");
-const NOTHING_LEFT = say("Nothing is left on this tablet of what it kept. What the desk holds comes back; whether there was more is not known: tell the desk.");
+const NOT_SURE = say("None is known to be missing, but the last ones before that may be: compare with the desk.");
+const NOTHING_LEFT = say("Everything this tablet kept is gone. What the desk holds comes back; nobody knows whether there was more: tell the desk.");
 
 /** @typedef {import("./shelf.js").Mark} Mark */
 

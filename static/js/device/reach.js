@@ -19,11 +19,11 @@ const AGAIN_MS = 5000;
 /** What is so, short enough for a strip; and what to do about it. @type {Record<Found, [string, string]>} */
 const WORDS = {
   yes: ["", ""],
-  dead: [say("This tablet can't reach the desk."), say("Nothing answers at its address. Ask the desk whether its program runs, and whether the laptop has another address than it had.")],
-  silent: [say("This tablet can't reach the desk: no answer comes."), say("The Wi-Fi may be weak here, or the laptop asleep. Judge on, or move closer.")],
-  untrusted: [say("This tablet no longer trusts the desk."), say("The desk has another certificate. Between heats, trust it again and come back.")],
+  dead: [say("This tablet can't reach the desk."), say("Nothing answers at its address. Ask the desk whether the program is running and whether the laptop's address has changed.")],
+  silent: [say("This tablet can't reach the desk: no answer comes."), say("The Wi-Fi may be weak here, or the laptop asleep. Keep judging, or move closer.")],
+  untrusted: [say("This tablet no longer trusts the desk."), say("The desk has a new certificate. Between heats, trust it again and come back.")],
   stranger: [say("Something else answers at the desk's address."), say("Show this tablet to the desk.")],
-  adrift: [say("This tablet is in no network."), say("Look at its Wi-Fi.")],
+  adrift: [say("This tablet is on no network."), say("Check its Wi-Fi.")],
 };
 
 /** Looks for the reason while there is no line to the desk, and forgets it when there is one. */

@@ -5,8 +5,8 @@ import { say } from "../words/say.js";
 const LOOK_MS = 60_000;
 const LEAST_FREE = 20_000_000; // bytes; a day of marks is a hundredth of it
 const FULL = say("This tablet's storage is nearly full: delete something on it between heats.");
-const PRIVATE = say("This looks like a private window: it would forget its marks when it is closed. Open this page in an ordinary window.");
-const NO_WORD = say("Whether this browser keeps marks when its window is closed can't be told from here: a private window does not.");
+const PRIVATE = say("This looks like a private window: it would lose its marks when closed. Open this page in an ordinary window.");
+const NO_WORD = say("We can't tell whether this browser keeps marks when its window is closed: a private window does not.");
 
 /** Watches how much the browser will still keep, and whether it keeps anything beyond this window. On plain http nobody tells. */
 export class Room extends Watched {

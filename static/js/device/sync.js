@@ -19,7 +19,7 @@ const MOST_WAIT_MS = 5000;
 const MOST_TOLD_MS = 60_000; // the desk never lets a tablet wait for longer
 const LOOK_AGAIN_MS = 1000; // marks become due by themselves: a stalled disk, a closed tab
 
-const NO_DESK = say("The desk can't be reached. Marks are kept here and go out by themselves.");
+const NO_DESK = say("The desk can't be reached. Marks are kept here and are sent by themselves.");
 const NOT_PAIRED = say("The desk doesn't know this tablet. Its marks are kept; pair it again at the desk.");
 
 /** How one attempt went. @typedef {"sent" | "smaller" | "wait"} Outcome */

@@ -36,7 +36,7 @@ export class Film {
     this.holds = holds;
     this.#remembered();
     video.addEventListener("loadedmetadata", () => this.#findLength());
-    video.addEventListener("error", () => this.#say(video.error ? "This browser can't play that file. Try another form of it, such as MP4 or WebM." : ""));
+    video.addEventListener("error", () => this.#say(video.error ? "This browser can't play that file. Try another format, such as MP4 or WebM." : ""));
     for (const news of ["seeked", "play", "pause", "ratechange", "durationchange", "timeupdate"]) video.addEventListener(news, () => this.onchange());
     this.#follow();
   }
@@ -108,7 +108,7 @@ export class Film {
   }
 
   async play() {
-    await this.video.play().catch(() => this.#say("The browser did not play the film. Press play once more."));
+    await this.video.play().catch(() => this.#say("The browser did not play the film. Press play again."));
   }
 
   /** Plays or stands still. */

@@ -19,9 +19,9 @@ def _said(**task: Any) -> str:
 @pytest.mark.parametrize(
     ("task", "sentence"),
     [
-        ({}, "There are as many attempts as time allows."),
+        ({}, "Attempts are limited only by time."),
         ({"attempts": 3}, "Each member has 3 attempts."),
-        ({"tries_until_racked": False}, "There is one try under each declared load."),
+        ({"tries_until_racked": False}, "Each declared load allows one try."),
         ({"step_after_good": load("2.5 kg")}, "After a good lift the next load is heavier by 2.5 kg (5.5 lb) at least."),
         ({"record_step": load("0.5 kg")}, "A declared record attempt may go in steps of 0.5 kg (1.1 lb)."),
         (
@@ -36,7 +36,7 @@ def _said(**task: Any) -> str:
         ),
         (
             {"attempt_seconds": 60, "follow_seconds": 120, "order": "lightest"},
-            "within 60 s of the call, once the bar is ready. A lifter who follows themselves has 120 s.",
+            "within 60 s of the call, once the bar is ready. A lifter who follows their own attempt has 120 s.",
         ),
         ({"judges": 3}, "Three judges decide, two of three."),
     ],

@@ -163,7 +163,7 @@ def test_a_rerun_is_awaited_then_counts_and_the_first_run_can_be_let_stand() -> 
     granted = a_ruling("rerun", {"again": "asg_9", "counts": "again"}, 1, assignment="asg_1", entry="ent_1")
     first = {**granted, "body": {"again": "asg_9", "counts": "original"}, "id": "rul_2", "made_wall_ms": 2}
     second_run = [{**mark, "sheet": "asg_9/1/lane", "epoch": 9, "id": f"{n:032x}"} for n, mark in enumerate(reps(3, 1), start=1)]
-    assert rows(with_rerun([granted], reps(5, 1)))["Ana"].status == "to be run again"
+    assert rows(with_rerun([granted], reps(5, 1)))["Ana"].status == "to be rerun"
     alone = with_rerun([granted], reps(5, 1)).model_copy(update={"marks": ()})
     assert not any(begun(table) for table in results(alone)[0].tables), "nobody is scored or out"
     assert rows(with_rerun([granted], reps(5, 1) + second_run))["Ana"].score.text == "3"  # type: ignore[union-attr]

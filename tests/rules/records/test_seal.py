@@ -114,12 +114,10 @@ def test_what_is_not_a_mark_is_sealed_too() -> None:
     plain = json.loads(write_file(FILE))
     plain["entries"][0]["name"] = "Another Name"
     faults = seal_faults(CompetitionFile.model_validate(plain))
-    assert any("rests on is not what was sealed" in fault for fault in faults)
+    assert any("depends on is not what was sealed" in fault for fault in faults)
     plain = json.loads(write_file(FILE))
     plain["clubs"].append({"id": "late", "name": "A club that came later"})
-    assert seal_faults(CompetitionFile.model_validate(plain)) == [
-        "What was set up, noted, or said of who competes is not what was sealed."
-    ]
+    assert seal_faults(CompetitionFile.model_validate(plain)) == ["The setup, notes or entries are not what was sealed."]
 
 
 def test_a_file_of_an_earlier_version_says_that_it_has_no_seal() -> None:

@@ -142,7 +142,7 @@ def test_a_finished_list_a_capped_one_and_what_the_cap_adds() -> None:
     assert "Finished in 0:40.5" in texts(told(for_time, done).steps[0])
     capped = told(for_time, done[:5])
     assert "Not finished: 8 repetitions left" in texts(capped.steps[0])
-    assert texts(step(capped, "Score"))[-1] == "Capped with 8 repetitions left: stands after all who finished"
+    assert texts(step(capped, "Score"))[-1] == "Capped with 8 repetitions left: ranks behind all who finished"
     assert capped.score == "capped, 8 left"
     adding = a_format(list_task, take("time"), unit="s", better="less", cap_adds=Fraction(1))
     assert "Work left at the cap adds 0:08" in texts(step(told(adding, done[:5]), "Score"))
@@ -171,7 +171,7 @@ def test_several_counters_are_told_and_one_alone_is_not() -> None:
     assert "Counters 5, 6: the mean of the two closest counts is 5.5" in texts(told(format, reps(5) + near).steps[0])
     apart = told(format, reps(5) + far)
     assert "More than 2 apart: to be counted again" in texts(apart.steps[0])
-    assert "The counts of window 1 lie too far apart: to be counted again" in texts(step(apart, "Place"))
+    assert "The counts of window 1 are too far apart: to be counted again" in texts(step(apart, "Place"))
     video = Sheet("asg_1", device="tab-c")
     video.sheet = "asg_1/1/video"
     filmed = reps(5) + far + [video.rep(400 * i) for i in range(8)]
@@ -180,19 +180,19 @@ def test_several_counters_are_told_and_one_alone_is_not() -> None:
         {"id": "rul_1", "kind": "stand", "assignment": "asg_1", "body": {"sheet": "asg_1/1/video"}, "by": "Io", "why": "Film"}
     ]
     ruled = told(format, filmed, rulings=film)
-    assert texts(ruled.steps[1])[:2] == ["By ruling the sheet judged from video counts here", "8 repetitions marked"]
+    assert texts(ruled.steps[1])[:2] == ["By ruling, the sheet judged from video counts here", "8 repetitions marked"]
 
 
 def test_a_tie_names_the_step_that_broke_it_or_says_that_none_did() -> None:
     format = a_format(CountTask(movement="swing"), ties=(TieStep(kind="time_of_count"),))
     broken = a_competition(format, {"Open": ["Ana", "Bo"]}, reps(4, lane=1, from_ms=10) + reps(4, lane=2))
     assert [texts(step(explained(broken, n)[2], "Place"))[1] for n in (0, 1)] == [
-        "The same score as Ana; before it by tie step 1: reached the same count sooner",
-        "The same score as Bo; behind it by tie step 1: reached the same count sooner",
+        "The same score as Ana; before it by tie-break 1: reached the same count sooner",
+        "The same score as Bo; behind it by tie-break 1: reached the same count sooner",
     ]
     shared = a_competition(format, {"Open": ["Ana", "Bo"]}, reps(4, lane=1) + reps(4, lane=2))
     lines = texts(step(explained(shared)[2], "Place"))
-    assert lines[1] == "The same score as Bo and no tie step parts them (reached the same count sooner): the place is shared"
+    assert lines[1] == "The same score as Bo and no tie-break separates them (reached the same count sooner): the place is shared"
     assert lines[2] == "Place 1, shared"
     plain = a_competition(SWINGS, {"Open": ["Ana", "Bo"]}, reps(4, lane=1) + reps(4, lane=2))
     assert texts(step(explained(plain)[2], "Place"))[1] == "The same score as Bo: the place is shared"
@@ -203,7 +203,7 @@ def test_a_variant_a_status_and_nothing_yet() -> None:
     plain = a_competition(SWINGS.model_copy(update={"variants": (variant,)}), {"Open": ["Ana"]}, reps(1)).model_dump(mode="json")
     plain["heats"][0]["lanes"][0]["variant"] = "light"
     found = explained(CompetitionFile.model_validate(plain))[2]
-    assert "Light, ranked after all who did it as written" in texts(step(found, "Place"))
+    assert "Light, ranked behind everybody who did it as written" in texts(step(found, "Place"))
     out = {"id": "rul", "kind": "status", "entry": "ent_1", "body": {"status": "withdrawn"}, "by": "Sam", "why": "Hurt"}
     withdrawn = told(SWINGS, reps(1), rulings=[out])
     assert (withdrawn.place, withdrawn.score) == ("withdrawn", "1 reps")
@@ -349,19 +349,19 @@ def test_holds_and_a_shifted_start_by_hand_are_told() -> None:
 
 
 SAYINGS = [
-    ("lift", {"mark": "0" * 32, "good": True, "at": 59_000}, "Good lift: the lift judged anew, counted at 0:59.0"),
-    ("lift", {"mark": "0" * 32, "good": False}, "No lift: the lift judged anew"),
+    ("lift", {"mark": "0" * 32, "good": True, "at": 59_000}, "Good lift: the lift judged again, counted at 0:59.0"),
+    ("lift", {"mark": "0" * 32, "good": False}, "No lift: the lift judged again"),
     ("penalty", {"amount": "5"}, "Penalty of 5 given"),
     ("penalty", {"amount": "-5"}, "Penalty of 5 taken back"),
     ("shift", {"ms": 0, "run": 1}, "The lane's clock put back where the judge had it"),
     ("status", {"status": "did_not_start"}, "Did not start"),
     ("status", {"status": ""}, "Takes part again"),
-    ("move", {"sheet": "asg_2/1/lane"}, "What was marked on lane 2 was this entry's work"),
+    ("move", {"sheet": "asg_2/1/lane"}, "Marks made on lane 2 were this entry's work"),
     ("stand", {"sheet": "asg_1/1/video"}, "The sheet judged from video of run 1 stands"),
     ("run", {"run": 1}, "Run 1 of the heat counts"),
-    ("rerun", {"again": "asg_2", "counts": "again"}, "Run again on lane 2: that run counts"),
+    ("rerun", {"again": "asg_2", "counts": "again"}, "Rerun on lane 2: that run counts"),
     ("medical", {"state": "stopped"}, "Stopped for a medical reason"),
-    ("medical", {"state": "cleared", "medic": "Dr Bo"}, "Let go on by the medic, Dr Bo"),
+    ("medical", {"state": "cleared", "medic": "Dr Bo"}, "Cleared by the medic, Dr Bo"),
     ("call", {"call": "late"}, "Came late to the lane"),
     ("flag", {"flag": "x", "marks": [], "done": "aside"}, "Flag set aside"),
     ("protest", {"protest": "p", "decision": "upheld"}, "Protest upheld"),

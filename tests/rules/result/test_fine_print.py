@@ -49,17 +49,17 @@ def test_before_its_window_a_mark_counts_as_long_as_the_words_say(sheet: Sheet, 
     grace = late if early is None else early
     counted = [tallied(format, [sheet.rep(at, 0)]).windows[0].count for at in (-grace - 1, -grace)]
     assert counted == [0, 1]
-    nothing = "What is marked before GO, or before its window opens, does not count."
-    assert (f"up to {said} before it opens, before GO as well, counts" if said else nothing) in print_of(format)
+    nothing = "Marks made before GO, or before their window opens, do not count."
+    assert (f"up to {said} before a window opens, or before GO, count" if said else nothing) in print_of(format)
 
 
 def test_a_new_event_counts_nothing_before_go_and_says_so() -> None:
     for preset in PRESETS.values():
         assert preset.make({}).grace_before_ms == 0
-        assert "What is marked before GO" in print_of(preset.make({}))
+        assert "Marks made before GO" in print_of(preset.make({}))
 
 
-@pytest.mark.parametrize(("late", "said"), [(0, "at the bell or after it does not count"), (1500, "up to 1.5 s after its bell")])
+@pytest.mark.parametrize(("late", "said"), [(0, "at the bell or after it do not count"), (1500, "up to 1.5 s after their bell")])
 def test_after_the_bell_a_mark_counts_as_long_as_the_words_say(sheet: Sheet, late: int, said: str) -> None:
     format = changed(SWINGS, late_ms=late)
     assert [tallied(format, [sheet.rep(at, 0)]).windows[0].count for at in (60_000 + late - 1, 60_000 + late)] == [1, 0]
@@ -112,7 +112,7 @@ def test_a_load_below_one_that_was_tried_is_as_the_words_say(sheet: Sheet, down:
     format = with_task(a_format(a_lift_task(), take("best"), unit="kg"), may_go_down=down)
     marks = [sheet.lift(at, text, False) for at, text in ((1_000, "90 kg"), (2_000, "100 kg"), (3_000, "95 kg"))]
     assert [lift.counts for lift in tallied(format, marks).windows[0].lifts] == [True, True, down]
-    assert ("not be less than one that the lifter has tried before" in print_of(format)) is not down
+    assert ("not be lighter than one the lifter has already tried" in print_of(format)) is not down
 
 
 def _weighed(file: CompetitionFile, *weights: str | None) -> CompetitionFile:
@@ -128,7 +128,7 @@ def test_in_a_tie_by_bodyweight_who_was_not_weighed_stands_last_as_the_words_say
     marks = [Sheet(f"asg_{lane}").rep(1_000) for lane in (1, 2)]
     file = _weighed(a_competition(format, {"Open": ["Ana", "Bo"]}, marks), None, "140 kg")
     assert [row.entry.name for row in results(file)[0].tables[0].rows] == ["Bo", "Ana"]
-    assert "stands last if the bodyweight of one of its members is not known" in print_of(format)
+    assert "ranks last if a member's bodyweight is not known" in print_of(format)
     assert "bodyweight" not in print_of(SWINGS)
 
 

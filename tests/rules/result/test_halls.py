@@ -84,7 +84,7 @@ def test_a_file_that_comes_twice_counts_once_and_is_named() -> None:
     again = joined(("North", NORTH), ("North again", NORTH))
     assert places(again) == places(NORTH)
     assert [(found.kind, found.text) for found in again.findings] == [
-        ("same-file", "North again is the same file as North, so the two are one.")
+        ("same-file", "North again is the same file as North, so they count as one.")
     ]
 
 
@@ -190,7 +190,7 @@ def test_a_mark_copied_from_a_rivals_file_takes_nothing_from_the_rival_and_is_sa
     thief = of_ledger(SOUTH, "b", marks=(*SOUTH.marks, stolen), made_wall_ms=9)
     found = joined(("a", of_ledger(NORTH, "a", made_wall_ms=1)), ("b", thief))
     assert {name for _, name, _ in places(found)} == {"Chalk Lines", "Iron Larks", "Two Left", "Slow Burn"}
-    assert [(one.kind, "a mark of one stand" in one.text) for one in found.findings] == [("same-marks", True)]
+    assert [(one.kind, "one of their marks is in both" in one.text) for one in found.findings] == [("same-marks", True)]
 
 
 def test_a_ledgers_name_is_proven_by_its_secret_alone() -> None:

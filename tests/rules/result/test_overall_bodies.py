@@ -1,4 +1,4 @@
-"""An overall standing of points by bodyweight: what it asks for, who has no place in it, what a file for everybody says."""
+"""An overall standing of points by bodyweight: what it asks for, who has no place in it, what a public file says."""
 
 from typing import Any
 
@@ -54,7 +54,7 @@ def test_points_rank_by_what_a_load_is_worth_at_its_bodyweight_and_say_how() -> 
     assert [row.entry.id for row in open_table.rows] == ["ent_4", "ent_1", "ent_2", "ent_3", "ent_5"]
     assert [row.place for row in open_table.rows] == [1, 2, 3, 4, None]
     lines = [line.text for line in told(open_table, "ent_1")[1].lines]
-    assert "61 kg of bodyweight, women, times 1.3" in lines[0] and "which brings 181.933" in lines[0]
+    assert "61 kg of bodyweight, women, times 1.3" in lines[0] and "which counts 181.933" in lines[0]
     assert any(line.startswith("w is the bodyweight in kg.") for line in rule_lines(open_table.rule))
 
 

@@ -140,10 +140,10 @@ def test_a_place_overall_is_told_from_the_rule_to_the_tie() -> None:
     rule, brought, place = told(table, "Ada Quill")
     assert texts(rule)[0] == "Each score gives 100 points for place 1 and 5 fewer for each place after it; the highest sum wins."
     assert texts(brought) == [
-        "Swings: place 2 of 4, which brings 95",
-        "Errands for the hall: place 3 of 4, which brings 90",
-        "Heavy and quick: Swings: place 3 of 4, which brings 90",
-        "Heavy and quick: Deadlift: place 2 of 4, shared, which brings 95",
+        "Swings: place 2 of 4, which counts 95",
+        "Errands for the hall: place 3 of 4, which counts 90",
+        "Heavy and quick: Swings: place 3 of 4, which counts 90",
+        "Heavy and quick: Deadlift: place 2 of 4, shared, which counts 95",
         "Together 95 + 90 + 90 + 95 = 370",
     ]
     assert texts(place) == [
@@ -162,7 +162,7 @@ def test_a_tie_that_the_named_event_parts_and_one_that_nothing_parts() -> None:
     ]
     shared = open_table(a_meet(PLACES, done=done, events=2))
     assert texts(told(shared, "Bo Farrow")[2])[1:] == [
-        "The same total as Ada Quill, and nothing parts them: the place is shared",
+        "The same total as Ada Quill, and nothing separates them: the place is shared",
         "Place 1, shared",
     ]
 
@@ -170,12 +170,12 @@ def test_a_tie_that_the_named_event_parts_and_one_that_nothing_parts() -> None:
 def test_who_has_no_place_is_told_why() -> None:
     none = told(open_table(a_meet(PLACES)), "Dot Penhale")
     assert texts(none[2])[-1] == "No overall place: the entry has no place in any score yet"
-    assert texts(none[1])[0] == "Swings: no place (not judged yet), which brings 5"
+    assert texts(none[1])[0] == "Swings: no place (not judged yet), which counts 5"
     assert [line.counts for line in none[1].lines] == [False] * 4 + [True]
     missed = open_table(a_meet(OverallRule(absent="out"), rulings=[status("ent_1", "errands", "withdrawn")]))
     assert texts(told(missed, "Ada Quill")[2])[-1] == "No overall place: the entry has no place in every score"
     nothing = told(open_table(a_meet(PLACES, done={})), "Ada Quill")
-    assert texts(nothing[1]) == ["No score has begun yet"]
+    assert texts(nothing[1]) == ["No event has started yet"]
 
 
 @pytest.mark.parametrize(
@@ -201,13 +201,13 @@ def test_the_rule_in_words(rule: dict[str, Any], first: str) -> None:
 def test_the_rest_of_the_rule_in_words() -> None:
     split = OverallRule(by="linear", shared="split", absent="none", count_back=False, named="swings")
     assert rule_lines(split, "Swings")[1:] == (
-        "Who share a place split what the places they cover are worth.",
-        "Without a place in a score, an entry gets 0.",
-        "Equal sums are parted by the place in Swings; else the place is shared.",
+        "Entries that share a place split what the places they cover are worth.",
+        "An entry without a place in a score gets 0.",
+        "Ties are broken by the place in Swings; otherwise the place is shared.",
     )
     assert rule_lines(OverallRule(count_back=False, absent="out"))[2:] == (
-        "Without a place in every score, an entry has no overall place.",
-        "Equal sums share the place.",
+        "An entry without a place in every score has no overall place.",
+        "Ties share the place.",
     )
     long = OverallRule(by="table", points=tuple(Fraction(n) for n in range(30, 0, -1)))
     assert "19 and so on to place 30, then 0" in rule_lines(long)[0]

@@ -50,7 +50,7 @@ def test_a_member_with_nothing_to_do_and_one_who_holds_while_working() -> None:
 @pytest.mark.parametrize(
     ("task", "sentence"),
     [
-        ({"bar": Load("0", "kg")}, "The bar weighs nothing: say what the empty bar weighs."),
+        ({"bar": Load("0", "kg")}, "The bar weighs nothing: type what the empty bar weighs."),
         (
             {"step": Load("1", "kg"), "least_plate": Load("1.25", "kg")},
             "The least step (1 kg) is smaller than two of the least plate (1.25 kg on each side).",
@@ -89,7 +89,7 @@ def test_elimination_without_a_target_and_a_task_that_no_window_uses() -> None:
 
 def test_work_that_goes_into_no_score() -> None:
     plain = a_format(CountTask(movement="swing"), Part(take="sum", windows=(0,)), windows=2)
-    assert told(plain) == [("window 2", "What is done here goes into no score.")]
+    assert told(plain) == [("window 2", "The work here counts for no score.")]
 
 
 def test_times_added_to_counts() -> None:
@@ -99,7 +99,7 @@ def test_times_added_to_counts() -> None:
         windows=(Window(start=0, seconds=60, task="errands"), Window(start=60, seconds=60, task="swings")),
         scores=(ScoreRule(unit="reps", parts=(Part(take="time", tasks=("errands",)), Part(take="sum", tasks=("swings",)))),),
     )
-    assert advice(format) == [Advice("score", "Score adds times to other numbers: weigh the parts and use points.")]
+    assert advice(format) == [Advice("score", "Score adds times to other numbers: weight the parts and use points.")]
     points = format.scores[0].model_copy(update={"unit": "points"})
     assert advice(format.model_copy(update={"scores": (points,)})) == []
 

@@ -73,7 +73,7 @@ def test_a_format_that_does_not_hang_together_is_refused(changes: Plain, sentenc
         ({"take": "sum", "windows": [1]}, {}, "Score takes from a window that the event does not have."),
         ({"take": "time", "tasks": ["work"]}, {}, "only a work list has one"),
         ({"take": "sum", "tasks": ["work"]}, {"ties": [{"kind": "part", "part": 1}]}, "breaks ties by a part"),
-        ({"take": "sum", "tasks": ["work"]}, {"ties": [{"kind": "count_at"}]}, "needs the second of the checkpoint"),
+        ({"take": "sum", "tasks": ["work"]}, {"ties": [{"kind": "count_at"}]}, "needs the checkpoint's time"),
         ({"take": "sum", "tasks": ["work"]}, {"ties": [{"kind": "part"}]}, "needs the number of the part"),
         ({"take": "sum", "tasks": ["work"]}, {"rounding_step": "0"}, "The rounding step is more than zero."),
     ],
@@ -84,7 +84,7 @@ def test_a_score_that_can_not_be_made_is_refused(part: Plain, more: Plain, sente
 
 def test_two_scores_of_one_name_would_be_one_too_many() -> None:
     rule = {"unit": "reps", "parts": [{"take": "sum", "tasks": ["work"]}]}
-    assert "The score score is there twice." in _refused(_plain(scores=[rule, rule]))
+    assert "The score score appears twice. Rename one." in _refused(_plain(scores=[rule, rule]))
 
 
 def test_loads_are_not_added_up_as_repetitions_not_even_beside_some() -> None:

@@ -161,8 +161,8 @@ def test_equal_scores_are_parted_by_the_time_at_the_point_and_the_explanation_te
     told = explain(format, table, second, {"lane": tallied(format, marks)}, {"lane": parsed(marks)})
     lines = [line.text for step in told.steps for line in step.lines]
     assert "Tie: the end of round 2 at 0:20" in lines
-    assert "The same score as Sooner; behind it by tie step 1: sooner at the end of round 2" in lines
-    assert any("never got there stands behind" in line for line in lines)
+    assert "The same score as Sooner; behind it by tie-break 1: sooner at the end of round 2" in lines
+    assert any("never got there ranks behind" in line for line in lines)
     assert first.score is not None and second.score is not None and first.score.key == second.score.key
 
 

@@ -155,5 +155,5 @@ def test_without_plates_of_the_hall_the_unit_decides_which_set_is_begun_from(uni
     first = next(one.plates for one in offered() if one.plates.bars[0].unit == unit)
     task = _lift_of(None, unit=unit)
     assert (task.bar, task.step, task.least_plate) == (first.bars[0], lightest_step(first), lightest(first))
-    with pytest.raises(BadKnob, match="is one of the sets that there are"):
+    with pytest.raises(BadKnob, match="is one of the plate sets here"):
         _lift_of(first, plates="gone")

@@ -15,10 +15,10 @@ from app.rules.workout.tasks import MOST_MEMBERS, WorkItem
 HOUR = 3600
 
 UNIT = Knob("unit", "The unit of loads", "unit", "kg", choices={"kg": "Kilograms", "lb": "Pounds"})
-TIED = "Equal scores: who reached the count sooner stands before"
+TIED = "Ties: whoever reached the count sooner ranks higher"
 ENDS = {"time": "For time, with a cap", "bell": "Round after round until the bell"}
 CAPPED = {
-    "after": "Stand after all finishers, by the work they have left",
+    "after": "Rank behind all finishers, by the work left",
     "adds": "Get seconds added for each repetition left",
 }
 
@@ -56,7 +56,7 @@ def members_knob(default: str = "2", low: int = 2) -> Knob:
 
 def movement_knob(default: str, label: str = "The movement", key: str = "movement") -> Knob:
     """One movement that is counted."""
-    return Knob(key, label, "movement", default, help="A name, with its load behind it if it has one: swings 24 kg.")
+    return Knob(key, label, "movement", default, help="A name, followed by its load if it has one: swings 24 kg.")
 
 
 def lift_knob(default: str = "Front squat", label: str = "The lift", key: str = "movement") -> Knob:
@@ -66,25 +66,31 @@ def lift_knob(default: str = "Front squat", label: str = "The lift", key: str = 
 
 def work_knob(default: str, label: str = "The work", help: str = "") -> Knob:
     """A written list."""
-    told = "One thing a line: 14 swings 24 kg, 250 m run, 18 cal row. Headings may stand between: 4 rounds: or 16-12-8:"
+    told = "One thing per line: 14 swings 24 kg, 250 m run, 18 cal row. Headings can go in between: 4 rounds: or 16-12-8:"
     return Knob("work", label, "work", default, help=f"{told} {help}".strip())
 
 
 CAP_KNOBS = (
     window_knob("11:00", "The time cap", "cap"),
-    Knob("capped", "Those who are capped", "choice", "after", choices=CAPPED),
+    Knob("capped", "Entries stopped by the cap", "choice", "after", choices=CAPPED),
     Knob("adds", "Seconds added for each repetition left", "number", "1", help="Only if seconds are added."),
 )
 TIE_KNOB = Knob("sooner", TIED, "yes", "yes")
-LIGHTER_KNOB = Knob("lighter", "Equal scores: the lighter stands before", "yes", "yes")
+LIGHTER_KNOB = Knob("lighter", "Ties: the lighter ranks higher", "yes", "yes")
 
 
 # The empty bar, the least step and the least plate: what the chosen set of plates has.
 BAR_KNOBS = (
-    Knob("plates", "The plates", "plates", help="The bar, the least step and the least plate are those of this set."),
+    Knob("plates", "The plates", "plates", help="Sets the bar, the smallest step and the smallest plate."),
     Knob("bar", "The empty bar", "load", of_plates=lambda plates: plates.bars[0]),
-    Knob("step", "The least step from load to load", "load", of_plates=lightest_step),
-    Knob("least_plate", "The least plate", "load", of_plates=lightest, help="Half the least step, for one goes on each side."),
+    Knob("step", "The smallest step between loads", "load", of_plates=lightest_step),
+    Knob(
+        "least_plate",
+        "The smallest plate",
+        "load",
+        of_plates=lightest,
+        help="Half the smallest step, because one goes on each side.",
+    ),
 )
 
 

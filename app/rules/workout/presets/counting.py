@@ -111,7 +111,7 @@ def _minutes_knobs(movement: str, reps: str, more: str, windows: str) -> tuple[K
         window_knob("1:00", "A new window every"),
         count_knob("windows", "Windows", windows, 1, 200),
         field_knob(
-            COUNT.field("miss_puts_out"), "yes", "Who misses a window is out", help="What is done after a miss no longer counts."
+            COUNT.field("miss_puts_out"), "yes", "A missed window puts the entry out", help="Work after a miss does not count."
         ),
         TIE_KNOB,
         UNIT,
@@ -136,7 +136,7 @@ COUNTING: tuple[Preset, ...] = (
     preset(
         "stations",
         "Stations",
-        "One movement after another, each in its window, round after round; all repetitions added up.",
+        "One movement after another, each in its own window, round after round; all repetitions are added up.",
         (
             Knob("movements", "The movements in order", "movements", "Step-ups\nSit-ups\nKettlebell swings"),
             window_knob("0:50"),
@@ -149,14 +149,14 @@ COUNTING: tuple[Preset, ...] = (
     preset(
         "every_minute",
         "Every minute, a number of repetitions",
-        "So many in each window; who is done rests until the next. Who misses one is out.",
+        "A set number in each window; whoever is done rests until the next. A miss puts you out.",
         _minutes_knobs("Lunges", "14", "0", "12"),
         _every_minute,
     ),
     preset(
         "one_more",
         "One more each minute, until failure",
-        "A few in the first window, one more in each later one; who misses one is out.",
+        "A few in the first window, one more in each later one; a miss puts you out.",
         _minutes_knobs("Sit-ups", "8", "1", "25"),
         _every_minute,
     ),

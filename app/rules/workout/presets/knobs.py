@@ -165,7 +165,7 @@ class Turned:
         """The set of plates that was chosen, or the first with a bar in the preset's unit."""
         key = self.text("plates")
         if key:
-            return self._sets[key] if key in self._sets else self.refuse("plates", "is one of the sets that there are")
+            return self._sets[key] if key in self._sets else self.refuse("plates", "is one of the plate sets here")
         return next((one for one in self._sets.values() if one.bars[0].unit == self.unit), next(iter(self._sets.values())))
 
     def stands(self, key: str) -> str:
@@ -230,7 +230,7 @@ class Turned:
     def loadless(self, key: str, named: Named) -> str:
         """The key of a movement whose load is said elsewhere."""
         if named.load is not None:
-            self.refuse(key, "names no load, for loads have their own knobs")
+            self.refuse(key, "has no load here: loads have fields of their own")
         return self.use(named.key, named.movement)
 
     def one(self, key: str) -> Named:

@@ -26,28 +26,28 @@ from app.rules.workout.task_fields import LIFT
 
 ATTEMPTS = field_knob(LIFT.field("attempts"), "", empty="As many as time allows")
 AGAIN = field_knob(LIFT.field("tries_until_racked"), "yes", "A missed lift may be tried again before the bar is racked")
-DOWN = field_knob(LIFT.field("may_go_down"), "yes", "The load may go down from attempt to attempt")
-BELL = field_knob(LIFT.field("counts_when"), "finished", "At the bell a lift counts when it is")
-JUDGES = field_knob(LIFT.field("judges"), "1", "Who decides a lift")
-WRONG = field_knob(LIFT.field("misload"), "published", help="The judge or a loader says what was really on the bar.")
+DOWN = field_knob(LIFT.field("may_go_down"), "yes", "The load may go down between attempts")
+BELL = field_knob(LIFT.field("counts_when"), "finished", "At the bell, a lift counts if it is")
+JUDGES = field_knob(LIFT.field("judges"), "1", "Who judges a lift")
+WRONG = field_knob(LIFT.field("misload"), "published", help="The judge or a loader reports what was really on the bar.")
 MISLOAD = replace(WRONG, choices={name: words for name, words in WRONG.choices.items() if name in NAMED})
-ATTEMPT_TIME = field_knob(LIFT.field("attempt_seconds"), "", empty="The window's time alone")
+ATTEMPT_TIME = field_knob(LIFT.field("attempt_seconds"), "", empty="Only the window's time")
 EVERY_PART = field_knob(SCORE.field("every_part"), "yes")
-EACH = Knob("each", "Each lift is ranked as well", "yes", "no")
+EACH = Knob("each", "Rank each lift as well", "yes", "no")
 # The library's lifts that begin on the floor; all others begin in a rack.
 FROM_THE_FLOOR = frozenset({"deadlift", "clean", "clean_and_jerk", "snatch", "dumbbell_snatch", "kettlebell_swing"})
 BAR_USE = {
-    "turns": "Each member in a window of their own",
+    "turns": "Each member in their own window",
     "shared": "All in one window, at one bar",
     "each": "All in one window, each at a bar of their own",
 }
 LIFT_TIES = {
     "share": "Share the place",
-    "sooner": "The best lift made sooner stands before",
-    "lighter": "The lighter stands before",
-    "attempts": "Fewer attempts up to the best lift stand before",
+    "sooner": "The earlier best lift ranks higher",
+    "lighter": "The lighter ranks higher",
+    "attempts": "Fewer attempts up to the best lift rank higher",
 }
-CLIMB_TIES = {**LIFT_TIES, "misses": "Fewer tries at the last load, then fewer misses, stand before"}
+CLIMB_TIES = {**LIFT_TIES, "misses": "Fewer tries at the last load, then fewer misses, rank higher"}
 
 
 def lift_task(turned: Turned, movement: str, **more: object) -> LiftTask:
@@ -175,7 +175,7 @@ def each_lift(turned: Turned, tasks: Mapping[str, Task], ties: tuple[TieStep, ..
 
 
 def lighter(turned: Turned) -> tuple[TieStep, ...]:
-    """The lighter stands before; of two as light who made the score sooner (published for powerlifting: see tie_steps.py)."""
+    """The lighter ranks higher; of two as light who made the score sooner (published for powerlifting: see tie_steps.py)."""
     return (TieStep(kind="bodyweight"), TieStep(kind="total_first")) if turned.yes("lighter") else ()
 
 
@@ -222,7 +222,7 @@ LIFTING: tuple[Preset, ...] = (
     preset(
         "max_load",
         "As heavy as possible",
-        "The heaviest good lift before the bell, alone or in a team, at a bar of one's own or at a shared one.",
+        "The heaviest good lift before the bell, alone or in a team, with one bar each or a shared bar.",
         (
             lift_knob(),
             window_knob("8:00"),
@@ -238,31 +238,31 @@ LIFTING: tuple[Preset, ...] = (
             members_knob("1", 1),
             Knob(
                 "use",
-                "The bar of a pair or a team",
+                "Bars for a pair or team",
                 "choice",
                 "turns",
                 choices=BAR_USE,
-                help="Attempts are each member's own.",
+                help="Attempts are per member.",
             ),
-            rest_knob("0:30", "Between two members"),
-            Knob("ties", "Equal loads", "choice", "share", choices=LIFT_TIES),
+            rest_knob("0:30", "Between members"),
+            Knob("ties", "Ties", "choice", "share", choices=LIFT_TIES),
         ),
         _max_load,
     ),
     preset(
         "growing_load",
         "A load that grows until a miss",
-        "The load grows from lift to lift, or from window to window; who misses is out, and the last good load counts.",
+        "The load grows from lift to lift or window to window; a miss puts you out, and the last good load counts.",
         (
             lift_knob("Deadlift"),
-            load_knob("first", "The load to begin with", "70 kg", "150 lb"),
+            load_knob("first", "The first load", "70 kg", "150 lb"),
             load_knob("rise", "It grows by", "7.5 kg", "15 lb"),
             field_knob(LIFT.field("rises"), "window"),
-            field_knob(LIFT.field("misses_out"), "2", empty="None: out by the bell alone"),
+            field_knob(LIFT.field("misses_out"), "2", empty="No limit: only the bell puts a lifter out"),
             window_knob("1:15"),
-            count_knob("windows", "Windows, where it grows from window to window", "9", 1, 100),
+            count_knob("windows", "Windows, if it grows from window to window", "9", 1, 100),
             rest_knob("0:15"),
-            Knob("ties", "Equal loads", "choice", "misses", choices=CLIMB_TIES),
+            Knob("ties", "Ties", "choice", "misses", choices=CLIMB_TIES),
             UNIT,
             *BAR_KNOBS,
         ),
@@ -271,7 +271,7 @@ LIFTING: tuple[Preset, ...] = (
     preset(
         "lifts_summed",
         "Several lifts, summed",
-        "The best good lift of each, added up; so many attempts at each lift.",
+        "The best good lift of each, added up, with a set number of attempts at each.",
         (
             Knob("movements", "The lifts in order", "movements", "Front squat\nBench press\nClean", lifted=True),
             count_knob("attempts", "Attempts at each lift", "4", 1, 20),
@@ -290,7 +290,7 @@ LIFTING: tuple[Preset, ...] = (
     preset(
         "load_times_reps",
         "Load times repetitions",
-        "A declared load, lifted as often as possible: the load times its repetitions counts.",
+        "A declared load, lifted as often as possible: the score is load times repetitions.",
         (
             lift_knob("Deadlift"),
             window_knob("1:30"),
@@ -311,7 +311,7 @@ LIFTING: tuple[Preset, ...] = (
     preset(
         "two_scores",
         "Two scores: repetitions, then a lift",
-        "A window of repetitions, then a lift as heavy as possible; each ranked on its own, or added up.",
+        "A window of repetitions, then a lift as heavy as possible; ranked separately or added up.",
         (
             movement_knob("Lunges"),
             window_knob("4:00", "The window of repetitions"),
@@ -323,7 +323,7 @@ LIFTING: tuple[Preset, ...] = (
                 "The two parts",
                 "choice",
                 "two",
-                choices={"two": "Are ranked each on its own", "one": "Are added up to one score"},
+                choices={"two": "Are ranked separately", "one": "Are added up into one score"},
             ),
             UNIT,
             *BAR_KNOBS,

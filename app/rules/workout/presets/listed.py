@@ -23,7 +23,7 @@ from app.rules.workout.written_work import MOST_LINES
 def _rounds(turned: Turned) -> Format:
     work = turned.work("work")
     if work.rounds > 1:
-        turned.refuse("work", "starts again until the bell, so it says nothing about rounds")
+        turned.refuse("work", "starts again until the bell, so it can't have rounds")
     return Format(
         unit=turned.unit,
         tasks={"work": ListTask(items=work.items, rounds=None)},
@@ -36,7 +36,7 @@ def _rounds(turned: Turned) -> Format:
 def _for_time(turned: Turned) -> Format:
     movements, scheme = turned.named("movements"), turned.scheme("scheme")
     if len(scheme) * len(movements) > MOST_LINES:
-        turned.refuse("scheme", f"makes with the movements at most {MOST_LINES} lines of work")
+        turned.refuse("scheme", f"comes to at most {MOST_LINES} lines of work with the movements")
     items = tuple(turned.item(named, reps) for reps in scheme for named in movements)
     return _capped(turned, ListTask(items=items))
 
@@ -83,7 +83,7 @@ LISTED: tuple[Preset, ...] = (
     preset(
         "for_time",
         "For time: a scheme of repetitions",
-        "So many of each movement, then fewer of each, set by set; the finish time counts.",
+        "A number of each movement, then fewer of each, set by set; the finish time counts.",
         (
             Knob("scheme", "Repetitions", "scheme", "16-12-8"),
             Knob("movements", "The movements in order", "movements", "Lunges\nPush-ups", help="With loads: swings 24 kg."),

@@ -64,7 +64,7 @@ PAIRS: tuple[Preset, ...] = (
     preset(
         "mirrored_pair",
         "Mirrored pair",
-        "A does two movements and a lift with rests between, then B does them in the reverse order; all is added up.",
+        "A does two movements and a lift with rests between, then B does them in reverse order; everything is added up.",
         (
             movement_knob("Step-ups", "First", "first"),
             movement_knob("Sit-ups", "Second", "second"),

@@ -24,13 +24,13 @@ from app.rules.workout.written_work import MOST_LINES, MOST_ROUNDS, WrittenWork
 
 ENDS_KNOB = Knob("ends", "How it ends", "choice", "time", choices=ENDS)
 LIST_KNOBS = (ENDS_KNOB, *CAP_KNOBS, TIE_KNOB, UNIT)
-LETTERS = "Each does all of it in turn, unless lines name members: A: 9 burpees."
+LETTERS = "Each member does all of it in turn, unless lines name members: A: 9 burpees."
 
 
 def _written(turned: Turned, members: int) -> WrittenWork:
     work = turned.work("work", members)
     if work.rounds > 1 and turned.choice("ends") == "bell":
-        turned.refuse("work", "starts again until the bell, so it says nothing about rounds")
+        turned.refuse("work", "starts again until the bell, so it can't have rounds")
     return work
 
 
@@ -46,10 +46,10 @@ def _turns(turned: Turned) -> Format:
     work = _written(turned, members)
     items = in_turn(work.items, members)
     if len(items) > MOST_LINES:
-        turned.refuse("work", f"makes for all members at most {MOST_LINES} lines")
+        turned.refuse("work", f"comes to at most {MOST_LINES} lines for all members")
     rounds = work.rounds * turned.count("rounds")
     if rounds > MOST_ROUNDS:
-        turned.refuse("rounds", f"makes with the rounds of the work at most {MOST_ROUNDS}")
+        turned.refuse("rounds", f"comes to at most {MOST_ROUNDS} with the rounds of the work")
     return list_format(turned, items, rounds, "any", members)
 
 
@@ -70,7 +70,7 @@ def together(movement: Movement) -> Movement:
     """The movement as a pair or a team does it in step."""
     return _with_rule(
         movement,
-        "All members end the repetition at the same time.",
+        "All members finish the repetition at the same time.",
         Fault(id="not_together", name="Not together", say="No rep, together."),
     )
 
@@ -114,7 +114,7 @@ TEAMS: tuple[Preset, ...] = (
             members_knob("4"),
             work_knob("9 burpees\n16 swings\n150 m run", help=LETTERS),
             *LIST_KNOBS,
-            count_knob("rounds", "Times round", "1", 1, 100),
+            count_knob("rounds", "Times through", "1", 1, 100),
         ),
         _turns,
     ),
@@ -132,7 +132,7 @@ TEAMS: tuple[Preset, ...] = (
     ),
     preset(
         "shared",
-        "Shared as they like",
+        "Split as they like",
         "A pair or a team splits the work as it likes.",
         (members_knob(), work_knob("70 step-ups\n90 sit-ups\n50 dips"), *LIST_KNOBS),
         _shared,
@@ -140,19 +140,19 @@ TEAMS: tuple[Preset, ...] = (
     preset(
         "together",
         "Together, in step",
-        "All members do each repetition at the same time; it counts when the last one has ended it.",
+        "All members do each repetition at the same time; it counts when the last one has finished it.",
         (members_knob(), work_knob("24 lunges\n24 push-ups\n24 burpees"), *LIST_KNOBS),
         _together,
     ),
     preset(
         "holding",
         "One works while the other holds",
-        "A works while B holds, then they change; repetitions count only while the hold stands.",
+        "A works while B holds, then they swap; repetitions count only during the hold.",
         (
             movement_knob("Push-ups"),
             movement_knob("Plank hold", "The hold", "hold"),
             window_knob("1:00"),
-            rest_knob("0:20", "To change places"),
+            rest_knob("0:20", "Time to swap"),
             count_knob("rounds", "Windows of each member", "3", 1, 50),
             UNIT,
         ),

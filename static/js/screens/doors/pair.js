@@ -2,7 +2,7 @@
 // Pairing on the tablet: a token from the QR code, or a typed code, shows what this device will become; then it is asked.
 
 const LOOK_EVERY_MS = 1000; // whether the desk has let this device in
-const NO_DESK = "The desk can't be reached. Is this device in the same network? Then try again.";
+const NO_DESK = "The desk can't be reached. Is this device on the same network? Then try again.";
 
 /** @typedef {{token: string} | {code: string}} Secret */
 /** @typedef {{ok: boolean, answer: any}} Answered */

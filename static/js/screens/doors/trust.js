@@ -13,14 +13,14 @@ const CLOCK_OFF_MS = 20 * 3_600_000; // a certificate begins two days before it 
 const SAYS = {
   yes: "This device trusts the desk",
   no: "Not trusted yet",
-  closed: "The secure door does not answer",
+  closed: "The secure address does not answer",
   away: "The desk does not answer",
 };
 const WHY = {
   yes: "",
   no: "",
-  closed: "The desk answers here, but not over https: something on the laptop, its firewall perhaps, keeps that port shut.",
-  away: "Is this device still in the hall's network? It is asked again by itself.",
+  closed: "The desk answers here, but not over https: something on the laptop, perhaps its firewall, is blocking that port.",
+  away: "Is this device still on the hall's network? It keeps trying.",
 };
 
 /** @typedef {keyof typeof SAYS} Found */

@@ -62,7 +62,7 @@ document.body.addEventListener("ledger:link", (event) => {
   clearTimeout(warning);
   if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
   else {
-    warning = setTimeout(() => announce("No line to the server. What you see may be old; lanes go on by themselves."), SILENT_MS);
+    warning = setTimeout(() => announce("No line to the server. What you see may be out of date; the lanes keep going."), SILENT_MS);
   }
 });
 document.addEventListener("htmx:after:swap", takeOver);
@@ -77,7 +77,7 @@ for (const trouble of ["htmx:error", "htmx:response:error"]) {
     const ctx = /** @type {CustomEvent} */ (event).detail?.ctx;
     const status = ctx?.response?.raw?.status ?? 0;
     if (ctx?.request?.method?.toUpperCase() !== "POST" || status === 409 || status === 422) return;
-    announce("That did not reach the server, or it could not do it. Look at the heat's state, then press again.");
+    announce("That did not reach the server, or the server could not do it. Check the heat's state, then press again.");
   });
 }
 document.addEventListener("visibilitychange", () => {

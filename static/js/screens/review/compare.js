@@ -22,7 +22,7 @@ film.onchange = () => {
   video.hidden = go.hidden = !film.ready;
   if (film.trouble) said.textContent = film.trouble;
   else if (!film.ready) said.textContent = "";
-  else said.textContent = film.go === null ? "Show the moment of GO and press the button; then a disputed moment can be played." : `GO is ${(film.go / 1000).toFixed(2)} s into the film.`;
+  else said.textContent = film.go === null ? "Find the moment of GO and press the button; then you can play a disputed moment." : `GO is ${(film.go / 1000).toFixed(2)} s into the film.`;
 };
 
 /** @type {HTMLElement[]} */

@@ -1,5 +1,5 @@
 // @ts-check
-/** The form's last states, so that a change can be taken back before anything is stored. */
+/** The form's last states, so that a change can be taken back before anything is saved. */
 
 const MOST = 100;
 

@@ -2,7 +2,7 @@
 /** The line to the server, as far as the composer needs it: what to say when an answer does not come, or is the door's page. */
 
 export const NO_LINE = "No line to the server. What you typed stays on this page: try again when the server is back.";
-export const LOGGED_OUT = "This desk was logged out. What you typed stays on this page: log in in another tab, then go on here.";
+export const LOGGED_OUT = "This desk was logged out. What you typed stays on this page: log in in another tab, then continue here.";
 export const NOT_DONE = "The server could not do that. What you typed stays on this page.";
 
 /** @param {string} words what is wrong with the line; empty when nothing is */

@@ -115,5 +115,5 @@ export class HandClock {
 
 /** @param {number | null} left ms until the heat goes on */
 function heldWords(left) {
-  return left === null ? "Held: the clock stands" : `Goes on in ${Math.ceil(left / 1000)}`;
+  return left === null ? "Held: the clock is stopped" : `Resumes in ${Math.ceil(left / 1000)}`;
 }

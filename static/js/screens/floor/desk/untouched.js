@@ -61,7 +61,7 @@ export class Untouched {
     fill(
       this.node,
       el("h2", { id: "start-ask-title" }, question),
-      el("p", {}, "Nobody had touched this page for a while. GO starts the clocks on every lane."),
+      el("p", {}, "Nobody has touched this page for a while. GO starts the clocks on every lane."),
       el("div", { class: "row" }, button("Yes, GO", yes, { class: "act", id: "start-yes" }), button("No", () => this.node.close(), { id: "start-no" })),
     );
     this.node.showModal();

@@ -35,7 +35,7 @@ function ofLift({ task, any }) {
 }
 
 /** @type {Record<string, string>} */
-const KEEPS = { last: say("Of several numbers the last one counts."), best: say("Of several numbers the best counts."), least: say("Of several numbers the least counts."), sum: say("Several numbers are added up.") };
+const KEEPS = { last: say("If there are several numbers, the last one counts."), best: say("If there are several numbers, the best counts."), least: say("If there are several numbers, the lowest counts."), sum: say("Several numbers are added up.") };
 
 /** @type {Record<string, (work: Work) => string>} */
 const WORDS = { count: ofCount, list: ofList, lift: ofLift, measure: ({ task }) => KEEPS[task.keep] };

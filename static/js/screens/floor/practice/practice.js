@@ -12,7 +12,7 @@ import { say } from "../../../words/say.js";
 /** @typedef {import("../lane/state.js").Lane} Lane */
 
 const WINDOW_MS = WINDOW_S * 1000;
-const DONE = say("That is all of it.");
+const DONE = say("That is everything.");
 
 /** No beeps: they would be taken for the hall's. A no-rep answers as it will. @param {import("../../../parts/sound.js").Sound} sound */
 function quietly(sound) {

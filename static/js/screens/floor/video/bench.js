@@ -84,7 +84,7 @@ export class Bench {
     if (this.signed.hidden === !note && this.signed.dataset.words === words) return;
     this.signed.hidden = !note;
     this.signed.dataset.words = words;
-    fill(this.signed, ...(note ? [el("span", { class: "state", "data-state": "look" }, "Signed off."), ` ${words} `, el("a", { href: note.link }, "Open it again")] : []));
+    fill(this.signed, ...(note ? [el("span", { class: "state", "data-state": "look" }, "Signed off."), ` ${words} `, el("a", { href: note.link }, "Reopen it")] : []));
   }
 
   #showState() {

@@ -20,7 +20,7 @@ export class Checks {
     this.signed = el("p", { role: "video-signed", "aria-live": "polite" });
     this.wrong = el("p", { class: "wrong", id: "video-name-wrong", role: "video-name-wrong", "aria-live": "polite" });
     const sign = el("p", { class: "video-sign" }, el("label", { for: "video-name" }, "Judged from video by"), this.who, button("Sign this sheet", () => this.#sign(), { role: "sign-video" }));
-    this.node = el("details", { class: "video-more" }, el("summary", {}, "What the film shows, and signing"), el("p", { class: "soft" }, "Each answer is written on the sheet with the moment of the film at which you gave it."), this.list, sign, this.wrong, this.signed);
+    this.node = el("details", { class: "video-more" }, el("summary", {}, "What the film shows, and signing"), el("p", { class: "soft" }, "Each answer goes on the sheet with the moment of the film at which you gave it."), this.list, sign, this.wrong, this.signed);
   }
 
   /** Shows what is written down. */

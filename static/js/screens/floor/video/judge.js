@@ -14,7 +14,7 @@ import { say } from "../../../words/say.js";
 /** @typedef {import("../../../parts/film.js").Film} Film */
 /** @typedef {import("../../../parts/film.js").Moment} Moment */
 
-const ANEW = "Count this window anew";
+const ANEW = "Count this window again";
 
 /** Judging what the film shows: window by window, each kind of work with its own buttons. */
 export class JudgePanel {
@@ -160,7 +160,7 @@ export class JudgePanel {
 
   /** @param {any} bar @returns {HTMLElement[]} */
   #liftParts(bar) {
-    const said = el("p", { class: "video-bar", role: "bar" }, bar ? `On the bar: ${sayLoad(bar.body.load)}` : "No load was declared by now.");
+    const said = el("p", { class: "video-bar", role: "bar" }, bar ? `On the bar: ${sayLoad(bar.body.load)}` : "No load was declared by then.");
     const typed = el("input", { id: "bar-load", inputmode: "decimal", class: "short", "aria-describedby": "bar-wrong" });
     const wrong = el("p", { class: "wrong", id: "bar-wrong", "aria-live": "polite" });
     const declare = button("This is on the bar", () => this.#declare(typed.value, wrong), { role: "declare" });

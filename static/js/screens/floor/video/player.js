@@ -56,7 +56,7 @@ export class Player {
     const off = !film.ready;
     for (const control of [this.place, this.playing, this.speed, this.go, this.find, ...this.steps]) /** @type {any} */ (control).disabled = off;
     setData(this.node, "empty", off);
-    setText(this.playing, film.video.paused ? "Play" : "Stand still");
+    setText(this.playing, film.video.paused ? "Play" : "Pause");
     setText(this.time, off ? "–" : `${clock(film.at)} of ${clock(film.length)}`);
     setText(this.heat, moment ? clock(moment.ms) : "GO is not set");
     this.place.max = String(film.length / 1000);
@@ -102,7 +102,7 @@ export class Player {
     if (!film.file) return "Open the film to begin.";
     if (this.#told) return this.#told;
     if (this.#sounds.length) return `Sound ${this.#sound + 1} of ${this.#sounds.length}, at ${clock(this.#sounds[this.#sound])}. Is it the start? Then press “GO is here”; if not, “Next sound”.`;
-    if (film.go === null) return "Show the moment of GO, by picture or by sound, and press “GO is here”.";
+    if (film.go === null) return "Find the moment of GO, by picture or by sound, and press “GO is here”.";
     const marks = this.sheet.judged("video").length;
     return `GO is ${(film.go / 1000).toFixed(2)} s into the film.${marks ? " Marks that stand keep their times if you move it." : ""}`;
   }
@@ -123,10 +123,10 @@ export class Player {
   /** @param {File} file */
   async #listen(file) {
     this.#sound = 0;
-    this.#told = "Listening through the film…";
+    this.#told = "Searching the film for its sound…";
     this.film.onchange();
     this.#sounds = file.size > MOST_BYTES ? [] : await heard(file);
-    const why = file.size > MOST_BYTES ? "The film is too large to listen through." : "No sound was found on this film.";
+    const why = file.size > MOST_BYTES ? "The film is too large to search for its sound." : "No sound was found on this film.";
     this.#told = this.#sounds.length ? "" : `${why} Set GO by the picture.`;
     this.film.onchange();
   }
