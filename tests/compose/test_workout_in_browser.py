@@ -15,7 +15,7 @@ def test_a_pasted_workout_is_an_event_after_one_question_and_two_taps(page: Page
     page.get_by_label("The workout").fill(TEXT)
     page.get_by_text("Men, then women").click()
     taps = 1
-    expect(page.get_by_text("Everything is understood.")).to_be_visible()
+    expect(page.locator("main").get_by_text("Everything is understood.")).to_be_visible()
     page.locator("[data-line='0']").hover()
     expect(page.locator(".workout-piece.lit").first).to_be_visible()
     page.get_by_label("Name of the event").hover()

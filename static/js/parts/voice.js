@@ -104,7 +104,7 @@ export class Voice {
   }
 
   /** Says something now, to hear whether it is heard. @param {string} text */
-  try(text) {
+  hear(text) {
     this.speech?.cancel();
     this.#say(text, Infinity);
   }

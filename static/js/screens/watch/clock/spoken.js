@@ -93,7 +93,7 @@ export class Spoken {
     });
     tick("voice-on").addEventListener("change", () => voice.turn(tick("voice-on").checked));
     for (const what of WHATS) tick(`voice-${what}`).addEventListener("change", () => voice.turnWhat(what, tick(`voice-${what}`).checked));
-    part("voice-try").addEventListener("click", () => voice.try(say("voice.ten")));
+    part("voice-try").addEventListener("click", () => voice.hear(say("voice.ten")));
     show();
   }
 }

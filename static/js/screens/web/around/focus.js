@@ -14,9 +14,12 @@ function asking(target) {
   return details?.querySelector(":scope > summary.button") ? details : null;
 }
 
-let sent = false; // a move, whose answer is not there yet: until then its buttons may be drawn anew as they were
+/** From where a move was sent whose answer is not there yet: until then its buttons may be drawn anew as they were. @type {Element | null} */
+let sent = null;
 let follows = false;
 let arrived = -Infinity;
+/** Where the focus was when a move was answered, or was put since. @type {Element | null} */
+let left = null;
 
 /** @param {Element | null} target */
 function give(target) {
@@ -38,17 +41,18 @@ export function unfold(details) {
 
 /** Gives the focus to the next move, if the focus is where the last one left it. @param {Event} event */
 function followMove(event) {
-  const { ctx } = /** @type {CustomEvent} */ (event).detail;
-  if (sent && ctx?.request?.method?.toUpperCase() === "POST") [sent, follows] = [false, true];
   const place = document.getElementById("heat");
   const { activeElement: at } = document;
+  const { ctx } = /** @type {CustomEvent} */ (event).detail;
+  if (sent && ctx?.request?.method?.toUpperCase() === "POST") [sent, follows, left] = [null, true, sent];
   if (!follows || !place) return;
-  const elsewhere = at && at !== document.body && at !== place && !at.closest(".moves");
+  const elsewhere = at && at !== document.body && at !== left;
   const next = place.querySelector("[data-next]");
   if (elsewhere || next) follows = false;
   if (elsewhere) return;
   if (next !== at) arrived = performance.now();
   give(next ?? place);
+  left = document.activeElement;
 }
 
 /** @param {KeyboardEvent} event */
@@ -61,7 +65,7 @@ function keepOut(event) {
 export function followFocus() {
   const first = /** @type {HTMLElement | null} */ (document.querySelector("[data-focus]"));
   if (first && !location.hash) give(first.dataset.focus ? document.getElementById(first.dataset.focus) : first);
-  document.addEventListener("submit", (event) => (sent = sent || /** @type {Element} */ (event.target).closest(".moves") !== null), { capture: true });
+  document.addEventListener("submit", (event) => /** @type {Element} */ (event.target).closest(".moves") && (sent = document.activeElement), { capture: true });
   document.addEventListener("htmx:after:swap", followMove);
   for (const kind of ["keydown", "keyup"]) addEventListener(kind, (event) => keepOut(/** @type {KeyboardEvent} */ (event)), { capture: true });
   document.addEventListener("click", (event) => {
