@@ -25,6 +25,7 @@ from app.rules.result.ties import tie_keys
 from app.rules.values.units import Load
 from app.rules.workout.formats import Format, Part, ScoreRule, TieStep, Window
 from app.rules.workout.misload import POWERLIFTING, misload
+from app.rules.workout.presets import PRESETS
 from tests.builders.cast import (
     MOVES,
     Plain,
@@ -162,6 +163,29 @@ def test_weightlifting_of_equal_totals_the_lower_clean_and_jerk_stands_before_th
         (1, "lower jerk", 0),
         (2, "second attempt", 0),
         (3, "third attempt", 1),
+    ]
+
+
+def test_weightlifting_of_equal_lifts_and_attempt_numbers_the_lower_previous_attempts_stand_before() -> None:
+    # 6.8.2 of 2013 to 2016, "previous attempt(s) - lowest first" (quoted at allthingsgym.com, 2016), as the preset has it; the
+    # numbers are invented. All make 120 with the third attempt: after 117 and 115, after 117 and 116, and after 118 and 110.
+    cards = {
+        "lighter first": ("115 good", "117 good", "120 good"),
+        "lighter second": ("116 good", "117 miss", "120 good"),
+        "heavier": ("110 good", "118 good", "120 good"),
+    }
+    ties = tuple(tie for tie in PRESETS["rising_bar"].make({}).scores[1].ties)
+    rule = ScoreRule(unit="kg", parts=(Part(take="best", windows=(0,)),), ties=ties)
+    window = Window(start=0, seconds=200, task="lift", who=(1,))
+    task = a_lift_task(**{**WEIGHTLIFTING, "judges": 1})
+    format = Format(movements=MOVES, tasks={"lift": task}, windows=(window,), scores=(rule,))
+    names = [*reversed(cards)]
+    marks = [mark for lane, name in enumerate(names, 1) for mark in _on_three_windows((cards[name],), lane)]
+    (table,) = results(a_competition(format, {"Open": names}, marks))[0].tables
+    assert [(row.place, row.entry.name, row.by_tie) for row in table.rows] == [
+        (1, "lighter first", 1),
+        (2, "lighter second", 1),
+        (3, "heavier", 1),
     ]
 
 

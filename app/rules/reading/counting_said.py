@@ -26,6 +26,8 @@ TIES = {
     "TIE_PART": ("part",),
     "TIE_LOWPART": ("lower_part",),
     "TIE_TRYPART": ("attempt_of_part",),
+    "TIE_PREV": ("previous_attempts",),
+    "TIE_PREVPART": ("previous_of_part",),
 }
 SUMS = {"T_DROP", "T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
 NAMES = {"reps": "Repetitions", "s": "Time", "kg": "Load", "lb": "Load", "cal": "Calories", "m": "Metres", "points": "Score"}

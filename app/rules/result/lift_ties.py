@@ -5,6 +5,7 @@ Of each value that the score takes, the best lift is asked that made it: of equa
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 
 from app.rules.count.fold_lifts import LiftTally, best_lift
@@ -27,6 +28,12 @@ class Making:
     def attempt(self) -> int:
         """Which attempt it was, from 1: tries under one declaration are one."""
         return len({one.declared or one.mark for one in (*self.before, self.lift)})
+
+    def previous(self) -> tuple[Fraction, ...]:
+        """The loads in kg of the attempts before it, the last one first; tries under one declaration are one."""
+        own = self.lift.declared or self.lift.mark
+        loads = {key: one.load.kg for one in self.before if (key := one.declared or one.mark) != own}
+        return tuple(reversed(loads.values()))
 
     def tries_at_its_load(self) -> int:
         """How many tries at its load it took, itself among them."""

@@ -125,6 +125,18 @@ def _by_lifts(asked: Asked, of_part: bool = False, together: Callable[[tuple[int
     return key
 
 
+def _by_previous(of_part: bool = False) -> TieFunction:
+    """The step that compares the attempts before the lifts that made the score, the last one first: the lighter comes first."""
+
+    def key(step: TieStep, shown: Shown) -> TieKey:
+        found = list(_made(shown, step.part if of_part else None))
+        if not found or None in found:
+            return NEVER
+        return (0, *(load for one in found if one is not None for load in one.previous()))
+
+    return key
+
+
 def _lower_part(step: TieStep, shown: Shown) -> TieKey:
     """The lower value of one part of the score comes first."""
     return (0, shown.score.parts[step.part or 0].value)
@@ -154,6 +166,8 @@ KEYS: Mapping[str, TieFunction] = {
     "total_first": _by_lifts(lambda one: one.lift.at, together=max),
     "fewer_attempts": _by_lifts(Making.attempt),
     "attempt_of_part": _by_lifts(Making.attempt, of_part=True),
+    "previous_attempts": _by_previous(),
+    "previous_of_part": _by_previous(of_part=True),
     "tries_at_best": _by_lifts(Making.tries_at_its_load),
     "fewer_misses": _by_lifts(Making.misses),
 }

@@ -64,6 +64,15 @@ def _shared(format: Format, rule: ScoreRule) -> bool:
     return format.members > 1 and _takes(rule, "member_best") and ends
 
 
+FEWER = (
+    "fewer_attempts",
+    "attempt_of_part",
+    "previous_attempts",
+    "previous_of_part",
+    "lower_part",
+    "tries_at_best",
+    "fewer_misses",
+)
 ROWS: Mapping[str, LessForMore] = {
     "less": LessForMore(_less_is_better),
     "longer": LessForMore(lambda format, rule: rule.better == "more" and _takes(rule, "time")),
@@ -73,7 +82,7 @@ ROWS: Mapping[str, LessForMore] = {
     "counters": LessForMore(lambda format, rule: format.counters.how != "lane"),
     "second_tablet": LessForMore(lambda format, rule: True),
     "sooner": LessForMore(_ties("time_of_count", "earlier_best", "total_first")),
-    "fewer": LessForMore(_ties("fewer_attempts", "attempt_of_part", "lower_part", "tries_at_best", "fewer_misses")),
+    "fewer": LessForMore(_ties(*FEWER)),
     "attempts": LessForMore(_lifts(lambda task: task.attempts is not None or not task.tries_until_racked)),
     "going_down": LessForMore(_lifts(lambda task: not task.may_go_down)),
     "every_part": LessForMore(lambda format, rule: rule.every_part),

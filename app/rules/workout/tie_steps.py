@@ -64,6 +64,24 @@ TIE_STEPS: Mapping[str, TieKind] = {
         lacks="A tie-break by the attempts of a part needs the number of the part.",
         without=NO_LIFT,
     ),
+    # The step behind the attempt number, in the edition of 2013 to 2016: "previous attempt(s) - lowest first" (quoted at
+    # allthingsgym.com, 2016). It is taken as the lighter load, the last attempt before the best one first: that one was lifted
+    # earlier on a bar that only rises, as the calling order has it. A later edition is quoted with "least number of attempt
+    # first", which of equal attempt numbers parts nobody. Its last step, the lot, is left to a shared place.
+    "previous_attempts": TieKind(
+        "lighter attempts before the best lifts",
+        "the lighter attempts before the best lifts",
+        "lighter attempts before the best",
+        without=NO_LIFT,
+    ),
+    "previous_of_part": TieKind(
+        "lighter attempts before the best lift of a part",
+        "the lighter attempts before the best lift of part {part}",
+        "lighter attempts before the best lift of part {part}",
+        asks="part",
+        lacks="A tie step by the attempts of a part needs the number of the part.",
+        without=NO_LIFT,
+    ),
     "lower_part": TieKind(
         "the lower value of a part",
         "the lower part {part}",

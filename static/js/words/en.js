@@ -119,7 +119,7 @@ export const catalogue = {
 "teams.best": {"one": "its best entry counts", "other": "its best {n} entries count"},
 "overall.drop": {"one": "Everybody's worst score is left out; one always stays.", "other": "Everybody's {n} worst scores are left out; one always stays."},
 "misses_out": {"one": "Who misses is out.", "other": "Who misses {n} times running is out."},
-"less_for_more.fewer": "Ties go to fewer attempts, tries or misses, or to the lower part: one more lift that doesn't change the score can rank lower.",
+"less_for_more.fewer": "Ties go to fewer or lighter attempts, fewer tries or misses, or to the lower part: one more lift that doesn't change the score can rank lower.",
 "less_for_more.attempts": "Every try uses an attempt, even one that does not count, which leaves fewer for later.",
 "less_for_more.going_down": "Loads may not go down: after a heavier load, a lighter lift no longer counts.",
 "less_for_more.every_part": "A total needs a good lift in each part: once a later lift is judged, a part without one is lost.",

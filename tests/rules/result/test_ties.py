@@ -150,8 +150,17 @@ def test_what_the_lifts_of_a_score_say_where_totals_are_equal(kind: str, more: A
     assert [tied(format, card) for card in cards] == [((0, first),), ((0, behind),)]
 
 
+def test_of_equal_attempt_numbers_the_attempts_before_the_best_lift_are_compared_from_the_last() -> None:
+    one, other = _card([(90, True), (97, False), (100, True), (105, False)]), _card([(95, True), (96, True), (100, True)])
+    parts = (take("best").model_copy(update={"tasks": (), "windows": (0,)}),)
+    for kind, more in (("previous_attempts", {}), ("previous_of_part", {"part": 0})):
+        format = a_format(a_lift_task(), *parts, windows=1, unit="kg", ties=(TieStep(kind=kind, **more),))
+        assert tied(format, one) == ((0, 97, 90),) and tied(format, other) == ((0, 96, 95),)
+        assert tied(format, _card([(100, True)])) == ((0,),) and tied(format, _card([(100, False)])) == (NEVER,)
+
+
 def test_who_lacks_a_lift_has_nothing_to_show_where_lifts_part() -> None:
-    for kind in ("total_first", "fewer_attempts", "tries_at_best", "fewer_misses"):
+    for kind in ("total_first", "fewer_attempts", "previous_attempts", "tries_at_best", "fewer_misses"):
         assert tied(_two_lifts(kind), _card([(100, True)], [(100, False)])) == (NEVER,)
 
 

@@ -60,15 +60,17 @@ def _meet(turned: Turned, order: LiftOrder) -> Format:
             again_when=turned.choice("again_when"),
         )
     last = len(tasks) - 1
-    ties = (TieStep(kind="lower_part", part=last), TieStep(kind="attempt_of_part", part=last)) if rising else lighter(turned)
+    asked = ("lower_part", "attempt_of_part", "previous_of_part")
+    ties = tuple(TieStep(kind=kind, part=last) for kind in asked) if rising else lighter(turned)
+    by_attempts = (TieStep(kind="fewer_attempts"), TieStep(kind="previous_attempts"))
     total = ScoreRule(
         name="Total",
         unit=turned.unit,
         parts=tuple(Part(take="best", tasks=(task,)) for task in tasks),
-        ties=ties if len(tasks) > 1 or not rising else (TieStep(kind="fewer_attempts"),),
+        ties=ties if len(tasks) > 1 or not rising else by_attempts,
         every_part=turned.yes("every_part"),
     )
-    of_each = (TieStep(kind="fewer_attempts"),) if rising else lighter(turned)
+    of_each = by_attempts if rising else lighter(turned)
     return Format(
         unit=turned.unit,
         movements=turned.movements,
