@@ -175,14 +175,21 @@ def share_loads(things: Things, groups: list[Group]) -> None:
             _share(things, work, before)
 
 
+def _values(work: Work) -> tuple[str, ...]:
+    return (*work.load.values, work.load.unit) if work.load else ()
+
+
 def same_loads(things: Things, groups: list[Group]) -> None:
     """`27 thrusters (30 kg) … 21 thrusters`: a load that is told once goes for the same thing further down, and that is told."""
     told: dict[str, Work] = {}
+    several: set[str] = set()
     for work in (work for group in groups for work in group.works):
         if work.load is not None and work.key:
             told.setdefault(work.key, work)
-            if told[work.key].load != work.load:
-                told.pop(work.key)
+            if _values(told[work.key]) != _values(work):
+                several.add(work.key)
+        elif work.key in several and needs_bar(work) and not work.rest:
+            things.talk.red(work.span, "Which of its loads this has is not said.")
         elif work.key in told and needs_bar(work) and not work.rest:
             work.load = told[work.key].load
             things.talk.assume(f"{work.name}: its load is told once, and goes for all of them.", work.span)

@@ -47,6 +47,7 @@ class Lines(TellsTitles):
             return
         if self._in_table(start, end):
             return
+        start = self._named_in_quotes(start, end)
         toks = self.words(start, end)
         if self._titled_later(toks, start, end):
             return
@@ -265,6 +266,9 @@ class Lines(TellsTitles):
             self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
             return
         rules = {one.rule for one in lonely}
+        if "tie_step" in rules and "tie" not in rules and not self.drafter.draft.ties:  # `10 deadlifts (bodyweight)`
+            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
+            return
         if "tie" in rules and ("tie_step" not in rules or (lonely[0].rule == "tie" and rules - {"tie", "tie_step", "score"})):
             span = Span(toks[0].start, toks[-1].end)
             self.talk.cannot(span, f"“{self.talk.text[span.start : span.end]}”: such a tie can't be said yet.")

@@ -15,6 +15,7 @@ NUMBERED = re.compile(
     re.IGNORECASE,
 )
 LABEL = re.compile(rf"\W*(?:event|workout|wod|test|week)\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
+IN_QUOTES = re.compile(r"""\W*["“]([^"“”\d]{2,40})["”]\s*[-–—:,]\s*(?=\S)""")
 WORDS_OF_TITLE = {
     *("UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"),
     *("YD", "FT", "MI", "LB", "MIN", "SEC"),
@@ -27,6 +28,14 @@ class TellsTitles(TellsBeside):
     """Knows which line is a title."""
 
     began = False
+
+    def _named_in_quotes(self, start: int, end: int) -> int:
+        """`"Steps" - AMRAP 12: …`: where what is done begins, behind the name."""
+        named = None if self.began or self.drafter.draft.title else IN_QUOTES.match(self.talk.text, start, end)
+        if named is None or named.end() >= end:
+            return start
+        self.drafter.draft.title = named[1]
+        return named.end()
 
     def _titled_later(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Event 2: Gravel` below a greeting or the head of a page, before anything is done."""

@@ -38,7 +38,7 @@ OF_WEIGHT = {
     *("PAIR", "TRIO", "VERSIONS", "CALS", "ROUNDS", "SCHEME", "SPLIT", "TURNS", "REST"),
 }
 COUNTED_BY = ("BARE", "COUNT", "CALS", "LENG", "REPS", "MAX", "COMMA", "AND", "THEN")
-WORDS_OF_A_NAME = 3
+WORDS_OF_A_NAME, LINES_OF_A_FAREWELL = 3, 3
 PARTNERS = {"partner", "partners"}
 
 
@@ -108,6 +108,12 @@ class TellsBeside:
             return True
         named = len(WORDS.findall(said)) <= WORDS_OF_A_NAME and said[:1].isupper() and not said.isupper()
         kept = self.talk.kept[-1].span if self.talk.kept else None
+        if (
+            named
+            and any(table.farewell(line) for line in above.splitlines()[-LINES_OF_A_FAREWELL:])
+            and len(above) > len(text) // 2
+        ):
+            return not self.scanner.decides(said)
         below = (kept is not None and kept.end > above.rfind("\n")) or table.farewell(above.rpartition("\n")[2])
         return named and below and not text[toks[-1].end :].strip() and not self.scanner.decides(said)
 
@@ -165,6 +171,9 @@ class TellsBeside:
     def _bears(self, toks: list[Tok]) -> bool:
         """Whether talk that would be passed over may change the event, or leaves open what is done, or turns who wins."""
         table, text, kinds = self.scanner.words.small_talk, self.talk.text, {tok.kind for tok in toks}
+        won = any(tok.kind == "SCORE" and tok.text.casefold() in ("win", "wins") for tok in toks)
+        if won and "T_LOW" in kinds:
+            return True  # the least wins
         if toks[0].kind == "TIE":
             return False  # what is not known of a tie is asked
         scores = bool(kinds & {"SCORE", "TIE"}) and "MOVE" not in kinds

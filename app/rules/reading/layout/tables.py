@@ -53,6 +53,8 @@ def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None
     varied: list[tuple[str, Tok]] = []
     for cell, column in zip(cells, columns, strict=False):
         toks = words(cell.start, cell.end) if cell.end > cell.start else []
+        if not toks and column in ("rounds", "cap"):
+            return None
         if not toks or column in ("number", "score"):
             continue
         if column in ("start", "end"):

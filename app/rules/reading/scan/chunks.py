@@ -294,11 +294,14 @@ def _adjectives(toks: list[Tok]) -> list[Tok]:
 
 def _counted(toks: list[Tok]) -> list[Tok]:
     """A bare number before a thing counts it; another one stands alone."""
-    found = []
+    found: list[Tok] = []
     for at, tok in enumerate(toks):
         follows = toks[at + 1].kind if at + 1 < len(toks) else ""
         if tok.kind == "PRIMED" and tok.unit == "PRIME" and follows in THINGS and tok.values[0].isdigit():
             tok = replace(tok, kind="DUR", values=(str(int(tok.values[0]) * 60),))
+        if tok.kind == "NUM" and len(tok.values) == 1 and "." in tok.values[0] and found and found[-1].kind == "MOVE":
+            found.append(replace(tok, kind="PAIRNUM"))  # `dumbbell snatch 22.5`: a load without a unit
+            continue
         if tok.kind == "NUM":
             kind = "COUNT" if follows in THINGS else "PAIRNUM" if len(tok.values) > 1 else "BARE"
             tok = replace(tok, kind=kind)
@@ -315,6 +318,8 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
         timed = bool(beside & {"DUR", "PRIMED"}) and not on_a_thing
         if tok.kind == "COMMA" and [one.kind for one in toks[at + 1 : at + 3]] in (["UNBROKEN"], ["UNBROKEN", "STOP"]) and kept:
             continue  # `1 clean + 1 jerk, unbroken`
+        if tok.kind == "CASHOUT" and kept and kept[-1].kind == "DUR" and [one.kind for one in toks[at + 1 :]] in ([], ["STOP"]):
+            tok = replace(tok, kind="CAP")  # `they have ten minutes to finish`
         if tok.kind == "PRIME" and tok.glued and kept and kept[-1].kind in ("PROSE", "UNKNOWN"):
             continue  # `the kids' event`
         if tok.text.casefold() == "each" and kept and kept[-1].kind == "ATTEMPTS":

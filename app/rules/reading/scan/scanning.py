@@ -134,11 +134,19 @@ class Scanner:
             if counted and phrase.kind == "MINUTE":  # `5 min 10 burpees` is no tenth minute
                 continue
             if (values := self._fits(raw, at, phrase.pieces)) is not None:
+                if phrase.kind == "LABEL" and not self._labels(raw, at + len(phrase.pieces)):  # `event 21-15-9`
+                    continue
                 if phrase.kind == "MINUTE" and self._timed(raw, at + len(phrase.pieces)):  # `window 10 min`
                     continue
                 last = raw[at + len(phrase.pieces) - 1]
+                if phrase.kind == "LABEL":
+                    return [raw[at].to(last, "PROSE", text="", values=())], len(phrase.pieces)
                 return [raw[at].to(last, phrase.kind, text="", values=values)], len(phrase.pieces)
         return None
+
+    def _labels(self, raw: list[Tok], at: int) -> bool:
+        """Whether what stands there parts a number from it: `event 2: …`, `event five is …`."""
+        return at >= len(raw) or raw[at].kind in ("COLON", "COMMA", "STOP") or plain(raw[at]) in self.words.label_ends
 
     def _timed(self, raw: list[Tok], at: int) -> bool:
         """Whether a unit of time stands there."""

@@ -230,6 +230,8 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     if len(nouns) > 1 and senses.any(words, "apart"):
         claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
         return [*_made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns)), *claims]
+    if all(said & set(words) for said in UNITS_OF_LOADS.values()):
+        return None  # in two units
     take = _take(words, nouns, senses, known, any(_moves(tok) for tok in toks))
     claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
     return [*_made(toks, "SCORE", take), *claims, *_unit(words, toks, take)] if take else None

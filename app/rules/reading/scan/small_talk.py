@@ -168,7 +168,9 @@ class SmallTalk:
 
     def _bearing(self, words: list[str]) -> set[str]:
         groups = self.sets["groups"] if self._any(words, "doing") else frozenset()
-        return {word for word in words if word in self.sets["bears"] or word in groups}
+        flat = f" {' '.join(words)} "
+        several = {told for told in self.sets["bears"] if " " in told and f" {told} " in flat}
+        return several | {word for word in words if word in self.sets["bears"] or word in groups}
 
     def _any(self, words: list[str], *rows: str) -> bool:
         return any(word in self.sets[row] for word in words for row in rows)

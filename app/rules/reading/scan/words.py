@@ -24,7 +24,8 @@ class WordTable(Base):
     `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `chat` too, but right before a
     movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
     what counts in any sentence. `groups` name versions. `senses`: words by which whole sentences are told. `divisions` begin the
-    line that names them; `columns` are what a column of a table is, by its heading.
+    line that names them; `label_ends` part the number of an
+    event from what is done; `columns` are what a column of a table is, by its heading.
     """
 
     about: tuple[str, ...]
@@ -40,6 +41,7 @@ class WordTable(Base):
     columns: dict[str, tuple[str, ...]]
     weighty: tuple[str, ...]
     decides: tuple[str, ...]
+    label_ends: tuple[str, ...]
     divisions: tuple[str, ...]
 
 
@@ -68,6 +70,7 @@ class Words:
     small_talk: SmallTalk
     columns: Mapping[str, str]
     talk_spelling: Spelling
+    label_ends: frozenset[str]
     divisions: tuple[str, ...]
 
     def is_known(self, word: str) -> bool:
@@ -108,6 +111,7 @@ def read_words(name: str, plain: Any) -> Words:
         small_talk,
         {heading: column for column, ways in table.columns.items() for heading in ways},
         Spelling({*small_talk.known, *spelling.known}),
+        frozenset(table.label_ends),
         table.divisions,
     )
 
