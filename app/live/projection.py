@@ -63,6 +63,7 @@ class Projection(HeldMarks):
         self._late: dict[str, tuple[Mark, ...]] = {}  # what came to an assignment after its event was signed off
         self.grounds = Grounds(self.place_of, self.run_of, self.is_signed)
         self.version = 0
+        self.records = 0  # how often records were taken over
 
     def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
         """Begins anew from the store's contents; `roster` is None before there is a competition."""
@@ -103,7 +104,7 @@ class Projection(HeldMarks):
                 self._late.pop(assignment, None)
                 self._standings.touch(assignment)
             self.grounds.clear()
-            self.version += 1
+            self.version, self.records = self.version + 1, self.records + 1
 
     def _counted_by(self) -> dict[str, tuple[object, ...]]:
         """By which sheets, and by which rulings on whole sheets, each assignment counts."""

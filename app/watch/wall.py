@@ -38,7 +38,8 @@ def wall_steps(hall: Hall, kept: KeptViews, view: BoardView | None, said: str) -
     if roster is None or view is None:
         return {"head": _json(WallHead("", "", said, 0, (), (), ()))}
     found: dict[str, str] = {}
-    people = kept.view("people", (roster,), None, lambda: _People.of(roster, pictures_of(hall.database, hall.projection)))
+    pictures = pictures_of(hall.database, hall.projection)
+    people = kept.view("people", (roster, pictures), None, lambda: _People.of(roster, pictures))
     runs = newest_runs(hall.projection.runs)
     heat = next((heat for heat in roster.heats if view.floor and heat.id == view.floor.heat), None)
     if view.floor is not None and heat is not None:
@@ -50,10 +51,10 @@ def wall_steps(hall: Hall, kept: KeptViews, view: BoardView | None, said: str) -
         yield
     waiting = [one for one in in_day_order(roster) if one.lanes and (one.id not in runs or runs[one.id].state == "stopped")]
     for one in waiting[:MOST_WAITING]:
-        made = kept.view(f"heat-{one.id}", (roster,), None, lambda one=one: _json(people.heat(roster, one)))  # type: ignore[misc]
+        made = kept.view(f"heat-{one.id}", (people,), None, lambda one=one: _json(people.heat(roster, one)))  # type: ignore[misc]
         found[f"heat-{one.id}"] = made
         yield
-    podium = () if waiting or not runs else kept.view("podium", (roster,), said_of(hall), lambda: _podiums(hall))
+    podium = () if waiting or not runs else kept.view("podium", (people,), said_of(hall), lambda: _podiums(hall))
     found |= {f"podium-{number}": text for number, text in enumerate(podium)}
     found["head"] = _json(_head(view, said, waiting, len(podium)))
     return found
@@ -114,7 +115,7 @@ def _floor(
             lane: WallLane = wall_lane(roster, place, view, tally, made, marks, *beside)
             return _json(lane)
 
-        found[view.id] = kept.view(view.id, (view, roster, tally), None, piece)
+        found[view.id] = kept.view(view.id, (view, people, tally), None, piece)
         yield
     event = event_of(roster, heat)
     floor = WallFloor(

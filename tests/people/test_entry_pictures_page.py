@@ -40,13 +40,15 @@ def test_a_picture_is_kept_bare_and_everybody_in_the_hall_sees_it(house: House) 
     assert anybody.get(f"/entries/{entry}/picture").status_code == 404
     assert anybody.post(f"/desk/entries/{entry}/picture", files={"picture": ("a.jpg", a_png())}).status_code == 401
     assert anybody.get(f"/entries/{entry}/picture").status_code == 404
+    pages = (f"/follow/{entry}", "/announcer", "/podium", f"/desk/entries/{entry}")
+    assert not any("/picture?v=" in desk.get(path, headers=PAGE).text for path in pages)
     assert give(desk, entry, a_png(beside=SECRET)) == 303
     answer = anybody.get(f"/entries/{entry}/picture")
     assert answer.status_code == 200 and answer.headers["content-type"] == "image/png"
     assert SECRET not in answer.content and answer.headers["cache-control"] == "no-cache"
     again = anybody.get(f"/entries/{entry}/picture", headers={"if-none-match": answer.headers["etag"]})
     assert again.status_code == 304
-    for path in (f"/follow/{entry}", "/announcer", "/podium"):
+    for path in pages:
         assert f"/entries/{entry}/picture?v=" in desk.get(path, headers=PAGE).text, path
     assert give(desk, entry, a_jpeg()) == 303
     assert anybody.get(f"/entries/{entry}/picture").headers["content-type"] == "image/jpeg"
