@@ -1,4 +1,4 @@
-"""Who judges in the demo, how its day is planned, and which judge stands on which lane. All of it is invented."""
+"""Who judges in the demo, how its day is planned, and which judge stands on which lane. Everything here is invented."""
 
 from collections.abc import Sequence
 

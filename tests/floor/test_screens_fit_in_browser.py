@@ -109,7 +109,7 @@ def there_is_more_of(judge: Person, faults: Locator) -> None:
     expect(faults).not_to_have_attribute("data-more", "")
     judge.page.set_viewport_size({"width": 320, "height": 256})
     expect(faults).to_have_attribute("data-more", "")
-    judge.page.get_by_role("button", name="Close, mark nothing").scroll_into_view_if_needed()
+    judge.page.get_by_role("button", name="Close without marking").scroll_into_view_if_needed()
     faults.evaluate("(list) => list.scrollTo(0, list.scrollHeight)")
     expect(faults).not_to_have_attribute("data-more", "")
     judge.page.set_viewport_size(TABLET)  # type: ignore[arg-type]

@@ -116,7 +116,7 @@ def test_a_file_that_is_not_what_was_sealed_comes_in_only_when_somebody_says_so(
         assert refused.status_code == 422 and said in refused.json()["sentence"]
         form = {"file": ("c.json", write_file(file), "application/json")}
         page = desk.post("/desk/import", files=form, headers=PAGE)
-        assert page.status_code == 422 and said in page.text and "Take it in although" in page.text
+        assert page.status_code == 422 and said in page.text and "Import it although" in page.text
         assert hall.projection.roster is None and house.marks() == []
         taken = desk.post("/desk/import", files=form, data={"even_if_changed": "on"}, headers=PAGE)
         assert taken.status_code == 303 and len(house.marks()) == len(file.marks), "nothing of it is lost"

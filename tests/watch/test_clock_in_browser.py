@@ -138,7 +138,7 @@ def test_a_hold_reaches_every_screen_and_all_go_on_in_the_same_second(
 
     desk.page.get_by_label("Countdown").select_option("5")
     desk.press("Resume")
-    expect(wall.locator("#hall-label")).to_have_text("Goes on in")
+    expect(wall.locator("#hall-label")).to_have_text("Resumes in")
     for judge in judges:
         judge.shows("count")
     screens = [(judge.page, LANE_CLOCK) for judge in judges] + [(wall, "#hall-big"), (desk.page, "#desk-clock")]

@@ -126,7 +126,7 @@ export class Caller {
     this.standing.hidden = this.choosing.hidden = this.attempts.hidden = this.more.hidden = nothing;
     this.ahead.follow(nothing ? null : this.#turn());
     this.none.hidden = !nothing;
-    setText(this.none, lane.heat ? say("No lift is to come in this heat.") : say("The next heat of this lane shows here by itself."));
+    setText(this.none, lane.heat ? say("No more lifts in this heat.") : say("This lane's next heat will appear here."));
     setText(this.now, lane.heat ? this.#nowText(scene) : "");
     if (nothing) this.loaders.show(null);
     else this.#renderLift();
@@ -167,7 +167,7 @@ export class Caller {
     if (!scene || scene.view === "set") return say("Waiting for GO");
     if (scene.view === "after") return this.lane.closed ? say("The heat is over") : say("The last bell has gone");
     const window = scene.win === null ? null : format.windows[scene.win];
-    if (scene.view === "held") return say("Held: the clock stands");
+    if (scene.view === "held") return say("Held: the clock is stopped");
     if (scene.view === "rest") return window ? say("Rest, then {who}: {task}", { who: whoText(format, window, entry), task: taskText(format, window) }) : say("rest");
     return window ? `${this.#turnText(/** @type {number} */ (scene.win)) || whoText(format, window, entry)}: ${taskText(format, window)}` : "";
   }

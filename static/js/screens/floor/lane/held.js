@@ -7,7 +7,7 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
-const ON_WORDS = [say("Go on"), "1", "2", "3"];
+const ON_WORDS = [say("Resume"), "1", "2", "3"];
 
 /** A heat that is held: the clock stands, nobody works, the last mark can be taken back. Then the countdown to going on. */
 export class HeldView {
@@ -21,8 +21,8 @@ export class HeldView {
     this.soFar = el("p", { class: "held-so-far", role: "held-so-far" });
     this.words = el("p", { class: "held-words" });
     this.byHand = new ByHand({
-      words: say("The desk can't be reached. If the heat goes on all the same, let this clock go on with the whistle; the sheet will say so."),
-      arm: say("Go on by hand"),
+      words: say("The desk can't be reached. If the heat resumes anyway, resume this clock on the whistle; the sheet will say so."),
+      arm: say("Resume by hand"),
       tap: say("Tap on the whistle"),
       act: () => this.lane.goOnByHand(),
     });

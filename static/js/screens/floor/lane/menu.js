@@ -14,7 +14,7 @@ import { known, say } from "../../../words/say.js";
 /** @typedef {import("./state.js").Lane} Lane */
 
 const HAND = "lane-ledger.hand";
-const REASONS = ["Injury or illness", "Fault of equipment", "Lane not safe"];
+const REASONS = ["Injury or illness", "Equipment failure", "Lane not safe"];
 
 /** The hand that counts: "No rep" and its neighbours lie on the side of the other. @returns {"right" | "left"} */
 export function handNow() {

@@ -32,7 +32,7 @@ export class NotCounting {
     const words = SAYS.map((line, n) => el(n ? "span" : "b", {}, line));
     this.tap = el("button", { type: "button", class: "press not-counting-tap", role: "not-counting-tap" }, ...words, this.kept);
     this.call = button(CALL, () => this.#call(), { class: "press", role: "call-desk" });
-    this.go = button(say("I am the judge: go on here"), () => this.#goOn(), { class: "press", role: "count-on" });
+    this.go = button(say("I am the judge: continue here"), () => this.#goOn(), { class: "press", role: "count-on" });
     this.node = el("section", { class: "not-counting", role: "not-counting", "aria-live": "assertive", hidden: true }, this.tap, this.call, this.go);
     onLand(this.tap, press);
   }

@@ -165,7 +165,7 @@ export class NoRep {
 
   /** @param {string} title @param {(HTMLElement | null)[]} answers */
   #ask(title, answers) {
-    fill(this.faults, el("p", { class: "faults-title" }, title), ...answers, button(say("Close, mark nothing"), () => this.close(), { class: "press quiet", role: "faults-none" }));
+    fill(this.faults, el("p", { class: "faults-title" }, title), ...answers, button(say("Close without marking"), () => this.close(), { class: "press quiet", role: "faults-none" }));
     this.faults.hidden = false;
   }
 

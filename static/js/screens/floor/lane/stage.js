@@ -135,7 +135,7 @@ export class Stage {
     this.#view = null;
     this.#shown = "";
     setData(this.root, "view", "nothing");
-    const words = this.lane.packet.heats.length ? say("All heats of this lane are judged. Thank you.") : say("No heat has an entry on this lane yet. It shows here by itself.");
+    const words = this.lane.packet.heats.length ? say("All heats of this lane are judged. Thank you.") : say("No heat has an entry on this lane yet. It will appear here.");
     this.toSign.render();
     fill(this.work, el("div", { class: "nothing" }, el("p", { role: "nothing" }, words), this.toSign.node));
   }

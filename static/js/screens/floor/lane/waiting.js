@@ -21,7 +21,7 @@ export class BeforeView {
     this.gear = new EquipmentCheck(lane, () => this.render());
     this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
     this.byHand = new ByHand({
-      words: say("The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so."),
+      words: say("The desk can't be reached. If the heat starts anyway, start this clock on the whistle; the sheet will say so."),
       arm: say("Start by hand"),
       tap: say("Tap on the whistle"),
       act: () => this.lane.startByHand(),

@@ -136,7 +136,7 @@ function wordsOf(heat, { state, ms, left_ms, on_ms, moment }) {
   const big = window ? bigNumber(window, ms ?? 0) : { ...timeLeft(left_ms), cap: "", hurry };
   const clock = big.minutes + big.tenths;
   if (state === "held") return { clock, words: say("heat.held"), next: "", hurry: false };
-  if (state === "going-on") return { clock, words: say("Goes on in {seconds}", { seconds: Math.ceil((on_ms ?? 0) / 1000) }), next: "", hurry: false };
+  if (state === "going-on") return { clock, words: say("Resumes in {seconds}", { seconds: Math.ceil((on_ms ?? 0) / 1000) }), next: "", hurry: false };
   const cap = big.cap && say("clock.cap", { cap: big.cap });
   return { clock, words: window ? named(heat, window) : say("Change over"), next: [cap, nextWords(heat, moment.next)].filter(Boolean).join(", "), hurry: big.hurry };
 }

@@ -35,7 +35,7 @@ export class Tabs {
     if (!hold) return;
     hold.hidden = this.#turning().length < 2 && !(rows && isLong(rows));
     hold.setAttribute("aria-pressed", String(this.#held));
-    hold.textContent = this.#held ? say("Held. Turn again") : say("Hold this page");
+    hold.textContent = this.#held ? say("Staying. Turn again") : say("Stay on this page");
   }
 
   /** @returns {HTMLElement[]} */

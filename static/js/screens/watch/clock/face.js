@@ -49,7 +49,7 @@ export function faceAt(format, time) {
  */
 function heldFace(stands, now, onMs, left) {
   if (onMs === null) return { tone: "held", label: say("heat.held"), ...stands, now, next: say("The clock stands."), hurry: false };
-  return { tone: "held", label: say("Goes on in"), ...countdown(onMs), now, next: say("{minutes}{tenths} left", { minutes: left.minutes, tenths: left.tenths }), hurry: onMs <= HURRY_MS };
+  return { tone: "held", label: say("Resumes in"), ...countdown(onMs), now, next: say("{minutes}{tenths} left", { minutes: left.minutes, tenths: left.tenths }), hurry: onMs <= HURRY_MS };
 }
 
 /** @param {number} ms */

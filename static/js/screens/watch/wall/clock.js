@@ -73,7 +73,7 @@ export class Clock {
     if (state === "stopped") return { ...plain, minutes: NO_TIME, label: say("heat.stopped"), next: "" };
     if (state === "over") return { ...plain, minutes: NO_TIME, now: say("Heat over"), next: "" };
     if (state === "set") return { ...plain, ...seconds(left_ms), label: say("GO in"), next: nextWords(this.#format, moment, true), hurry: left_ms <= HURRY_MS };
-    if (state === "going-on") return { ...plain, ...seconds(on_ms ?? 0), label: say("Goes on in"), now: this.#says(moment.main) };
+    if (state === "going-on") return { ...plain, ...seconds(on_ms ?? 0), label: say("Resumes in"), now: this.#says(moment.main) };
     const window = moment.main === null ? null : this.#format.windows[moment.main];
     const big = window ? bigNumber(window, ms) : { ...timeLeft(left_ms), cap: "", hurry: left_ms <= HURRY_MS };
     const label = state === "held" ? say("heat.held") : big.cap && say("clock.cap", { cap: big.cap });

@@ -19,7 +19,7 @@ export function growthWords(lane, win, member) {
   const found = standsAt(lane.format, lane.tally, win, member);
   if (!found) return "";
   if (found.out) return say("Out by this sheet. A lift is kept; it does not count.");
-  if (!found.now) return say("All loads are lifted.");
+  if (!found.now) return say("All loads have been lifted.");
   return found.next ? say("Asked for: {load}, then {next}", { load: sayLoad(found.now), next: sayLoad(found.next) }) : say("Asked for: {load}", { load: sayLoad(found.now) });
 }
 
