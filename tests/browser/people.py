@@ -185,7 +185,7 @@ class Desk(Person):
         self.page.goto(f"{url}/desk")
         self.page.get_by_label("Password", exact=True).fill(PASSWORD)
         self.page.get_by_label("Repeat the password").fill(PASSWORD)
-        self.page.get_by_role("button", name="Set it").click()
+        self.page.get_by_role("button", name="Set password").click()
         self.page.wait_for_url(f"{url}/desk**")
         self.let_in_at_once()
 
