@@ -49,9 +49,9 @@ KEYS = (
         (
             Key("go", "G", "To GO; Enter gives it", "go to"),
             Key("hold", "H", "Hold, at once", "press"),
-            Key("go-on", "O", "To Go on; Enter lets it", "go to"),
+            Key("go-on", "R", "To Resume; Enter resumes", "go to"),
             Key("abort", "A", "Abort: say why", "open"),
-            Key("restart", "R", "Restart: say why", "open"),
+            Key("restart", "T", "Restart: say why", "open"),
             Key("close", "E", "Close early: say why", "open"),
             Key("lanes", "L", "To the lanes", "go to"),
             Key("next_heat", "N", "The next heat, once this one is over", "press"),
