@@ -22,7 +22,16 @@ from tests.web.ways import whole_pages
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
 
 DESK_PAGES = (
-    *("/desk", "/desk/setup", "/desk/competition", "/desk/divisions", "/desk/people", "/desk/entries", "/desk/entries/new"),
+    *(
+        "/desk",
+        "/desk/setup",
+        "/desk/competition",
+        "/desk/divisions",
+        "/desk/classes",
+        "/desk/people",
+        "/desk/entries",
+        "/desk/entries/new",
+    ),
     *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
     *("/desk/events/blank", "/desk/events/new/mirrored_pair", "/desk/events/evt/dry-run", "/desk/events/evt/variants"),
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/desk/way-in"),
