@@ -3,6 +3,7 @@
 import pytest
 
 from app.rules.reading.reader import understand
+from app.rules.reading.writing.written_text import written_text
 
 AMRAP = "AMRAP 12: 10 burpees, 15 thrusters 43 kg, 20 pull-ups"
 FOR_TIME = "3 rounds for time, cap 15: 10 burpees, 15 thrusters 43 kg, 20 pull-ups"
@@ -320,3 +321,5 @@ def test_a_lift_that_was_begun_before_the_bell_counts_where_it_says_so(said: str
     assert read.whole and read.format is not None
     (task,) = read.format.tasks.values()
     assert task.counts_when == "begun"  # type: ignore[union-attr]
+    again = understand(written_text(read.format).text)
+    assert again.format is not None and next(iter(again.format.tasks.values())).counts_when == "begun"  # type: ignore[union-attr]

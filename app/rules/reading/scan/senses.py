@@ -205,7 +205,13 @@ def _denied_before(words: list[str], senses: Senses) -> bool:
 def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`Who does not finish the repetitions inside the minute is out`: a time in it is that of the window."""
     denied = sum(word in NEGATED for word in words)
-    if not denied and "stay" in words and senses.any(words, "undone") and senses.all(words, "undone", "missed", "of_a_miss"):
+    if (
+        not denied
+        and "stay" in words
+        and not any(tok.values for tok in toks)
+        and senses.any(words, "undone")
+        and senses.all(words, "undone", "missed", "of_a_miss")
+    ):
         return _made(toks, "T_MISS")  # `you stay in as long as you finish within the minute`
     undone = senses.any(words, "missed") if not denied else senses.any(words, "undone") and _denied_before(words, senses)
     if not undone or denied > 1 or not senses.any(words, "out") or any(_moves(tok) for tok in toks):
