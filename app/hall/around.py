@@ -98,6 +98,7 @@ PUBLIC = (
     Place("/timetable", "Timetable", "schedule times"),
     Place("/brief", "Briefs", "standards wall sheets"),
     Place("/follow", "Follow an entry", "phone"),
+    Place("/warm-up", "Warm-up", "called next order of lifting platform"),
     Place("/wall", "Wall", "screen projector"),
     Place("/halls", "All halls", "results merged"),
     Place("/timetable/hall", "Timetable for the hall", "print wall"),

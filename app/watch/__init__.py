@@ -1,4 +1,4 @@
-"""What is looked at while it happens: board, wall screens, hall clock, announcer's sheet. Changes nothing but the walls' scene.
+"""What is looked at while it happens: board, walls, hall clock, announcer's sheet, warm-up. Changes nothing but the walls' scene.
 
 - Boards are told in pieces: the server renders a changed piece once and sends it to every watcher. A whole board is made when
   somebody asks, no more often than boards are told (0.15 s at most), and is packed once: before that one reader who asked in

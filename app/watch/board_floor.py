@@ -91,7 +91,7 @@ def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Ru
         of, marks = (roster, run, hall.projection.rulings, lane_tally(hall, run, lane)), hall.projection.marks_on(lane.id)
         lanes.append(kept.view(f"lane-{lane.id}", of, marks, partial(_lane, hall, people, event, run, lane)))
         yield
-    order = called_next(_lifting(hall, roster, event, run, heat), heat_ms(hall, run))
+    order = called_next(bar_lanes(hall, roster, event, run, heat), heat_ms(hall, run))
     return FloorView(
         heat=heat.id,
         event=event.name,
@@ -179,7 +179,8 @@ def heat_ms(hall: Hall, run: Run) -> int:
     return heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds).ms
 
 
-def _lifting(hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat) -> Iterator[BarLane]:
+def bar_lanes(hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat) -> Iterator[BarLane]:
+    """The lanes of a heat that share a bar, with what each holds."""
     names = {entry.id: entry.name for entry in roster.entries}
     for lane in heat.lanes:
         place = hall.projection.place_of(lane.id)

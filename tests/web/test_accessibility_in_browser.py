@@ -50,6 +50,7 @@ PUBLIC_PAGES = (
         "/follow",
         "/follow/ent_0_0",
         "/announcer",
+        "/warm-up",
         "/announcer/evt/sheet",
         "/halls",
         "/podium",
@@ -91,7 +92,7 @@ WITH_A_KEY = {
 SEEN_ELSEWHERE = (
     ENTERING
     | WITH_A_KEY
-    | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
+    | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/platform", "/platform/call", "/desk/enter", "/demo"}
     | RESULTS
     | COMPARED
     | ON_PAPER
@@ -211,7 +212,7 @@ def test_the_pages_of_the_demo(browser: Browser, tmp_path: Path) -> None:
 
 def test_a_screen_that_is_not_paired(hall: Hall) -> None:
     page = hall.come().page
-    for path in ("/lane", "/call"):
+    for path in ("/lane", "/call", "/platform", "/platform/call"):
         page.goto(f"{hall.url}{path}")
         expect(page.get_by_role("link", name="Pair this tablet")).to_be_visible()
         assert found_on(page) == []

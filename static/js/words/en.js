@@ -40,6 +40,7 @@ export const catalogue = {
 "crew.spotters": {"one": "{n} spotter stands at the bar.", "other": "{n} spotters stand at the bar."},
 "crew.loaders": {"one": "{n} loader changes the plates.", "other": "{n} loaders change the plates."},
 "attempt.number": "attempt {n}",
+"lifts_before": {"none": "next", "one": "{n} lift before theirs", "other": "{n} lifts before theirs"},
 "openers.put_in": {"one": "Put in {n} opener", "other": "Put in {n} openers"},
 "attempts": {"one": "{n} attempt", "other": "{n} attempts"},
 "tablet_file.late": {"one": "{n} mark is of an event that is signed off: it is kept, but changes nothing unless the event is reopened.", "other": "{n} marks are of events that are signed off: they are kept, but change nothing unless the event is reopened."},

@@ -7,6 +7,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.browser.hall_server import HallServer, served
+from tests.browser.looking import found_on
 from tests.browser.people import Desk, Hall, Person, a_hall
 from tests.builders.platforms import a_meet, a_platform_file, lifter
 
@@ -71,6 +72,8 @@ def test_all_screens_follow_the_lifter_who_is_called_and_the_lights_come_on_toge
     for person in platform.referees:
         expect(person.part("at-the-bar")).to_have_text(f"At the bar: {ADA}")
         expect(person.part("load")).to_have_text("105 kg")
+    for person in (centre, marshal, platform.at["loaders"]):
+        assert found_on(person.page, light=False) == []
     centre.touch(centre.part("begun"))
     platform.decide(True, False, of="cl")
     expect(left.part("lights")).to_contain_text("2 of 3 judges have decided")
@@ -121,3 +124,18 @@ def test_a_referees_tablet_that_is_replaced_goes_on(platform: Platform) -> None:
     assert tablets.locator(".device").count() == len(SEATS) + 1  # the tablet that was replaced is still welcome
     sheets = {mark["sheet"].split("/")[2] for mark in platform.desk.marks() if mark["kind"] == "lift"}
     assert sheets == {"lane", "second", "third"}
+
+
+def test_who_is_ticked_off_in_the_warm_up_area_stays_so_on_that_device(platform: Platform) -> None:
+    marshal, page = platform.at["marshal"], platform.hall.watch()
+    for name in (BO, CY):
+        marshal.touch(marshal.part("row").filter(has_text=name))
+        expect(marshal.part("chosen")).to_have_text(name)
+        marshal.touch(marshal.part("declare"))
+        if name == BO:
+            page.goto(f"{platform.server.url}/warm-up")
+            page.get_by_label(BO).check()
+    expect(page.get_by_label(CY)).not_to_be_checked()
+    expect(page.get_by_label(BO)).to_be_checked()
+    page.reload()
+    expect(page.get_by_label(BO)).to_be_checked()

@@ -154,7 +154,8 @@ export class Marshal {
       tried: heaviestTried(found.lifts),
       planned: plan[0] ?? null,
       heaviest: platform.format.movements[task.movement].heaviest ?? null,
-      stands: (judged ? standing : changing)?.body.load ?? null,
+      // After a miss the same load is the next attempt, unless the rule lets the lifter try again under the one that stands.
+      stands: (judged ? (task.tries_until_racked ? standing : null) : changing)?.body.load ?? null,
       from: changing?.body.load ?? likelyNext(found.lifts, task, platform.format.unit, plan),
       attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
     });

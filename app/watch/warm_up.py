@@ -1,0 +1,133 @@
+"""What hangs in the warm-up area: of each platform who is at the bar, who is called next with which load, and how soon."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from app.hall.hall import Hall
+from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of, state_words
+from app.hall.views import State
+from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_next, lift_order
+from app.rules.records.document import Run
+from app.rules.records.moves import ON_THE_FLOOR, HeatState
+from app.rules.records.platforms import heats_at_platforms, platform_at
+from app.rules.records.roster import Event, Heat, Roster
+from app.rules.values.units import both_units
+from app.rules.values.words import ranges, say
+from app.rules.workout.tasks import LiftTask
+from app.watch.board_floor import bar_lanes, heat_ms
+
+SOON = 3  # lifts before theirs: whoever has no more is ready by now. Common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class WarmUpRow:
+    """A lifter who waits. key: of this very attempt, for whoever ticks it off; away: how many lifts come before, in words."""
+
+    key: str
+    entry: str
+    load: str
+    attempt: str
+    away: str
+    soon: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WarmUpHeat:
+    """A flight on a platform, or the next one. lift: what is lifted. at: who is at the bar. silent: who has said no load yet."""
+
+    title: str
+    lanes: str
+    state: State
+    lift: str
+    at: str
+    rows: tuple[WarmUpRow, ...]
+    silent: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WarmUp:
+    """All platforms, in the order of the day."""
+
+    competition: str
+    heats: tuple[WarmUpHeat, ...]
+
+
+def warm_up(hall: Hall) -> WarmUp:
+    """Of each platform the flight on the floor and the one after it; nothing without a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        return WarmUp("", ())
+    shared = {heat.id for heat in heats_at_platforms(roster)}
+    runs = newest_runs(hall.projection.runs)
+    found, coming = [], set[tuple[int, ...]]()
+    for heat in (heat for heat in in_day_order(roster) if heat.id in shared):
+        platform, state = platform_at(roster, heat.lanes[0].lane), state_of(hall, roster, heat, runs.get(heat.id))
+        if state in ON_THE_FLOOR:
+            found.append(_on_the_floor(hall, roster, heat, runs[heat.id], state))
+        elif state is not HeatState.OVER and platform not in coming:
+            coming.add(platform)
+            found.append(_coming(roster, heat, state))
+    return WarmUp(roster.competition.name, tuple(found))
+
+
+def _on_the_floor(hall: Hall, roster: Roster, heat: Heat, run: Run, state: HeatState) -> WarmUpHeat:
+    event, ms = event_of(roster, heat), heat_ms(hall, run)
+    lanes = list(bar_lanes(hall, roster, event, run, heat))
+    at = at_the_bar(lanes)
+    waiting, window = called_next(lanes, ms), bar_window(event.format, ms)
+    there = {one.lot for one in waiting}
+    silent = [lane.who for lane in lanes if lane.lot not in there and _has_more(lane, window)]
+    who = next((lane.who for lane in lanes if at and lane.lot == at[0]), "")
+    under = next((mark.body.get("declared") for lane in lanes for mark in lane.marks if at and mark.id == at[1]), None)
+    return _heat(event, heat, state, window, waiting, who, silent, under)
+
+
+def _coming(roster: Roster, heat: Heat, state: HeatState) -> WarmUpHeat:
+    """A flight before its GO, by the openers that its lifters have said."""
+    event = event_of(roster, heat)
+    window = bar_window(event.format, None)
+    task = event.format.tasks.get(event.format.windows[window].task or "") if window is not None else None
+    names = {entry.id: entry.name for entry in roster.entries}
+    said = {one.entry: one for one in roster.openers if one.event == event.id and window is not None}
+    mine = {key: one for key, one in said.items() if one.task == event.format.windows[window or 0].task}
+    waiting = [
+        Waiting(lane.lane, names[lane.entry], mine[lane.entry].load, declared=f"{lane.id}-opener")
+        for lane in heat.lanes
+        if lane.entry in mine
+    ]
+    order = lift_order(waiting, task.order) if isinstance(task, LiftTask) else ()
+    return _heat(event, heat, state, window, order, "", [names[lane.entry] for lane in heat.lanes if lane.entry not in mine])
+
+
+def _heat(
+    event: Event,
+    heat: Heat,
+    state: HeatState,
+    window: int | None,
+    waiting: tuple[Waiting, ...],
+    at: str,
+    silent: list[str],
+    called: str | None = None,
+) -> WarmUpHeat:
+    """called: the declaration under which somebody is at the bar."""
+    task = event.format.tasks.get(event.format.windows[window].task or "") if window is not None else None
+    lift = event.format.movements[task.movement].name if isinstance(task, LiftTask) else ""
+    lanes = say("lanes_named", n=len(heat.lanes), named=ranges(sorted(lane.lane for lane in heat.lanes)))
+    return WarmUpHeat(heat_title(event, heat), lanes, state_words(state), lift, at, tuple(_rows(waiting, called)), tuple(silent))
+
+
+def _rows(waiting: tuple[Waiting, ...], called: str | None) -> Iterator[WarmUpRow]:
+    for before, one in enumerate(waiting):
+        away = "called" if one.declared == called else say("lifts_before", n=before)
+        number = say("attempt.number", n=one.attempts + 1)
+        yield WarmUpRow(one.declared, one.who, both_units(one.load), number, away, before <= SOON)
+
+
+def _has_more(lane: BarLane, window: int | None) -> bool:
+    """Whether a lifter has an attempt left in the window that is lifted now."""
+    if window is None:
+        return False
+    task = lane.format.tasks[lane.format.windows[window].task or ""]
+    lifts = lane.tally.windows[window].lifts
+    used = len({lift.declared or lift.mark for lift in lifts if not lift.again})
+    return isinstance(task, LiftTask) and (task.attempts is None or used < task.attempts)

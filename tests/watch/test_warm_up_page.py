@@ -1,0 +1,78 @@
+"""The warm-up area's page: who is at the bar, who comes next by the order, and the flight after that by its openers."""
+
+import re
+from collections.abc import Iterator
+from html import unescape
+from typing import Any
+
+import pytest
+
+from tests.builders.halls import House, a_house, a_mark
+from tests.builders.ledger_doors import by_request
+from tests.builders.platforms import a_meet, a_platform_file, lifter
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    with a_house(tmp_path_factory.mktemp("warm"), file=a_platform_file(a_meet(), lifters=6, flight=3)) as house:
+        yield house
+
+
+def shown(house: House) -> list[tuple[str, list[tuple[str, str, str]]]]:
+    """Each flight: who is at the bar, and the rows of those who wait: name, load, what stands below."""
+    html = house.browser().get("/warm-up/now").text
+    found = []
+    for section in html.split("<section")[1:]:
+        at = re.search(r"At the bar: <strong><bdi>(.*?)</bdi>", section)
+        rows = re.findall(
+            r'warm-who"><bdi>(.*?)</bdi>.*?warm-load">(.*?)</span>\s*<span class="soft">(.*?)</span>', section, re.S
+        )
+        found.append((at[1] if at else "", [(unescape(a), unescape(b).split(" (")[0], unescape(c)) for a, b, c in rows]))
+    return found
+
+
+class Floor:
+    """What the marshal and the centre referee mark, at the moment that the clock has come to."""
+
+    def __init__(self, house: House) -> None:
+        self.house, self.count = house, 0
+        self.by = {seat: house.tablet(1, seat) for seat in ("marshal", "centre")}
+
+    def mark(self, seat: str, kind: str, lane: int, **body: Any) -> str:
+        self.house.clocks.pass_ms(10_000)
+        self.count += 1
+        device = self.by[seat].get("/lane/packet").json()["device"]["id"]
+        at = 10_000 * self.count
+        mark = a_mark(self.count, f"asg_{lane}/1/lane", device=device, kind=kind, at=at, body=body, win=0)
+        assert by_request(self.by[seat], mark).json()["refused"] == []
+        return str(mark["id"])
+
+
+def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(house: House) -> None:
+    names = {n: lifter(n) for n in range(1, 7)}
+    before = shown(house)
+    assert [row[0] for row in before[0][1]] == [names[1], names[2], names[3]], "openers of 105, 110 and 115 kg"
+    assert len(before) == 1, "one flight at a time is next on a platform"
+
+    house.desk().post("/desk/heats/heat_1/go", data={})
+    house.clocks.pass_ms(60_000)
+    floor = Floor(house)
+    loads = {1: "112.5", 2: "110", 3: "115"}
+    said = {n: floor.mark("marshal", "declare", n, load={"amount": load, "unit": "kg"}, by="desk") for n, load in loads.items()}
+    floor.mark("marshal", "called", 2, declared=said[2])
+    (at, rows), (_, coming) = shown(house)
+    assert at == names[2]
+    assert [(name, load) for name, load, _ in rows] == [(names[2], "110 kg"), (names[1], "112.5 kg"), (names[3], "115 kg")]
+    assert [below for _, _, below in rows] == [
+        "attempt 1 · called",
+        "attempt 1 · 1 lift before theirs",
+        "attempt 1 · 2 lifts before theirs",
+    ]
+    assert [name for name, _, _ in coming] == [names[4], names[5], names[6]], "100, 105 and 110 kg"
+
+    load = {"amount": "110", "unit": "kg"}
+    floor.mark("centre", "lift", 2, load=load, good=True, declared=said[2])
+    floor.mark("centre", "racked", 2, declared=said[2])
+    (_, rows), _ = shown(house)
+    assert [name for name, _, _ in rows] == [names[1], names[3]]
+    assert names[2] in house.browser().get("/warm-up").text.split("No load said yet")[1]
