@@ -171,7 +171,7 @@ def brief(hall: Hall, key: str, variant: str = "") -> Brief:
     roster = needed_roster(hall)
     event = found(roster.events, key, "event")
     if variant and event.format.variant(variant) is None:
-        raise NotThere(f"{event.name} has no such variant.")
+        raise NotThere(say("{name} has no such variant.", name=event.name))
     format = event.format.varied(variant)
     words = told(format)
     return Brief(
@@ -202,8 +202,8 @@ def safety_view(roster: Roster) -> SafetyView:
     """The safety facts; what is missing is named, so that nobody takes the gap for an answer."""
     safety = roster.competition.safety
     unsaid = missing(safety)
-    gap = f"Still missing: {listed(unsaid)}. Ask the desk before the first heat." if unsaid else ""
-    lines = tuple(SafetyFact(label, words or "not said yet", bool(words)) for label, words in facts(safety))
+    gap = say("Still missing: {these}. Ask the desk before the first heat.", these=listed(unsaid)) if unsaid else ""
+    lines = tuple(SafetyFact(label, words or say("not said yet"), bool(words)) for label, words in facts(safety))
     return SafetyView(lines, gap, PLAN_FIRST)
 
 
@@ -232,14 +232,23 @@ def _markings(roster: Roster, event: Event) -> MarkingsBrief | None:
     foot, lines = footprint(markings), []
     if markings.wall and markings.drop and markings.tolerance:
         drop, off = markings.drop.text(), markings.tolerance.text()
-        lines.append(f"Wall line: the mark at the wrists, standing, arms straight up, less {drop}; each athlete has their own.")
-        lines.append(f"The judge measures it again before GO and calls the head judge if it is more than {off} out.")
+        lines.append(
+            say(
+                "Wall line: the mark at the wrists, standing, arms straight up, less {drop}; each athlete has their own.",
+                drop=drop,
+            )
+        )
+        lines.append(say("The judge measures it again before GO and calls the head judge if it is more than {off} out.", off=off))
     if missing := unsaid(markings):
-        lines.append(f"Still missing: {unsaid_words(missing)}.")
+        lines.append(say("Still missing: {unsaid}.", unsaid=unsaid_words(missing)))
     if foot.spaces:
         lanes = lanes_of(roster, event)
         wide, deep = tape_text(hall_width(markings, lanes), markings.unit), tape_text(foot.depth, markings.unit)
-        lines.append(f"{lanes} lanes side by side take {wide} along the wall and {deep} out from it.")
+        lines.append(
+            say(
+                "{lanes} lanes side by side take {wide} along the wall and {deep} out from it.", lanes=lanes, wide=wide, deep=deep
+            )
+        )
     return MarkingsBrief(floor_drawing(markings) if foot.spaces else None, tuple(lines))
 
 
@@ -252,18 +261,18 @@ def _turn(format: Format, group: list[tuple[int, Window]]) -> Turn:
     several = len(group) > 1
     held = " and ".join(member_letter(member) for member in window.holding)
     return Turn(
-        number=f"{first} to {last}" if several else str(first),
-        at=f"{minutes_text(window.start)} to {minutes_text(end.start + end.seconds)}",
+        number=say("{first} to {last}", first=first, last=last) if several else str(first),
+        at=say("{time} to {time2}", time=minutes_text(window.start), time2=minutes_text(end.start + end.seconds)),
         length=f"{'each ' if several else ''}{minutes_text(window.seconds)}",
         who=who_text(window, format.members) if window.task else "",
         what=work_text(format, window),
-        holding=f"{held} holds" if held else "",
+        holding=say("{held} holds", held=held) if held else "",
         rest=window.task is None,
     )
 
 
 def _movement(movement: Movement) -> MovementBrief:
-    faults = tuple(FaultLine(fault.name, fault.say or "No rep.") for fault in movement.faults)
+    faults = tuple(FaultLine(fault.name, fault.say or say("No rep.")) for fault in movement.faults)
     return MovementBrief(movement.name, movement.standards, faults)
 
 
@@ -280,7 +289,7 @@ def _variants(roster: Roster, event: Event, shown: str) -> Iterator[VariantLink]
     if not event.format.variants:
         return
     names = {division.id: division.name for division in roster.divisions}
-    for key, name in (("", "As written"), *((one.id, one.name) for one in event.format.variants)):
+    for key, name in (("", say("As written")), *((one.id, one.name) for one in event.format.variants)):
         doing = [names[division] for division in names if event.variants.get(division, "") == key]
         yield VariantLink(brief_path(event.id, key), name, listed(doing), key == shown)
 
@@ -298,10 +307,10 @@ def _by_number(heat: Heat) -> int:
 
 
 def _length(format: Format) -> str:
-    return f"{minutes_text(format.length_ms // 1000)} from GO to the last bell"
+    return say("{time} from GO to the last bell", time=minutes_text(format.length_ms // 1000))
 
 
 def _people(format: Format) -> str:
-    return {1: "one athlete", 2: "a pair: A and B"}.get(
-        format.members, f"a team of {format.members}: A to {member_letter(format.members)}"
+    return {1: say("one athlete"), 2: say("a pair: A and B")}.get(
+        format.members, say("a team of {members}: A to {member}", members=format.members, member=member_letter(format.members))
     )

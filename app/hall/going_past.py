@@ -8,6 +8,7 @@ from app.rules.result.results import Row, Table
 from app.rules.result.scoring import Score, score_words
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import decimal, say
 
 PLAIN_UNITS = ("reps", "points", "s")  # what a difference in them is told without
 
@@ -43,12 +44,12 @@ def _ahead(table: Table, own: Row, before: Sequence[Row]) -> Ahead | None:
 def takes_text(better: str, score: Score) -> str:
     """What is surely better than a score, whatever parts ties: `more than 310 points`, `faster than 9:42`."""
     if score.unmeasured:
-        return "any number that is measured"
+        return say("any number that is measured")
     if score.left is not None:
-        return f"finishing, or fewer than {score.left} left"
+        return say("finishing, or fewer than {left} left", left=score.left)
     if better == "more":
-        return f"more than {score_words(score)}"
-    return f"{'faster than' if score.unit == 's' else 'less than'} {score_words(score)}"
+        return say("more than {score}", score=score_words(score))
+    return say("faster than {score}" if score.unit == "s" else "less than {score}", score=score_words(score))
 
 
 def apart_text(one: Score, other: Score) -> str:
@@ -60,5 +61,5 @@ def apart_text(one: Score, other: Score) -> str:
         return str(abs(other.left - one.left)) if one.left != other.left else ""
     apart = abs(one.value - other.value)
     if one.unit == "s":
-        return exact_text(apart)
-    return f"{decimal_text(apart, 3)}{'' if one.unit in PLAIN_UNITS else ' ' + one.unit}"
+        return decimal(exact_text(apart))
+    return f"{decimal(decimal_text(apart, 3))}{'' if one.unit in PLAIN_UNITS else ' ' + one.unit}"

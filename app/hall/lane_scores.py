@@ -9,9 +9,10 @@ from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Assignment
 from app.rules.records.seats import SHEETS, TABLET_SHEETS
 from app.rules.result.results import concerns, status_of
-from app.rules.result.scoring import Score
+from app.rules.result.scoring import Score, shown_text
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import decimal, say
 from app.rules.workout.formats import Format
 
 STOP = "stop"  # the flag of a stop, see app/review/finding.py
@@ -50,7 +51,7 @@ def stop_text(stop: Mark) -> str:
 
 def lane_score(made: Score) -> str:
     """A running lane's total: work left reads as such before the cap, for nobody has been capped yet."""
-    return f"{made.left} left" if made.left is not None else made.text
+    return say("{left} left", left=made.left) if made.left is not None else shown_text(made)
 
 
 def window_text(format: Format, window: WindowTally) -> str:
@@ -60,9 +61,9 @@ def window_text(format: Format, window: WindowTally) -> str:
         return ""
     task = format.tasks[task_key]
     if task.kind == "lift":
-        return window.best.load.text() if window.best else "no lift yet"
+        return decimal(window.best.load.text()) if window.best else say("no lift yet")
     if task.kind == "measure":
-        return "" if window.measure is None else f"{decimal_text(window.measure, 3)} {task.unit}"
+        return "" if window.measure is None else decimal(f"{decimal_text(window.measure, 3)} {task.unit}")
     if window.finish_ms is not None:
         return exact_text(Fraction(window.finish_ms, 1000))
     if window.left is not None:

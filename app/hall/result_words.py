@@ -12,7 +12,7 @@ from app.rules.result.results import Row, Table
 from app.rules.result.scoring import PartScore
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.formats import Variant
 
 
@@ -28,7 +28,7 @@ def shared_place(place: int | None, shared: bool) -> str:
 
 def spoken_place(place: int | None, shared: bool) -> str:
     """A place for those who hear it."""
-    return "no place" if place is None else f"{place}, shared" if shared else str(place)
+    return say("no place") if place is None else say("{place}, shared", place=place) if shared else str(place)
 
 
 def results_path(event: str, score: str, entry: str) -> str:
@@ -54,10 +54,10 @@ def overall_unit(table: OverallTable) -> str:
 def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:
     """What one score brings overall: `95 (=2)`; where places are added, the place says it already."""
     if cell.lacking:
-        return cell.lacking
-    points, place = decimal_text(cell.points, 3), shared_place(cell.place, cell.shared) or "–"
+        return known(cell.lacking)
+    points, place = decimal(decimal_text(cell.points, 3)), shared_place(cell.place, cell.shared) or "–"
     told = place if rule.by == "places" and cell.points == cell.place else f"{points} ({place})"
-    return f"{told}, left out" if cell.left_out else told
+    return say("{told}, left out", told=told) if cell.left_out else told
 
 
 def usual_variant(event: Event, table: Table) -> Variant | None:
@@ -69,7 +69,7 @@ def variant_text(event: Event, table: Table, row: Row) -> str:
     """The variant that a line did, where that is not the usual one."""
     if row.variant == usual_variant(event, table):
         return ""
-    return "as written" if row.variant is None else row.variant.name
+    return say("as written") if row.variant is None else row.variant.name
 
 
 def table_title(event: Event, table: Table) -> str:
@@ -86,10 +86,10 @@ def table_key(event: Event, table: Table) -> str:
 
 def note_text(event: Event, table: Table, row: Row) -> str:
     """What there is to know of a line beside its score: its status, the variant it did, what is still to be decided, a ruling."""
-    recount = "to be counted again" if row.recounts else ""
-    ruled = "after a ruling" if any(ruling.kind != "status" for ruling in row.rulings) else ""
+    recount = say("to be counted again") if row.recounts else ""
+    ruled = say("after a ruling") if any(ruling.kind != "status" for ruling in row.rulings) else ""
     twice = say("judged_twice.note") if row.twice else ""
-    return ", ".join(text for text in (row.status, variant_text(event, table, row), recount, twice, ruled) if text)
+    return ", ".join(text for text in (known(row.status), variant_text(event, table, row), recount, twice, ruled) if text)
 
 
 def other_names(entry: Entry, members: Sequence[str]) -> tuple[str, ...]:
@@ -102,9 +102,9 @@ def part_text(part: PartScore) -> str:
     taken = [part.terms[i] for i in part.taken]
     units = {term.raw_unit for term in taken}
     if len(units) > 1:
-        return f"{decimal_text(part.value, 2)} {part.unit}"
+        return decimal(f"{decimal_text(part.value, 2)} {part.unit}")
     raw_unit = units.pop() if units else "reps"
     raw = sum((term.raw for term in taken), Fraction(0))
     if raw_unit == "s":
-        return exact_text(raw)
-    return decimal_text(raw, 2) if raw_unit == "reps" else f"{decimal_text(raw, 2)} {raw_unit}"
+        return decimal(exact_text(raw))
+    return decimal(decimal_text(raw, 2) if raw_unit == "reps" else f"{decimal_text(raw, 2)} {raw_unit}")

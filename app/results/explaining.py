@@ -31,10 +31,11 @@ from app.rules.result.overall_explain import event_names, explain_overall, rule_
 from app.rules.result.overall_results import OverallTable
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines
-from app.rules.result.scoring import score_words
+from app.rules.result.scoring import score_words, unit_word
 from app.rules.result.signed_words import Stated
 from app.rules.result.teams import TeamTable, cell_text, team_lines, team_tables
 from app.rules.values.units import decimal_text
+from app.rules.values.words import decimal, in_force, known, say
 from app.store.refusals import NotThere
 
 
@@ -43,7 +44,9 @@ class NothingHere(NotThere):
 
 
 # By event, for which results and state its standings were drawn up.
-_TABLES: WeakKeyDictionary[Projection, dict[str, tuple[EventResults, Stated, tuple["ResultTable", ...]]]] = WeakKeyDictionary()
+_TABLES: WeakKeyDictionary[Projection, dict[tuple[str, str], tuple[EventResults, Stated, tuple["ResultTable", ...]]]] = (
+    WeakKeyDictionary()
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,11 +150,12 @@ def results_page(hall: Hall) -> ResultsPage | None:
 
 def _tables(hall: Hall, found: EventResults) -> tuple[ResultTable, ...]:
     """The standings of one event, the very same while nothing of it changes: the projection makes results anew when it does."""
-    state, known = stated(hall, found.event), _TABLES.setdefault(hall.projection, {})
-    results, said, tables = known.get(found.event.id, (None, None, ()))
+    state, kept = stated(hall, found.event), _TABLES.setdefault(hall.projection, {})
+    key = (in_force().language, found.event.id)
+    results, said, tables = kept.get(key, (None, None, ()))
     if results is not found or said != state:
         tables = tuple(_table(found, table, state) for table in found.tables if table.rows)
-        known[found.event.id] = (found, state, tables)
+        kept[key] = (found, state, tables)
     return tables
 
 
@@ -171,14 +175,8 @@ def explained(hall: Hall, event: str, score: str, entry: str) -> tuple[Explanati
     table, row = _row(found, score, entry)
     made = _explanation(hall, found.event, table, row)
     title = table_title(found.event, table)
-    page = _page(
-        roster,
-        title,
-        made,
-        other_names(row.entry, row.members),
-        results_path(event, score, entry),
-        event_state(hall, found.event),
-    )
+    path, members = results_path(event, score, entry), other_names(row.entry, row.members)
+    page = _page(roster, title, made, members, path, event_state(hall, found.event))
     place = hall.projection.place_of(row.assignment) if row.assignment else None
     page = replace(page, pictures=pictures_path(event, place.heat.id) if place else "")
     about = {"event": found.event.name, "score_name": table.rule.name, "members": list(row.members)}
@@ -191,11 +189,11 @@ def explained_overall(hall: Hall, division: str, entry: str) -> tuple[Explanatio
     row = next((row for row in table.rows if row.entry.id == entry), None) if table else None
     roster = hall.projection.roster
     if table is None or row is None or roster is None:
-        raise NothingHere("There is no such place overall. Start from all results.")
+        raise NothingHere(say("There is no such place overall. Start from all results."))
     made = explain_overall(table, row, named_event(roster))
     page = _page(
         roster,
-        "Overall",
+        say("Overall"),
         made,
         other_names(row.entry, row.members),
         overall_path(division, entry),
@@ -230,7 +228,10 @@ def lanes_in_words(hall: Hall) -> dict[str, str]:
         return {}
     names = {entry.id: entry.name for entry in roster.entries}
     stands = ((heat, lane) for heat in roster.heats for lane in heat.lanes)
-    return {lane.id: f"heat {heat.number}, lane {lane.lane} ({names[lane.entry]})" for heat, lane in stands}
+    return {
+        lane.id: say("heat {number}, lane {lane} ({entry})", number=heat.number, lane=lane.lane, entry=names[lane.entry])
+        for heat, lane in stands
+    }
 
 
 def _all_results(hall: Hall, roster: Roster) -> list[EventResults]:
@@ -240,7 +241,7 @@ def _all_results(hall: Hall, roster: Roster) -> list[EventResults]:
 def _event(hall: Hall, event: str) -> tuple[Roster, EventResults]:
     roster = hall.projection.roster
     if roster is None or all(one.id != event for one in roster.events):
-        raise NothingHere("There is no such event here. Start from all results.")
+        raise NothingHere(say("There is no such event here. Start from all results."))
     return roster, hall.projection.event_results(event)
 
 
@@ -249,7 +250,7 @@ def _row(found: EventResults, score: str, entry: str) -> tuple[Table, Row]:
         for row in table.rows:
             if table.rule.id == score and row.entry.id == entry:
                 return table, row
-    raise NothingHere(f"{found.event.name} has no such score of such an entry. Start from all results.")
+    raise NothingHere(say("{event} has no such score of such an entry. Start from all results.", event=found.event.name))
 
 
 def _page(roster: Roster, title: str, made: Explanation, members: Sequence[str], path: str, state: str) -> ExplanationPage:
@@ -269,7 +270,9 @@ def _page(roster: Roster, title: str, made: Explanation, members: Sequence[str],
 
 def _step(step: Step) -> StepView:
     kind, left_out = KINDS.get(step.title, ("window", "does not count"))
-    return StepView(step.title, kind, tuple(FactView(line.text, "" if line.counts else left_out) for line in step.lines))
+    return StepView(
+        known(step.title), kind, tuple(FactView(line.text, "" if line.counts else known(left_out)) for line in step.lines)
+    )
 
 
 UNSAID = Stated("")  # where a page says by itself how final its standings are
@@ -310,14 +313,14 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *,
             place=shared_place(row.place, row.shared),
             entry=row.entry.name,
             members=" · ".join(other_names(row.entry, row.members)),
-            score=f"{decimal_text(row.total, 3)} {overall_unit(table)}".strip() if row.place is not None else "",
+            score=f"{decimal(decimal_text(row.total, 3))} {overall_unit(table)}".strip() if row.place is not None else "",
             note=", ".join(overall_cell_text(table.rule, cell) for cell in row.cells),
             link=overall_path(table.division, row.entry.id) if links else "",
             entry_id=row.entry.id,
         )
         for row in table.rows
     )
-    return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines, state.text, state.notes)
+    return ResultTable(f"overall-{table.division}", say("Overall"), table.division_name, about, lines, state.text, state.notes)
 
 
 def team_result_tables(roster: Roster, overall: Sequence[OverallTable], state: Stated) -> list[ResultTable]:
@@ -334,11 +337,11 @@ def _team_table(rule: TeamRule, table: TeamTable, state: Stated, first: bool) ->
             place=shared_place(row.place, row.shared),
             entry=row.team,
             members="",
-            score=f"{decimal_text(row.total, 3)} points",
+            score=decimal(f"{decimal_text(row.total, 3)} {unit_word('points')}"),
             note=", ".join(cell_text(rule, table, cell) for cell in row.cells),
             link="",
         )
         for row in table.rows
     )
     about = team_lines(rule) if first else ()
-    return ResultTable(f"teams-{table.division}", "Teams", table.division_name, about, lines, state.text, state.notes)
+    return ResultTable(f"teams-{table.division}", say("Teams"), table.division_name, about, lines, state.text, state.notes)

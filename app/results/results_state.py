@@ -61,13 +61,14 @@ def finality_text(found: Finality) -> str:
     """The same in words: `Provisional: protests until 14:32`, `Final: signed off by Ruth Abel`."""
     if found.signed is not None:
         return stated_signed(found.signed, found.faults).text
-    before = f"Opened again by {found.opened.by} after it was signed off: {found.opened.why}. " if found.opened else ""
+    opened = "Opened again by {by} after it was signed off: {why}."
+    before = f"{say(opened, by=found.opened.by, why=found.opened.why)} " if found.opened else ""
     if found.state == "protested":
         return before + say("provisional.protested", n=found.open)
     if found.state == "provisional" and found.until_wall_ms is not None:
-        return f"{before}Provisional: protests until {time_of_day(found.until_wall_ms)}"
+        return before + say("Provisional: protests until {time}", time=time_of_day(found.until_wall_ms))
     over = "Provisional: the time for protests is over, and it is not signed off yet"
-    return before + (over if found.state == "unsigned" else "Provisional")
+    return before + say(over if found.state == "unsigned" else "Provisional")
 
 
 def stated(hall: Hall, event: Event) -> Stated:
@@ -85,7 +86,7 @@ def stated_overall(hall: Hall) -> Stated:
     """How final the overall standing is."""
     roster = hall.projection.roster
     if roster is None:
-        return Stated("Provisional")
+        return Stated(say("Provisional"))
     faulty = any(finality_of(hall, event).faults for event in roster.events)
     return stated_overall_of(roster, hall.projection.rulings, faulty)
 

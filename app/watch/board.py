@@ -22,7 +22,7 @@ from app.results.results_state import event_state
 from app.rules.records.document import Run
 from app.rules.records.roster import Event, Roster
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
-from app.rules.result.scoring import shown_unit
+from app.rules.result.scoring import shown_text, shown_unit
 from app.rules.values.words import say
 from app.watch.board_columns import Column, columns
 from app.watch.board_floor import floor_steps, list_size
@@ -72,7 +72,10 @@ def _next_heat(roster: Roster, runs: dict[str, Run]) -> str:
     if not waiting:
         return ""
     heat = min(waiting, key=lambda h: (h.planned or "99:99", order[h.event][0], h.number))
-    named = f"{order[heat.event][1]}, heat {heat.number}" if len(roster.events) > 1 else f"Heat {heat.number}"
+    event, several = order[heat.event][1], len(roster.events) > 1
+    named = (
+        say("{event}, heat {number}", event=event, number=heat.number) if several else say("Heat {number}", number=heat.number)
+    )
     return f"{named}, {heat.planned}" if heat.planned else named
 
 
@@ -123,7 +126,7 @@ def _panel(
         tab=_tab(event, table, named),
         title=table_title(event, table),
         division=table.division_name,
-        state=f"{event_state(hall, event)} · {judged} of {len(table.rows)} judged",
+        state=say("{state} · {judged} of {all} judged", state=event_state(hall, event), judged=judged, all=len(table.rows)),
         first=False,
         turns=turns,
         score_name=rule.name,
@@ -157,7 +160,7 @@ def _row(
         spoken_place=spoken_place(row.place, row.shared),
         entry=row.entry.name,
         members=other_names(row.entry, row.members),
-        score=made.text if made else "",
+        score=shown_text(made) if made else "",
         unit=shown_unit(made) if made else "",
         parts=tuple(PartView(column.name, column.value(row)) for column in shown),
         note=_note(row, row.assignment in live),

@@ -8,7 +8,7 @@ from app.rules.count.lift_order import Waiting
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import both_units, other_unit
-from app.rules.values.words import say
+from app.rules.values.words import decimal, say
 from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.tasks import MOST_LOADS
 
@@ -77,11 +77,11 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
         earlier=len(found.lifts) - len(shown),
         attempts=tuple(_attempt(lift, found) for lift in shown),
         who=_who(format, found.index, standing, names),
-        declared=body_load(standing.body).text() if standing else "",
-        other=other_unit(body_load(standing.body)) if standing else "",
+        declared=decimal(body_load(standing.body).text()) if standing else "",
+        other=decimal(other_unit(body_load(standing.body))) if standing else "",
         locked=found.begun is not None,
         then=_then(format, found.index, waiting, names) or _grown(format, found.index, standing),
-        best=found.best.load.text() if found.best else "",
+        best=decimal(found.best.load.text()) if found.best else "",
         lights=lights(found.lifts[-1]) if found.lifts else (),
     )
 
@@ -92,9 +92,10 @@ def _attempt(lift: LiftTally, found: WindowTally) -> AttemptView:
     if lift.again:
         sign, words = "↺", say("lift.again")
     elif _deciding(lift):
-        sign, words = "…", "the judges are deciding"
+        sign, words = "…", say("the judges are deciding")
     best = found.best is not None and lift.mark == found.best.mark
-    return AttemptView(lift.load.text(), sign, sign != "✗", best, f"{lift.load.text()}, {words}")
+    load = decimal(lift.load.text())
+    return AttemptView(load, sign, sign != "✗", best, f"{load}, {words}")
 
 
 def _deciding(lift: LiftTally) -> bool:
@@ -108,7 +109,7 @@ def lights(lift: LiftTally) -> tuple[LightView, ...]:
     hidden = _deciding(lift)
     kinds = {True: "in" if hidden else "good", False: "in" if hidden else "no", None: "open"}
     shown = [kinds[light] for light in lift.lights]
-    words = {"good": say("lift.was_good"), "no": say("lift.was_no"), "in": "decided", "open": "not decided"}
+    words = {"good": say("lift.was_good"), "no": say("lift.was_no"), "in": say("decided"), "open": say("not decided")}
     return tuple(LightView(kind, SIGNS[kind], words[kind]) for kind in shown)
 
 
@@ -126,14 +127,14 @@ def _grown(format: Format, index: int, standing: Mark | None) -> str:
     if standing is None or not isinstance(task, LiftTask) or not task.loads:
         return ""
     loads = (task.load_at(number) for number in range(MOST_LOADS))
-    return next((load.text() for load in loads if load > body_load(standing.body)), "")
+    return next((decimal(load.text()) for load in loads if load > body_load(standing.body)), "")
 
 
 def _then(format: Format, index: int, waiting: Mark | None, names: Sequence[str]) -> str:
     if waiting is None:
         return ""
     who = _who(format, index, waiting, names)
-    return f"{who} {body_load(waiting.body).text()}".strip()
+    return f"{who} {decimal(body_load(waiting.body).text())}".strip()
 
 
 def next_words(order: Sequence[Waiting]) -> str:
@@ -141,5 +142,6 @@ def next_words(order: Sequence[Waiting]) -> str:
     if not order:
         return ""
     first, rest = order[0], order[1:MOST_NEXT]
-    then = "; ".join(f"{one.who}, {one.load.text()}" for one in rest)
-    return f"Next: {first.who}, {both_units(first.load)}." + (f" Then {then}." if then else "")
+    next_one = say("Next: {who}, {load}.", who=first.who, load=decimal(both_units(first.load)))
+    then = "; ".join(f"{one.who}, {decimal(one.load.text())}" for one in rest)
+    return f"{next_one} {say('Then {these}.', these=then)}" if then else next_one

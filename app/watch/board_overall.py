@@ -13,6 +13,7 @@ from app.rules.result.overall_results import OverallLine, OverallTable
 from app.rules.result.results import EventResults
 from app.rules.result.teams import TeamLine, TeamTable, cell_text, team_tables
 from app.rules.values.units import decimal_text
+from app.rules.values.words import decimal, known, say
 from app.watch.board_floor import list_size
 from app.watch.board_views import PanelView, PartView, RowView, part_columns
 
@@ -76,13 +77,13 @@ def _panel(table: OverallTable, scores: int, state: str, worn: Worn) -> PanelVie
     layout = part_columns(len(names) + 1)  # titles of events are longer than names of movements
     return PanelView(
         id=f"overall-{table.division}",
-        tab=f"{table.division_name} · Overall",
-        title="Overall",
+        tab=say("{division} · Overall", division=table.division_name),
+        title=say("Overall"),
         division=table.division_name,
-        state=state or f"Provisional · {len(names)} of {scores} scores begun",
+        state=state or say("Provisional · {begun} of {scores} scores begun", begun=len(names), scores=scores),
         first=False,
         turns=True,
-        score_name="Total",
+        score_name=say("Total"),
         part_names=names,
         part_columns=layout,
         size=list_size(len(table.rows)) if layout == "columns" else "many",
@@ -98,10 +99,10 @@ def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine, worn: Wo
         spoken_place=spoken_place(row.place, row.shared),
         entry=row.entry.name,
         members=other_names(row.entry, row.members),
-        score=decimal_text(row.total, 3) if ranked else "",
+        score=decimal(decimal_text(row.total, 3)) if ranked else "",
         unit=overall_unit(table) if ranked else "",
         parts=tuple(PartView(name, overall_cell_text(table.rule, cell)) for name, cell in zip(names, row.cells, strict=True)),
-        note=f"by {row.by_tie}" if row.by_tie else "" if ranked else "no place overall",
+        note=say("by {step}", step=known(row.by_tie)) if row.by_tie else "" if ranked else say("no place overall"),
         live=False,
         link=overall_path(table.division, row.entry.id),
         colours=worn.get(row.entry.id, ()),

@@ -16,8 +16,9 @@ from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.roster import Assignment, Entry, Heat, Roster
 from app.rules.result.results import Table
-from app.rules.result.scoring import score_words
+from app.rules.result.scoring import score_words, shown_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import decimal, known, say
 from app.store.refusals import NotThere
 from app.watch.board_floor import lane_tally
 
@@ -137,9 +138,9 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, lane: Assignment, run: Run | N
     if run is not None and place is not None and begun:
         tally = lane_tally(hall, run, lane)
         made = hall.projection.score_of(lane.id, place.format, place.format.scores[0], tally)
-        holds = (lane_score(made) if state in ON_THE_FLOOR else made.text) if tally.any_marks else ""
+        holds = (lane_score(made) if state in ON_THE_FLOOR else shown_text(made)) if tally.any_marks else ""
     return FollowedHeat(
-        title=f"{event.name}, heat {heat.number}",
+        title=say("{event}, heat {number}", event=event.name, number=heat.number),
         lane=lane.lane,
         planned=heat.planned or "",
         state=state_words(state),
@@ -169,7 +170,7 @@ def _standing(hall: Hall, table: Table, title: str, entry: Entry, open_still: bo
     return FollowedStanding(
         title=title,
         place=place_text(row),
-        score=score_words(row.score) if scored and row.score else row.status,
+        score=score_words(row.score) if scored and row.score else known(row.status),
         of=_ranked(table),
         state=state,
         ahead=ahead_of(table, entry.id) if open_still else None,
@@ -186,7 +187,7 @@ def _overall(hall: Hall, entry: Entry) -> Sequence[FollowedStanding]:
     for table in hall.projection.overall():
         line = next((line for line in table.rows if line.entry.id == entry.id), None)
         if line is not None and line.place is not None and (len(table.columns) > 1 or table.rule.tells_of_one):
-            score = f"{decimal_text(line.total, 3)} {overall_unit(table)}".strip()
+            score = f"{decimal(decimal_text(line.total, 3))} {overall_unit(table)}".strip()
             ranked = sum(1 for one in table.rows if one.place is not None)
-            return [FollowedStanding("Overall", shared_place(line.place, line.shared), score, ranked, "", None, "")]
+            return [FollowedStanding(say("Overall"), shared_place(line.place, line.shared), score, ranked, "", None, "")]
     return []

@@ -8,6 +8,7 @@ from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newes
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.records.document import Run
 from app.rules.records.roster import Heat, Roster
+from app.rules.values.words import say
 from app.watch.called_out import CalledLane, CalledLift, lifts, lineup
 
 NOTHING_YET = "Nothing to show yet"
@@ -76,5 +77,7 @@ def _next(roster: Roster, runs: dict[str, Run]) -> str:
     waiting = next((heat for heat in in_day_order(roster) if heat.id not in runs), None)
     if waiting is None:
         return ""
-    named = f"Heat {waiting.number} of {event_of(roster, waiting).name}" if len(roster.events) > 1 else f"Heat {waiting.number}"
+    number, event = waiting.number, event_of(roster, waiting).name
+    several = len(roster.events) > 1
+    named = say("Heat {number} of {event}", number=number, event=event) if several else say("Heat {number}", number=number)
     return f"{named}, {waiting.planned}" if waiting.planned else named

@@ -10,11 +10,11 @@ from app.rules.records.seats import SheetKind
 from app.rules.result.explain_windows import Line, Step, window_steps
 from app.rules.result.fine_print import fine_print
 from app.rules.result.results import Row, Table
-from app.rules.result.scoring import PartScore, Score, Term, score_text, score_words
+from app.rules.result.scoring import PartScore, Score, Term, score_text, score_words, unit_word
 from app.rules.values.units import Rounding, decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.formats import Format, ScoreRule
-from app.rules.workout.words import member_letter, part_text
+from app.rules.workout.words import listed, member_letter, part_text
 
 RULES = "For everybody"
 
@@ -58,13 +58,13 @@ def explanation_plain(explanation: Explanation) -> dict[str, Any]:
 
 
 def _headline(row: Row) -> str:
-    return row.status if row.score is None else score_words(row.score)
+    return known(row.status) if row.score is None else score_words(row.score)
 
 
 def _place(row: Row) -> str:
     if row.place is None:
-        return row.status or "no place"
-    return f"place {row.place}{', shared' if row.shared else ''}"
+        return known(row.status) or say("no place")
+    return say("place {place}, shared" if row.shared else "place {place}", place=row.place)
 
 
 def _score_lines(format: Format, rule: ScoreRule, row: Row, score: Score) -> Iterator[Line]:
@@ -77,11 +77,11 @@ def _score_lines(format: Format, rule: ScoreRule, row: Row, score: Score) -> Ite
     total = sum(part.value for part in score.parts)
     if len(score.parts) > 1:
         added = " + ".join(_number(part.value, part.unit) for part in score.parts)
-        yield Line(f"Together {added} = {_number(total, score.unit)}")
+        yield Line(say("Together {added} = {number}", added=added, number=_number(total, score.unit)))
     if score.exact != total:
-        yield Line(f"Work left at the cap adds {_number(score.exact - total, score.unit)}")
+        yield Line(say("Work left at the cap adds {number}", number=_number(score.exact - total, score.unit)))
     if score.left is not None:
-        yield Line(f"Capped with {score.left} repetitions left: ranks behind all who finished")
+        yield Line(say("Capped with {left} repetitions left: ranks behind all who finished", left=score.left))
     yield from _rounding_lines(rule, row, score)
 
 
@@ -89,17 +89,31 @@ def _rounding_lines(rule: ScoreRule, row: Row, score: Score) -> Iterator[Line]:
     taken_off = row.penalty if rule.better == "more" else -row.penalty
     before = score.value + taken_off
     if rule.rounding is not Rounding.NONE:
-        how = "down" if rule.rounding is Rounding.DOWN else "to the nearest, halves away from zero,"
-        yield Line(f"Rounded {how} in steps of {decimal_text(rule.rounding_step)}: {_number(before, score.unit)}")
+        how = say("down") if rule.rounding is Rounding.DOWN else say("to the nearest, halves away from zero,")
+        yield Line(
+            say(
+                "Rounded {how} in steps of {number}: {result}",
+                how=how,
+                number=decimal(decimal_text(rule.rounding_step)),
+                result=_number(before, score.unit),
+            )
+        )
     if row.penalty:
-        verb = "taken off" if rule.better == "more" else "added"
+        verb = say("taken off") if rule.better == "more" else say("added")
         left = _number(score.value, score.unit)
-        yield Line(f"Penalty {verb} by ruling: {_number(row.penalty, score.unit)}, which leaves {left}")
+        yield Line(
+            say(
+                "Penalty {verb} by ruling: {number}, which leaves {left}",
+                verb=verb,
+                number=_number(row.penalty, score.unit),
+                left=left,
+            )
+        )
 
 
 def _term_text(format: Format, term: Term) -> str:
     whose = f"{member_letter(term.member)}: " if term.member is not None and format.members > 1 else ""
-    shown = f"Window {term.window + 1}, {whose}{_number(term.raw, term.raw_unit)}"
+    shown = say("Window {window}, {value}", window=term.window + 1, value=whose + _number(term.raw, term.raw_unit))
     if term.raw_unit != term.unit and term.unit in ("kg", "lb"):
         shown += f" = {_number(term.value, term.unit)} (1 lb = 0.45359237 kg)"
     elif term.value != term.raw:
@@ -111,38 +125,50 @@ def _sum_text(part: PartScore) -> str:
     taken = [part.terms[i].value for i in part.taken]
     units = {part.terms[i].unit for i in part.taken}
     unit = units.pop() if len(units) == 1 else part.unit
-    added = " + ".join(decimal_text(value) for value in taken) or "nothing"
-    text = added if len(taken) == 1 and part.weight == 1 else f"{added} = {_number(sum(taken), unit)}" if taken else "nothing"
-    return f"{text}, times {decimal_text(part.weight)} = {_number(part.value, part.unit)}" if part.weight != 1 else text
+    added = " + ".join(decimal(decimal_text(value)) for value in taken) or say("nothing")
+    text = (
+        added if len(taken) == 1 and part.weight == 1 else f"{added} = {_number(sum(taken), unit)}" if taken else say("nothing")
+    )
+    return (
+        say(
+            "{sum}, times {number} = {result}",
+            sum=text,
+            number=decimal(decimal_text(part.weight)),
+            result=_number(part.value, part.unit),
+        )
+        if part.weight != 1
+        else text
+    )
 
 
 def _number(value: Any, unit: str) -> str:
     if unit == "s":
-        return score_text(value, unit, None)
-    return f"{decimal_text(value)} {unit}"
+        return decimal(score_text(value, unit, None))
+    return decimal(f"{decimal_text(value)} {unit_word(unit)}")
 
 
 def _place_lines(table: Table, row: Row) -> Iterator[Line]:
-    better = "more is better" if table.rule.better == "more" else "less is better"
+    better = say("more is better") if table.rule.better == "more" else say("less is better")
     ranked = [other for other in table.rows if other.place is not None]
-    yield Line(f"Ranked in {table.division_name} among {len(ranked)}: {better}")
+    yield Line(say("Ranked in {division} among {n}: {better}", division=table.division_name, n=len(ranked), better=better))
     if row.status:
-        yield Line(row.status)
+        yield Line(known(row.status))
     if row.variant is not None:
         how = {
-            "with": "with everybody else",
-            "after": "behind everybody who did it as written",
-            "apart": "in a separate standing",
+            "with": say("with everybody else"),
+            "after": say("behind everybody who did it as written"),
+            "apart": say("in a separate standing"),
         }
-        yield Line(f"{row.variant.name}, ranked {how[row.variant.ranked]}")
+        yield Line(say("{name}, ranked {how}", name=row.variant.name, how=how[row.variant.ranked]))
     if row.recounts:
-        windows = " and ".join(str(index + 1) for index in row.recounts)
+        windows = listed([str(index + 1) for index in row.recounts])
         yield Line(say("recounts", n=len(row.recounts), windows=windows))
     if row.twice:
         yield Line(say("judged_twice", n=len(row.twice)))
     if row.score is not None and row.place is not None:
         yield from _tie_lines(table, row, row.score, ranked)
-    yield Line(_place(row).capitalize())
+    told = _place(row)
+    yield Line(told[:1].upper() + told[1:])
 
 
 def _tie_lines(table: Table, row: Row, score: Score, ranked: Sequence[Row]) -> Iterator[Line]:
@@ -150,9 +176,11 @@ def _tie_lines(table: Table, row: Row, score: Score, ranked: Sequence[Row]) -> I
     for other in equal:
         if other.place == row.place:
             tried = ", ".join(step.explained() for step in table.rule.ties)
-            steps = f" and no tie-break separates them ({tried})" if tried else ""
-            yield Line(f"The same score as {other.entry.name}{steps}: the place is shared")
+            steps = say("and no tie-break separates them ({tried})", tried=tried) if tried else ""
+            yield Line(
+                say("The same score as {name}: the place is shared", name=" ".join(filter(None, (other.entry.name, steps))))
+            )
         elif row.by_tie is not None:
-            order = "before" if (row.place or 0) < (other.place or 0) else "behind"
-            step = f"tie-break {row.by_tie + 1}: {table.rule.ties[row.by_tie].explained()}"
-            yield Line(f"The same score as {other.entry.name}; {order} it by {step}")
+            order = say("before") if (row.place or 0) < (other.place or 0) else say("behind")
+            step = say("tie-break {number}: {step}", number=row.by_tie + 1, step=table.rule.ties[row.by_tie].explained())
+            yield Line(say("The same score as {name}; {order} it by {step}", name=other.entry.name, order=order, step=step))

@@ -18,7 +18,7 @@ from app.rules.records.seats import SHEETS, SheetKind
 from app.rules.result.ties import reached
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import both_units, decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask
 from app.rules.workout.joining import join_counts
@@ -64,7 +64,7 @@ def window_steps(
             yield Step(window_text(format, window.index), tuple(lines))
     rest = [mark for mark in by_id if mark not in told]
     if lines := _mark_lines(format, None, lane, by_id, rest):
-        yield Step("In no window of work", tuple(lines))
+        yield Step(say("In no window of work"), tuple(lines))
 
 
 def _by_window(format: Format, by_id: Mapping[str, Mark], tally: Tally) -> dict[int, list[str]]:
@@ -85,14 +85,21 @@ def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind
     if isinstance(task, LiftTask):
         yield from (_lift_line(format, window.index, lift) for lift in window.lifts)
         if window.best is not None:
-            yield Line(f"Best good lift: {both_units(window.best.load)}", (window.best.mark,))
+            yield Line(say("Best good lift: {load}", load=decimal(both_units(window.best.load))), (window.best.mark,))
     elif isinstance(task, MeasureTask):
-        shown = "nothing measured" if window.measure is None else f"Measured: {decimal_text(window.measure, 6)} {task.unit}"
+        shown = (
+            say("nothing measured")
+            if window.measure is None
+            else say("Measured: {number} {unit}", number=decimal(decimal_text(window.measure, 6)), unit=task.unit)
+        )
         yield Line(shown)
     else:
-        yield Line(f"{say('repetitions', n=window.count)} marked" + (f", target {window.target}" if window.target else ""))
+        yield Line(
+            say("{reps} marked", reps=say("repetitions", n=window.count))
+            + (say(", target {target}", target=window.target) if window.target else "")
+        )
         if window.credited != window.count and window.joined is None:
-            yield Line(f"{say('repetitions', n=window.credited)} credited")
+            yield Line(say("{reps} credited", reps=say("repetitions", n=window.credited)))
         if isinstance(task, ListTask):
             yield from _list_lines(window)
         yield from _point_lines(format, window)
@@ -104,17 +111,17 @@ def _whose_lines(window: WindowTally) -> Iterator[Line]:
     """Whose sheet counts, where it is not simply the lane judge's, and what is in doubt about the others."""
     for kind in window.by:
         if SHEETS[kind].does == "compared":
-            yield Line(f"By ruling, {SHEETS[kind].sheet} counts here")
+            yield Line(say("By ruling, {sheet} counts here", sheet=known(SHEETS[kind].sheet)))
         elif kind == "paper":
-            yield Line("Totals read out or written down count here: they are more than the tablet sent")
+            yield Line(say("Totals read out or written down count here: they are more than the tablet sent"))
     yield from map(Line, (*away_words(window), *unlike_words(window)))
 
 
 def _list_lines(window: WindowTally) -> Iterator[Line]:
     if window.finish_ms is not None:
-        yield Line(say("finished.opening", time=exact_text(Fraction(window.finish_ms, 1000))))
+        yield Line(say("finished.opening", time=decimal(exact_text(Fraction(window.finish_ms, 1000)))))
     elif window.left is not None:
-        yield Line(f"Not finished: {say('repetitions', n=window.left)} left")
+        yield Line(say("Not finished: {reps} left", reps=say("repetitions", n=window.left)))
 
 
 def _point_lines(format: Format, window: WindowTally) -> Iterator[Line]:
@@ -124,7 +131,9 @@ def _point_lines(format: Format, window: WindowTally) -> Iterator[Line]:
             at = reached(window, taps)
             since = None if at is None else exact_text(Fraction(at - format.windows[index].start_ms, 1000))
             words = point.words()
-            yield Line(say("point.missed", point=words) if since is None else say("point.reached", point=words, time=since))
+            yield Line(
+                say("point.missed", point=words) if since is None else say("point.reached", point=words, time=decimal(since))
+            )
 
 
 def _counter_lines(format: Format, window: WindowTally, joined: Fraction, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
@@ -133,19 +142,31 @@ def _counter_lines(format: Format, window: WindowTally, joined: Fraction, sheets
         return
     made = join_counts(format.counters, counts)
     shown = ", ".join(map(decimal_text, counts))
-    yield Line(f"Counters {shown}: {JOINS[format.counters.how]} is {decimal_text(made.count)}")
+    yield Line(
+        say(
+            "Counters {shown}: {how} is {number}",
+            shown=shown,
+            how=known(JOINS[format.counters.how]),
+            number=decimal_text(made.count),
+        )
+    )
     if joined != made.count:
-        yield Line(f"{decimal_text(joined)} of them count")
+        yield Line(say("{number} of them count", number=decimal_text(joined)))
     if made.recount:
-        yield Line(f"More than {format.counters.recount_beyond} apart: to be counted again")
+        yield Line(say("More than {recount_beyond} apart: to be counted again", recount_beyond=format.counters.recount_beyond))
 
 
 def _lift_line(format: Format, index: int, lift: LiftTally) -> Line:
     fault = lower_name(fault_name(format, index, lift.fault))
     outcome = say("lift.was_good") if lift.good else f"{say('lift.was_no')}, {fault}"
     whose = f"{member_letter(lift.member)}: " if lift.member is not None and format.members > 1 else ""
-    reps = f" for {lift.reps}" if lift.reps > 1 else ""
-    text = f"{whose}{both_units(lift.load)}{reps} at {clock_ms_text(lift.at)}: {outcome}{lights_text(lift)}{misload_text(lift)}"
+    load, at = decimal(both_units(lift.load)), decimal(clock_ms_text(lift.at))
+    load = (
+        say("{load} for {reps} at {time}", load=load, reps=lift.reps, time=at)
+        if lift.reps > 1
+        else say("{load} at {time}", load=load, time=at)
+    )
+    text = f"{whose}{load}: {outcome}{lights_text(lift)}{misload_text(lift)}"
     return Line(text, (lift.mark,), lift.good and lift.counts)
 
 
@@ -159,9 +180,15 @@ def _mark_lines(format: Format, index: int | None, tally: Tally, by_id: Mapping[
         ids = tuple(mark for mark, name in said.items() if name == fault)
         lines.append(Line(say("no_reps_of", n=number, fault=fault), ids, False))
     for mark in struck:
-        lines.append(Line(f"Taken back: {by_id[mark].kind} at {clock_ms_text(by_id[mark].at)}", (mark,), False))
+        lines.append(
+            Line(
+                say("Taken back: {kind} at {time}", kind=by_id[mark].kind, time=decimal(clock_ms_text(by_id[mark].at))),
+                (mark,),
+                False,
+            )
+        )
     for flag in tally.flags:
         if flag.mark in marks and flag.mark not in struck:
-            why, at = FLAGS[flag.why].sentence, clock_ms_text(by_id[flag.mark].at)
-            lines.append(Line(f"At {at}: {why}", (flag.mark,), "does not count" not in why))
+            why, at = FLAGS[flag.why].sentence, decimal(clock_ms_text(by_id[flag.mark].at))
+            lines.append(Line(say("At {time}: {why}", time=at, why=known(why)), (flag.mark,), "does not count" not in why))
     return lines

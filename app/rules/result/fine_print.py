@@ -6,6 +6,7 @@ The brief says them before the event, an explanation beside the result.
 
 from collections.abc import Iterator
 
+from app.rules.values.words import known, say
 from app.rules.workout.format_fields import EVENT, SCORE, seconds_text
 from app.rules.workout.formats import Format, ListTask, ScoreRule
 from app.rules.workout.less_for_more import told_exceptions
@@ -29,8 +30,8 @@ def event_print(format: Format) -> Iterator[str]:
     """What goes for every window of an event."""
     yield from EVENT.sentences(format, format.members)
     if format.late_ms and any(isinstance(task, ListTask) for task in format.tasks.values()):
-        yield "A finish marked after the bell that still counts is a finish at the bell."
-    yield READ_OUT
+        yield say("A finish marked after the bell that still counts is a finish at the bell.")
+    yield known(READ_OUT)
     if format.counters.how != "lane":
         yield from _counters_print(format)
 
@@ -38,15 +39,20 @@ def event_print(format: Format) -> Iterator[str]:
 def _counters_print(format: Format) -> Iterator[str]:
     kinds = {task.kind for task in format.tasks.values()}
     if "count" in kinds:
-        quiet = f"for longer than {seconds_text(format.quiet_ms)}" if format.quiet_ms else "more than once"
+        quiet = say("for longer than {span}", span=seconds_text(format.quiet_ms)) if format.quiet_ms else say("more than once")
         yield (
-            f"A counter who marks nothing while another counts {quiet} was not at work then, as far as anybody knows: what the "
-            "other counted then is taken for theirs, until the head judge rules. A signature is no sign that they were."
+            say(
+                "A counter who marks nothing while another counts {quiet} was not at work then, as far as anybody knows: what "
+                "the other counted then is used for theirs, until the head judge rules. A signature is no sign that they were.",
+                quiet=quiet,
+            )
         )
     if kinds - {"count"}:
         yield (
-            "Only counted repetitions are joined. Of all else the lane judge's sheet counts, or that of the first counter who "
-            "was at work; where another differs, the head judge decides."
+            say(
+                "Only counted repetitions are joined. Of all else the lane judge's sheet counts, or that of the first counter "
+                "who was at work; where another differs, the head judge decides."
+            )
         )
 
 
@@ -55,7 +61,7 @@ def score_print(format: Format, rule: ScoreRule) -> Iterator[str]:
     yield from SCORE.sentences(rule, format.members, only=("cap_adds", "every_part"))
     for step in rule.ties:
         if lacking := TIE_STEPS[step.kind].without:
-            yield lacking
+            yield known(lacking)
 
 
 def _task_print(format: Format) -> Iterator[str]:

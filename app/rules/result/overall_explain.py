@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import reduce
 from types import MappingProxyType
 
 from app.rules.records.body_formulas import BodyFormula
@@ -10,8 +11,9 @@ from app.rules.records.roster import Roster
 from app.rules.result.explain import Explanation
 from app.rules.result.explain_windows import Line, Step
 from app.rules.result.overall_results import ALL, OverallCell, OverallColumn, OverallLine, OverallTable
+from app.rules.result.scoring import unit_word
 from app.rules.values.units import decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, known, say
 
 NO_NAMES: Mapping[str, str] = MappingProxyType({})
 MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page
@@ -37,7 +39,7 @@ def rule_lines(rule: OverallRule, named: str = "", events: Mapping[str, str] = N
         *_shared(rule),
         _absent(rule),
         _ties(rule, named),
-        *(["All divisions are one standing; a place in it is among everybody."] if rule.across else []),
+        *([say("All divisions are one standing; a place in it is among everybody.")] if rule.across else []),
     )
 
 
@@ -52,7 +54,7 @@ def event_names(roster: Roster) -> dict[str, str]:
 
 def total_text(table: OverallTable, total: Fraction) -> str:
     """A total with what it is counted in: `12 places added`, `195 points`, `1040.5 kg`."""
-    return f"{decimal_text(total, 3)} {total_unit(table)}"
+    return f"{decimal(decimal_text(total, 3))} {unit_word(total_unit(table))}"
 
 
 def total_unit(table: OverallTable) -> str:
@@ -60,44 +62,63 @@ def total_unit(table: OverallTable) -> str:
     units = {column.unit for column in table.columns}
     if table.rule.by == "scores" and len(units) == 1:
         return units.pop()
-    return "places added" if table.rule.by == "places" else "points"
+    return say("places added") if table.rule.by == "places" else "points"
 
 
 def _by(rule: OverallRule) -> str:
     match rule.by:
         case "places":
-            return "The places in all scores are added up; the lowest sum wins."
+            return say("The places in all scores are added up; the lowest sum wins.")
         case "linear":
-            least = f", never fewer than {decimal_text(rule.least)}" if rule.least else ""
-            fewer = f"{decimal_text(rule.less)} fewer for each place after it{least}"
-            return f"Each score gives {decimal_text(rule.first)} points for place 1 and {fewer}; the highest sum wins."
+            least = say(", never fewer than {number}", number=decimal(decimal_text(rule.least))) if rule.least else ""
+            fewer = say("{number} fewer for each place after it{least}", number=decimal(decimal_text(rule.less)), least=least)
+            return say(
+                "Each score gives {number} points for place 1 and {fewer}; the highest sum wins.",
+                number=decimal(decimal_text(rule.first)),
+                fewer=fewer,
+            )
         case "table":
-            told = ", ".join(decimal_text(points) for points in rule.points[:MOST_POINTS_TOLD])
-            more = f" and so on to place {len(rule.points)}" if len(rule.points) > MOST_POINTS_TOLD else ""
-            return f"Each score gives points for the place: {told}{more}, then {decimal_text(rule.beyond)}; the highest sum wins."
+            told = ", ".join(decimal(decimal_text(points)) for points in rule.points[:MOST_POINTS_TOLD])
+            more = say(" and so on to place {n}", n=len(rule.points)) if len(rule.points) > MOST_POINTS_TOLD else ""
+            return say(
+                "Each score gives points for the place: {told}{more}, then {number}; the highest sum wins.",
+                told=told,
+                more=more,
+                number=decimal(decimal_text(rule.beyond)),
+            )
         case "percent":
-            return "Each score is a percentage of the best one there, to a thousandth; the highest sum wins."
+            return say("Each score is a percentage of the best one there, to a thousandth; the highest sum wins.")
         case "formula":
-            return "Each score gives the points of its event's formula; the highest sum wins."
+            return say("Each score gives the points of its event's formula; the highest sum wins.")
         case "scores":
-            return f"The scores themselves are added up; the {'highest' if rule.better == 'more' else 'lowest'} sum wins."
+            return say(
+                "The scores themselves are added up; the highest sum wins."
+                if rule.better == "more"
+                else "The scores themselves are added up; the lowest sum wins."
+            )
 
 
 def _formulas(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
     if rule.by == "formula":
-        yield from (f"{events.get(key, key)}, by {one.name}: {one.words()}." for key, one in rule.formulas.items())
+        yield from (
+            say("{event}, by {name}: {words}.", event=events.get(key, key), name=one.name, words=one.words())
+            for key, one in rule.formulas.items()
+        )
         if any(isinstance(one, BodyFormula) for one in rule.formulas.values()):
-            yield (
+            yield say(
                 "w is the bodyweight in kg. Anybody who was not weighed, or lacks something else the formula "
                 "needs, has no points and no place."
             )
         if rule.ages is not None:
-            yield f"Points by bodyweight are multiplied by the age factor: {rule.ages.name}."
-        yield "An event without a formula counts its score as it is."
+            yield say("Points by bodyweight are multiplied by the age factor: {name}.", name=rule.ages.name)
+        yield say("An event without a formula counts its score as it is.")
 
 
 def _weights(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
-    told = [f"{events.get(key, key)} times {decimal_text(weight)}" for key, weight in rule.weights.items()]
+    told = [
+        say("{event} times {number}", event=events.get(key, key), number=decimal(decimal_text(weight)))
+        for key, weight in rule.weights.items()
+    ]
     if told:
         yield f"Events are weighted: {', '.join(told)}; every other once."
 
@@ -109,90 +130,112 @@ def _dropped(rule: OverallRule) -> Iterator[str]:
 
 def _shared(rule: OverallRule) -> Iterator[str]:
     if not rule.of_scores:
-        same = "Entries that share a place all get what that place is worth."
-        yield same if rule.shared == "same" else "Entries that share a place split what the places they cover are worth."
+        same = say("Entries that share a place all get what that place is worth.")
+        yield same if rule.shared == "same" else say("Entries that share a place split what the places they cover are worth.")
 
 
 def _absent(rule: OverallRule) -> str:
     match rule.absent:
         case "last":
-            worth = "the worst score there" if rule.of_scores else "what the place after the last one is worth"
-            return f"An entry without a place in a score gets {worth}."
+            worth = say("the worst score there") if rule.of_scores else say("what the place after the last one is worth")
+            return say("An entry without a place in a score gets {worth}.", worth=worth)
         case "none":
-            return "An entry without a place in a score gets 0."
+            return say("An entry without a place in a score gets 0.")
         case "out":
-            return "An entry without a place in every score has no overall place."
+            return say("An entry without a place in every score has no overall place.")
 
 
 def _ties(rule: OverallRule, named: str) -> str:
-    steps = (["by count-back of best places"] if rule.count_back else []) + ([f"by the place in {named}"] if rule.named else [])
-    return f"Ties are broken {', then '.join(steps)}; otherwise the place is shared." if steps else "Ties share the place."
+    steps = ([say("by count-back of best places")] if rule.count_back else []) + (
+        [say("by the place in {named}", named=named)] if rule.named else []
+    )
+    return (
+        say(
+            "Ties are broken {these}; otherwise the place is shared.",
+            these=reduce(lambda one, other: say("{one}, then {other}", one=one, other=other), steps),
+        )
+        if steps
+        else say("Ties share the place.")
+    )
 
 
 def _cell_lines(table: OverallTable, row: OverallLine) -> Iterator[Line]:
     for column, cell in zip(table.columns, row.cells, strict=True):
-        told = f"{column.title}: {_brought(table.rule, column, cell)}{'; left out' if cell.left_out else ''}"
+        told = f"{column.title}: {_brought(table.rule, column, cell)}{say('; left out') if cell.left_out else ''}"
         yield Line(told, counts=cell.place is not None and not cell.left_out)
     if not row.cells:
-        yield Line("No event has started yet")
+        yield Line(say("No event has started yet"))
     elif len(row.cells) > 1:
-        added = " + ".join(decimal_text(cell.points, 3) for cell in row.cells if not cell.left_out)
-        yield Line(f"Together {added} = {decimal_text(row.total, 3)}")
+        added = " + ".join(decimal(decimal_text(cell.points, 3)) for cell in row.cells if not cell.left_out)
+        yield Line(say("Together {added} = {number}", added=added, number=decimal(decimal_text(row.total, 3))))
 
 
 def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str:
     weight = rule.weights.get(column.event)
-    brings = decimal_text(cell.points, 3) + (f" with its weight of {decimal_text(weight)}" if weight is not None else "")
+    brings = decimal(decimal_text(cell.points, 3)) + (
+        say(" with its weight of {number}", number=decimal(decimal_text(weight))) if weight is not None else ""
+    )
     if cell.place is None:
-        return f"no place ({cell.status or 'no score'}), which counts {brings}"
-    shared = ", shared" if cell.shared else ""
-    place = f"place {cell.place} of {column.ranked}{shared}"
+        return say("no place ({why}), which counts {brings}", why=known(cell.status) or say("no score"), brings=brings)
+    words = "place {place} of {ranked}, shared" if cell.shared else "place {place} of {ranked}"
+    place = say(words, place=cell.place, ranked=column.ranked)
     if cell.lacking:
-        return f"{cell.score} ({place}), without points: {cell.lacking}"
+        return say("{score} ({place}), without points: {lacking}", score=cell.score, place=place, lacking=known(cell.lacking))
     if rule.of_scores:
-        by = f", with {cell.reckoned}" if cell.reckoned else ""
-        return f"{cell.score} ({place}){by}, which counts {brings}"
-    return place if rule.by == "places" and weight is None and cell.points == cell.place else f"{place}, which counts {brings}"
+        by = say(", with {reckoned}", reckoned=cell.reckoned) if cell.reckoned else ""
+        return say("{score} ({place}){by}, which counts {brings}", score=cell.score, place=place, by=by, brings=brings)
+    return (
+        place
+        if rule.by == "places" and weight is None and cell.points == cell.place
+        else say("{place}, which counts {brings}", place=place, brings=brings)
+    )
 
 
 def _place(row: OverallLine) -> str:
     if row.place is None:
-        return "no place"
-    return f"place {row.place}{', shared' if row.shared else ''}"
+        return say("no place")
+    return say("place {place}, shared" if row.shared else "place {place}", place=row.place)
 
 
 def _place_lines(table: OverallTable, row: OverallLine, named: str) -> Iterator[Line]:
     ranked = [other for other in table.rows if other.place is not None]
-    low = "the lowest total first" if table.rule.low_wins else "the highest total first"
-    where = "all divisions" if table.division == ALL else table.division_name
-    yield Line(f"Ranked in {where} among {len(ranked)}: {low}")
+    low = say("the lowest total first") if table.rule.low_wins else say("the highest total first")
+    where = say("all divisions") if table.division == ALL else table.division_name
+    yield Line(say("Ranked in {where} among {n}: {low}", where=where, n=len(ranked), low=low))
     if row.place is None:
         yield Line(_why_none(table, row))
         return
     for other in ranked:
         if other is not row and other.total == row.total:
             yield Line(_tie(table, row, other, named))
-    yield Line(_place(row).capitalize())
+    told = _place(row)
+    yield Line(told[:1].upper() + told[1:])
 
 
 def _why_none(table: OverallTable, row: OverallLine) -> str:
     if lacking := next((cell.lacking for cell in row.cells if cell.lacking), ""):
-        return f"No overall place: {lacking}"
+        return say("No overall place: {lacking}", lacking=known(lacking))
     if any(cell.place is not None for cell in row.cells):
-        return "No overall place: the entry has no place in every score"
-    return "No overall place: the entry has no place in any score yet"
+        return say("No overall place: the entry has no place in every score")
+    return say("No overall place: the entry has no place in any score yet")
 
 
 def _tie(table: OverallTable, row: OverallLine, other: OverallLine, named: str) -> str:
     """What parts two entries of one total, with the places that were compared."""
-    same = f"The same total as {other.entry.name}"
+    same = say("The same total as {name}", name=other.entry.name)
     if row.place == other.place:
-        return f"{same}, and nothing separates them: the place is shared"
-    order = "before" if (row.place or 0) < (other.place or 0) else "behind"
+        return say("{same}, and nothing separates them: the place is shared", same=same)
+    order = say("before") if (row.place or 0) < (other.place or 0) else say("behind")
     mine, theirs = _best(row), _best(other)
     if table.rule.count_back and mine != theirs:
-        return f"{same}; {order} it by count-back of best places: {_told(mine)} against {_told(theirs)}"
-    return f"{same} and the same places; {order} it by the place in {named}"
+        return say(
+            "{same}; {order} it by count-back of best places: {places} against {others}",
+            same=same,
+            order=order,
+            places=_told(mine),
+            others=_told(theirs),
+        )
+    return say("{same} and the same places; {order} it by the place in {named}", same=same, order=order, named=named)
 
 
 def _best(row: OverallLine) -> list[int | None]:
@@ -201,4 +244,4 @@ def _best(row: OverallLine) -> list[int | None]:
 
 
 def _told(places: Sequence[int | None]) -> str:
-    return ", ".join("none" if place is None else str(place) for place in places)
+    return ", ".join(say("none") if place is None else str(place) for place in places)

@@ -14,9 +14,9 @@ from app.rules.result.explain_windows import Line
 from app.rules.result.results import STATUS_TEXT, TELLING, Row
 from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.units import decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.formats import Format
-from app.rules.workout.words import listed, member_letter, window_text
+from app.rules.workout.words import inside, listed, member_letter, window_text
 
 CALLED: Mapping[str, str] = {
     "late": "Came late to the lane",
@@ -48,7 +48,7 @@ def ruling_text(ruling: Ruling, about: Saying) -> str:
 
 def ruling_line(ruling: Ruling, about: Saying) -> str:
     """The same with who decided it and why."""
-    return f"{ruling_text(ruling, about)}. Ruled by {ruling.by}: {ruling.why}"
+    return say("{ruling}. Ruled by {by}: {why}", ruling=ruling_text(ruling, about), by=ruling.by, why=ruling.why)
 
 
 def ruling_lines(row: Row, event: str, rulings: Sequence[Ruling], about: Saying) -> Iterator[Line]:
@@ -60,11 +60,17 @@ def ruling_lines(row: Row, event: str, rulings: Sequence[Ruling], about: Saying)
     for ruling in mine:
         if ruling.id in back:
             by = back[ruling.id]
-            yield Line(f"{ruling_line(ruling, about)}. Taken back by {by.by}: {by.why}", _named(ruling), False)
+            yield Line(
+                say("{ruling}. Taken back by {by}: {why}", ruling=ruling_line(ruling, about), by=by.by, why=by.why),
+                _named(ruling),
+                False,
+            )
     late = {ruling.id for ruling in after_sign_off(rulings, event)}
     for ruling in mine:
         if ruling.id in late:
-            yield Line(f"{ruling_line(ruling, about)}. Made after the event was signed off", _named(ruling), False)
+            yield Line(
+                say("{ruling}. Made after the event was signed off", ruling=ruling_line(ruling, about)), _named(ruling), False
+            )
 
 
 def is_about(ruling: Ruling, event: str, row: Row) -> bool:
@@ -77,12 +83,20 @@ def is_about(ruling: Ruling, event: str, row: Row) -> bool:
 def clock_lines(clock: SheetClock, marks: Sequence[Mark]) -> Iterator[Line]:
     """What a sheet's clock went through: holds of the heat, a start by hand, a shift."""
     for hold in clock.holds:
-        how_long = "and did not resume" if hold.for_ms is None else f"for {clock_ms_text(hold.for_ms)}"
-        yield Line(f"The heat was held at {clock_ms_text(hold.at_ms)} {how_long}; no time ran on any lane")
+        how_long = (
+            say("and did not resume") if hold.for_ms is None else say("for {time}", time=decimal(clock_ms_text(hold.for_ms)))
+        )
+        yield Line(
+            say(
+                "The heat was held at {time} {how_long}; no time ran on any lane",
+                time=clock_ms_text(hold.at_ms),
+                how_long=how_long,
+            )
+        )
     by_hand = tuple(mark.id for mark in marks if mark.body.get("hand"))
     if by_hand:
-        moved = f", moved {_shifted(clock.shift_ms)} by ruling" if clock.shift_ms else ""
-        yield Line(f"The judge started this lane's clock by hand{moved}", by_hand)
+        moved = say(", moved {shifted} by ruling", shifted=_shifted(clock.shift_ms)) if clock.shift_ms else ""
+        yield Line(say("The judge started this lane's clock by hand{moved}", moved=moved), by_hand)
 
 
 def _named(ruling: Ruling) -> tuple[str, ...]:
@@ -90,80 +104,100 @@ def _named(ruling: Ruling) -> tuple[str, ...]:
 
 
 def _shifted(ms: int) -> str:
-    return f"{decimal_text(Fraction(abs(ms), 1000), 3)} s {'later' if ms > 0 else 'earlier'}"
+    seconds = decimal(decimal_text(Fraction(abs(ms), 1000), 3))
+    return say("{seconds} s later" if ms > 0 else "{seconds} s earlier", seconds=seconds)
 
 
 def _reps(ruling: Ruling, about: Saying) -> str:
     number, index = abs(ruling.body["add"]), ruling.body["window"]
-    verb = "added to" if ruling.body["add"] > 0 else "taken from"
-    where = window_text(about.format, index) if index < len(about.format.windows) else f"window {index + 1}"
-    return f"{say('repetitions', n=number)} {verb} {where[0].lower()}{where[1:]}"
+    verb = say("added to") if ruling.body["add"] > 0 else say("taken from")
+    where = window_text(about.format, index) if index < len(about.format.windows) else say("window {number}", number=index + 1)
+    return f"{say('repetitions', n=number)} {verb} {inside(where)}"
 
 
 def _lift(ruling: Ruling, about: Saying) -> str:
     mark = about.marks.get(ruling.body["mark"])
-    when = f" at {clock_ms_text(mark.at)}" if mark else ""
-    at = f", counted at {clock_ms_text(ruling.body['at'])}" if "at" in ruling.body else ""
-    whose = f" as the lift of {member_letter(ruling.body['member'])}" if "member" in ruling.body else ""
-    return f"{say('lift.good' if ruling.body['good'] else 'lift.no')}: the lift{when} judged again{whose}{at}"
+    when = say(" at {time}", time=decimal(clock_ms_text(mark.at))) if mark else ""
+    at = say(", counted at {time}", time=clock_ms_text(ruling.body["at"])) if "at" in ruling.body else ""
+    whose = say(" as the lift of {member}", member=member_letter(ruling.body["member"])) if "member" in ruling.body else ""
+    return say(
+        "{light}: the lift{when} judged again{whose}{at}",
+        light=say("lift.good" if ruling.body["good"] else "lift.no"),
+        when=when,
+        whose=whose,
+        at=at,
+    )
 
 
 def _admit(ruling: Ruling, about: Saying) -> str:
-    return f"Marks waiting for a ruling count: {say('marks', n=len(ruling.body['marks']))}"
+    return say("Marks waiting for a ruling count: {marks}", marks=say("marks", n=len(ruling.body["marks"])))
 
 
 def _penalty(ruling: Ruling, about: Saying) -> str:
-    return f"Penalty of {ruling.body['amount'].removeprefix('-')} {'taken back' if ruling.body['amount'][0] == '-' else 'given'}"
+    return say(
+        "Penalty of {amount} taken back" if ruling.body["amount"][0] == "-" else "Penalty of {amount} given",
+        amount=decimal(ruling.body["amount"].removeprefix("-")),
+    )
 
 
 def _shift(ruling: Ruling, about: Saying) -> str:
     ms = ruling.body["ms"]
-    return f"The lane's clock moved {_shifted(ms)}" if ms else "The lane's clock put back where the judge had it"
+    return (
+        say("The lane's clock moved {shifted}", shifted=_shifted(ms))
+        if ms
+        else say("The lane's clock put back where the judge had it")
+    )
 
 
 def _status(ruling: Ruling, about: Saying) -> str:
-    said = STATUS_TEXT.get(ruling.body["status"], "")
-    return f"{said[0].upper()}{said[1:]}" if said else "Takes part again"
+    said = known(STATUS_TEXT.get(ruling.body["status"], ""))
+    return f"{said[:1].upper()}{said[1:]}" if said else say("Takes part again")
 
 
 def _move(ruling: Ruling, about: Saying) -> str:
     key = sheet_key(ruling.body["sheet"])
-    return f"Marks made on {about.lanes.get(key.assignment, 'another lane')} were this entry's work"
+    return say("Marks made on {lane} were this entry's work", lane=about.lanes.get(key.assignment, "another lane"))
 
 
 def _stand(ruling: Ruling, about: Saying) -> str:
     key = sheet_key(ruling.body["sheet"])
-    sheet = SHEETS[key.kind].sheet
-    where = listed([f"window {index + 1}" for index in sorted(ruling.body.get("windows", ()))])
-    return f"{sheet[0].upper()}{sheet[1:]} of run {key.run} stands{' in ' + where if where else ''}"
+    sheet = known(SHEETS[key.kind].sheet)
+    where = listed([say("window {number}", number=index + 1) for index in sorted(ruling.body.get("windows", ()))])
+    opened = f"{sheet[0].upper()}{sheet[1:]}"
+    if where:
+        return say("{sheet} of run {run} stands in {where}", sheet=opened, run=key.run, where=where)
+    return say("{sheet} of run {run} stands", sheet=opened, run=key.run)
 
 
 def _run(ruling: Ruling, about: Saying) -> str:
-    return f"Run {ruling.body['run']} of the heat counts"
+    return say("Run {run} of the heat counts", run=ruling.body["run"])
 
 
 def _rerun(ruling: Ruling, about: Saying) -> str:
-    again = about.lanes.get(ruling.body["again"], "another lane")
-    return f"Rerun on {again}: {'that run counts' if ruling.body['counts'] == 'again' else 'the first one counts'}"
+    again = about.lanes.get(ruling.body["again"], say("another lane"))
+    return say(
+        "Rerun on {again}: that run counts" if ruling.body["counts"] == "again" else "Rerun on {again}: the first one counts",
+        again=again,
+    )
 
 
 def _medical(ruling: Ruling, about: Saying) -> str:
     cleared = ruling.body["state"] == "cleared"
-    return f"Cleared by the medic, {ruling.body['medic']}" if cleared else "Stopped for a medical reason"
+    return say("Cleared by the medic, {medic}", medic=ruling.body["medic"]) if cleared else say("Stopped for a medical reason")
 
 
 def _number(ruling: Ruling, about: Saying) -> str:
     named = next((mark for mark in about.marks.values() if mark_print(mark) == ruling.body["print"]), None)
-    which = f"the mark at {clock_ms_text(named.at)}" if named else "one of them"
-    return f"Of the marks with the same number, {which} counts"
+    which = say("the mark at {time}", time=clock_ms_text(named.at)) if named else say("one of them")
+    return say("Of the marks with the same number, {which} counts", which=which)
 
 
 def _sign_off(ruling: Ruling, about: Saying) -> str:
-    return "Results signed off" if ruling.body["state"] == "signed" else "Results reopened"
+    return say("Results signed off") if ruling.body["state"] == "signed" else say("Results reopened")
 
 
 def _undo(ruling: Ruling, about: Saying) -> str:
-    return "An earlier ruling taken back"
+    return say("An earlier ruling taken back")
 
 
 SAID: Mapping[str, Callable[[Ruling, Saying], str]] = {

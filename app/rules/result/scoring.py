@@ -9,6 +9,7 @@ from app.rules.count.tally import Tally, WindowTally
 from app.rules.result.totals import Total, total_of
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import Load, LoadUnit, decimal_text, round_to
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Task
 from app.rules.workout.score_units import added_in, convert, part_unit, score_unit
 
@@ -144,12 +145,24 @@ def score_text(value: Fraction, unit: str, left: int | None) -> str:
 
 def shown_unit(made: Score) -> str:
     """The unit to set behind a score: none behind a clock time, a cap or words, which read by themselves."""
-    return "" if made.left is not None or made.in_words or made.unit == "s" else made.unit
+    return "" if made.left is not None or made.in_words or made.unit == "s" else unit_word(made.unit)
+
+
+def unit_word(unit: str) -> str:
+    """A unit behind a number: those that are words and no signs in the language that is spoken."""
+    return say(f"short.{unit}") if unit in ("reps", "points") else unit
+
+
+def shown_text(made: Score) -> str:
+    """A score without its unit, in the language that is spoken; `made.text` is in English wherever it was made."""
+    if made.left is not None:
+        return say("capped, {left} left", left=made.left)
+    return known(made.text) if made.in_words else decimal(made.text)
 
 
 def score_words(made: Score) -> str:
     """A score as it is said: `487 points`, `9:42`, `capped, 13 left`."""
-    return f"{made.text} {shown_unit(made)}".strip()
+    return f"{shown_text(made)} {shown_unit(made)}".strip()
 
 
 def _kept_part(format: Format, rule: ScoreRule, number: int, tally: Tally, before: tuple[Tally, Score] | None) -> PartScore:

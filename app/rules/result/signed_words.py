@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import reduce
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.in_force import signed_off
@@ -11,7 +12,7 @@ from app.rules.records.rulings import Ruling
 from app.rules.records.signed import Held, held_faults, overall_of
 from app.rules.result.in_the_way import left_out_of
 from app.rules.result.overall_explain import event_names, rule_lines
-from app.rules.values.words import say
+from app.rules.values.words import known, say
 
 NOT_SHOWN = "marks that were signed are missing or changed"
 BY_NUMBER = "Signed off by an older version: only the number of marks was recorded. Reopen it and sign it off again to prove it."
@@ -40,10 +41,11 @@ class Stated:
 def stated_signed(signed: Ruling, faults: Sequence[str]) -> Stated:
     """Who signed an event off. It is the desk where it was signed by the desk's password; final only where nothing was left out,
     and what was signed is here."""
-    by = f"{signed.by}, for the desk" if signed.body.get("signer") == "desk" else signed.by
-    left_out = tuple(f"Left out: {what}. {why}" for what, why in left_out_of(signed))
+    by = say("{by}, for the desk", by=signed.by) if signed.body.get("signer") == "desk" else signed.by
+    left_out = tuple(say("Left out: {what}. {why}", what=what, why=why) for what, why in left_out_of(signed))
     but = _but(len(left_out), [NOT_SHOWN] if faults else [])
-    return Stated(f"Signed off by {by}{but}" if but else f"Final: signed off by {by}", not but, left_out=left_out)
+    told = say("Signed off by {by}{but}", by=by, but=but) if but else say("Final: signed off by {by}", by=by)
+    return Stated(told, not but, left_out=left_out)
 
 
 def stated_in(file: CompetitionFile, event: str) -> Stated:
@@ -71,11 +73,15 @@ def stated_overall_of(roster: Roster, rulings: Sequence[Ruling], faulty: bool) -
     found = [(event.name, signed_off(rulings, event.id)) for event in roster.events]
     signed = [(name, ruling) for name, ruling in found if ruling is not None]
     if not signed or len(signed) < len(found):
-        return Stated("Provisional")
+        return Stated(say("Provisional"))
     since, whys = _overall_since(roster, max((ruling for _, ruling in signed), key=lambda ruling: ruling.order))
-    left_out = tuple(f"{name}. Left out: {what}. {why}" for name, one in signed for what, why in left_out_of(one))
+    left_out = tuple(
+        say("{name}. Left out: {what}. {why}", name=name, what=what, why=why)
+        for name, one in signed
+        for what, why in left_out_of(one)
+    )
     but = _but(len(left_out), [NOT_SHOWN, *whys] if faulty else whys)
-    return Stated(f"Signed off{but}" if but else "Final", not but, since, left_out)
+    return Stated(say("Signed off{but}", but=but) if but else say("Final"), not but, since, left_out)
 
 
 def _overall_since(roster: Roster, signed: Ruling) -> tuple[tuple[str, ...], list[str]]:
@@ -86,19 +92,26 @@ def _overall_since(roster: Roster, signed: Ruling) -> tuple[tuple[str, ...], lis
         return (), [RULE_NOT_HELD] if roster.overall is not None else []
     if rule == roster.overall:
         return (), []
-    return (_made(f"As signed by {signed.by}", rule, roster), _made("Now", roster.overall, roster)), [ANOTHER_RULE]
+    return (_made(say("As signed by {by}", by=signed.by), rule, roster), _made(say("Now"), roster.overall, roster)), [
+        ANOTHER_RULE
+    ]
 
 
 def _but(left_out: int, whys: Sequence[str]) -> str:
     """Why what was signed is not final: `, but for 2 things left out`; empty where it is."""
-    told = [f"for {say('left_out', n=left_out)}"] if left_out else []
-    return f", but {', and '.join([*told, *whys])}" if told or whys else ""
+    told = [say("for {these}", these=say("left_out", n=left_out))] if left_out else []
+    told += [known(why) for why in whys]
+    return (
+        say(", but {these}", these=reduce(lambda one, other: say("{one}, and {other}", one=one, other=other), told))
+        if told
+        else ""
+    )
 
 
 def _made(when: str, rule: OverallRule | None, roster: Roster) -> str:
     """How the overall standing was or is made, in one line."""
     if rule is None:
-        return f"{when}: no overall standing."
+        return say("{when}: no overall standing.", when=when)
     named = next((event.name for event in roster.events if event.id == rule.named), "")
     return f"{when}: {' '.join(rule_lines(rule, named, event_names(roster)))}"
 

@@ -10,7 +10,7 @@ from app.rules.records.team_rule import TeamRule
 from app.rules.result.overall_results import ALL, OverallLine, OverallTable
 from app.rules.result.standings import Candidate, Standing, rank
 from app.rules.values.units import decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, say
 
 MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page
 
@@ -54,7 +54,7 @@ def team_tables(roster: Roster, overall: Sequence[OverallTable]) -> tuple[TeamTa
     if rule is None:
         return ()
     teams = _teams(roster, rule)
-    groups = [(ALL, "All divisions", list(overall))]
+    groups = [(ALL, say("All divisions"), list(overall))]
     if rule.over == "division":
         groups = [(table.division, table.division_name, [table]) for table in overall]
     made = (_table(rule, teams, *group) for group in groups)
@@ -116,25 +116,28 @@ def _counted(rule: TeamRule, cells: Sequence[TeamCell]) -> tuple[TeamCell, ...]:
 
 def team_lines(rule: TeamRule) -> tuple[str, ...]:
     """The rule in sentences."""
-    of = "An entry is its members’ club’s" if rule.of == "club" else "An entry is of the team that it is named for"
-    over = "over all divisions together" if rule.over == "all" else "in each division by itself"
+    of = say("An entry is its members’ club’s") if rule.of == "club" else say("An entry is of the team that it is named for")
+    over = say("over all divisions together") if rule.over == "all" else say("in each division by itself")
     return (
         f"{of}; {say('teams.best', n=rule.best)}, {over}.",
         _worth(rule),
-        "Equal sums are parted by more first places among those that count, then more second places, and so on; else shared.",
+        say(
+            "Equal sums are parted by more first places among those that count, then more second places, and so on; else shared."
+        ),
     )
 
 
 def _worth(rule: TeamRule) -> str:
     if rule.by == "total":
-        return "Each brings its overall total."
-    told = ", ".join(decimal_text(points) for points in rule.points[:MOST_POINTS_TOLD])
-    more = f" and so on to place {len(rule.points)}" if len(rule.points) > MOST_POINTS_TOLD else ""
-    return f"The overall place brings {told}{more}, then {decimal_text(rule.beyond)}."
+        return say("Each brings its overall total.")
+    told = ", ".join(decimal(decimal_text(points)) for points in rule.points[:MOST_POINTS_TOLD])
+    more = say(" and so on to place {n}", n=len(rule.points)) if len(rule.points) > MOST_POINTS_TOLD else ""
+    then = decimal(decimal_text(rule.beyond))
+    return say("The overall place brings {told}{more}, then {then}.", told=told, more=more, then=then)
 
 
 def cell_text(rule: TeamRule, table: TeamTable, cell: TeamCell) -> str:
     """What an entry brings, in words: `Ada Quill 12 (1, Open)`, in brackets where it does not count."""
     where = f", {cell.division_name}" if rule.over == "all" and cell.division_name != table.division_name else ""
-    told = f"{cell.entry.name} {decimal_text(cell.points, 3)} ({cell.place}{where})"
+    told = f"{cell.entry.name} {decimal(decimal_text(cell.points, 3))} ({cell.place}{where})"
     return told if cell.counts else f"[{told}]"

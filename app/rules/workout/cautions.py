@@ -42,7 +42,7 @@ def cautions(format: Format) -> tuple[Caution, ...]:
     used = {key for task in format.tasks.values() for key in movements_of(task)}
     movements = [format.movements[key] for key in format.movements if key in used]
     told = [Caution(movement.name, movement.cautions) for movement in movements if movement.cautions]
-    return (*told, Caution("For everybody", tuple(_general(format, used))))
+    return (*told, Caution(say("For everybody"), tuple(_general(format, used))))
 
 
 def _crew(format: Format) -> Iterator[str]:
@@ -52,7 +52,7 @@ def _crew(format: Format) -> Iterator[str]:
     loaders = max((task.loaders or 0 for task in lifts), default=0)
     told = [say("crew.spotters", n=spotters)] * bool(spotters) + [say("crew.loaders", n=loaders)] * bool(loaders)
     if told:
-        yield f"{' '.join(told)} They are counted before every attempt; nobody lifts while one is missing."
+        yield say("{these} They are counted before every attempt; nobody lifts while one is missing.", these=" ".join(told))
 
 
 def _general(format: Format, used: set[str]) -> Iterator[str]:
@@ -67,6 +67,6 @@ def _general(format: Format, used: set[str]) -> Iterator[str]:
     if PAD in needed:
         yield INVERTED
     yield CHEST
-    yield HEAT if format.length_ms < LONG_S * 1000 else f"This event is long. {HEAT}"
+    yield HEAT if format.length_ms < LONG_S * 1000 else say("This event is long. {HEAT}", HEAT=HEAT)
     yield RHABDO
     yield AISLES

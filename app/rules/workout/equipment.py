@@ -7,6 +7,7 @@ decides.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.movement_library import BAR
 from app.rules.workout.movements import library, lookup
@@ -83,4 +84,4 @@ def _names(format: Format, window: Window) -> Iterator[str]:
             name = library().things[thing]
             yield f"{name}, {task.bar.text()}" if isinstance(task, LiftTask) and thing == BAR else name
     if isinstance(task, LiftTask):
-        yield f"Set of plates, pairs down to {task.least_plate.text()}"
+        yield say("Set of plates, pairs down to {load}", load=task.least_plate.text())

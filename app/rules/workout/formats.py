@@ -12,6 +12,7 @@ from pydantic import Field, model_validator
 from app.rules.values.clock_times import hours_text, minutes_text
 from app.rules.values.shapes import Base, ExactNumber, Key, Name
 from app.rules.values.units import Load, LoadUnit, Rounding
+from app.rules.values.words import say
 from app.rules.workout.joining import JoinRule
 from app.rules.workout.points import NOT_WORK, Point, taps_to
 from app.rules.workout.tasks import (
@@ -134,7 +135,7 @@ class TieStep(Base):
 
     def explained(self) -> str:
         """The step as an explanation names it: `heavier best lift`."""
-        return TIE_STEPS[self.kind].explained.format(at=minutes_text(self.at or 0), **self._holes())
+        return say(TIE_STEPS[self.kind].explained, at=minutes_text(self.at or 0), **self._holes())
 
     def _holes(self) -> dict[str, object]:
         return {"part": (self.part or 0) + 1, "point": self.point.words() if self.point else ""}

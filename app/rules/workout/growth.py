@@ -7,6 +7,7 @@ from functools import partial
 from typing import Any
 
 from app.rules.values.units import BadMeasure, Load, LoadUnit, parse_load, parse_loads
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.fields import Field
 from app.rules.workout.tasks import LiftTask
 
@@ -23,16 +24,21 @@ def growth_text(task: LiftTask) -> str:
     """`The load grows from window to window: 60 kg, 70 kg, then by 5 kg.` Empty where it does not grow."""
     if not task.loads:
         return ""
-    beyond = f", then by {task.rise.text()}" if task.rise else ""
-    return f"The load grows {RISES[task.rises]}: {', '.join(load.text() for load in task.loads)}{beyond}."
+    beyond = say(", then by {load}", load=decimal(task.rise.text())) if task.rise else ""
+    return say(
+        "The load grows {what}: {these}{beyond}.",
+        what=known(RISES[task.rises]),
+        these=", ".join(decimal(load.text()) for load in task.loads),
+        beyond=beyond,
+    )
 
 
 def out_text(task: LiftTask) -> str:
     """What puts a lifter out beside misses, and what that means; empty where nothing does."""
     if not task.loads or (task.rises == "lift" and task.misses_out is None):
         return ""
-    whole = "Who has not lifted the load of a window by its bell is out. " if task.rises == "window" else ""
-    return f"{whole}What is lifted after being out does not count."
+    whole = say("Who has not lifted the load of a window by its bell is out. ") if task.rises == "window" else ""
+    return say("{whole}What is lifted after being out does not count.", whole=whole)
 
 
 lift = partial(Field, LiftTask, "lift-")

@@ -200,6 +200,8 @@ export const catalogue = {
 "tap.rep": "Tap for each good rep",
 "measure.when": "Read it off at the bell.",
 "go.in_seconds": {"one": "second to GO", "other": "seconds to GO"},
+"short.reps": "reps",
+"short.points": "points",
 "unit.m": "metres",
 "unit.cm": "centimetres",
 "unit.km": "kilometres",

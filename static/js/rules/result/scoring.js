@@ -42,10 +42,13 @@ export function score(format, rule, tally, unit = rule.unit) {
 /** @param {Term[]} terms @returns {Fraction} */
 const sum = (terms) => terms.map(({ value }) => value).reduce(plus, NOTHING);
 
+/** A unit behind a number: those that are words and no signs, in this language. @param {string} unit */
+const unitWord = (unit) => (unit === "reps" ? say("short.reps") : unit === "points" ? say("short.points") : unit);
+
 /** @param {Fraction} value @param {string} unit @param {number | null} left */
 function scoreWords(value, unit, left) {
   if (left !== null) return say("capped, {left} left", { left });
-  return decimal(unit === "s" ? exactText(value) : `${decimalText(value, 3)} ${unit}`);
+  return decimal(unit === "s" ? exactText(value) : `${decimalText(value, 3)} ${unitWord(unit)}`);
 }
 
 /** Seconds as m:ss, with as many decimals of the second as it has. @param {Fraction} seconds */
