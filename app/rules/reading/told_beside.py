@@ -25,7 +25,7 @@ WORDS_OF_TALK = {
     "ALLTOGETHER",
     "NOREP",
 }
-OF_THE_CAPPED = WORDS_OF_TALK | {"CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
+OF_THE_CAPPED = WORDS_OF_TALK | {"THEN", "CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
 NOT_DONE = {"make", "finish", "finished", "cap", "capped", "limit"}
 AHEAD, DID = {"ahead", "behind", "below", "above"}, {"did", "got", "managed"}
 NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
