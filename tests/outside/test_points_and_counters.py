@@ -22,7 +22,12 @@ def test_equal_places_split_the_points_they_cover() -> None:
 
 @pytest.mark.parametrize(
     ("counts", "count", "recount"),
-    [([90, 92, 94], 93, False), ([90, 91, 97], Fraction(181, 2), False), ([90, 95, 100], Fraction(195, 2), True)],
+    [
+        ([90, 92, 94], 93, False),
+        ([90, 91, 97], Fraction(181, 2), False),
+        ([90, 93, 97], Fraction(183, 2), False),  # three apart is not more than three
+        ([90, 95, 100], Fraction(195, 2), True),
+    ],
 )
 def test_three_counters_give_the_mean_of_the_two_closest(counts: list[int], count: Fraction, recount: bool) -> None:
     """Rope-skipping federations: the mean of the two closest, the higher pair when equal; more than three apart, count again."""
