@@ -305,7 +305,7 @@ def rule(page: Page, sheet: str) -> None:
     page.get_by_label("Your name").fill("Noor Vale")
     page.get_by_label("Why", exact=True).fill("The film shows four")
     page.get_by_role("button", name="Make this ruling").click()
-    expect(page.locator("#made")).to_contain_text("It is ruled.")
+    expect(page.locator("#made")).to_contain_text("Ruling made.")
 
 
 def places(server: HallServer) -> dict[str, tuple[int | None, str]]:

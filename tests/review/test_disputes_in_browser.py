@@ -73,7 +73,7 @@ def rule(page: Page, why: str) -> None:
     page.fill("#decide [name=by]", "Ruth Abel")
     page.fill("#decide [name=why]", why)
     page.get_by_role("button", name="Make this ruling").click()
-    expect(page.locator("#made")).to_contain_text("It is ruled.")
+    expect(page.locator("#made")).to_contain_text("Ruling made.")
 
 
 def sign_off(page: Page) -> None:
