@@ -2,7 +2,7 @@
 
 import asyncio
 from collections.abc import Mapping, Sequence
-from dataclasses import astuple
+from dataclasses import astuple, replace
 from typing import Any, Protocol
 
 from sqlmodel import Session
@@ -106,7 +106,9 @@ class Elsewhere:
         hall = self._hall
 
         def whole(session: Session) -> tuple[int, Stored, set[str]]:
-            return newest(session), stored(session), {device.id for device in welcome_devices(session)}
+            there = stored(session)
+            there = replace(there, marks=list(there.marks))
+            return newest(session), there, {device.id for device in welcome_devices(session)}
 
         number, there, welcome = await hall.database.aread(whole)
         before = lanes_of(hall.projection.roster)

@@ -8,6 +8,7 @@ from functools import partial
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
+from sqlmodel import Session
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 from starlette.responses import Response
@@ -17,6 +18,7 @@ from app.doors.demo_password import new_demo_password
 from app.elsewhere import Elsewhere
 from app.floor.carrying import carry_over
 from app.hall.hall import Hall
+from app.keep.at_rest import keep_packed
 from app.keep.awake import keep_awake
 from app.keep.backups import keep_backing_up
 from app.lan.secure import Secure
@@ -31,7 +33,7 @@ from app.rules.values.hands import PER_SECOND
 from app.settings import Settings
 from app.store.copies import held
 from app.store.database import Database
-from app.store.ledger import Ledger, stored
+from app.store.ledger import Ledger, Stored, stored
 from app.store.writer import StoreTrouble
 from app.web import assets, pages
 from app.web.crowd import Crowd
@@ -64,15 +66,16 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         app.state.hall = open_hall(settings, time, first_code, demo_password)
-        playing = app.state.backing_up = awake = None
+        playing = app.state.backing_up = awake = packing = None
         try:
             playing = await _start_demo(app, time) if settings.demo else None
             app.state.backing_up = asyncio.create_task(keep_backing_up(app.state.hall))
             awake = asyncio.create_task(keep_awake(app.state.hall))
+            packing = asyncio.create_task(keep_packed(lambda: app.state.hall))
             Elsewhere(app.state.hall, app.state.places).open()
             yield
         finally:
-            for task in (app.state.backing_up, playing, awake):
+            for task in (app.state.backing_up, playing, awake, packing):
                 if task is not None:
                     task.cancel()
             await close_hall(app.state.hall)
@@ -158,11 +161,15 @@ async def close_hall(hall: Hall) -> None:
 def open_hall(settings: Settings, time: ServerTime, first_code: str = "", demo_password: str = "") -> Hall:
     """Opens the store, reads it once, and ties the live parts to the ledger."""
     database = Database(settings.database())
-    there = database.read(stored)
+    projection, hub = Projection(), Hub()
+
+    def read(session: Session) -> Stored:
+        there = stored(session)
+        projection.load(there.roster, there.runs, there.rulings, there.marks)
+        return there
+
+    there = database.read(read)
     ledger = Ledger(database, there.held)
-    projection = Projection()
-    hub = Hub()
-    projection.load(there.roster, there.runs, there.rulings, there.marks)
     carry_over(database, projection, time)
     relay = Relay(database, there.number)
 

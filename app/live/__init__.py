@@ -7,7 +7,12 @@
 - A ruling has counted anew what it touches: the sheets whose clock is another, the assignments that count by another sheet, the
   event that is ruled on otherwise. What it would do is tried on standings that share all the rest. For 60,976 marks on 200
   lanes 4 ms in place of 65, all four events ranked.
-- Memory grows by what the day's marks take, some 0.5 kB each, because standings are folded from them.
+- Sheets of heats that ended five minutes ago are packed (packed.py, keep/at_rest.py): 21 bytes for a mark and 16 for finding it
+  by its id, where it took 630 and its part of the tally 210. Who asks for their marks has them read again, 0.8 ms for a sheet
+  of 300, the last twelve kept; a late mark opens its sheet. Of a store that holds more than a day's marks sheets are packed
+  while it is read, which takes two thirds more time: done for every store, 182,441 marks and their standings took 28 MB in
+  place of 108, and 8.1 s of the processor in place of 5.3. Of marks that share a number or an id none is
+  packed: they are looked through together. What still grows with the day is the peak of a competition file that is written.
 - What a ruling would do is found by doing it: `Projection.supposing` is the same code over the same marks with one ruling
   more.
 - Time is the machine's monotonic clock: a GO is an instant on it. Wall clocks may jump; only after a reboot the wall clock

@@ -1,6 +1,6 @@
 """Which marks share a number or an id, as they come in: cheap while there are none, which is nearly always."""
 
-from collections.abc import Iterable, Mapping, MutableMapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, MutableMapping, Sequence
 
 from app.rules.records.marks import Mark
 from app.rules.records.numbers import Doubles, Number, Numbers, find_doubles, number_of
@@ -10,7 +10,8 @@ from app.rules.records.seal import fingerprint
 class Doubled:
     """The numbers and ids that are taken, and those that more than one mark has."""
 
-    def __init__(self) -> None:
+    def __init__(self, of_packed: Callable[[str], Mark | None] = lambda key: None) -> None:
+        self._of_packed = of_packed  # the mark of an id on a sheet that is packed
         self._numbers = Numbers()
         self._first: dict[str, Mark] = {}  # of each id the mark that came first
         self._later: dict[str, list[Mark]] = {}  # and what came under it since
@@ -23,7 +24,7 @@ class Doubled:
         if known is mark or known == mark:
             return False
         key, number = mark.id, number_of(mark)
-        if key in self._first:
+        if self._known(key) is not None:
             key = f"{mark.id}/{fingerprint(mark).hex()}"
             if key in sheet:
                 return False
@@ -36,9 +37,17 @@ class Doubled:
         sheet[key] = mark
         return True
 
+    def _known(self, mark_id: str) -> Mark | None:
+        """The mark that came first under an id."""
+        return self._first.get(mark_id) or self._of_packed(mark_id)
+
+    def let_go(self, mark_id: str) -> None:
+        """Notes that the mark of an id is packed."""
+        self._first.pop(mark_id, None)
+
     def named(self, mark_id: str) -> Sequence[Mark]:
         """The marks of an id, the first to come first."""
-        first = self._first.get(mark_id)
+        first = self._known(mark_id)
         return () if first is None else (first, *self._later.get(mark_id, ()))
 
     def has(self, mark: Mark) -> bool:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from app.rules.count.sheets import formats_by_assignment
 from app.rules.records.roster import Assignment, Event, Heat, Roster
+from app.rules.records.rulings import Ruling
 from app.rules.records.seats import SheetKind
 from app.rules.workout.formats import Format
 
@@ -35,6 +36,19 @@ def readers_of(ruled: Mapping[str, Mapping[SheetKind, str]]) -> dict[str, set[st
         for key in sheets.values():
             readers.setdefault(assignment_of(key), set()).add(assignment)
     return readers
+
+
+CountedBy = tuple[Mapping[SheetKind, str], tuple[Ruling, ...]]
+
+
+def counted_by(ruled: Mapping[str, Mapping[SheetKind, str]], standing: Mapping[str, tuple[Ruling, ...]]) -> dict[str, CountedBy]:
+    """By which sheets each assignment counts, and by which rulings that let one stand."""
+    return {assignment: (sheets, standing.get(assignment, ())) for assignment, sheets in ruled.items()}
+
+
+def reads_others(assignment: str, sheets: Mapping[SheetKind, str], standing: tuple[Ruling, ...]) -> bool:
+    """Whether an assignment counts by a sheet that is not its own, or may."""
+    return bool(standing) or any(assignment_of(key) != assignment for key in sheets.values())
 
 
 def same_format(before: Mapping[str, Place], after: Mapping[str, Place], assignment_id: str) -> bool:

@@ -4,17 +4,17 @@ A mark makes its sheet stale and nothing else; the next question adds to the she
 So the marks between two looks at the board are taken together. They can be counted before in small pieces: see catching_up.py.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from app.live.doubled import Doubled
 from app.live.grounds import Grounds
-from app.live.held_marks import HeldMarks
-from app.live.places import Place, assignment_of, places_of, readers_of, same_format
-from app.live.sheets import Sheet, Sheets, UnknownSheet
+from app.live.held_marks import HeldMarks, some_at_a_time
+from app.live.packed import without_marks
+from app.live.places import Place, assignment_of, counted_by, places_of, readers_of, reads_others, same_format
+from app.live.sheets import Sheet, UnknownSheet
 from app.live.standings import Standings
 from app.rules.count.joined import Stood, joined_tally, windows_that_stand
 from app.rules.count.paper import standing_in
-from app.rules.count.sheet_clock import PLAIN, SheetClock, SheetClocks
+from app.rules.count.sheet_clock import SheetClocks
 from app.rules.count.sheets import (
     JUDGED_AGAIN,
     judged_sheets,
@@ -54,13 +54,11 @@ class Projection(HeldMarks):
         self._counting: dict[str, dict[SheetKind, str]] = {}
         self._ruled: dict[str, dict[SheetKind, str]] = {}
         self._standing: dict[str, tuple[Ruling, ...]] = {}  # which sheets were ruled to stand, by assignment
-        self._clocks: SheetClocks | None = None
         self._rulings: tuple[Ruling, ...] = ()
         self.standing_rulings: tuple[Ruling, ...] = ()  # those that none took back, in the order made
         self._joined: dict[str, Tally | None] = {}  # what counts for an assignment, while none of its sheets changes
         self._scores: dict[tuple[str, str], tuple[Tally, Score]] = {}
         self._readers: dict[str, set[str]] = {}  # which assignments count by the sheets of one
-        self._late: dict[str, tuple[Mark, ...]] = {}  # what came to an assignment after its event was signed off
         self.grounds = Grounds(self.place_of, self.run_of, self.is_signed)
         self.version = 0
         self.records = 0  # how often records were taken over
@@ -68,8 +66,10 @@ class Projection(HeldMarks):
     def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
         """Begins anew from the store's contents; `roster` is None before there is a competition."""
         with self._lock:
-            self._sheets, self.doubled = Sheets(), Doubled()
-            self.apply(marks)
+            self._begin_marks()
+            for some in some_at_a_time(marks):
+                self.apply(some)
+                self._pack_but({mark.sheet for mark in some})
             self.roster_changed(roster, runs, rulings)
 
     def roster_changed(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling]) -> None:
@@ -79,8 +79,8 @@ class Projection(HeldMarks):
             same = roster is self._roster or roster == self._roster
             roster = self._roster if same else roster
             places = self._places if same else places_of(roster)
-            clocks, before = (SheetClocks(roster, runs, rulings, self.doubled.found) if roster else None), self._counted_by()
-            touched = self._recounted(places, clocks)
+            clocks = SheetClocks(roster, runs, rulings, self.doubled.found) if roster else None
+            touched, before = self._sheets.counted_anew(self._same_count(places, clocks)), counted_by(self._ruled, self._standing)
             self._roster, self._runs, self._rulings, self._places, self._clocks = (
                 roster,
                 tuple(runs),
@@ -93,7 +93,8 @@ class Projection(HeldMarks):
             self._counting = sheets_that_count(roster, self._runs) if roster else {}
             self._ruled = ruled_sheets(roster, self._runs, self._rulings) if roster else {}
             self._standing = stand_rulings(roster, self._rulings) if roster else {}
-            touched |= {one for one, by in self._counted_by().items() if before.get(one) != by or self._reads_others(one)}
+            counted = counted_by(self._ruled, self._standing)
+            touched |= {one for one, by in counted.items() if before.get(one) != by or reads_others(one, *by)}
             self._readers = readers_of(self._ruled)
             if not same:
                 touched |= places.keys() | self._joined.keys() | self._late.keys()
@@ -106,33 +107,23 @@ class Projection(HeldMarks):
             self.grounds.clear()
             self.version, self.records = self.version + 1, self.records + 1
 
-    def _counted_by(self) -> dict[str, tuple[object, ...]]:
-        """By which sheets, and by which rulings on whole sheets, each assignment counts."""
-        return {one: (sheets, self._standing.get(one)) for one, sheets in self._ruled.items()}
+    def _same_count(self, places: Mapping[str, Place], clocks: SheetClocks | None) -> Callable[[str], bool]:
+        """Whether a sheet is read under the same format, and by the same clock, as up to now."""
+        old, before = self._places, self._clocks
 
-    def _reads_others(self, assignment: str) -> bool:
-        """Whether an assignment counts by a sheet that is not its own, or may: its clock is looked at for every one of these."""
-        moved = any(assignment_of(key) != assignment for key in self._ruled[assignment].values())
-        return moved or assignment in self._standing
+        def same(key: str) -> bool:
+            read_alike = before and clocks and before.of(key) == clocks.of(key)
+            return bool(read_alike) and same_format(old, places, assignment_of(key))
 
-    def _recounted(self, places: Mapping[str, Place], clocks: SheetClocks | None) -> set[str]:
-        """Has the sheets counted anew whose format or clock is another now; returns their assignments."""
-        before, touched = self._clocks, set()
-        for key, sheet in self._sheets.items():
-            assignment = assignment_of(key)
-            same_clock = before and clocks and before.of(key) == clocks.of(key)
-            if not same_clock or not same_format(self._places, places, assignment):
-                sheet.count_anew()
-                touched.add(assignment)
-        return touched
+        return same
 
     def apply(self, marks: Iterable[Mark]) -> None:
         """Takes marks, in any order, with or without duplicates."""
         with self._lock:
             changed = doubled = False
             for mark in marks:
-                sheet = self._sheets.open(mark.sheet)
-                if not self.doubled.put(sheet.marks, mark):
+                sheet = self._put(mark)
+                if sheet is None:
                     continue
                 sheet.came(mark)
                 changed = True
@@ -149,21 +140,29 @@ class Projection(HeldMarks):
             if changed:
                 self.version += 1
 
-    def counts(self, mark: Mark) -> bool:
-        """Whether a mark is among those that its sheet is folded from: the one of its number, and signed if its event is."""
-        return self._clocks is None or self._clocks.counts(mark)
-
-    def is_signed(self, event_id: str) -> bool:
-        """Whether an event is signed off."""
-        return self._clocks is not None and self._clocks.is_signed(event_id)
-
-    def came_late(self, assignment_id: str) -> tuple[Mark, ...]:
-        """The marks of an assignment that its event's sign-off does not hold. One of a doubled number is told for itself."""
+    def pack(self, assignment_id: str) -> bool:
+        """Packs the sheets of an assignment that nobody marks any more, and keeps what they came to; whether it did. Marks that
+        share a number or an id stay as they are."""
         with self._lock:
-            if assignment_id not in self._late:
-                marks = (mark for mark in self.assignment_marks(assignment_id) if not self.doubled.has(mark))
-                self._late[assignment_id] = tuple(mark for mark in marks if not self.counts(mark))
-            return self._late[assignment_id]
+            sheets = [sheet for sheet in self._sheets.of(assignment_id) if not sheet.at_rest]
+            shared = any(map(self._shares, sheets))
+            if shared or not sheets or assignment_id not in self._places:
+                return not shared
+            whole = {id(self.sheet_tally(sheet.key)): sheet for sheet in sheets}
+            tally = self.counting_tally(assignment_id)
+            self._pack(sheets)
+            if tally is not None:
+                own = whole.get(id(tally))
+                self._packed_tally(assignment_id, tally, (own and own.tally) or without_marks(tally))
+            return True
+
+    def _packed_tally(self, assignment_id: str, before: Tally, packed: Tally) -> None:
+        """Has an assignment's tally in the place of the same one with its marks; the scores that were made of it stay."""
+        self._joined[assignment_id] = packed
+        for rule in self._places[assignment_id].format.scores:
+            if (held := self._scores.get((assignment_id, rule.id))) is not None and held[0] is before:
+                self._scores[assignment_id, rule.id] = packed, held[1]
+        self._standings.touch(assignment_id)
 
     @property
     def roster(self) -> Roster | None:
@@ -188,7 +187,7 @@ class Projection(HeldMarks):
         """The competition as it would stand under these rulings instead. It shares the marks; what it is told stays in it."""
         with self._lock:
             other = Projection()
-            other._sheets, other.doubled = self._sheets.beside(), self.doubled
+            other._sheets, other._packed_ids, other.doubled = self._sheets.beside(), self._packed_ids, self.doubled
             other._roster, other._places, other._runs, other._clocks = self._roster, self._places, self._runs, self._clocks
             other._counting, other._ruled, other._standing = self._counting, self._ruled, self._standing
             other._readers, other._joined, other._scores = self._readers, dict(self._joined), dict(self._scores)
@@ -226,6 +225,8 @@ class Projection(HeldMarks):
             if place is not None and tally is not None:
                 for rule in place.format.scores:
                     self.score_of(assignment_id, place.format, rule, tally)
+            if any(self._sheets[sheet].packed for sheet in self.marked_sheets(assignment_id).values()):
+                self.pack(assignment_id)
             return False
 
     def counting_sheet(self, assignment_id: str) -> str | None:
@@ -301,7 +302,10 @@ class Projection(HeldMarks):
             return judged_sheets(place.format, found, refold)
 
     def _tally_for(self, assignment_id: str, key: str) -> Tally:
-        place = self._places.get(assignment_id)
+        """The tally of a sheet as it is joined with others: whole, also of one that is packed."""
+        place, held = self._places.get(assignment_id), self._sheets.get(key)
+        if held is not None and held.at_rest:
+            held.count_again()
         if place is None or self._clocks is None or assignment_of(key) == assignment_id:
             return self.sheet_tally(key)
         return fold(place.format, self._folded(key, self._sheets.get(key)), self._clocks.of(key, assignment_id))
@@ -332,10 +336,6 @@ class Projection(HeldMarks):
             if place is None or paper not in self._sheets:
                 return ()
             return tuple(standing_in(place.format, self.sheet_tally(sheet), self.sheet_tally(paper)))
-
-    def sheet_clock(self, sheet: str) -> SheetClock:
-        """The clock that a sheet's marks are read by."""
-        return self._clocks.of(sheet) if self._clocks else PLAIN
 
     def last_mark(self, assignment_id: str) -> Mark | None:
         """The mark that arrived last on the sheet that counts, or None."""

@@ -2,9 +2,11 @@
 
 from bisect import insort
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from app.live.kept import MadeOnce
+from app.live.packed import pack, unpack
 from app.live.places import assignment_of
 from app.rules.count.sheets import JUDGED_AGAIN
 from app.rules.count.tally import Folding, Tally
@@ -12,6 +14,7 @@ from app.rules.records.kinds import OF_THE_BAR
 from app.rules.records.marks import Mark, SheetKey, sheet_key
 
 MOST_OPEN = 200  # sheets of which more is kept than their tallies: those of the heats at hand
+MOST_UNPACKED = 12  # packed sheets whose marks are kept after somebody read them
 
 
 class UnknownSheet(LookupError):
@@ -20,22 +23,59 @@ class UnknownSheet(LookupError):
 
 @dataclass(slots=True)
 class Sheet:
-    """One sheet's marks by id, how many came from each seat, and, once somebody asked, the marks in their order; its tally if it
-    is fresh; the last mark to arrive. folding: what has added up all but `new`, while it is kept."""
+    """One sheet: how many marks came from each seat, and, once somebody asked, the marks in their order; its tally if it is
+    fresh; the last mark to arrive. folding: what has added up all but `new`, while it is kept. held: its marks by id, while
+    they are not packed. number: its own among the sheets, never another's."""
 
-    marks: dict[str, Mark] = field(default_factory=dict)
+    key: str
+    number: int
+    unpacked: MadeOnce[dict[str, Mark]]
+    held: dict[str, Mark] = field(default_factory=dict)
+    packed: bytes = b""
+    count: int = 0  # of the marks that are packed
     came_from: Counter[str] = field(default_factory=Counter)
     tally: Tally | None = None
     last: Mark | None = None
     ordered: list[Mark] | None = None
     folding: Folding | None = None
     new: list[Mark] = field(default_factory=list)
+    as_of: object = field(default_factory=object)  # another whenever it may say something else
+
+    @property
+    def marks(self) -> Mapping[str, Mark]:
+        """Its marks by id, read again if they are packed."""
+        if not self.packed:
+            return self.held
+        return self.unpacked.of(f"{self.key} {self.count}", lambda: unpack(self.key, self.packed))
+
+    def __len__(self) -> int:
+        return self.count if self.packed else len(self.held)
+
+    @property
+    def at_rest(self) -> bool:
+        """Whether it is packed, its tally too."""
+        whole = self.tally is not None and any(window.marked for window in self.tally.windows)
+        return bool(self.packed) and self.folding is None and not whole
+
+    def open(self) -> dict[str, Mark]:
+        """Its marks to be added to, packed no more."""
+        if self.packed:
+            self.held, self.packed = dict(self.marks), b""
+            self.count_anew()
+        return self.held
+
+    def pack(self) -> None:
+        """Packs its marks, and lets go of all that can be made of them again but its tally."""
+        if not self.packed:
+            self.packed, self.count, self.held = pack(self.held.values()), len(self.held), {}
+        self.ordered = None
+        self.close()
 
     def came(self, mark: Mark) -> None:
         """Notes that a mark has just been put on it."""
         if mark.receipt is not None:
             self.came_from[mark.receipt.seat] += 1
-        self.last, self.tally = mark, None
+        self.last, self.tally, self.as_of = mark, None, object()
         if self.folding is not None:
             self.new.append(mark)
         if self.ordered is not None:
@@ -43,6 +83,11 @@ class Sheet:
 
     def count_anew(self) -> None:
         """Forgets what its marks came to."""
+        self.as_of = object()
+        self.count_again()
+
+    def count_again(self) -> None:
+        """Has its tally made once more, the same."""
         self.tally = None
         self.close()
 
@@ -56,13 +101,16 @@ class Sheets(dict[str, Sheet]):
 
     def __init__(self) -> None:
         self._of: dict[str, list[Sheet]] = {}
+        self._keys: list[str] = []  # by number
+        self._unpacked: MadeOnce[dict[str, Mark]] = MadeOnce(MOST_UNPACKED)
         self._open: dict[str, Sheet] = {}  # those whose foldings are kept, the longest unused first
 
     def open(self, key: str) -> Sheet:
         """The sheet of this key, a blank one if there was none."""
         sheet = self.get(key)
         if sheet is None:
-            sheet = self[key] = Sheet()
+            sheet = self[key] = Sheet(key, len(self), self._unpacked)
+            self._keys.append(key)
             self._of.setdefault(assignment_of(key), []).append(sheet)
         return sheet
 
@@ -84,6 +132,24 @@ class Sheets(dict[str, Sheet]):
             self._open.pop(next(iter(self._open))).close()
         return folding
 
+    def counted_anew(self, same: Callable[[str], bool]) -> set[str]:
+        """Has those counted anew that are not read the `same` as before; returns their assignments."""
+        touched = set()
+        for key, sheet in self.items():
+            if not same(key):
+                sheet.count_anew()
+                touched.add(assignment_of(key))
+        return touched
+
+    def numbered(self, number: int) -> Sheet:
+        """The sheet of a number."""
+        return self[self._keys[number]]
+
+    def pack(self, sheet: Sheet) -> None:
+        """Packs a sheet."""
+        self._open.pop(sheet.key, None)
+        sheet.pack()
+
     def bar_changed(self, mark: Mark) -> None:
         """What the lane says of the bar concerns the sheets of those who judge again."""
         if mark.kind not in OF_THE_BAR and not self._takes_back_of_the_bar(mark):
@@ -102,6 +168,7 @@ class Sheets(dict[str, Sheet]):
     def beside(self) -> "Sheets":
         """The same sheets in which tallies can be made anew. The marks are shared."""
         other = Sheets()
+        other._keys = self._keys
         for key, sheet in self.items():
             other[key] = copied = replace(sheet, folding=None, new=[], ordered=None)
             other._of.setdefault(assignment_of(key), []).append(copied)

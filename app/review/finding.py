@@ -68,11 +68,14 @@ class Looked:
         """The marks of the sheet in their order: thousands in a day, so look at them within `kept`."""
         return self.hall.projection.sheet_marks(self.sheet)
 
-    def kept(self, finder: "OnLane", find: Callable[[], Iterator[Flag]], *of: object) -> tuple[Flag, ...]:
-        """What a finder finds in the marks; not looked for again while the tally, and what else it rests on, is the very same."""
-        tally = self.tally if self.hall.projection.has_marks(self.sheet) else None  # an empty one is made at each look
+    def kept(
+        self, finder: "OnLane", find: Callable[[], Iterator[Flag]], of: object = None, said: object = None
+    ) -> tuple[Flag, ...]:
+        """What a finder finds in the marks; not looked for again while the sheet says the same, what else it rests on is the very
+        same, and what is `said` equal."""
+        sheet = self.hall.projection.as_of(self.sheet)
         key = f"{finder.__name__} {self.sheet}"
-        return self.hall.looked.view(key, (tally, self.place.format, *of), None, lambda: tuple(find()))
+        return self.hall.looked.view(key, (sheet, self.place.format, of), said, lambda: tuple(find()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,8 +124,7 @@ def made(sheet: str, why: str, window: int | None, sentence: str, marks: Sequenc
 
 def odd_marks(look: Looked) -> Iterator[Flag]:
     """The marks that the tally finds odd, gathered by what is odd about them and by window."""
-    counted = look.hall.projection.counting_tally(look.place.assignment.id)
-    yield from look.kept(odd_marks, lambda: _odd_marks(look), counted)
+    yield from look.kept(odd_marks, lambda: _odd_marks(look), said=_out(look))
 
 
 def _odd_marks(look: Looked) -> Iterator[Flag]:
@@ -142,9 +144,13 @@ def _odd_marks(look: Looked) -> Iterator[Flag]:
 
 def _standing(look: Looked) -> list[TallyFlag]:
     """What is odd on a sheet. Who is out follows from all sheets together: a minute that was read out may have kept them in."""
-    counted = look.hall.projection.counting_tally(look.place.assignment.id)
-    out = set() if counted is None else {flag for flag in counted.flags if flag.why == "after-out"}
+    out = _out(look)
     return [flag for flag in look.tally.flags if flag.why != "after-out" or flag in out]
+
+
+def _out(look: Looked) -> set[TallyFlag]:
+    counted = look.hall.projection.counting_tally(look.place.assignment.id)
+    return set() if counted is None else {flag for flag in counted.flags if flag.why == "after-out"}
 
 
 def _waiting_beside(look: Looked) -> Iterator[tuple[Mark, str]]:

@@ -55,10 +55,10 @@ def _silent(look: LookedAtHeat) -> Iterator[Flag]:
     format = next(event.format for event in look.roster.events if event.id == heat.event)
     now = heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds).ms
     sheets = {lane.id: hall.projection.counting_sheet(lane.id) or "" for lane in heat.lanes}
-    tallies = [hall.projection.sheet_tally(sheet) for sheet in sheets.values() if hall.projection.has_marks(sheet)]
+    told = [hall.projection.as_of(sheet) for sheet in sheets.values()]
     said = run.state, min(now, format.length_ms), tuple(sheets.items())
     yield from hall.looked.view(
-        f"silent {heat.id}", (format, *tallies), said, lambda: tuple(_fallen_silent(hall, format, run, now, sheets))
+        f"silent {heat.id}", (format, *told), said, lambda: tuple(_fallen_silent(hall, format, run, now, sheets))
     )
 
 

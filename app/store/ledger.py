@@ -3,7 +3,7 @@
 import asyncio
 import logging
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 from functools import partial
@@ -20,7 +20,7 @@ from app.store.database import Database
 from app.store.engines import savepoint
 from app.store.holding import Holding
 from app.store.kinds import RULINGS, RUNS
-from app.store.markrows import MARKS, all_marks, insert_new, numbered
+from app.store.markrows import MARKS, all_marks, each_mark, insert_new, numbered
 from app.store.news import newest, tell
 from app.store.roster import read_roster
 from app.store.writer import StoreClosed, is_away, is_full
@@ -41,20 +41,21 @@ class _Append:
 
 @dataclass(frozen=True, slots=True)
 class Stored:
-    """What a server process begins with, as of one moment. number: of the newest news then."""
+    """What a server process begins with, as of one moment. number: of the newest news then. marks: read as they are asked for,
+    while the session is open."""
 
     number: int
     roster: Roster | None
     runs: Sequence[Run]
     rulings: Sequence[Ruling]
-    marks: list[Mark]
+    marks: Iterable[Mark]
     held: Holding
 
 
 def stored(session: Session) -> Stored:
     """Reads the whole store."""
     competition = read_roster(session), RUNS.all(session), RULINGS.all(session)
-    return Stored(newest(session), *competition, all_marks(session.connection()), Holding.load(session))
+    return Stored(newest(session), *competition, each_mark(session.connection()), Holding.load(session))
 
 
 class Ledger:

@@ -1,6 +1,6 @@
 """Marks as rows: the table, the insert that ignores what is already there, and the way back."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from sys import intern
@@ -22,6 +22,7 @@ MARKS: Table = MarkRow.__table__  # type: ignore[attr-defined]
 ASIDE: Table = AsideRow.__table__  # type: ignore[attr-defined]
 COLUMNS = [column.name for column in MARKS.c]
 KNOWN = [column for column in MARKS.c if column.name not in ("received_wall_ms", "crc")]
+READ_AT_ONCE = 2_000  # rows of a table that is read whole
 SELECT_IDS = 500  # ids asked for at once; SQLite takes at most 32,766 parameters
 
 ROWS_AT_ONCE = 58  # in one statement; with seventeen columns that stays below the 999 parameters of an old SQLite
@@ -146,8 +147,14 @@ def _with_aside(connection: Connection, received: Sequence[Received], found: Ins
 
 def all_marks(connection: Connection) -> list[Mark]:
     """Every mark there is, by id; behind them those that were laid aside."""
-    marks = [mark_of(row) for row in connection.execute(select(MARKS).order_by(MARKS.c.id))]
-    return marks + aside_of(connection, select(ASIDE.c.mark).order_by(ASIDE.c.print))
+    return list(each_mark(connection))
+
+
+def each_mark(connection: Connection) -> Iterator[Mark]:
+    """The same one after the other, read as they are asked for: of a million not all are in memory."""
+    rows = connection.execution_options(yield_per=READ_AT_ONCE).execute(select(MARKS).order_by(MARKS.c.id))
+    yield from map(mark_of, rows)
+    yield from aside_of(connection, select(ASIDE.c.mark).order_by(ASIDE.c.print))
 
 
 def marks_of_ids(connection: Connection, ids: Sequence[str]) -> dict[str, list[Mark]]:

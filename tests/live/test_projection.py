@@ -90,7 +90,10 @@ def test_sheets_that_nobody_marks_any_more_keep_their_tallies_alone(monkeypatch:
 
 
 @settings(max_examples=30)
-@given(st.lists(st.sampled_from(["marks", "look", "count", "hold", "ruling"]), max_size=12), st.randoms(use_true_random=False))
+@given(
+    st.lists(st.sampled_from(["marks", "look", "count", "hold", "ruling", "pack"]), max_size=14),
+    st.randoms(use_true_random=False),
+)
 def test_whatever_happens_between_two_looks_it_stands_where_a_recount_stands(happens: list[str], dice: random.Random) -> None:
     file, marks = FILE, list(FILE.marks)
     dice.shuffle(marks)
@@ -103,6 +106,8 @@ def test_whatever_happens_between_two_looks_it_stands_where_a_recount_stands(hap
             made.event_results("evt")
         elif what == "count":
             asyncio.run(caught_up(made))
+        elif what == "pack":
+            assert all(made.pack(lane.id) for lane in dice.sample(FILE.heats[0].lanes, 3))
         else:
             file = held(file, dice.randrange(400_000)) if what == "hold" else ruled(file, dice.randrange(len(RULED)))
             made.roster_changed(dice.choice([FILE, file]), file.runs, file.rulings)  # the very same roster, or one like it

@@ -98,7 +98,7 @@ class Climb:
         return {None, *(members_in(self._format, self._format.windows[index]) if self._format.members > 1 else ())}
 
 
-def _moments(place: Window, window: WindowTally) -> tuple[tuple[int, int, int | None], ...]:
+def _moments(place: Window, window: WindowTally) -> Sequence[tuple[int, int, int | None]]:
     """The moments of all repetitions that are marked, with whose they are; a window that was not cut short has them."""
     if len(window.reps) == len(window.marked):
         return window.reps

@@ -1,6 +1,6 @@
 """What a tally is."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -93,7 +93,7 @@ class WindowTally:
     norep: int = 0
     credited: int = 0
     target: int | None = None
-    reps: tuple[tuple[int, int, int | None], ...] = ()
+    reps: Sequence[tuple[int, int, int | None]] = ()
     finish_ms: int | None = None
     tapped: bool = False
     left: int | None = None

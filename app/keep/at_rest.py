@@ -1,0 +1,50 @@
+"""Sheets of heats that are over are packed while the server has nothing better to do, so that a long day takes little memory."""
+
+import asyncio
+import logging
+from collections.abc import Callable, Iterator
+
+from app.hall.hall import Hall
+from app.hall.heats import event_of, newest_runs, state_of
+from app.live.servertime import go_on_this_timeline
+from app.live.slices import Slices
+from app.rules.records.holding import heat_time
+from app.rules.records.moves import HeatState
+
+log = logging.getLogger(__name__)
+
+LOOK_EVERY_S = 5.0
+STILL_MS = 5 * 60_000  # on the heat's clock, after its end: what came late has come by then, and comes in later all the same
+
+
+async def keep_packed(hall_now: Callable[[], Hall]) -> None:
+    """Packs the sheets of heats that ended a while ago, one in each turn of the loop, for ever."""
+    while True:
+        await asyncio.sleep(LOOK_EVERY_S)
+        hall = hall_now()
+        try:
+            await pack_at_rest(hall)
+        except Exception:  # a day that takes more memory is no reason to stop it
+            log.exception("Sheets could not be packed")
+
+
+async def pack_at_rest(hall: Hall) -> None:
+    """Counts and packs what is at rest; between two steps everybody else is served."""
+    slices = Slices()
+    for assignment in at_rest(hall):
+        while hall.projection.count_a_little(assignment):
+            await slices.pause()
+        hall.projection.pack(assignment)
+        await slices.pause()
+
+
+def at_rest(hall: Hall) -> Iterator[str]:
+    """The lane assignments of the heats that ended a while ago."""
+    roster, runs = hall.projection.roster, newest_runs(hall.projection.runs)
+    for heat in roster.heats if roster else ():
+        run = runs.get(heat.id)
+        if roster is None or run is None or state_of(hall, roster, heat, run) is not HeatState.OVER:
+            continue
+        now = heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds).ms
+        if now > event_of(roster, heat).format.length_ms + STILL_MS:
+            yield from [lane.id for lane in heat.lanes]
