@@ -202,7 +202,7 @@ def safety_view(roster: Roster) -> SafetyView:
     """The safety facts; what is missing is named, so that nobody takes the gap for an answer."""
     safety = roster.competition.safety
     unsaid = missing(safety)
-    gap = say("Still missing: {these}. Ask the desk before the first heat.", these=listed(unsaid)) if unsaid else ""
+    gap = say("Missing: {these}. Ask the desk before the first heat.", these=listed(unsaid)) if unsaid else ""
     lines = tuple(SafetyFact(label, words or say("not said yet"), bool(words)) for label, words in facts(safety))
     return SafetyView(lines, gap, PLAN_FIRST)
 
@@ -262,7 +262,7 @@ def _turn(format: Format, group: list[tuple[int, Window]]) -> Turn:
     held = " and ".join(member_letter(member) for member in window.holding)
     return Turn(
         number=say("{first} to {last}", first=first, last=last) if several else str(first),
-        at=say("{time} to {time2}", time=minutes_text(window.start), time2=minutes_text(end.start + end.seconds)),
+        at=say("{start} to {end}", start=minutes_text(window.start), end=minutes_text(end.start + end.seconds)),
         length=f"{'each ' if several else ''}{minutes_text(window.seconds)}",
         who=who_text(window, format.members) if window.task else "",
         what=work_text(format, window),

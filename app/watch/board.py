@@ -23,7 +23,7 @@ from app.rules.records.document import Run
 from app.rules.records.roster import Event, Roster
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.scoring import shown_text, shown_unit
-from app.rules.values.words import say
+from app.rules.values.words import known, say
 from app.watch.board_columns import Column, columns
 from app.watch.board_floor import floor_steps, list_size
 from app.watch.board_overall import overall_panels
@@ -174,7 +174,7 @@ def _row(
 def _note(row: Row, live: bool) -> str:
     """What there is to know of a line. While a lane counts, its counters may differ by a tap, which is nobody's business."""
     if row.status or (row.recounts and not live):
-        return row.status or "to be counted again"
+        return known(row.status) or say("to be counted again")
     if row.twice:
         return say("judged_twice.note")
-    return "decided by tie-break" if row.by_tie is not None else ""
+    return say("decided by tie-break") if row.by_tie is not None else ""

@@ -20,6 +20,7 @@ from app.rules.records.holding import heat_time
 from app.rules.records.marks import Mark
 from app.rules.records.platforms import shares_a_bar
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.result.scoring import unit_word
 from app.rules.values.words import known, say
 from app.rules.workout.formats import Format
 from app.rules.workout.score_units import score_unit
@@ -102,7 +103,7 @@ def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Ru
         unsure=go_bound_ms(run, hall.time) is None,
         holds=json.dumps([hold.model_dump() for hold in run.holds]),
         members=event.format.members,
-        unit="" if (unit := score_unit(event.format, event.format.scores[0])) == "s" else unit,
+        unit="" if (unit := score_unit(event.format, event.format.scores[0])) == "s" else unit_word(unit),
         size=list_size(len(heat.lanes)),
         windows=json.dumps([_window(event.format, i) for i in range(len(event.format.windows))], ensure_ascii=False),
         lanes=tuple(lanes),

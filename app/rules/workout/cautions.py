@@ -6,7 +6,7 @@ Support only. The venue's emergency plan, local codes, the makers' instructions 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.rules.values.words import say
+from app.rules.values.words import known, say
 from app.rules.workout.equipment import needed_things
 from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.movement_library import COLLARS, PAD, ROPE
@@ -67,6 +67,6 @@ def _general(format: Format, used: set[str]) -> Iterator[str]:
     if PAD in needed:
         yield INVERTED
     yield CHEST
-    yield HEAT if format.length_ms < LONG_S * 1000 else say("This event is long. {HEAT}", HEAT=HEAT)
+    yield HEAT if format.length_ms < LONG_S * 1000 else say("This event is long. {heat}", heat=known(HEAT))
     yield RHABDO
     yield AISLES
