@@ -78,7 +78,7 @@ def rule(page: Page, why: str) -> None:
 
 def sign_off(page: Page) -> None:
     page.goto("/review/results")
-    page.get_by_text("What stands in the way").click()
+    page.get_by_text("What is still open").click()
     for field in page.locator("#event-evt .obstacles input").all():
         field.fill("Agreed with both judges")
     page.locator("#event-evt [name=by]").fill("Ruth Abel")
