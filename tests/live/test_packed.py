@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from types import BuiltinFunctionType, FunctionType, ModuleType
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.demo.judge import SimulatedJudge
+from app.live import held_marks
 from app.live.packed import FULL, Ids, Reps, pack, unpack
 from app.live.projection import Projection
 from app.rehearsal.turns import turn_about
@@ -17,6 +19,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark, with_receipt
 from app.rules.records.receipts import Receipt
 from app.rules.records.seats import SEATS
+from app.rules.result.results import results
 from tests.builders.pairs import a_file
 
 CODE = (type, ModuleType, FunctionType, BuiltinFunctionType)
@@ -135,3 +138,12 @@ def test_packed_or_not_every_question_is_answered_alike(dice: random.Random) -> 
         assert [packed.as_stored(mark).receipt for mark in some] == [plain.as_stored(mark).receipt for mark in some]
         assert packed.event_results("evt") == plain.event_results("evt")
     assert packed.doubled.found == plain.doubled.found != ()
+
+
+def test_a_store_that_is_packed_while_it_is_read_stands_as_one_that_is_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(held_marks, "AT_A_TIME", 9)
+    held = Projection()
+    held.load(FILE, FILE.runs, FILE.rulings, FILE.marks)
+    assert any(sheet.packed for sheet in held._sheets.values())
+    assert [held.event_results("evt")] == results(FILE)
+    assert [mark for lane in FILE.heats[0].lanes for mark in held.assignment_marks(lane.id)] == list(FILE.marks)
