@@ -120,7 +120,7 @@ def test_what_goes_on_without_trust_says_what_is_less(scene: Scene) -> None:
     tablet = scene.tablet(scene.stranger)
     tablet.page.goto(f"{scene.hall.plain}/trust")
     missing = tablet.page.locator(".without li").all_inner_texts()
-    assert any("can't be loaded again" in line for line in missing) and any("go dark" in line for line in missing)
+    assert any("can't be reloaded" in line for line in missing) and any("switch itself off" in line for line in missing)
     # What it says is so: this browser, over this connection, has neither.
     lacks = tablet.page.evaluate("() => [isSecureContext, 'serviceWorker' in navigator, 'wakeLock' in navigator]")
     assert lacks == [False, False, False]

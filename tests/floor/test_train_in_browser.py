@@ -157,7 +157,7 @@ def test_a_lane_counts_along_the_desk_sees_it_and_briefs_open_when_the_desk_is_g
         judge = hall.tablet(desk, 1)
         judge.page.evaluate(WHEN_KEPT)
         desk.page.goto(f"{server.url}/desk/practice")
-        desk.page.get_by_role("button", name="Begin").click()
+        desk.page.get_by_role("button", name="Start", exact=True).click()
         judge.page.goto(f"{server.url}/ten")
         expect(judge.page.locator("#ten")).to_have_attribute("data-state", "counting")
         for _ in range(11):

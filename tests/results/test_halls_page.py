@@ -88,7 +88,7 @@ def test_whether_a_file_is_a_halls_newer_one_or_another_halls_is_asked_where_the
     take(desk, "Noon", of_ledger(NORTH, "a", marks=(), runs=()))
     empty_house.clocks.pass_ms(1)
     page = take(desk, "Evening", of_ledger(NORTH, "a", made_wall_ms=5))
-    assert "Evening may be a newer file of the same hall as Noon" in page
+    assert "Evening may be a newer file from the same hall as Noon" in page
     assert "The same hall: only Evening counts" in page and "Two halls: both count" in page
     assert (
         names(desk) == ["Chalk Lines", "Iron Larks"]

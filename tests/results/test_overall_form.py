@@ -135,7 +135,7 @@ def test_weights_and_worst_scores_left_out_are_kept_and_told_with_the_names_of_e
     heavy = next(choice.words for choice in page.events if choice.value == "heavy")
     told = " ".join(page.rule)
     assert page.weighed and f"{heavy} times 1.5; every other once" in told
-    assert "part of the best one there" in told and "Everybody's worst score is left out" in told
+    assert "percentage of the best one there" in told and "Everybody's worst score is left out" in told
     assert overall_typed(house.app.state.hall)["weight-heavy"] == "1.5"
     assert "a number from 0 to 1000" in refused(house, **{"weight-heavy": "-1"})["weight-heavy"]
 
@@ -146,7 +146,7 @@ def test_points_by_formula_are_kept_with_their_numbers_and_asked_in_a_unit_that_
     counted = next(key for key, unit in units.items() if unit not in ("m", "cm"))
     other = next(key for key in units if key != counted)
     assert "decathlon-400m" in {choice.value for choice in overall_page(hall).formulas}
-    assert "takes cm" in refused(house, by="formula", **{f"formula-{counted}": "decathlon-high_jump"})[f"formula-{counted}"]
+    assert "needs cm" in refused(house, by="formula", **{f"formula-{counted}": "decathlon-high_jump"})[f"formula-{counted}"]
     assert "one of those in the list" in refused(house, by="formula", **{f"formula-{other}": "no such"})[f"formula-{other}"]
     assert "at least one event" in refused(house, by="formula")["by"]
 
@@ -179,7 +179,7 @@ def test_a_formula_that_is_not_the_librarys_stays_as_it_is_stored(house: House) 
 def test_points_by_bodyweight_age_factors_and_one_standing_of_all_divisions_are_kept(house: House) -> None:
     hall = house.app.state.hall
     assert {"sinclair-2021", "wilks", "dots", "gl-classic"} <= {choice.value for choice in overall_page(hall).formulas}
-    assert "takes kg" in refused(house, by="formula", **{"formula-swings": "dots"})["formula-swings"]
+    assert "needs kg" in refused(house, by="formula", **{"formula-swings": "dots"})["formula-swings"]
     formula = formulas_known()["dots"]
     rule = OverallRule(by="formula", formulas={"heavy": formula}, ages=age_factors_known()["foster-mcculloch"], across=True)
     house.do(lambda hall, rule: change_roster(hall, lambda session: put_overall(session, rule)), rule)

@@ -93,6 +93,7 @@ SEEN_ELSEWHERE = (
     ENTERING
     | WITH_A_KEY
     | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/platform", "/platform/call", "/desk/enter", "/demo"}
+    | {"/entries/{entry}/picture"}  # an image
     | RESULTS
     | COMPARED
     | ON_PAPER
