@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 import statistics
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,8 @@ START = """import {{ startWorker }} from '/static/js/device/worker.js';
 window.version = '{version}';
 window.busy = sessionStorage.getItem('busy') === 'yes';
 window.ready = startWorker({{ mayReload: () => !window.busy }});"""
+WORKER = (ROOT / "static" / "sw.js").read_text(encoding="utf-8")
+SHELLS: list[str] = json.loads(re.findall(r"const SHELLS = (\[.*?\])", WORKER)[0])
 UPDATE = "async () => (await navigator.serviceWorker.getRegistration()).update()"
 WAITS = "async () => (await navigator.serviceWorker.getRegistration()).waiting !== null"
 CACHES = """async () => {
@@ -48,10 +51,9 @@ def publish(desk: FakeDesk, version: str, broken: str = "") -> None:
         "/static/js/device/worker.js": (ROOT / "static/js/device/worker.js").read_bytes(),
     }
     hashes = {path: hashlib.sha256(body).hexdigest() for path, body in files.items()}
-    script = (ROOT / "static" / "sw.js").read_text(encoding="utf-8")
-    worker = script.replace('"__VERSION__"', json.dumps(version)).replace('"__ASSETS__"', json.dumps(hashes))
+    worker = WORKER.replace('"__VERSION__"', json.dumps(version)).replace('"__ASSETS__"', json.dumps(hashes))
     shell = ("text/html", SHELL.format(version=version).encode())
-    desk.files = {"/sw.js": ("text/javascript", worker.encode()), "/lane": shell, "/call": shell, "/review/video": shell}
+    desk.files = {"/sw.js": ("text/javascript", worker.encode()), **dict.fromkeys(SHELLS, shell)}
     desk.files[f"/static/{version}/start.js"] = ("text/javascript", start)
     if broken:
         desk.files[broken] = (desk.files[broken][0], b"// of another version")
@@ -99,7 +101,7 @@ def test_the_lane_and_call_screens_load_with_the_server_dead(desk: DyingDesk, co
 def test_what_is_not_a_screen_of_a_tablet_goes_to_the_network_only(desk: DyingDesk, context: BrowserContext) -> None:
     with open_desk(desk) as address:
         page = lane(context, address)
-        kept = ["/call", "/lane", "/review/video", "/static/js/device/worker.js", "/static/one/start.js"]
+        kept = sorted([*SHELLS, "/static/js/device/worker.js", "/static/one/start.js"])
         assert page.evaluate(CACHES) == {"lane-ledger-one": kept}
         assert page.evaluate("async () => (await fetch('/lane/packet')).status") == 404
     assert page.evaluate("() => fetch('/lane/packet').catch(() => 'no network')") == "no network"

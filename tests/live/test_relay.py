@@ -179,7 +179,7 @@ def test_the_desk_sees_a_tablet_that_is_connected_to_another_process(url: str, t
             other.presence.arrived(LANE_1, other.time.server_ms(), bye.append)
             other.presence.heard("tab_1", other.time.server_ms(), Report(outbox=7, heat="het_1", trouble="no-disk"))
             await until(lambda: (seen := one.presence.of("tab_1")) is not None and seen.report.outbox == 7)
-            (seen,) = one.presence.on_lane(1)
+            (seen,) = one.presence.everybody()
             assert seen.online(one.time.server_ms()) and (seen.sockets, seen.report.trouble) == (1, "no-disk")
             third.presence.arrived(LANE_1, third.time.server_ms(), bye.append)
             await until(lambda: (seen := one.presence.of("tab_1")) is not None and seen.sockets == 2)
