@@ -148,7 +148,7 @@ def test_a_tablet_with_nothing_left_hears_from_the_desk_that_it_had_marks(
     desk.marks[made["id"]] = made | {"at": 1, "err": 0, "win": 0, "body": {}}
     put_packet(desk)
     page = tablet()
-    until(page, "packet.fresh && outbox.loss.includes('whether there was more is not known')")
+    until(page, "packet.fresh && outbox.loss.includes('nobody knows whether there was more')")
     for _ in range(50):
         if any(report.get("trouble") == "blank" for report in desk.reports):
             break
