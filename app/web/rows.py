@@ -14,6 +14,7 @@ from fastapi.routing import APIRoute, APIWebSocketRoute
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
+from starlette.types import ASGIApp
 
 from app.store.acts import Kind
 from app.web.acts import Recorded
@@ -80,10 +81,10 @@ class Page(APIRoute):
     def __init__(self, address: str, function: Callable[..., Any], method: str, dependencies: Depending, says: Says) -> None:
         super().__init__(address, function, methods=[method], dependencies=dependencies)
         self.says = says
+        made: ASGIApp = self.app
         if says.record is not None:
-            self.app = Recorded(self.app, *says.record)
-        if says.spoken:
-            self.app = Spoken(self.app)
+            made = Recorded(made, *says.record)
+        self.app = Spoken(made) if says.spoken else made
 
 
 class Socket(APIWebSocketRoute):

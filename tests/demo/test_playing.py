@@ -44,7 +44,7 @@ def looked(demo: House) -> None:
     hall, until = demo.app.state.hall, time.monotonic() + 1
     now = hall.time.server_ms()
     while time.monotonic() < until:
-        there = [seen for lane in range(1, 7) for seen in hall.presence.on_lane(lane)]
+        there = [seen for seen in hall.presence.everybody() if seen.device.lane in range(1, 7)]
         if any(seen.last_seen_ms >= now for seen in there if seen.device.device_id.startswith(floor.OF_NOBODY)):
             return
         time.sleep(0.005)

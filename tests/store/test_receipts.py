@@ -5,6 +5,7 @@ from dataclasses import replace
 from sqlalchemy import event
 
 from app.results.competition_file import make_file, read_file, write_file
+from app.rules.records.document import VERSION
 from app.rules.records.marks import Mark, parse_received, received_plain
 from app.rules.records.receipts import Receipt
 from app.rules.result.sealing import event_digests, seal_faults, sealed
@@ -82,12 +83,12 @@ def test_the_competition_file_carries_receipts_under_its_seal_and_another_store_
     changed = [replace(mark, receipt=replace(CAME, number=9)) if mark.seq == 2 else mark for mark in file.marks]
     forged = again.model_copy(update={"marks": tuple(changed)})
     assert event_digests(forged) != event_digests(file)
-    assert seal_faults(forged) == ["What the result of Squats rests on is not what was sealed."]
+    assert seal_faults(forged) == ["What the result of Squats depends on is not what was sealed."]
 
 
 def test_a_file_of_the_first_version_is_read_and_keeps_its_digests(ledger: Ledger) -> None:
     file = sealed(make_file(a_roster(), (a_run(),), (), (a_mark(1), a_mark(2)), 0))
-    old = read_file(write_file(file).replace(b'"version": 5', b'"version": 1'))
+    old = read_file(write_file(file).replace(b'"version": %d' % VERSION, b'"version": 1'))
     assert old.version == 1 and seal_faults(old) == []
 
 

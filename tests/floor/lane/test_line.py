@@ -64,7 +64,7 @@ def test_a_session_that_has_lasted_its_time_takes_nothing_more_by_the_line_that_
         heard(line, "hello")
         house.clocks.pass_ms(14 * 24 * HOUR_MS)
         line.send_json(frame(a_mark(1)))
-        assert "lasted its time" in heard(line, "bye")["sentence"]
+        assert "pairing has expired" in heard(line, "bye")["sentence"]
     assert house.marks() == []
 
 

@@ -47,7 +47,7 @@ def test_protests_reruns_flags_and_papers_stand_in_the_way_until_they_are_settle
     later = heat.model_copy(update={"id": "later", "number": 2, "lanes": (lane,)})
     rerun = decided("rerun", {"again": "asg_9", "counts": "again"}, assignment="asg_1", entry="ent_1", event="evt")
     owed = file.model_copy(update={"heats": (heat, later), "rulings": (answered, rerun)})
-    assert told(owed) == ["Heat 2 was not run", "Ana was to run again"]
+    assert told(owed) == ["Heat 2 was not run", "Ana was to be rerun"]
 
 
 @pytest.mark.parametrize(("why", "left"), [("", 1), ("  ", 1), ("The film is lost", 0)])
