@@ -118,7 +118,7 @@ def test_the_database_server_is_killed_and_everything_acknowledged_is_there_when
         return made[0]
 
     outcome = storm_over(make, tmp_path, 20, 400, 2, url=url, listens=told.listen)
-    assert outcome.acknowledged >= 400 and outcome.kills == 2 and outcome.broken > 0
+    assert outcome.acknowledged >= 400 and outcome.kills == 2 and outcome.resent > 0
     assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
     assert {status for status, _ in made[0].told} == {503}
     assert all("database can't be reached just now" in sentence for _, sentence in made[0].told)
