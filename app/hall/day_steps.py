@@ -192,13 +192,17 @@ def _checkin(facts: Facts) -> Standing:
     return Standing(bool(athletes) and here == len(athletes), say("day.present", n=len(athletes), here=here), later=not athletes)
 
 
+# Of a class without bounds of bodyweight nobody need be weighed in, so no more is said.
+ALL_FIT = "Every entry fits the limits of its class."
+
+
 def _classes(facts: Facts) -> Standing | None:
     if not any(one.limits for one in facts.roster.divisions):
         return None
     if not facts.roster.entries:
         return Standing(False, "Come with the entries.", later=True)
     asked = say("day.unclassed", n=facts.unclassed)
-    return Standing(not facts.unclassed, asked if facts.unclassed else "Everybody is weighed in and in their class.")
+    return Standing(not facts.unclassed, asked if facts.unclassed else ALL_FIT)
 
 
 def _heats(facts: Facts) -> Standing:

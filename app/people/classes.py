@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from sqlmodel import Session
 
 from app.hall.changing import change_roster, look_again, new_id
+from app.hall.day_steps import ALL_FIT
 from app.hall.forms import BadForm, Problem, Reading, Typed, lower_first, problems_of, refuse, time_of_day
 from app.hall.hall import Hall
 from app.hall.lists import Choice
@@ -53,11 +54,11 @@ class AskedLine:
 
 @dataclass(frozen=True, slots=True)
 class ClassesPage:
-    """The classes, who must be asked, and how many entries stand in classes."""
+    """The classes, who must be asked, and what is said where nobody must; empty where no class has an entry."""
 
     lines: tuple[ClassLine, ...]
     asked: tuple[AskedLine, ...]
-    entries: int
+    settled: str
     sexes: tuple[Choice, ...]
 
 
@@ -70,7 +71,7 @@ async def classes_page(hall: Hall) -> ClassesPage:
     return ClassesPage(
         tuple(ClassLine(f"{one.id}-", one.name, one.limits.words() if one.limits else "") for one in roster.divisions),
         tuple(_asked(names, one) for one in asked_in_classes(roster, weighed)),
-        sum(1 for entry in roster.entries if entry.division in limited),
+        ALL_FIT if any(entry.division in limited for entry in roster.entries) else "",
         tuple(Choice(value, words) for value, words in SEXES.items()),
     )
 
