@@ -12,7 +12,7 @@ from app.rules.values.shapes import load_plain
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.turns import members_in, sharers
 
-Actor = Literal["lifter", "loader", "judge"]
+Actor = Literal["lifter", "loader", "judge", "marshal"]
 
 # By attempt. In a public archive of international meets squats are missed 17, 27 and 45 times in a hundred; here they open
 # lighter.
@@ -20,6 +20,8 @@ MISS_CHANCE = (0.08, 0.24, 0.42)
 AGREES = 0.92  # how often another judge sees a lift as the first one does
 USUAL_ATTEMPTS = 4
 DECLARES_MS, LOADS_MS, LIFTS_MS, DECIDES_MS = (5_000, 10_000), (4_000, 7_000), (13_000, 20_000), (2_100, 3_200)
+# At a bar that lanes share: the next load is said soon, and whoever is called comes prepared.
+SAYS_SOON_MS, CALLED_LIFTS_MS = (1_500, 3_500), (9_000, 13_000)
 RACKS_MS, TRIES_AGAIN_MS = (2_200, 3_400), (7_000, 12_000)
 TRIES_AGAIN = 0.6
 STEPS_UP = (2, 3, 4, 5)
@@ -74,11 +76,13 @@ class BarTeam:
         return Act("judge", last.mark.at + chance.randint(*RACKS_MS), "racked", {"declared": under.id})
 
     def _before_it_leaves(self, floor: Floor, said: Mark, chance: random.Random) -> Act:
+        """The bar is loaded, and leaves its rack: after the load was said, or the lifter called."""
         about = {"declared": said.id, **_whose(said)}
-        lifts_at = said.at + chance.randint(*LIFTS_MS)
+        since = floor.calls.get(said.id, said).at
+        lifts_at = since + chance.randint(*(LIFTS_MS if self.task.order == "lanes" else CALLED_LIFTS_MS))
         if said.id not in floor.loaded:
             body = {"load": said.body["load"], "by": "loader", **about}
-            return Act("loader", said.at + chance.randint(*LOADS_MS), "loaded", body)
+            return Act("loader", since + chance.randint(*LOADS_MS), "loaded", body)
         return Act("judge", max(lifts_at, floor.loaded[said.id].at + 3_000), "begun", about)
 
     def _declaring(self, floor: Floor, window: Window, free_ms: int, chance: random.Random) -> Act | None:
@@ -89,7 +93,8 @@ class BarTeam:
         load, member = min(wanted)
         named = {"member": member} if sharers(self.format, window) else {}
         said = {"load": {"amount": str(load), "unit": self.task.step.unit}, "by": "lifter", **named}
-        return Act("lifter", free_ms + chance.randint(*DECLARES_MS), "declare", said)
+        after = DECLARES_MS if self.task.order == "lanes" else SAYS_SOON_MS
+        return Act("lifter", free_ms + chance.randint(*after), "declare", said)
 
     def _next_load(self, floor: Floor, member: int, chance: random.Random) -> int | None:
         """What a member lifts next: the opener, more after a good lift, the same after a miss; None after the last."""
@@ -106,17 +111,18 @@ class BarTeam:
 def decision(format: Format, floor: Floor, out: Mark, judge: int = 0) -> Act:
     """How one of the judges (0 is the lane's) decides the lift that began with this leaving of the rack."""
     said, chance = floor.named(out), random.Random(f"{out.id[-12:]}/{judge}")
-    good = good_one(out, len(floor.tries)) == (judge == 0 or chance.random() < AGREES)
+    attempt = len(floor.tries) // len(members_in(format, floor.window))
+    good = good_one(out, attempt) == (judge == 0 or chance.random() < AGREES)
     load = said.body["load"] if said else load_plain(floor.task.bar)
     faults = () if good else format.movements[floor.task.movement].faults
     body = {"load": load, "good": good, "begun": out.id, **_whose(out)} | ({"declared": said.id} if said else {})
     return Act("judge", out.at + chance.randint(*DECIDES_MS), "lift", body | ({"fault": faults[0].id} if faults else {}))
 
 
-def good_one(out: Mark, tries: int) -> bool:
+def good_one(out: Mark, attempt: int) -> bool:
     """Whether a lift is a good one, for everybody who looks at it; later ones are missed more often. The end of the id is left
     to chance, which the seed decides; its beginning is the time of day."""
-    return random.Random(out.id[-12:]).random() > MISS_CHANCE[min(tries // 3, len(MISS_CHANCE) - 1)]
+    return random.Random(out.id[-12:]).random() > MISS_CHANCE[min(attempt, len(MISS_CHANCE) - 1)]
 
 
 def _whose(mark: Mark) -> dict[str, Any]:

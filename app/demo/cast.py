@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.demo.events import MEMBERS, ferry_stairs, harbour_relay, rising_bar
+from app.demo.events import LIFTER, MEMBERS, ferry_stairs, harbour_relay, rising_bar
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Assignment, Athlete, Club, ClubColour, Competition, Division, Entry, Event, Heat
@@ -117,7 +117,7 @@ def demo_file(planned: Sequence[str]) -> CompetitionFile:
         overall=OverallRule(by="table", points=(40, 34, 29, 25, 22, 20, 12, 10), absent="none", named=LIST),
         plate_sets=_plates(),
         lane_plates=tuple(LanePlates(lane=n, plates="pls_discs" if n == LANES else "pls_hall") for n in range(1, LANES + 1)),
-        openers=tuple(_opener(entry, n) for entry in entries for n in range(1, MEMBERS + 1)),
+        openers=tuple(_opener(entry) for entry in entries),
     )
 
 
@@ -155,10 +155,10 @@ def opener_kg(entry: str, member: int) -> int:
     return round(usual * strength_of(entry) + (member * 7 + len(entry)) % 5 * 2)
 
 
-def _opener(entry: Entry, member: int) -> Opener:
-    load = opener_kg(entry.id, member)
+def _opener(entry: Entry) -> Opener:
+    load = opener_kg(entry.id, LIFTER)
     return Opener(
-        event=BAR, task="bar", entry=entry.id, member=member, load=Load(str(load), "kg"), then=(Load(str(load + 4), "kg"),)
+        event=BAR, task="bar", entry=entry.id, member=LIFTER, load=Load(str(load), "kg"), then=(Load(str(load + 4), "kg"),)
     )
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 from app.demo.cast import BAR, LIST, opener_kg
+from app.demo.events import LIFTER
 from app.demo.hands import LaneHands, send
 from app.demo.judge import Scribe, seen_again
 from app.floor import keying, together
@@ -58,7 +59,7 @@ async def second_event(hall: Hall, lanes: Sequence[LaneHands]) -> None:
     assert roster is not None  # it was filled a moment ago
     first = next(heat for heat in roster.heats if heat.event == BAR)
     entry = next(entry for entry in roster.entries if entry.id == first.lanes[3].entry)
-    by = next(athlete.name for athlete in roster.athletes if athlete.id == entry.members[1])
+    by = next(athlete.name for athlete in roster.athletes if athlete.id == entry.members[LIFTER - 1])
     text = "Only one judge saw my last lift deep enough, and the one in the middle stood behind a loader. Please look again."
     await _file(hall, Protest(id="prt_bar", entry=entry.id, event=BAR, text=text, by=by, via="desk"))
     hands = next(one for one in lanes if one.lane.id == first.lanes[ODD_LANE].id)
@@ -112,10 +113,10 @@ async def _refused(hall: Hall, hands: LaneHands) -> None:
 def _after_the_bell(hands: LaneHands) -> list[Mark]:
     """A judge lets one more bar leave its rack when the bell has gone, and calls the lift good."""
     end = hands.format.length_ms
-    load = {"amount": str(opener_kg(hands.lane.entry, 1) + 20), "unit": "kg"}
+    load = {"amount": str(opener_kg(hands.lane.entry, LIFTER) + 20), "unit": "kg"}
     pen = Scribe(hands.sheet(), hands.device("lane"), hands.run.go_wall_ms, random.Random("bell"), 8_000)
-    said = pen.write(end - 2_600, "declare", 0, {"load": load, "by": "judge", "member": 1})
-    about = {"declared": said.id, "member": 1}
+    said = pen.write(end - 2_600, "declare", 0, {"load": load, "by": "judge"})
+    about = {"declared": said.id}
     out = pen.write(end + hands.format.late_ms + 900, "begun", 0, about)
     return [said, out, pen.write(out.at + 2_400, "lift", 0, {**about, "load": load, "good": True, "begun": out.id})]
 

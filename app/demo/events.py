@@ -1,4 +1,4 @@
-"""The demo's three events, invented for it: a list for time, lifts on a rising bar, a relay. Every number is the demo's own."""
+"""The demo's three events, invented for it: a list for time, lifts at a shared bar, a relay. Every number is the demo's own."""
 
 from app.rules.values.units import Load, Rounding
 from app.rules.workout.formats import (
@@ -20,6 +20,7 @@ from app.rules.workout.movements import movement
 from app.rules.workout.tasks import Movement
 
 MEMBERS = 3
+LIFTER = 2  # the member who lifts for a team
 TIE_AT_S = 150  # of the list: who had more done by then stands before whoever ended in the same second
 
 
@@ -68,18 +69,21 @@ def ferry_stairs() -> Format:
 
 
 def rising_bar() -> Format:
-    """Front squats at one bar that only goes up; each of three lifts at most four times, and three judges decide."""
+    """Front squats at one bar for all lanes, the lightest load first: one of each team lifts three times, before three judges."""
     lift = LiftTask(
         movement="squat",
         bar=Load("20", "kg"),
         step=Load("1", "kg"),
         least_plate=Load("0.5", "kg"),
         step_after_good=Load("2", "kg"),
-        attempts=4,
+        attempts=3,
+        attempt_seconds=60,
+        warn_seconds=15,
         tries_until_racked=False,
         counts_when="begun",
         may_go_down=False,
         judges=3,
+        order="lightest",
         misload=EVERY_TIME_AGAIN,
     )
     return Format(
@@ -87,13 +91,13 @@ def rising_bar() -> Format:
         early_ms=0,
         movements={"squat": movement("front_squat", lifted=True)},
         tasks={"bar": lift},
-        windows=(Window(start=0, seconds=395, task="bar", who="any"),),
+        windows=(Window(start=0, seconds=420, task="bar", who=(LIFTER,)),),
         scores=(
             ScoreRule(
                 name="Load",
                 unit="kg",
-                parts=(Part(take="member_best", tasks=("bar",)),),
-                ties=(TieStep(kind="best_lift"), TieStep(kind="earlier_best")),
+                parts=(Part(take="best", tasks=("bar",)),),
+                ties=(TieStep(kind="fewer_attempts"), TieStep(kind="earlier_best")),
             ),
         ),
         variants=(

@@ -11,6 +11,7 @@ from app.demo import disputes
 from app.demo.cast import BAR, DIVISIONS, GO_ON, LANES, LIST, RELAY, demo_file, heat_of
 from app.demo.hands import LaneHands, hands_of
 from app.demo.judges import judged, with_judges
+from app.demo.platform import lifted
 from app.hall.changing import change_roster
 from app.hall.hall import Hall
 from app.hall.heats import event_of
@@ -19,7 +20,7 @@ from app.rules.records.document import Run
 from app.rules.records.marks import Mark
 from app.rules.records.receipts import Receipt
 from app.rules.records.roster import Entry, Heat, Roster
-from app.rules.records.seats import Seat
+from app.rules.records.seats import SEATS, Seat
 from app.store.heats import put_heat
 from app.store.kinds import RUNS
 from app.store.roster import put_everything
@@ -70,7 +71,10 @@ async def _later_events(hall: Hall, day: "_Day") -> list[LaneHands]:
     now = hall.projection.roster
     assert now is not None
     lanes = _lanes_of(hall, now, heats, runs)
-    await asyncio.gather(*(_judge(hall, one) for one in lanes))
+    for heat in heats:
+        there = [one for one in lanes if one.run.heat == heat.id]
+        at_bar = lifted(there)
+        await asyncio.gather(*(_judge(hall, one, at_bar.get(one.lane.id, ())) for one in there))
     return lanes
 
 
@@ -95,21 +99,18 @@ def _lanes_of(hall: Hall, roster: Roster, heats: Sequence[Heat], runs: Sequence[
     return found
 
 
-async def _judge(hall: Hall, hands: LaneHands) -> None:
-    """Writes all that was marked on a lane by now, each seat by its own device; it came when it was made."""
+async def _judge(hall: Hall, hands: LaneHands, at_bar: Sequence[tuple[Seat, Mark]] = ()) -> None:
+    """Writes all that was marked on a lane by now, each seat by its own device; it came when it was made. `at_bar`: what was done
+    for the lane at a bar that it shares."""
     now_ms = hall.time.server_ms() - hands.run.go_server_ms
-    all_judged = hands.judged(lifts=True)
-    by_phone = hands.device("lifter")
-    sheets: dict[Seat, list[Mark]] = {
-        "lane": [*hands.before(), *(mark for mark in all_judged if mark.device != by_phone), *hands.signed()],
-        "lifter": [mark for mark in all_judged if mark.device == by_phone],
-        "second": [*hands.beside(all_judged), *hands.lights(all_judged, "second")],
-        "third": hands.lights(all_judged, "third"),
-    }
-    done = sorted(
-        ((mark, seat) for seat, marks in sheets.items() for mark in marks if mark.at < now_ms), key=lambda one: one[0].at
-    )
-    came = [replace(mark, receipt=Receipt(0, seat, mark.at + ON_THE_WAY_MS)) for mark, seat in done]
+    own, by_phone = hands.judged(lifts=True), hands.device("lifter")
+    judged = [*own, *(mark for _, mark in at_bar)]
+    made: list[tuple[Seat, Mark]] = [*at_bar, *(("lifter" if mark.device == by_phone else "lane", mark) for mark in own)]
+    made += [("lane", mark) for mark in [*hands.before(), *hands.signed()]]
+    made += [("second", mark) for mark in [*hands.beside(own), *hands.lights(judged, "second")]]
+    made += [("third", mark) for mark in hands.lights(judged, "third")]
+    done = sorted(((seat, mark) for seat, mark in made if mark.at < now_ms), key=lambda one: one[1].at)
+    came = [replace(mark, receipt=Receipt(0, SEATS[seat].kept_as or seat, mark.at + ON_THE_WAY_MS)) for seat, mark in done]
     await hall.ledger.append(came, hall.time.wall_ms())
 
 

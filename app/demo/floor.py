@@ -2,10 +2,12 @@
 
 import asyncio
 import logging
+from collections.abc import Mapping
 from dataclasses import replace
 
 from app.demo.hands import LaneHands, hands_of, send
 from app.demo.judge import ERROR_MS
+from app.demo.platform import AtBar, platform_acts
 from app.floor import timing
 from app.hall.devices import Who
 from app.hall.hall import Hall
@@ -20,6 +22,7 @@ from app.rules.records.moves import ON_THE_FLOOR, HeatState, IllegalMove
 from app.rules.records.roster import Heat
 from app.rules.records.seats import SEATS, Seat
 from app.rules.workout.formats import ListTask
+from app.watch.board_floor import bar_lanes
 
 log = logging.getLogger(__name__)
 
@@ -30,6 +33,7 @@ AWAY_MS = 180_000  # a person who reloads, or whose tablet sleeps, keeps the sea
 AFTER_MS = 10_000  # after the last bell, for the signatures
 OF_NOBODY = "demo-tablet-"  # how the names of devices begin that are not there
 SEATS_PLAYED: tuple[Seat, ...] = ("lane", "second", "third", "lifter")
+AT_THE_PLATFORM: Mapping[Seat, Seat] = {"lane": "centre", "second": "left", "third": "right"}  # who does a seat's work there
 
 
 async def play(hall: Hall) -> None:
@@ -66,8 +70,13 @@ async def _next_on_floor(hall: Hall) -> tuple[Heat, Run] | None:
     return None
 
 
+def played_by_person(hall: Hall, lane: int, seat: Seat) -> bool:
+    """Whether a person does a seat's work at a lane: there, or at the platform that the lane belongs to."""
+    return any(held_by_person(hall, lane, one) for one in (seat, AT_THE_PLATFORM.get(seat, seat)))
+
+
 def held_by_person(hall: Hall, lane: int, seat: Seat) -> bool:
-    """Whether a person holds a seat of a lane: its device is here, or was until a little while ago."""
+    """Whether a person holds a seat of a lane, or of its platform: its device is here, or was until a little while ago."""
     row, now = SEATS[seat], hall.time.server_ms()
     there = [seen for seen in seen_at(hall, lane) if not seen.device.device_id.startswith(OF_NOBODY)]
     devices = [seen for seen in there if (seen.device.role, seen.device.sheet) == (row.role, row.sheet)]
@@ -85,7 +94,7 @@ class SimulatedTablets:
         """Says a word for each of them; one whose lane a person has taken goes."""
         now = self._hall.time.server_ms()
         for lane in (one.lane for one in self._heat.lanes):
-            if held_by_person(self._hall, lane, "lane"):
+            if played_by_person(self._hall, lane, "lane"):
                 self._leave(lane)
                 continue
             if lane not in self._there:
@@ -142,9 +151,11 @@ class HeatPlayed:
     async def _play(self, before: int, tablets: SimulatedTablets) -> None:
         while (now := self._now()) is not None and now.ms < self._format.length_ms + AFTER_MS:
             tablets.show()
+            if not now.standing:
+                await self._at_shared_bar(now)
             for hands in self._hands:
                 for seat in SEATS_PLAYED:
-                    if held_by_person(self._hall, hands.lane.lane, seat):
+                    if played_by_person(self._hall, hands.lane.lane, seat):
                         self._persons |= {(hands.lane.lane, self._window_at(now.ms))} if seat == "lane" else set()
                         continue
                     await self._act(hands, seat, before, now)
@@ -162,10 +173,27 @@ class HeatPlayed:
         due = [mark for mark in due if not self._left_to_person(hands.lane.lane, mark)]
         if not now.standing:
             due += self._at_bars(hands, seat, now.ms)
-        if due:
-            refused = await send(self._hall, hands.who(seat), [_said(mark, now.held_ms) for mark in due])
-            for sentence in refused:
-                log.warning("A simulated mark was refused: %s", sentence)
+        await self._send(hands, seat, due, now)
+
+    async def _send(self, hands: LaneHands, seat: Seat, marks: list[Mark], now: HeatTime) -> None:
+        refused = await send(self._hall, hands.who(seat), [_said(mark, now.held_ms) for mark in marks]) if marks else ()
+        for sentence in refused:
+            log.warning("A simulated mark was refused: %s", sentence)
+
+    async def _at_shared_bar(self, now: HeatTime) -> None:
+        """What is due by now at a bar that the lanes share, and is nobody's who is really there."""
+        index = self._window_at(now.ms)
+        if index < 0 or not self._hands[0].shared_in(index):
+            return
+        roster = self._hall.projection.roster
+        assert roster is not None  # the heat was found in it
+        held = {one.lot: one for one in bar_lanes(self._hall, roster, event_of(roster, self._heat), self._run, self._heat)}
+        lanes = [AtBar.of(hands, held[hands.lane.lane], index) for hands in self._hands if hands.lane.lane in held]
+        for hands, act in platform_acts(lanes, index) if lanes else ():
+            if act.at <= now.ms:
+                seat, mark = hands.written(act, held[hands.lane.lane].marks, index, now.ms)
+                if not played_by_person(self._hall, hands.lane.lane, seat):
+                    await self._send(hands, seat, [mark], now)
 
     def _at_bars(self, hands: LaneHands, seat: Seat, now_ms: int) -> list[Mark]:
         index = self._window_at(now_ms)
@@ -176,7 +204,7 @@ class HeatPlayed:
             return hands.lights_due(
                 judged, self._hall.projection.sheet_marks(hands.sheet(SEATS[seat].sheet)), index, seat, now_ms
             )
-        found = hands.at_the_bar(judged, index, now_ms)
+        found = None if hands.shared_in(index) else hands.at_the_bar(judged, index, now_ms)
         return [found[1]] if found is not None and found[0] == seat else []
 
     def _window_at(self, ms: int) -> int:

@@ -1,10 +1,10 @@
 """The simulated people of one heat in the demo: whose device writes what, and all that they would mark by themselves."""
 
 import random
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from app.demo.bar import BarTeam, decision
+from app.demo.bar import Act, Actor, BarTeam, decision
 from app.demo.cast import opener_kg, strength_of
 from app.demo.judge import Scribe, SimulatedJudge, seen_again
 from app.floor import judging
@@ -16,11 +16,13 @@ from app.rules.records.document import Run
 from app.rules.records.marks import MOST_MARKS, Mark, mark_plain
 from app.rules.records.roster import Assignment, Roster
 from app.rules.records.seats import SEATS, Seat, SheetKind
-from app.rules.workout.formats import Format, LiftTask
+from app.rules.workout.formats import Format, LiftTask, Window
 
 CHECKED_MS, SIGNED_MS = -6_000, (3_500, 7_500)  # the equipment just before GO; judge and athlete after the last bell
 SECOND_LANES = (1, 2, 3)  # where somebody counts beside the judge, in an event that joins counts
 BESIDE: dict[Seat, int] = {"second": 1, "third": 2}
+OWN_BAR: Mapping[Actor, Seat] = {"lifter": "lifter", "loader": "lifter", "judge": "lane"}
+SHARED_BAR: Mapping[Actor, Seat] = {**OWN_BAR, "loader": "loaders", "marshal": "marshal"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +56,9 @@ class LaneHands:
         return [self._pen("lane").write(CHECKED_MS - 150 * self.lane.lane, "check", None, body)]
 
     def judged(self, lifts: bool) -> list[Mark]:
-        """What the judge marks from GO to the last bell; what happens at a bar only if `lifts`."""
+        """What the judge marks from GO to the last bell; what happens at a bar of the lane's own only if `lifts`."""
         judge = SimulatedJudge(
-            format=self.format if lifts else _without_bars(self.format),
+            format=_without_bars(self.format, shared_only=lifts),
             sheet=self.sheet(),
             device=self.device("lane"),
             go_wall_ms=self.run.go_wall_ms,
@@ -104,10 +106,16 @@ class LaneHands:
 
     def at_the_bar(self, judged: Sequence[Mark], index: int, now_ms: int) -> tuple[Seat, Mark] | None:
         """What is due at the lane's bar by now, and from which seat; None where nothing is."""
-        act = self.team(index).next(_of(judged, index))
-        if act is None or act.at > now_ms:
-            return None
-        seat: Seat = "lane" if act.actor == "judge" else "lifter"
+        act = self.next_act(judged, index)
+        return None if act is None or act.at > now_ms else self.written(act, judged, index, now_ms)
+
+    def next_act(self, judged: Sequence[Mark], index: int) -> Act | None:
+        """What comes next at the lane's bar, whenever that is; None where nothing does."""
+        return self.team(index).next(_of(judged, index))
+
+    def written(self, act: Act, judged: Sequence[Mark], index: int, now_ms: int = 0) -> tuple[Seat, Mark]:
+        """What is done at the bar, as its seat marks it; what was due long ago is done now."""
+        seat = (SHARED_BAR if self.shared_in(index) else OWN_BAR)[act.actor]
         device = self.device(seat)
         pen = self._pen(seat, max((mark.seq for mark in judged if mark.device == device), default=1))
         return seat, pen.write(max(act.at, now_ms - 400), act.kind, index, act.body)
@@ -120,6 +128,11 @@ class LaneHands:
         """The lift of a window, if it is one."""
         task = self.format.tasks.get(self.format.windows[index].task or "")
         return task if isinstance(task, LiftTask) else None
+
+    def shared_in(self, index: int) -> bool:
+        """Whether the bar of a window is one for all lanes."""
+        task = self.bar_in(index)
+        return task is not None and task.order != "lanes"
 
     def team(self, index: int) -> BarTeam:
         """Those who lift in a window."""
@@ -136,12 +149,14 @@ def _of(marks: Sequence[Mark], index: int) -> list[Mark]:
     return sorted((mark for mark in marks if mark.win == index and mark.id not in struck), key=lambda mark: mark.order)
 
 
-def _without_bars(format: Format) -> Format:
-    """The format as somebody sees it who leaves the lifts to others."""
-    windows = tuple(
-        window.model_copy(update={"task": None}) if isinstance(format.tasks.get(window.task or ""), LiftTask) else window
-        for window in format.windows
-    )
+def _without_bars(format: Format, shared_only: bool) -> Format:
+    """The format as somebody sees it who leaves the lifts to others, or only those at a bar that lanes share."""
+
+    def left(window: Window) -> bool:
+        task = format.tasks.get(window.task or "")
+        return isinstance(task, LiftTask) and (task.order != "lanes" or not shared_only)
+
+    windows = tuple(window.model_copy(update={"task": None}) if left(window) else window for window in format.windows)
     return format.model_copy(update={"windows": windows})
 
 

@@ -15,6 +15,7 @@ from app.demo import filling, floor
 from app.demo.cast import demo_file
 from app.hall.hall import Hall
 from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.platforms import platforms
 from app.server import ANEW
 from app.store.roster import put_everything
 from tests.builders.halls import House, a_house
@@ -57,26 +58,41 @@ def by_seat(demo: House, marks: list[Mark]) -> set[tuple[int, str, str]]:
     return {(lanes[mark.sheet], sheet_key(mark.sheet).kind, mark.kind) for mark in marks}
 
 
-def test_the_bars_go_on_and_every_mark_is_one_that_its_seat_may_make(demo: House, caplog: pytest.LogCaptureFixture) -> None:
+def test_the_bar_goes_on_and_every_mark_is_one_that_its_seat_may_make(demo: House, caplog: pytest.LogCaptureFixture) -> None:
     with caplog.at_level(logging.WARNING, logger="app.demo.floor"):
         found = by_seat(demo, let_pass(demo, 45))
-    assert {(lane, "lane", "begun") for lane in (1, 2, 3, 4, 5, 6)} <= found
-    assert {kind for _, sheet, kind in found if sheet == "lane"} == {"declare", "loaded", "begun", "lift", "racked"}
+    assert {kind for _, sheet, kind in found if sheet == "lane"} == {"declare", "called", "loaded", "begun", "lift", "racked"}
     assert {sheet for _, sheet, kind in found if kind == "lift"} == {"lane", "second", "third"}
     assert not caplog.records
 
 
-def test_whoever_judges_a_lane_is_left_alone_there_and_the_lifters_and_loaders_go_on(demo: House) -> None:
+def test_the_bar_is_one_for_all_lanes_and_whoever_has_the_lightest_load_is_called_to_it(demo: House) -> None:
+    hall = demo.app.state.hall
+    roster = hall.projection.roster
+    heats = [heat for heat in roster.heats if heat.event == "evt_bar"]
+    assert platforms(roster) == ((1, 2, 3, 4, 5, 6),)
+    for heat in heats:
+        marks = sorted(
+            (mark for lane in heat.lanes for mark in hall.projection.sheet_marks(f"{lane.id}/1/lane")), key=lambda one: one.at
+        )
+        loads = {mark.id: float(mark.body["load"]["amount"]) for mark in marks if mark.kind == "declare"}
+        lifted = [loads[mark.body["declared"]] for mark in marks if mark.kind == "called"]
+        assert len(lifted) >= 3 and lifted == sorted(lifted), "the bar only goes up"
+        kinds = [mark.kind for mark in marks if mark.kind in ("called", "begun", "lift", "racked") and mark.at < 420_000]
+        assert kinds == (["called", "begun", "lift", "racked"] * len(kinds))[: len(kinds)], "one lift after the other"
+
+
+def test_whoever_referees_is_left_alone_and_the_lifters_the_loaders_and_the_marshal_go_on(demo: House) -> None:
     judge = demo.browser()
-    judge.post("/demo/seat", data={"role": "lane", "lane": str(LANE)})
+    judge.post("/demo/seat", data={"role": "centre", "lane": str(LANE)})
     with judge.websocket_connect(SOCKET) as line:
         line.receive_json()
-        line.send_json({"type": "report", "screen": "lane"})
-        found = by_seat(demo, let_pass(demo, 40))
-        own = {kind for lane, sheet, kind in found if (lane, sheet) == (LANE, "lane")}
-        assert own <= {"declare", "loaded"}, "the judge's own marks are a person's to make"
-        assert {kind for lane, sheet, kind in found if sheet == "lane" and lane != LANE} >= {"begun", "lift", "racked"}
-    assert not by_seat(demo, let_pass(demo, 5)) & {(LANE, "lane", "begun"), (LANE, "lane", "lift")}, "a reload gives no lane away"
+        line.send_json({"type": "report", "screen": "platform"})
+        let_pass(demo, 8)
+        found = by_seat(demo, let_pass(demo, 30))
+        own = {kind for _, sheet, kind in found if sheet == "lane"}
+        assert own <= {"declare", "called", "loaded"}, "the referee's own marks are a person's to make"
+    assert not by_seat(demo, let_pass(demo, 5)) & {(lane, "lane", "begun") for lane in range(1, 7)}, "a reload gives no seat away"
 
 
 def test_when_the_day_is_over_another_begins_and_whoever_was_paired_is_told(

@@ -3,7 +3,7 @@
 import pytest
 
 from app.demo.floor import AWAY_MS, held_by_person
-from app.demo.seats import LANE_SEATS, OPEN_SEATS
+from app.demo.seats import LANE_SEATS, OPEN_SEATS, PLATFORM_SEATS
 from app.doors.demo_password import new_demo_password
 from tests.builders.halls import LAPTOP, ON_THE_LAN, House
 
@@ -12,7 +12,8 @@ PAGE = {"accept": "text/html"}
 
 def test_every_seat_is_offered_with_a_line_on_what_to_try(demo: House) -> None:
     text = demo.browser().get("/demo", headers=PAGE).text
-    for name, to_try in [*((name, words) for _, name, words in LANE_SEATS), *((one.name, one.to_try) for one in OPEN_SEATS)]:
+    placed = [(name, words) for _, name, words in (*LANE_SEATS, *PLATFORM_SEATS)]
+    for name, to_try in [*placed, *((one.name, one.to_try) for one in OPEN_SEATS)]:
         assert name in text and to_try.replace("'", "&#39;") in text
     assert "On the floor now: <strong>Rising bar, heat 3</strong>." in text and "Next: Harbour relay, heat 1." in text
 
@@ -32,12 +33,15 @@ def test_the_password_opens_the_desk_from_wherever_it_is_typed_and_another_start
     assert demo.browser(LAPTOP).post("/desk/enter", data={"password": another}).status_code == 403
 
 
-@pytest.mark.parametrize(("role", "screen"), [("lane", "/lane"), ("second", "/lane"), ("third", "/lane"), ("lifter", "/call")])
+@pytest.mark.parametrize(
+    ("role", "screen"),
+    [("lane", "/lane"), ("second", "/lane"), ("lifter", "/call"), ("left", "/platform"), ("loaders", "/platform/call")],
+)
 def test_a_seat_is_taken_at_once(demo: House, role: str, screen: str) -> None:
     visitor = demo.browser(ON_THE_LAN)
     taken = visitor.post("/demo/seat", data={"role": role, "lane": "4"})
     assert (taken.status_code, taken.headers["location"]) == (303, screen)
-    assert visitor.get("/lane/packet").status_code == 200
+    assert len(visitor.get("/lane/packet").json().get("platform", {}).get("lanes", ())) == (6 if "platform" in screen else 0)
 
 
 @pytest.mark.parametrize("typed", [{"role": "lane", "lane": "x"}, {"role": "desk", "lane": "1"}, {"lane": "1"}])
