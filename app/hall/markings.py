@@ -15,5 +15,5 @@ def unsaid_wall(roster: Roster, event: Event) -> str:
     missing = unsaid(markings, only_needed=True) if markings else ()
     if not missing:
         return ""
-    lacks = f"{event.name} has a wall line, and nobody has said: {unsaid_words(missing)}."
-    return f"{lacks} Its page of markings asks for them; untick the line there if it has none."
+    lacks = f"{event.name} has a wall line, but these are missing: {unsaid_words(missing)}."
+    return f"{lacks} Fill them in on its markings page, or untick the line there if it has none."

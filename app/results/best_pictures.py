@@ -51,7 +51,7 @@ def _before(row: Row) -> tuple[Fraction, ...]:
 
 
 def best_picture(found: EventResults, table: Table, heats: Mapping[str, int]) -> Picture | None:
-    """How the best moved. None where nothing is ranked yet."""
+    """How the best score moved. None where nothing is ranked yet."""
     came = as_they_came(table, heats)
     if not came:
         return None

@@ -61,7 +61,7 @@ def finality_text(found: Finality) -> str:
     """The same in words: `Provisional: protests until 14:32`, `Final: signed off by Ruth Abel`."""
     if found.signed is not None:
         return stated_signed(found.signed, found.faults).text
-    opened = "Opened again by {by} after it was signed off: {why}."
+    opened = "Reopened by {by} after it was signed off: {why}."
     before = f"{say(opened, by=found.opened.by, why=found.opened.why)} " if found.opened else ""
     if found.state == "protested":
         return before + say("provisional.protested", n=found.open)

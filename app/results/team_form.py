@@ -12,7 +12,7 @@ from app.rules.result.teams import TeamTable, cell_text
 from app.rules.values.units import decimal_text
 
 NO_TEAMS = "none"
-OF = {NO_TEAMS: "no team points", "club": "clubs", "named": "the teams that entries are named for"}
+OF = {NO_TEAMS: "no team points", "club": "clubs", "named": "the teams that entries name"}
 BY = {"table": "points for the overall place, from a table", "total": "the overall totals"}
 OVER = {"all": "over all divisions together", "division": "in each division by itself"}
 

@@ -63,7 +63,7 @@ def refuse_change_of_signed(before: SignedParts | None, roster: Roster | None, r
             return  # back to what was signed
         raise InUse(
             "Every event is signed off, so the overall standing is too, and this would change it. "
-            "The head judge opens one of the events again first, under Review, Protests and sign-off."
+            "The head judge has to reopen one of the events first, under Review, Protests and sign-off."
         )
 
 

@@ -64,7 +64,7 @@ def test_gaps_are_told_and_names_are_never_markup(meet: House) -> None:
     raw = meet.browser().get("/brief/errands", headers=PAGE).text
     assert NASTY not in raw and "&lt;b onclick" in raw
     assert "Missing: the emergency number, the medic&#39;s name, where the AED is" in raw
-    assert "Say by hand what is needed for: Walks of the hall" in raw
+    assert "Add by hand what is needed for: Walks of the hall" in raw
     assert LONG not in raw
 
 

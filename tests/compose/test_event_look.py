@@ -85,12 +85,12 @@ def test_events_are_told_as_somebody_would_read_them_out() -> None:
     assert lines("for_time", scheme="18-14-10", movements="thrusters 37 kg\ndips", cap="9:00") == [
         "One window of 9:00, for time: 18-14-10 thrusters (37 kg) and dips.",
         "The score is the finish time. The shortest time wins.",
-        "Whoever is stopped by the bell stands after all finishers, by the work left; "
+        "Whoever is stopped by the bell ranks behind all finishers, by the work left; "
         "a penalty moves them only among those with as much work left.",
         "Equal scores share a place.",
     ]
     assert lines("every_minute", movement="burpees", reps="10", more="2", windows="8")[:2] == [
-        "8 windows of 1:00: 10 burpees, 2 more in each window; who misses it is out.",
+        "8 windows of 1:00: 10 burpees, 2 more in each window; whoever misses it is out.",
         "The last bell goes at 8:00.",
     ]
     pair = " ".join(lines("mirrored_pair"))

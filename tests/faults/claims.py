@@ -102,7 +102,7 @@ TABLET = (
         r"(?P<n>\d+) marks? refused, not at the desk\..*",
         lambda facts, said: number(said) == facts.refused <= facts.waiting,
     ),
-    says(r"Nobody knows how far this clock is off\.", besides("another laptop")),
+    says(r"Nobody knows how far off this clock is\.", besides("another laptop")),
     says(
         r"This clock may be (?P<n>\d+) (?P<unit>s|min|h) off(?:\.| until the desk answers\.)",
         lambda facts, said: (facts.error_ms or 0) <= number(said) * UNITS_MS[said["unit"]],

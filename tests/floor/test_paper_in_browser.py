@@ -115,7 +115,7 @@ def test_the_brief_is_two_or_three_pages_of_black_on_white(page: Page) -> None:
     pages = printed(page, "/brief/evt")
     whole = " ".join(pages)
     assert len(pages) in (2, 3) and clipped(page) == []
-    for words in ("What counts", "Worked example", "Take care", "Noor Fennick", "rhabdomyolysis", "Equal scores share a place."):
+    for words in ("What counts", "Worked example", "Cautions", "Noor Fennick", "rhabdomyolysis", "Equal scores share a place."):
         assert words in whole, words
     assert "All briefs" not in whole  # ways on are for the screen
     page.emulate_media(media="print")

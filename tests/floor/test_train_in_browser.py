@@ -169,7 +169,7 @@ def test_a_lane_counts_along_the_desk_sees_it_and_briefs_open_when_the_desk_is_g
         expect(desk.page.locator("#practice-lanes")).to_contain_text("10, right")
         server.kill()
         judge.page.goto(f"{server.url}/brief/evt")
-        expect(judge.page.get_by_role("heading", name="Take care")).to_be_visible()
+        expect(judge.page.get_by_role("heading", name="Cautions")).to_be_visible()
         assert judge.page.evaluate("getComputedStyle(document.querySelector('.help')).borderTopStyle") == "solid"  # styles too
         judge.page.get_by_role("link", name="All briefs").click()
         expect(judge.page.get_by_role("heading", name="Briefs")).to_be_visible()

@@ -71,7 +71,7 @@ def test_whoever_is_not_weighed_in_or_stands_in_another_class_is_asked_and_moved
     post(house, "/desk/classes/made", **ROW)
     into = divisions(house)["Women 62 kg"]
     post(house, "/desk/classes/ent_1/move", division=into)
-    assert open_entries(house) == {"Ada Quill"} and "Nobody has said whether women or men." in page(house)
+    assert open_entries(house) == {"Ada Quill"} and "Women or men is not given." in page(house)
     weigh(house, "ath_1", "64.3 kg", sex="women")
     told = page(house)
     assert "64.3 kg is over 62 kg." in told and "Move to Women 70 kg" in told and "Move to Women 58 kg" not in told

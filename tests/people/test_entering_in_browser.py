@@ -117,7 +117,7 @@ def test_the_judge_measures_the_wall_line_again_and_the_desk_hears_of_it(
     expect(right).to_be_visible(timeout=SLOW_MS)
     assert right.evaluate("button => button.offsetHeight") >= 72 and fits(page)
     right.tap()
-    expect(page.locator("[data-role=wall-state-1]")).to_have_text("Measured again: it is right")
+    expect(page.locator("[data-role=wall-state-1]")).to_have_text("Measured again: correct")
     page.locator("[data-role=wall-type-2]").tap()
     assert page.evaluate("document.documentElement.scrollHeight <= innerHeight")  # only the list of checks scrolls
     for key in "229.5":

@@ -42,7 +42,9 @@ def test_everybody_sees_an_event_in_pictures_and_comes_to_it_from_the_results(ho
     event = two_heats().events[0].id
     assert f'href="/pictures/{event}"' in anybody.get("/results", headers=PAGE).text
     text = anybody.get(f"/pictures/{event}", headers=PAGE).text
-    assert "How the best moved" in text and "The same numbers as a table" in text and "heat clock, in minutes:seconds" in text
+    assert (
+        "How the best score moved" in text and "The same numbers as a table" in text and "heat clock, in minutes:seconds" in text
+    )
     assert f'href="/pictures/{event}/{two_heats().heats[0].id}#heat-title"' in text
 
 

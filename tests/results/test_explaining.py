@@ -1,4 +1,4 @@
-"""Results for everybody: all standings, and for each number how it came about."""
+"""Results for everybody: all standings, and for each number how it was worked out."""
 
 import json
 from collections.abc import Iterator

@@ -70,7 +70,7 @@ def test_a_score_on_the_board_leads_to_why_and_back(page: Page) -> None:
 
 def test_only_the_fields_of_the_chosen_rule_are_asked(page: Page) -> None:
     page.goto("/desk/overall")
-    choice = page.get_by_label("The scores of all events are added up as")
+    choice = page.get_by_label("Add up the scores of all events as")
     shown = {"table": "#points", "linear": "#first", "scores": "#better"}
     for way, field in shown.items():
         choice.select_option(way)

@@ -133,7 +133,7 @@ def test_a_hold_reaches_every_screen_and_all_go_on_in_the_same_second(
     assert len(standing) == 1, "every screen stands at the same second"
     judges[0].page.wait_for_timeout(1500)
     assert text(judges[0].page, LANE_CLOCK) in standing
-    expect(judges[0].page.locator(".held-words")).to_contain_text(f"The clock stands with {standing.pop()} left.")
+    expect(judges[0].page.locator(".held-words")).to_contain_text(f"The clock is stopped with {standing.pop()} left.")
     assert desk.page.locator("#hand").get_attribute("data-state") == "held"
 
     desk.page.get_by_label("Countdown").select_option("5")
@@ -230,7 +230,7 @@ def test_a_held_tablet_that_loses_the_desk_goes_on_by_hand_and_its_marks_come_ou
     assert abs(off_by_ms(server, judge.page)) <= NEAR_MS
     all_safe(judge, 4)  # three repetitions and the note
     notes = [mark for mark in server.hall.projection.sheet_marks("asg_0/1/lane") if mark.kind == "note"]
-    assert [note.body["text"][:15] for note in notes] == ["Went on by hand"]
+    assert [note.body["text"][:15] for note in notes] == ["Resumed by hand"]
     assert sheet(server).windows[0].count + sum(flag.why == "held" for flag in sheet(server).flags) == 3
 
 

@@ -1,4 +1,4 @@
-"""Results for everybody: all standings, and for each number how it came about, as pages and as JSON."""
+"""Results for everybody: all standings, and for each number how it was worked out, as pages and as JSON."""
 
 import asyncio
 from collections.abc import Callable
@@ -35,7 +35,7 @@ routes = Rows(dependencies=EVERYBODY)
 
 @routes.get("/results", spoken=True)
 async def all_results(request: Request) -> Response:
-    """Every standing; each score leads to how it came about."""
+    """Every standing; each score leads to how it was worked out."""
     hall, shared = hall_of(request), shared_of(request)
 
     async def make(slices: Slices) -> bytes:

@@ -90,7 +90,7 @@ def open_in_class(limits: Limits, person: Person, day: str) -> tuple[str, ...]:
 
 def _unknown(limits: Limits, person: Person, day: str) -> Iterator[str]:
     if limits.sex and not person.sex:
-        yield "Nobody has said whether women or men."
+        yield "Women or men is not given."
     if (limits.from_age is not None or limits.to_age is not None) and person.age is None:
         yield "The age is not known."
     if limits.weighs:

@@ -47,7 +47,7 @@ class Score:
 
     value: the published number in `unit`, which is points where unlike things are added. left: repetitions of work left when a
     time cap was reached (None: finished, or no cap).
-    key: smaller is better. text: as shown, without unit for times. parts: how it came about. exact: before rounding.
+    key: smaller is better. text: as shown, without unit for times. parts: how it was worked out. exact: before rounding.
     unmeasured: a number is missing without which a less-is-better score is none. total: whether there is one, where that asks
     for a good lift in each part.
     """

@@ -116,13 +116,14 @@ def _counted(rule: TeamRule, cells: Sequence[TeamCell]) -> tuple[TeamCell, ...]:
 
 def team_lines(rule: TeamRule) -> tuple[str, ...]:
     """The rule in sentences."""
-    of = say("An entry is its members’ club’s") if rule.of == "club" else say("An entry is of the team that it is named for")
+    of = say("An entry counts for its members’ club") if rule.of == "club" else say("An entry counts for the team that it names")
     over = say("over all divisions together") if rule.over == "all" else say("in each division by itself")
     return (
         f"{of}; {say('teams.best', n=rule.best)}, {over}.",
         _worth(rule),
         say(
-            "Equal sums are parted by more first places among those that count, then more second places, and so on; else shared."
+            "Ties are broken by more first places among those that count, then more second places, and so on; otherwise the "
+            "place is shared."
         ),
     )
 

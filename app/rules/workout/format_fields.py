@@ -42,7 +42,7 @@ def _cap(score: ScoreRule, _: int) -> str:
         return ""
     if score.cap_adds is None:
         return (
-            "Whoever is stopped by the bell stands after all finishers, by the work left; a penalty moves them only among those "
+            "Whoever is stopped by the bell ranks behind all finishers, by the work left; a penalty moves them only among those "
             "with as much work left."
         )
     return say("cap_adds", n=score.cap_adds, seconds=decimal_text(score.cap_adds))
@@ -83,8 +83,9 @@ def _late(format: Format, _: int) -> str:
 def _quiet(format: Format, _: int) -> str:
     near = f"no more than {seconds_text(format.quiet_ms)} apart" if format.quiet_ms else "made at one moment"
     return (
-        "Where several tablets mark for one judge in one window, all of it counts if one took over from the other for good. If "
-        f"their marks lie mixed, of marks of two tablets {near} only one tablet's count: as many as can, the earlier of equals."
+        "If several tablets mark for one judge in a window and one took over from the other for good, everything counts. If "
+        f"their marks are mixed, only one of two marks {near} on different tablets counts: as many as possible are counted, and "
+        "where two choices are equal, the earlier."
     )
 
 

@@ -37,7 +37,7 @@ def out_text(task: LiftTask) -> str:
     """What puts a lifter out beside misses, and what that means; empty where nothing does."""
     if not task.loads or (task.rises == "lift" and task.misses_out is None):
         return ""
-    whole = say("Who has not lifted the load of a window by its bell is out. ") if task.rises == "window" else ""
+    whole = say("Whoever has not lifted the load of a window by its bell is out. ") if task.rises == "window" else ""
     return say("{whole}What is lifted after being out does not count.", whole=whole)
 
 

@@ -26,7 +26,7 @@ def _grows(task: CountTask, _: str) -> str:
 
 
 def _puts_out(task: CountTask, _: str) -> str:
-    return "; who misses it is out" if task.target and task.miss_puts_out else ""
+    return "; whoever misses it is out" if task.target and task.miss_puts_out else ""
 
 
 def _how_heavy(task: LiftTask, _: str) -> str:

@@ -47,7 +47,7 @@ def test_whoever_keeps_every_limit_is_not_asked() -> None:
             ["Weighed in on 2031-05-16 at 08:30, outside the window of 08:00 to 09:30."],
         ),
         (replace(GOOD, bodyweight=Load("69", "kg")), ["Weighed in with 70.2 kg, and the list says 69 kg."]),
-        (replace(GOOD, sex="", age=None), ["Nobody has said whether women or men.", "The age is not known."]),
+        (replace(GOOD, sex="", age=None), ["Women or men is not given.", "The age is not known."]),
         (replace(GOOD, sex="men"), ["The class is for women."]),
         (replace(GOOD, age=50), ["50 years; the class ends at 49."]),
         (replace(GOOD, age=39), ["39 years; the class begins at 40."]),

@@ -85,7 +85,7 @@ def test_of_several_tablets_whose_marks_lie_mixed_one_counts_in_the_quiet_that_t
     format = changed(SWINGS, quiet_ms=quiet)
     marks = _tablets(("a", 1_000), ("b", 2_000), ("a", 10_000), ("b", 13_000), ("c", 24_000), ("a", 28_000))
     assert tallied(format, marks).windows[0].count == count
-    assert f"of marks of two tablets no more than {quiet / 1000:g} s apart only one tablet's count" in print_of(format)
+    assert f"only one of two marks no more than {quiet / 1000:g} s apart on different tablets counts" in print_of(format)
 
 
 @pytest.mark.parametrize(("how", "kept"), [("down", "12"), ("nearest", "13")])

@@ -133,7 +133,7 @@ document.body.addEventListener("ledger:link", (event) => {
   if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
   else {
     warning = setTimeout(() => {
-      setText(line, say("No line to the desk. The clock goes on by itself; a new GO or a hold would not show here."));
+      setText(line, say("No line to the desk. The clock keeps running; a new GO or a hold would not show here."));
       line.hidden = false;
     }, SILENT_MS);
   }

@@ -80,7 +80,7 @@ export class LoadersView {
     fill(this.drawing);
     fill(this.off);
     fill(this.on);
-    setText(this.odd, say("The desk has given this lane no plates, so how to load the bar is not worked out."));
+    setText(this.odd, say("The desk has given this lane no plates, so we can't work out how to load the bar."));
     setText(this.then, "");
     this.acts.hidden = true;
     this.actual.close();
@@ -197,7 +197,7 @@ function oddWords(kit, step, now, task) {
   if (step?.side && tooThick(kit, step.side)) words.push(say("too_thick", { mm: Math.ceil(tooThick(kit, step.side)) }));
   if (step?.side && task.rack === false && liesLow(kit, step.side)) words.push(say("No full disc is on it: the bar lies {mm} mm low.", { mm: liesLow(kit, step.side) }));
   if (compareLoads(kit.bar, task.bar) !== 0) words.push(say("This lane's bar weighs {load}; the event asks for {other}.", { load: sayLoad(kit.bar), other: sayLoad(task.bar) }));
-  if (!now.known && step?.off.length) words.push(say("Which plates are on now is not known: look before you lift one off."));
+  if (!now.known && step?.off.length) words.push(say("Nobody knows which plates are on now: look before you take one off."));
   return words.join(" ");
 }
 

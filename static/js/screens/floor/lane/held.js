@@ -47,7 +47,7 @@ export class HeldView {
     setData(this.number, "counts", seconds !== null);
     setData(this.number, "near", seconds !== null && seconds <= 3);
     const left = timeLeft(scene.until - ms); // as the clock above it says
-    const stands = say("The clock stands with {minutes}{tenths} left.", { minutes: left.minutes, tenths: left.tenths });
-    setText(this.words, seconds === null ? `${stands} ${say("Nobody works; the desk says when it goes on.")}` : `${stands} ${say("It goes on from there.")}`);
+    const stands = say("The clock is stopped with {minutes}{tenths} left.", { minutes: left.minutes, tenths: left.tenths });
+    setText(this.words, seconds === null ? `${stands} ${say("Nobody works; the desk says when it resumes.")}` : `${stands} ${say("It continues from there.")}`);
   }
 }

@@ -93,7 +93,7 @@ export class Menu {
   /** What this page rests on. */
   #footing() {
     const alone = this.lane.tablet.loadsAlone;
-    const words = alone ? say("This screen opens even when the desk is away.") : say("Keep this page open: over this connection it can't be loaded again while the desk is away.");
+    const words = alone ? say("This screen opens even when the desk can't be reached.") : say("Keep this page open: it can't be reloaded on this connection while the desk can't be reached.");
     return el("p", { class: "soft", role: "footing" }, `${words} ${this.lane.tablet.room.doubt}`.trim());
   }
 

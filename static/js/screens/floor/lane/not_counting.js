@@ -8,8 +8,8 @@ import { countedElsewhere } from "./warnings.js";
 
 const SAYS = [
   say("Stop: this tablet does not count"),
-  say("Another tablet counts this lane, and that one counts. Look who else judges here: one of you stops."),
-  say("You don't know which? Call the desk with the button, or raise your arm."),
+  say("Another tablet counts this lane, and its count is used. See who else is judging here: one of you should stop."),
+  say("Not sure which? Call the desk with the button, or raise your arm."),
 ];
 const CALL = say("Call the desk");
 const WORK = new Set(["count", "list", "lift", "measure"]);

@@ -15,7 +15,7 @@ export class Photo {
     this.store = store;
     this.input = el("input", { type: "file", accept: "image/*", capture: "environment", hidden: true, role: "gear-photo", onchange: () => this.#taken() });
     this.take = button(say("Photo of the plates"), () => this.input.click(), { class: "quiet", role: "gear-photo-take" });
-    this.drop = button(say("Throw the photo away"), () => this.#keep(null), { class: "plain", role: "gear-photo-drop", hidden: true });
+    this.drop = button(say("Delete the photo"), () => this.#keep(null), { class: "plain", role: "gear-photo-drop", hidden: true });
     this.canvas = el("canvas", { class: "gear-photo", role: "gear-photo-shown", hidden: true });
     this.says = el("p", { class: "soft", role: "gear-photo-says" }, say("A photo stays on this tablet."));
     this.node = el("div", { class: "gear-photos" }, this.input, el("div", { class: "row" }, this.take, this.drop), this.canvas, this.says);

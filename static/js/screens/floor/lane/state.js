@@ -290,7 +290,7 @@ export class Lane {
   startByHand() {
     const known = this.reading() !== null;
     this.tablet.startByHand(this.key);
-    const why = known ? "this tablet's clock could not be trusted" : "this tablet did not know the desk's GO";
+    const why = known ? "this tablet's clock could not be trusted" : "this tablet had not heard the desk's GO";
     this.mark("note", { text: `Clock started by hand on the whistle: ${why}.`, hand: true }, null, 0);
   }
 
@@ -330,7 +330,7 @@ export class Lane {
     if (!now?.standing) return;
     const before = holdsOf(/** @type {Heat} */ (this.heat)).slice(0, -1);
     this.#hold([...before, { at_ms: now.ms, for_ms: Math.round(now.into_ms) }]);
-    this.mark("note", { text: "Went on by hand on the whistle: this tablet did not know the desk's word." });
+    this.mark("note", { text: "Resumed by hand on the whistle: this tablet had no word from the desk." });
   }
 
   /** @param {import("./heats.js").Hold[]} holds */

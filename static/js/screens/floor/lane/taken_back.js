@@ -72,6 +72,6 @@ export class Again {
     const last = this.lane.heat && this.lane.takenBack.last;
     const gone = last && (BETWEEN.has(view) || last.win === win) ? last : null; // in the next window's work it is the sheet's
     this.node.hidden = !gone;
-    if (gone) setText(this.key, JUDGED.has(gone.kind) ? say("Count it again: {mark}", { mark: kindWords(gone, "told") }) : say("It stands after all: {mark}", { mark: kindWords(gone, "told") }));
+    if (gone) setText(this.key, JUDGED.has(gone.kind) ? say("Count it again: {mark}", { mark: kindWords(gone, "told") }) : say("It still counts: {mark}", { mark: kindWords(gone, "told") }));
   }
 }

@@ -76,9 +76,9 @@ export class WallLines {
     const name = this.lane.format.members > 1 ? `${letter(member)} ${memberName(this.lane.entry, member)}` : memberName(this.lane.entry, member);
     const words = el("span", { class: "wall-name" }, name, " ", el("b", { role: `wall-line-${member}` }, line ? line.text : noLine(markings)));
     const state = el("span", { class: "state", "data-state": again.state, role: `wall-state-${member}` }, again.words);
-    const agree = line && !again.mark ? button(say("It is right"), () => this.#mark(member, "line", line.mm), { role: `wall-right-${member}` }) : null;
+    const agree = line && !again.mark ? button(say("Correct"), () => this.#mark(member, "line", line.mm), { role: `wall-right-${member}` }) : null;
     const other = again.mark ? button(say("Take back"), () => this.#strike(member), { class: "quiet", role: `wall-back-${member}` }) : null;
-    const type = button(line ? say("Measured otherwise") : say("Measure the wrists"), () => this.#type(member), { class: "quiet", role: `wall-type-${member}` });
+    const type = button(line ? say("Measured differently") : say("Measure the wrists"), () => this.#type(member), { class: "quiet", role: `wall-type-${member}` });
     return el("li", { class: "wall-row" }, words, again.words ? state : null, el("span", { class: "wall-buttons" }, agree, type, other));
   }
 
@@ -94,7 +94,7 @@ export class WallLines {
     const text = `${tapeText(line, markings.unit)}`;
     if (!taped) return { mark, state: "kept", words: say("By your tape: line at {text}", { text }) };
     const apart = differ(line, exact(taped.mm), exact(markings.tolerance_mm));
-    return apart ? { mark, state: "look", words: say("Your tape: {text}. Call the head judge.", { text }) } : { mark, state: "safe", words: say("Measured again: it is right") };
+    return apart ? { mark, state: "look", words: say("Your tape: {text}. Call the head judge.", { text }) } : { mark, state: "safe", words: say("Measured again: correct") };
   }
 
   /** @param {number} member */

@@ -35,7 +35,7 @@ export function clockUnsure(lane) {
   const { unsureMs } = lane;
   if (!unsureMs) return "";
   const { online } = lane.tablet.link;
-  if (unsureMs >= NOBODY_KNOWS_MS) return online ? say("Nobody knows how far this clock is off. Ask the desk.") : say("Nobody knows how far this clock is off.");
+  if (unsureMs >= NOBODY_KNOWS_MS) return online ? say("Nobody knows how far off this clock is. Ask the desk.") : say("Nobody knows how far off this clock is.");
   return online ? say("This clock may be {span} off. Ask the desk.", { span: spanText(unsureMs) }) : say("This clock may be {span} off until the desk answers.", { span: spanText(unsureMs) });
 }
 

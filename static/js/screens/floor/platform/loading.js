@@ -28,7 +28,7 @@ export class Loading {
     setText(this.line, trouble || (platform.heat ? `Heat ${platform.heat.number} · ${platform.event.name}` : ""));
     setData(this.line, "tone", trouble ? "look" : null);
     this.none.hidden = !nothing;
-    setText(this.none, platform.heat ? "No more lifts in this heat." : "The next heat of this platform shows here by itself.");
+    setText(this.none, platform.heat ? "No more lifts in this heat." : "This platform's next heat will appear here.");
     if (win === null || !platform.heat) return this.view.show(null);
     const found = platform.tally.windows[win];
     const mark = (/** @type {string | null} */ id) => platform.marks().find((one) => one.id === id) ?? null;

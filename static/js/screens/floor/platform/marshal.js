@@ -46,7 +46,7 @@ export class Marshal {
     const { platform } = this;
     const { heat } = platform;
     setText(this.title, heat ? `${platform.event.name}, heat ${heat.number}` : platform.packet.competition.name);
-    setText(this.line, trouble || (heat ? this.#task?.name ?? "" : "The next heat of this platform shows here by itself."));
+    setText(this.line, trouble || (heat ? this.#task?.name ?? "" : "This platform's next heat will appear here."));
     setData(this.line, "tone", trouble ? "look" : null);
     const win = platform.window;
     this.root.querySelector(".marshal")?.toggleAttribute("hidden", !heat || win === null);

@@ -7,7 +7,7 @@ import { say } from "../../../words/say.js";
 
 /** @param {Work} work */
 function ofCount({ task, any }) {
-  if (task.target !== null && task.miss_puts_out) return `${asked(task)} ${say("Who misses that is out: later windows score nothing.")}`;
+  if (task.target !== null && task.miss_puts_out) return `${asked(task)} ${say("Whoever misses that is out: later windows score nothing.")}`;
   if (task.target !== null) return `${asked(task)} ${say("More than that scores nothing.")}`;
   return any ? say("Any of them may do it: for each good rep tap the name of whoever did it.") : say("One tap for each good rep. A no-rep takes nothing off.");
 }

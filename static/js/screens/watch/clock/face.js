@@ -48,7 +48,7 @@ export function faceAt(format, time) {
  * @param {{minutes: string, tenths: string}} left @returns {Face}
  */
 function heldFace(stands, now, onMs, left) {
-  if (onMs === null) return { tone: "held", label: say("heat.held"), ...stands, now, next: say("The clock stands."), hurry: false };
+  if (onMs === null) return { tone: "held", label: say("heat.held"), ...stands, now, next: say("The clock is stopped."), hurry: false };
   return { tone: "held", label: say("Resumes in"), ...countdown(onMs), now, next: say("{minutes}{tenths} left", { minutes: left.minutes, tenths: left.tenths }), hurry: onMs <= HURRY_MS };
 }
 

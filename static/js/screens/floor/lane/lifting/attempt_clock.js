@@ -43,7 +43,7 @@ export class CallLifter {
   /** @param {(more: {follows?: boolean}) => void} call */
   constructor(call) {
     this.plain = button(say("Lifter called"), () => call(this.#longer ? { follows: false } : {}), { class: "press leaves", role: "call-lifter" });
-    this.follows = button(say("Follows themselves"), () => call({ follows: true }), { class: "press leaves", role: "call-follows" });
+    this.follows = button(say("Own attempt follows"), () => call({ follows: true }), { class: "press leaves", role: "call-follows" });
     this.plain.dataset.next = "";
   }
 

@@ -91,7 +91,7 @@ export class AfterView {
   #showNext() {
     const { coming } = this.lane;
     setText(this.coming, coming ? say("Next: heat {number}, {name}: {entry}", { number: coming.number, name: this.lane.packet.events[coming.event].name, entry: coming.assignment.entry.name }) : say("No more heats on this lane."));
-    setText(this.next, coming ? say("Next heat") : say("Leave this sheet"));
+    setText(this.next, coming ? say("Next heat") : say("Close this sheet"));
     this.next.classList.toggle("act", Boolean(this.lane.tally.signed.judge));
   }
 
