@@ -26,7 +26,8 @@ class MemberField:
 def competition_form(competition: Competition) -> Typed:
     """The competition's form filled with what is stored."""
     named = {"name": competition.name, "place": competition.place, "day": competition.day, "unit": competition.unit}
-    named["protest_minutes"] = str(competition.protest_minutes)
+    named |= {"protest_minutes": str(competition.protest_minutes), "appeal_minutes": str(competition.appeal_minutes)}
+    named["protest_from"] = competition.protest_from
     return named | {field: getattr(competition.safety, field) for field, _, _ in FACTS}
 
 

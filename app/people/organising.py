@@ -10,7 +10,7 @@ from app.hall.organising import found
 from app.hall.plain import PlainForm
 from app.rules.records.body_formulas import Sex
 from app.rules.records.classes import MOST_AGE, Limits
-from app.rules.records.roster import CLUB_COLOURS, MOST_SAID_LIKE, Athlete, Competition, Division, Roster
+from app.rules.records.roster import CLUB_COLOURS, MOST_PROTEST_MINUTES, MOST_SAID_LIKE, Athlete, Competition, Division, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
@@ -19,7 +19,7 @@ from app.wording import languages
 
 UNITS = {"kg": "kg", "lb": "lb"}
 MOST_BODY_KG = 400  # beyond it a digit slipped in
-MOST_PROTEST_MINUTES = 7 * 24 * 60
+PROTEST_FROM = {"announcement": "the announcement of the result", "bell": "the event’s last bell"}
 
 
 async def save_competition(hall: Hall, typed: Typed) -> None:
@@ -36,7 +36,7 @@ async def save_competition(hall: Hall, typed: Typed) -> None:
 def read_competition(hall: Hall, read: Reading) -> Competition:
     """The competition as a form says it; what is wrong is told to `read`, and then it holds none of what was typed wrongly."""
     roster = hall.projection.roster
-    before = roster.competition if roster else Competition(id=new_id(), name="-", demo=hall.settings.demo)
+    before = roster.competition if roster else new_competition(hall)
     name = read.name("name", "The competition's name")
     place = read.optional("place", "The place", 200)
     day = read.raw("day")
@@ -44,11 +44,29 @@ def read_competition(hall: Hall, read: Reading) -> Competition:
         read.wrong("day", f"The day is a date such as 2031-05-17, or empty; not “{shown(day)}”.")
     unit = read.choice("unit", "The unit of loads", UNITS)
     safety = _safety(read, before.safety)
-    minutes = read.whole("protest_minutes", "The minutes for protests", 0, MOST_PROTEST_MINUTES, before.protest_minutes)
+    protests = _protest_times(read, before)
     if read.problems:
         return before
-    said = {"name": name, "place": place, "day": day, "unit": unit, "safety": safety, "protest_minutes": minutes}
+    said = {"name": name, "place": place, "day": day, "unit": unit, "safety": safety, **protests}
     return Competition.model_validate(dict(before) | said)
+
+
+def new_competition(hall: Hall) -> Competition:
+    """A competition that nobody has named yet: its time for protests runs from the announcement of a result."""
+    return Competition(id=new_id(), name="-", demo=hall.settings.demo, protest_from="announcement")
+
+
+def _protest_times(read: Reading, before: Competition) -> dict[str, Any]:
+    """How long protests and appeals may be filed, and from when; what the form did not ask for stays."""
+    starts = before.protest_from
+    if "protest_from" in read.typed:
+        starts = cast(Any, read.choice("protest_from", "What the time for protests runs from", PROTEST_FROM))
+    most = MOST_PROTEST_MINUTES
+    return {
+        "protest_minutes": read.whole("protest_minutes", "The minutes for protests", 0, most, before.protest_minutes),
+        "protest_from": starts,
+        "appeal_minutes": read.whole("appeal_minutes", "The minutes for appeals", 0, most, before.appeal_minutes),
+    }
 
 
 def _safety(read: Reading, before: Safety) -> Safety:

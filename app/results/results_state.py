@@ -8,14 +8,13 @@ from weakref import WeakKeyDictionary
 from app.hall.hall import Hall
 from app.hall.signed import faults_of
 from app.live.projection import Projection
-from app.rules.records.document import Run
-from app.rules.records.roster import Event, Roster
-from app.rules.result.protests import MINUTE_MS, Finality, finality, over_at
+from app.rules.records.roster import Competition, Event, Roster
+from app.rules.result.protests import Finality, announced_at, finality, over_at
 from app.rules.result.signed_words import Stated, stated_overall_of, stated_signed
 from app.rules.values.words import say
 
-# For which roster and runs they were found, and the moments.
-_TURNS: WeakKeyDictionary[Projection, tuple[Roster | None, tuple[Run, ...], tuple[int, ...]]] = WeakKeyDictionary()
+# For which records they were found, and the moments.
+_TURNS: WeakKeyDictionary[Projection, tuple[int, tuple[int, ...]]] = WeakKeyDictionary()
 
 
 def time_of_day(wall_ms: int) -> str:
@@ -27,34 +26,54 @@ def finality_of(hall: Hall, event: Event) -> Finality:
     """How final an event's results are now."""
     roster = hall.projection.roster
     assert roster is not None  # an event was found in it
-    bell = _bell(hall, roster, event)
-    minutes, now = roster.competition.protest_minutes, hall.time.wall_ms()
-    found = finality(event.id, bell, minutes, hall.projection.rulings, roster.protests, now)
+    found = _finality(hall, roster, event)
     return replace(found, faults=faults_of(hall, event, found.signed)) if found.signed else found
+
+
+def _finality(hall: Hall, roster: Roster, event: Event) -> Finality:
+    """The same, without looking whether all that was signed can be shown."""
+    bell, announced = _bell(hall, roster, event), announced_of(hall, roster, event)
+    rulings, now = hall.projection.rulings, hall.time.wall_ms()
+    return finality(event.id, bell, announced, roster.competition, rulings, roster.protests, now)
 
 
 def said_of(hall: Hall) -> object:
     """What all that is said of results depends on: equal while nothing came in, and no time for protests began or ended."""
     now = hall.projection
     known = _TURNS.get(now)
-    if known is None or known[0] is not now.roster or known[1] is not now.runs:
-        known = _TURNS[now] = (now.roster, now.runs, _turns(hall))
-    return now, now.version, bisect(known[2], hall.time.wall_ms())
+    if known is None or known[0] != now.records:
+        known = _TURNS[now] = (now.records, _turns(hall))
+    return now, now.version, bisect(known[1], hall.time.wall_ms())
 
 
 def _turns(hall: Hall) -> tuple[int, ...]:
-    """The moments at which what is said of an event changes by itself, in order: its last bell, the end of protests."""
+    """When what is said of an event changes by itself, in order: at its last bell, as the time for protests or appeals ends."""
     roster = hall.projection.roster
     if roster is None:
         return ()
-    bells = [bell for event in roster.events if (bell := _bell(hall, roster, event)) is not None]
-    return tuple(sorted({*bells, *(bell + roster.competition.protest_minutes * MINUTE_MS for bell in bells)}))
+    found = [_finality(hall, roster, event) for event in roster.events]
+    moments = {_bell(hall, roster, event) for event in roster.events}
+    moments |= {moment for one in found for moment in (one.until_wall_ms, one.appeals_until_wall_ms)}
+    return tuple(sorted(moment for moment in moments if moment is not None))
 
 
 def _bell(hall: Hall, roster: Roster, event: Event) -> int | None:
     """When an event's last bell went, or will go if nothing is held; None while a heat of it waits."""
     heats = [heat for heat in roster.heats if heat.event == event.id]
     return over_at(heats, hall.projection.runs, event.format.length_ms)
+
+
+def announced_of(hall: Hall, roster: Roster, event: Event) -> int | None:
+    """When an event's result was announced; None while it was not, or heats were run again since."""
+    heats = [heat for heat in roster.heats if heat.event == event.id]
+    return announced_at(event.id, heats, hall.projection.runs, hall.projection.rulings)
+
+
+def filing_rule(competition: Competition) -> str:
+    """Until when protests may be filed, told beforehand: `Protests until 30 minutes after a result is announced`."""
+    if competition.protest_from == "announcement":
+        return say("Protests until {n} minutes after a result is announced", n=competition.protest_minutes)
+    return say("Protests until {n} minutes after an event’s last bell", n=competition.protest_minutes)
 
 
 def finality_text(found: Finality) -> str:
@@ -67,6 +86,10 @@ def finality_text(found: Finality) -> str:
         return before + say("provisional.protested", n=found.open)
     if found.state == "provisional" and found.until_wall_ms is not None:
         return before + say("Provisional: protests until {time}", time=time_of_day(found.until_wall_ms))
+    if found.state == "unannounced":
+        return before + say("Provisional: the time for protests begins when the result is announced")
+    if found.state == "appealable" and found.appeals_until_wall_ms is not None:
+        return before + say("Provisional: appeals until {time}", time=time_of_day(found.appeals_until_wall_ms))
     over = "Provisional: the time for protests is over, and it is not signed off yet"
     return before + say(over if found.state == "unsigned" else "Provisional")
 

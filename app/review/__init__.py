@@ -7,6 +7,9 @@
 - A ruling is a record with a name and a reason; what it would do is shown by really applying it, before it is made.
 - A protest link is an HMAC of the entry's id under a secret of this data folder: nothing to store, nobody named, nothing to
   guess.
+- The time for protests runs from the announcement of a result, which is a record as a ruling is; competitions of before that
+  keep the last bell. An answer may be taken to a second instance: an appeal is a protest against the answer, and whoever gave
+  that, by name, can't decide it. What comes late is refused by link; the desk takes it with a reason that is shown.
 - What was on the bar is no judgement: a sheet judged a second time is folded with the lane's declarations (`with_bar`).
   Comparing is the server's work; counting goes on without it.
 - Final is said of a sign-off that left nothing out, and only while every mark that was signed is here as it was: a file or a

@@ -1,10 +1,11 @@
-"""Protests: filed at the desk or by the entry's own link, answered by the head judge."""
+"""Protests and appeals: filed at the desk or by the entry's own link, answered by the head judge, or by a second instance."""
 
 import hmac
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from hashlib import sha256
+from typing import Literal
 
 from sqlmodel import Session
 
@@ -13,12 +14,13 @@ from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
 from app.hall.organising import needed_roster
-from app.results.results_state import event_state, finality_of, time_of_day
+from app.results.results_state import event_state, filing_rule, finality_of, time_of_day
+from app.review import appealing
 from app.review.ruling import store, who_and_why
 from app.review.what_if import Stands, stands_now
-from app.rules.records.roster import Entry, Event, Protest, Roster
+from app.rules.records.roster import MOST_LATE_WHY, Entry, Event, Protest, Roster
 from app.rules.records.rulings import Ruling
-from app.rules.result.protests import decisions, over_at, protest_open_until, state_text
+from app.rules.result.protests import decides_twice, decisions, in_time, state_text
 from app.store.devices import get_setting, put_setting_once
 from app.store.kinds import PROTESTS
 from app.store.refusals import NotThere
@@ -38,7 +40,9 @@ NO_LINK = "This link belongs to no entry of this competition. Ask the desk for a
 
 @dataclass(frozen=True, slots=True)
 class ProtestLine:
-    """A protest as the head judge sees it. `lane` is where its marks are looked at, `answer` what was said to it."""
+    """A protest as the head judge sees it. `lane` is where its marks are looked at, `answer` what was said to it, `late` why it
+    was taken after its time. `appeal`: it is one; `no_appeal`: why nobody can appeal against its answer; `appealed`: somebody
+    did; `appeal_until`: while an entry can by its own link."""
 
     id: str
     entry: str
@@ -47,10 +51,14 @@ class ProtestLine:
     filed: str
     state: str
     open: bool
-    late: bool
+    late: str
     answer: str
     lane: str
     now: tuple[Stands, ...]
+    appeal: bool
+    no_appeal: str
+    appealed: bool
+    appeal_until: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +87,7 @@ class OwnPage:
 
     competition: str
     entry: str
-    minutes: int
+    rule: str
     events: tuple[Standings, ...]
     protests: tuple[ProtestLine, ...]
 
@@ -123,7 +131,7 @@ async def own_page(hall: Hall, token: str) -> OwnPage:
         if (stands := stands_now(hall, event.id, entry.id))
     )
     mine = tuple(line for line, protest in _lines(hall, roster) if protest.entry == entry.id)
-    return OwnPage(roster.competition.name, entry.name, roster.competition.protest_minutes, events, mine)
+    return OwnPage(roster.competition.name, entry.name, filing_rule(roster.competition), events, mine)
 
 
 def closed(hall: Hall, event: Event) -> str:
@@ -131,37 +139,60 @@ def closed(hall: Hall, event: Event) -> str:
     found = finality_of(hall, event)
     if found.state == "signed":
         return f"{event.name} is signed off. Speak to the head judge."
-    if found.until_wall_ms is not None and hall.time.wall_ms() >= found.until_wall_ms:
+    if found.until_wall_ms is not None and not in_time(hall.time.wall_ms(), found.until_wall_ms):
         return f"Protests about {event.name} could be filed until {time_of_day(found.until_wall_ms)}. Speak to the desk."
     return ""
 
 
 async def file_by_link(hall: Hall, token: str, typed: Typed) -> Protest:
-    """Files a protest by an entry's own link. Raises BadForm, NotThere."""
+    """Files a protest, or an appeal against an answer, by an entry's own link. Raises BadForm, NotThere."""
     entry, roster = await entry_of(hall, token), needed_roster(hall)
     read = Reading(typed)
-    event = _event(read, roster, hall, entry.id)
+    first = _found(hall, typed["against"], entry.id) if "against" in typed else None
+    event = _event(read, roster, hall, entry.id) if first is None else None
     text = _text(read)
     read.done()
-    if (why := closed(hall, event)) != "":
+    if event is not None and (why := closed(hall, event)) != "":
         raise refuse("event", why)
+    if first is not None and (why := appealing.never(hall, first) or appealing.too_late(hall, first)) != "":
+        raise refuse("text", why)
     decided = decisions(hall.projection.rulings)
     if sum(one.entry == entry.id and one.id not in decided for one in roster.protests) >= MOST_OPEN:
         raise refuse("text", f"{MOST_OPEN} protests of yours are open. Wait for an answer, or speak to the desk.")
-    return await _file(hall, entry.id, event.id, text, "", "link")
+    about = first.event if first is not None else event.id if event is not None else ""
+    return await _file(hall, entry.id, about, text, via="link", against=first.id if first is not None else None)
 
 
 async def file_at_desk(hall: Hall, typed: Typed) -> Protest:
-    """Files a protest that was brought to the desk. After the time limit it is taken only if that is ticked. Raises BadForm."""
+    """Files a protest that was brought to the desk. After the time limit it is taken only with a reason. Raises BadForm."""
     roster, read = needed_roster(hall), Reading(typed)
     entry = read.choice("entry", "The entry", {one.id: one.name for one in roster.entries})
     event = _event(read, roster, hall, entry)
-    by, text = read.name("by", "Who brings it"), _text(read)
+    by, text, late = read.name("by", "Who brings it"), _text(read), _late(read)
     read.done()
-    why = closed(hall, event)
-    if why and not read.raw("late"):
-        raise refuse("late", f"{why} Tick here to accept it anyway.")
-    return await _file(hall, entry, event.id, text, by, "desk")
+    return await _file(hall, entry, event.id, text, by, late_why=_needed_if(closed(hall, event), late))
+
+
+async def appeal_at_desk(hall: Hall, protest_id: str, typed: Typed) -> Protest:
+    """Files an appeal that was brought to the desk, by the same rule as a protest. Raises BadForm, NotThere."""
+    first, read = _found(hall, protest_id), Reading(typed)
+    by, text, late = read.name("by", "Who brings it"), _text(read), _late(read)
+    if why := appealing.never(hall, first):
+        read.wrong("text", why)
+    read.done()
+    late = _needed_if(appealing.too_late(hall, first), late)
+    return await _file(hall, first.entry, first.event, text, by, late_why=late, against=first.id)
+
+
+def _late(read: Reading) -> str:
+    return read.optional("late", "Why it is taken although time is up", MOST_LATE_WHY)
+
+
+def _needed_if(too_late: str, why: str) -> str:
+    """The reason for taking something late: needed where it is, nothing where it is not. Raises BadForm."""
+    if too_late and not why:
+        raise refuse("late", f"{too_late} To take it all the same, say why.")
+    return why if too_late else ""
 
 
 def _event(read: Reading, roster: Roster, hall: Hall, entry: str) -> Event:
@@ -180,19 +211,34 @@ def _text(read: Reading) -> str:
     return text
 
 
-async def _file(hall: Hall, entry: str, event: str, text: str, by: str, via: str) -> Protest:
-    plain = {"id": new_id(), "entry": entry, "event": event, "text": text, "by": by, "via": via}
-    protest = Protest.model_validate({**plain, "filed_wall_ms": hall.time.wall_ms()})
+async def _file(
+    hall: Hall,
+    entry: str,
+    event: str,
+    text: str,
+    by: str = "",
+    via: Literal["desk", "link"] = "desk",
+    late_why: str = "",
+    against: str | None = None,
+) -> Protest:
+    about = {"id": new_id(), "entry": entry, "event": event, "text": text, "by": by, "via": via}
+    filed = {"filed_wall_ms": hall.time.wall_ms(), "late_why": late_why, "against": against}
+    protest = Protest.model_validate(about | filed)
     await change_roster(hall, lambda session: PROTESTS.put(session, protest))
     return protest
 
 
 async def answer(hall: Hall, protest_id: str, typed: Typed) -> Ruling:
-    """Decides a protest; a later decision takes the place of an earlier one. Raises BadForm, NotThere."""
-    protest = _found(hall, protest_id)
+    """Decides a protest; a later decision takes the place of an earlier one, until somebody appeals. Another person decides an
+    appeal than gave the first answer. Raises BadForm, NotThere."""
+    protest, decided = _found(hall, protest_id), decisions(hall.projection.rulings)
     read = Reading(typed)
     decision = read.choice("decision", "The decision", DECISION_CHOICES)
     by, why = who_and_why(read)
+    if appealing.was_appealed(hall, protest):
+        read.wrong("decision", appealing.HAS_APPEAL)
+    if decides_twice(protest, by, decided):
+        read.wrong("by", appealing.DECIDED_FIRST.format(by=decided[protest.against or ""].by))
     read.done()
     plain = {"id": new_id(), "kind": "protest", "entry": protest.entry, "event": protest.event, "by": by, "why": why}
     body = {"protest": protest.id, "decision": decision}
@@ -201,9 +247,10 @@ async def answer(hall: Hall, protest_id: str, typed: Typed) -> Ruling:
     return ruling
 
 
-def _found(hall: Hall, protest_id: str) -> Protest:
+def _found(hall: Hall, protest_id: str, entry: str = "") -> Protest:
+    """A protest, of this entry where one is named. Raises NotThere."""
     protest = next((one for one in needed_roster(hall).protests if one.id == protest_id), None)
-    if protest is None:
+    if protest is None or entry not in ("", protest.entry):
         raise NotThere("There is no such protest.")
     return protest
 
@@ -226,10 +273,8 @@ def _lines(hall: Hall, roster: Roster) -> list[tuple[ProtestLine, Protest]]:
 
 def _line(hall: Hall, roster: Roster, protest: Protest, decided: Mapping[str, Ruling]) -> ProtestLine:
     event = next(event for event in roster.events if event.id == protest.event)
-    heats = [heat for heat in roster.heats if heat.event == event.id]
-    until = protest_open_until(over_at(heats, hall.projection.runs, event.format.length_ms), roster.competition.protest_minutes)
     ruling = decided.get(protest.id)
-    lanes = [lane.id for heat in heats for lane in heat.lanes if lane.entry == protest.entry]
+    lanes = [lane.id for heat in roster.heats if heat.event == event.id for lane in heat.lanes if lane.entry == protest.entry]
     brought = f"by {protest.by} at the desk" if protest.via == "desk" else "by the entry's own link"
     return ProtestLine(
         id=protest.id,
@@ -239,8 +284,20 @@ def _line(hall: Hall, roster: Roster, protest: Protest, decided: Mapping[str, Ru
         filed=f"{time_of_day(protest.filed_wall_ms)} {brought}",
         state=state_text(protest, decided),
         open=ruling is None,
-        late=until is not None and protest.filed_wall_ms >= until,
+        late=_late_words(hall, event, protest),
         answer="" if ruling is None else f"{ruling.by}: {ruling.why}",
         lane=f"/review/lanes/{lanes[-1]}" if lanes else "",
         now=stands_now(hall, event.id, protest.entry),
+        appeal=protest.against is not None,
+        no_appeal=appealing.never(hall, protest),
+        appealed=appealing.was_appealed(hall, protest),
+        appeal_until=appealing.can_until(hall, protest),
     )
+
+
+def _late_words(hall: Hall, event: Event, protest: Protest) -> str:
+    """That a protest came after its time, and why the desk took it; nothing for one in time. Older ones were taken without."""
+    if protest.late_why:
+        return f"after the time limit: {protest.late_why}"
+    in_its_time = protest.against is not None or in_time(protest.filed_wall_ms, finality_of(hall, event).until_wall_ms)
+    return "" if in_its_time else "after the time limit"

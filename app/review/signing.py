@@ -15,6 +15,7 @@ from app.hall.organising import needed_roster
 from app.hall.signed import event_marks
 from app.hall.views import State
 from app.results.results_state import finality_of, finality_text, stated, stated_overall
+from app.review.announcing import announced_when, not_to_announce
 from app.review.finding import Flag, flag_row
 from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
@@ -49,7 +50,8 @@ class ObstacleLine:
 @dataclass(frozen=True, slots=True)
 class EventLine:
     """An event at the review: how final it is, what its sign-off left out, what came after it, what of it can't be proven; what
-    stands in the way of one, and `refusal` where it can't be signed off now whatever else."""
+    stands in the way of one, and `refusal` where it can't be signed off now whatever else. `announced`: when its result was,
+    empty while it was not; `to_announce`: whether it can be now."""
 
     id: str
     name: str
@@ -60,6 +62,8 @@ class EventLine:
     signed: bool
     obstacles: tuple[ObstacleLine, ...]
     refusal: str
+    announced: str
+    to_announce: bool
 
 
 def event_lines(hall: Hall) -> tuple[EventLine, ...]:
@@ -107,6 +111,8 @@ def _line(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, 
         signed=found.signed is not None,
         obstacles=tuple(ObstacleLine(_field(one), one.what, _link(one)) for one in there),
         refusal=_refusal(hall, event),
+        announced=announced_when(hall, event),
+        to_announce=not not_to_announce(hall, event),
     )
 
 
@@ -177,7 +183,7 @@ def came_after(hall: Hall, event: Event) -> str:
 
 
 def _is_on(hall: Hall, ruling: Ruling, event: Event) -> bool:
-    if ruling.kind in ("flag", "protest", "undo", "sign_off"):
+    if ruling.kind in ("flag", "protest", "announce", "undo", "sign_off"):
         return False
     place = hall.projection.place_of(ruling.assignment) if ruling.assignment else None
     return place.event.id == event.id if place else ruling.event in (None, event.id)

@@ -106,10 +106,56 @@ def test_after_the_time_limit_only_the_desk_takes_a_protest_and_says_that_it_is_
     assert refused.status_code == 422 and "could be filed until" in refused.text
     form = {"entry": "ent_1", "event": EVENT, "text": "Late all the same", "by": "Ada"}
     asked = desk.post("/review/protests", data=form, headers=PAGE)
-    assert asked.status_code == 422 and "Tick here to accept it" in asked.text and "Late all the same" in asked.text
-    assert desk.post("/review/protests", data={**form, "late": "on"}, headers=PAGE).status_code == 303
-    assert "after the time limit" in text_of(desk.get(RESULTS, headers=PAGE))
+    assert asked.status_code == 422 and "To take it all the same, say why" in asked.text and "Late all the same" in asked.text
+    assert desk.post("/review/protests", data={**form, "late": "The queue was long"}, headers=PAGE).status_code == 303
+    assert "after the time limit: The queue was long" in text_of(desk.get(RESULTS, headers=PAGE))
     assert protests(house) == ["Late all the same"]
+
+
+def test_the_time_runs_from_the_announcement_and_an_answer_can_be_taken_to_somebody_else(house: House) -> None:
+    desk = over(house)
+    rules = {"name": "Meet", "unit": "kg", "protest_minutes": "30", "protest_from": "announcement", "appeal_minutes": "15"}
+    assert desk.post("/desk/competition", data=rules, headers=PAGE).status_code == 303
+    house.clocks.pass_ms(60 * MINUTE)
+    phone, link = house.browser(), own_link(desk, "Lanterns")
+    assert "begins when the result is announced" in text_of(house.browser().get("/results", headers=PAGE))
+    told = text_of(phone.get(link, headers=PAGE))
+    assert "Protests until 30 minutes after a result is announced" in told
+    announced = f"/review/events/{EVENT}/announce"
+    assert "Your name is missing" in desk.post(announced, data={"by": ""}, headers=PAGE).text
+    assert desk.post(announced, data={"by": "Ruth"}, headers=PAGE).status_code == 303
+    assert "Announced at" in text_of(desk.get(RESULTS, headers=PAGE))
+    house.clocks.pass_ms(30 * MINUTE - 1)
+    assert "Provisional: protests until" in text_of(house.browser().get("/results", headers=PAGE))
+    assert phone.post(link, data={"event": EVENT, "text": "Two short"}, headers=PAGE).status_code == 303
+    first = house.app.state.hall.projection.roster.protests[0].id
+    no = {"decision": "refused", "by": "Ruth", "why": "Both were short"}
+    assert (
+        "not answered yet" in desk.post(f"/review/protests/{first}/appeal", data={"by": "Ada", "text": "No"}, headers=PAGE).text
+    )
+    assert desk.post(f"/review/protests/{first}", data=no).status_code == 303
+    house.clocks.pass_ms(1)
+    assert "Provisional: appeals until" in text_of(house.browser().get("/results", headers=PAGE))
+    assert "Appeal, until" in text_of(phone.get(link, headers=PAGE))
+    house.clocks.pass_ms(15 * MINUTE)
+    against = {"against": first, "text": "They were long enough"}
+    late = phone.post(link, data=against, headers=PAGE)
+    assert late.status_code == 422 and "Appeals against this answer could be filed until" in late.text
+    assert phone.post(own_link(desk, "Chalk &amp; Cheese"), data=against, headers=PAGE).status_code == 404, "not this entry's"
+    brought = {"by": "Ada", "text": "They were long enough"}
+    asked = desk.post(f"/review/protests/{first}/appeal", data=brought, headers=PAGE)
+    assert asked.status_code == 422 and "To take it all the same, say why" in asked.text
+    taken = desk.post(f"/review/protests/{first}/appeal", data={**brought, "late": "The answer was not read out"}, headers=PAGE)
+    assert taken.status_code == 303
+    second = house.app.state.hall.projection.roster.protests[1]
+    assert (second.against, second.late_why) == (first, "The answer was not read out")
+    again = desk.post(f"/review/protests/{first}", data={**no, "decision": "upheld"}, headers=PAGE)
+    assert again.status_code == 422 and "was appealed against" in again.text
+    same = desk.post(f"/review/protests/{second.id}", data=no, headers=PAGE)
+    assert same.status_code == 422 and "Ruth gave the first answer. Somebody else decides an appeal." in same.text
+    assert desk.post(f"/review/protests/{second.id}", data={**no, "by": "Olu"}).status_code == 303
+    assert "no third instance" in text_of(desk.get(f"/review/protests/{second.id}", headers=PAGE))
+    assert "Result announced" in text_of(desk.get("/review/trail", headers=PAGE))
 
 
 def test_a_signed_event_is_final_and_what_comes_later_waits_until_it_is_opened_again(house: House) -> None:

@@ -311,6 +311,19 @@ def test_a_competition_from_before_protests_has_the_half_hour(url: str, engine: 
     try:
         roster = database.read(read_roster)
         assert roster is not None and (roster.competition.protest_minutes, roster.protests) == (30, ())
+        assert (roster.competition.protest_from, roster.competition.appeal_minutes) == ("bell", 30), "as it told people then"
+    finally:
+        database.close()
+
+
+def test_what_0026_added_is_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0026")
+    try:
+        roster = database.read(read_roster)
+        assert roster is not None
+        assert (roster.competition.protest_from, roster.competition.appeal_minutes) == ("announcement", 20)
+        kept = [(one.against, one.late_why) for one in roster.protests]
+        assert kept == [(None, ""), ("prt_1", "The answer was not read out")]
     finally:
         database.close()
 

@@ -5,10 +5,10 @@ from fastapi.responses import Response
 
 from app.hall.day_list import day_list
 from app.hall.forms import Typed
-from app.hall.lists import Undo
+from app.hall.lists import Choice, Undo
 from app.people.entry_pictures import pictures_are_published, say_pictures_published
 from app.people.lists import competition_form, division_lines, people_lines
-from app.people.organising import ATHLETE, ATHLETE_BACK, CLUB, DIVISION, save_competition
+from app.people.organising import ATHLETE, ATHLETE_BACK, CLUB, DIVISION, PROTEST_FROM, new_competition, save_competition
 from app.rules.beginning.ready import ready_competitions
 from app.rules.records.roster import CLUB_COLOURS
 from app.store.kinds import DIVISIONS
@@ -37,7 +37,7 @@ async def competition_page(request: Request, who: Desk) -> Response:
     hall = hall_of(request)
     roster = hall.projection.roster
     now = roster.competition if roster else None
-    form = competition_form(now) if now else {"unit": "kg"}
+    form = competition_form(now) if now else {**competition_form(new_competition(hall)), "name": ""}
     published = {PUBLISHED: "on"} if pictures_are_published(hall) else {}
     return _competition(request, {**form, **published, "language": await hall.language.now(hall.database)})
 
@@ -55,7 +55,8 @@ async def competition(request: Request, who: Desk) -> Response:
 def _competition(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     first = hall_of(request).projection.roster is None
     view = form_of(form, wrong)
-    views = {"form": view, "first": first, "ready": ready_competitions() if first else ()}
+    starts = tuple(Choice(value, words) for value, words in PROTEST_FROM.items())
+    views = {"form": view, "first": first, "ready": ready_competitions() if first else (), "protest_from": starts}
     return setup_page(request, "people/competition.html", "/desk/setup", "Competition", wrong, **views)
 
 

@@ -10,7 +10,8 @@ from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.review import protesting, signing
+from app.results.results_state import filing_rule
+from app.review import announcing, protesting, signing
 from app.review.pages.name import name_of, remember_name
 from app.review.protesting import DECISION_CHOICES
 from app.review.trail import judge_rows, trail
@@ -58,10 +59,25 @@ async def answer_protest(request: Request, who: Head, protest: str) -> Response:
     return _back(request, form)
 
 
+@routes.post("/review/protests/{protest}/appeal", record=("ruling", "File an appeal at the desk"))
+async def file_appeal(request: Request, who: Head, protest: str) -> Response:
+    """Files an appeal against an answer that somebody brought to the desk."""
+    form = await typed(request)
+    async with shown_again(lambda wrong: _protest(request, protest, {**form, "asked": "appeal"}, wrong), BadForm):
+        await protesting.appeal_at_desk(hall_of(request), protest, form)
+    return RedirectResponse(f"{HERE}#protests", 303)
+
+
 @routes.post("/review/events/{event}/sign-off", record=("ruling", "Sign an event's results off"))
 async def sign_off(request: Request, who: Head, event: str) -> Response:
     """Signs an event's results off."""
     return await _event(request, event, partial(signing.sign_off, signer="head" if who.role == "review" else "desk"), "sign")
+
+
+@routes.post("/review/events/{event}/announce", record=("ruling", "Announce an event's result"))
+async def announce(request: Request, who: Head, event: str) -> Response:
+    """Notes that an event's result is announced now."""
+    return await _event(request, event, announcing.announce, "announce")
 
 
 @routes.post("/review/events/{event}/open", record=("ruling", "Reopen a signed-off event"))
@@ -87,8 +103,8 @@ async def links_page(request: Request, who: Head) -> Response:
     """A slip for each entry with its own link to protest by, to cut out."""
     hall, base = hall_of(request), address_for_phones(request)
     slips = [(line, f"{base}{line.path}", qr_image(f"{base}{line.path}")) for line in await protesting.links(hall)]
-    minutes = needed_roster(hall).competition.protest_minutes
-    return page(request, "review/links.html", here="/review", title="Protest links", slips=slips, minutes=minutes)
+    rule = filing_rule(needed_roster(hall).competition)
+    return page(request, "review/links.html", here="/review", title="Protest links", slips=slips, rule=rule)
 
 
 @routes.get("/protest/{token}", dependencies=LINK_HOLDER)
@@ -113,6 +129,7 @@ async def _own(request: Request, token: str, form: Typed, wrong: Wrong | None = 
     open_events = tuple(Choice(one.event, one.name) for one in view.events if not one.closed)
     filed = request.query_params.get("filed") == "yes" and request.method == "GET"
     views = {"view": view, "form": form_of(form, wrong), "open_events": open_events, "filed": filed, "token": token}
+    views["fresh"] = form_of({})
     answer = page(request, "review/own_protest.html", status=status_of(wrong), **views)
     answer.headers["Cache-Control"] = "no-store"  # whoever has the link needs no session, by which other pages are kept by nobody
     return answer
@@ -142,7 +159,7 @@ def _results(request: Request, form: Typed, wrong: Wrong | None = None) -> Respo
         "protests": protesting.protest_lines(hall),
         "entries": tuple(Choice(entry.id, entry.name) for entry in roster.entries),
         "named": tuple(Choice(event.id, event.name) for event in roster.events),
-        "minutes": roster.competition.protest_minutes,
+        "rule": filing_rule(roster.competition),
         "form": form_of(form, wrong),
         "own_name": name_of(request),
         "desk_signs": request.state.seat == "desk",

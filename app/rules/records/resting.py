@@ -19,8 +19,9 @@ from app.rules.records.rulings import Ruling
 # What is said of an athlete that a result may ask for, and how it is where nobody asks.
 UNASKED: Mapping[str, object] = {"bodyweight": None, "age": None, "sex": "", "said_like": ""}
 NOTHING_ASKED: frozenset[str] = frozenset()
-# Records of the day that change no number: what became of a flag, a call, a protest, and who may go on after a medical stop.
-TELLS_ONLY = frozenset({"flag", "call", "protest", "medical"})
+# Records of the day that change no number: what became of a flag, a call, a protest, when a result was announced, and who may go
+# on after a medical stop.
+TELLS_ONLY = frozenset({"flag", "call", "protest", "announce", "medical"})
 
 
 def deciding(file: CompetitionFile) -> CompetitionFile:

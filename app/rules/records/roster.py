@@ -21,12 +21,16 @@ Day = Annotated[str, Field(pattern=r"^([0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9
 Millis = Annotated[int, Field(ge=-(2**53) + 1, le=2**53 - 1)]
 MOST_LANES = 60
 MOST_SAID_LIKE = 120
+MOST_PROTEST_MINUTES = 7 * 24 * 60
+MOST_LATE_WHY = 300
 
 
 class Competition(Base):
     """The competition; `unit` is the unit in which its loads are declared unless an event says otherwise.
 
-    `protest_minutes`: how long after an event's last bell protests may be filed; half an hour is common practice, no source.
+    `protest_minutes`: how long protests about an event may be filed, `protest_from`: from when that runs. In athletics it is half
+    an hour from the announcement of the result (Technical Rules 8.2, read); files of before it was asked ran from the last bell.
+    `appeal_minutes`: how long an answer may be taken to a second instance; half an hour is theirs too (8.7, from memory).
     """
 
     id: Id
@@ -36,7 +40,9 @@ class Competition(Base):
     unit: LoadUnit = "kg"
     demo: bool = False
     safety: Safety = Safety()
-    protest_minutes: int = Field(default=30, ge=0, le=7 * 24 * 60)
+    protest_minutes: int = Field(default=30, ge=0, le=MOST_PROTEST_MINUTES)
+    protest_from: Literal["bell", "announcement"] = "bell"
+    appeal_minutes: int = Field(default=30, ge=0, le=MOST_PROTEST_MINUTES)
 
 
 class Division(Base):
@@ -126,7 +132,8 @@ class Heat(Base):
 class Protest(Base):
     """A request that a result be looked at again, as it was filed; what becomes of it is a ruling.
 
-    `by` is whoever brought it to the desk, empty where it came by the entry's own link.
+    `by` is whoever brought it to the desk, empty where it came by the entry's own link. `against`: the protest whose answer it
+    takes to the second instance. `late_why`: why the desk took it although its time was over.
     """
 
     id: Id
@@ -136,6 +143,8 @@ class Protest(Base):
     by: Said = Field(default="", max_length=120)
     via: Literal["desk", "link"]
     filed_wall_ms: Millis = 0
+    against: Id | None = None
+    late_why: Said = Field(default="", max_length=MOST_LATE_WHY)
 
 
 class Roster(Base):
@@ -186,10 +195,7 @@ class Roster(Base):
         for judge in self.judges:
             check_known("Judge", judge.name, "club", judge.club, clubs)
         check_lane_plates(self.plate_sets, self.lane_plates)
-        ids_of("protest", self.protests)
-        for protest in self.protests:
-            check_known("A protest", "", "entry", protest.entry, entries)
-            check_known("A protest", "", "event", protest.event, events)
+        self._check_protests(entries, events)
         ids_of("heat", self.heats)
         ids_of("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
         for athlete in self.athletes:
@@ -210,6 +216,18 @@ class Roster(Base):
                 check_known("Heat", str(heat.number), "judge", lane.judge_id, judges)
         self._check_openers(events)
         return self
+
+    def _check_protests(self, entries: set[str], events: set[str]) -> None:
+        first = {one.id: (one.entry, one.event) for one in self.protests if one.against is None}
+        ids_of("protest", self.protests)
+        for protest in self.protests:
+            check_known("A protest", "", "entry", protest.entry, entries)
+            check_known("A protest", "", "event", protest.event, events)
+            if protest.against is not None and first.get(protest.against) != (protest.entry, protest.event):
+                raise ValueError("An appeal is against an answer to a protest of the same entry about the same event.")
+        appealed = [one.against for one in self.protests if one.against is not None]
+        if len(set(appealed)) != len(appealed):
+            raise ValueError("An answer to a protest is appealed against twice.")
 
     def _check_openers(self, events: set[str]) -> None:
         members = {entry.id: len(entry.members) for entry in self.entries}

@@ -45,9 +45,14 @@ RulingKind = Literal[
     "call",
     "flag",
     "protest",
+    "announce",
     "sign_off",
     "undo",
 ]
+OF_EVENT: Mapping[str, str] = {
+    "sign_off": "A sign-off names its event.",
+    "announce": "An announcement names the event whose result was announced.",
+}
 ON_LANE = frozenset({"shift", "reps", "lift", "admit", "move", "stand", "run", "rerun", "medical", "number"})
 
 
@@ -66,6 +71,7 @@ class Ruling(Base):
     counts.
     Without effect on a score: call: {"call": one of CALLS}. flag: {"flag": its key, "marks": seen then, "done": "settled" or
     "aside"}. protest: {"protest": its id, "decision": one of DECISIONS}; `why` is the answer.
+    announce, of an event: {}: its result was announced at this moment.
     sign_off, of an event: {"state": "signed", "marks": see signed.marks_held, "runs": {heat: number}, "signer"?: one of SIGNERS,
     "left_out"?: what was not settled, each {"key", "what", "why"}, "overall": how the overall standing was made, an OverallRule
     or null}, or {"state": "open"}. In one of an older version "marks" are ranges of numbers only, and "overall" is not said.
@@ -94,8 +100,8 @@ class Ruling(Base):
             raise ValueError(sentence)
         if self.kind in ON_LANE and self.assignment is None:
             raise ValueError("A shift of a clock names its lane assignment." if self.kind == "shift" else NO_LANE)
-        if self.kind == "sign_off" and self.event is None:
-            raise ValueError("A sign-off names its event.")
+        if self.kind in OF_EVENT and self.event is None:
+            raise ValueError(OF_EVENT[self.kind])
         if self.kind == "rerun" and self.entry is None:
             raise ValueError("A ruling on a rerun names the entry that runs again.")
         named = self.assignment or (self.entry and (self.event or self.kind == "status"))
@@ -273,6 +279,7 @@ BODIES: Mapping[str, tuple[Callable[[Mapping[str, Any]], bool], str]] = {
     "call": (_call, f"A call of the day is one of {', '.join(CALLS)}."),
     "flag": (_flag, "A flag is settled or set aside by its key, with the marks that were seen."),
     "protest": (_protest, f"A protest is decided by its id: {', '.join(DECISIONS)}."),
+    "announce": (lambda body: not body, "An announcement says its event and its moment, nothing else."),
     "sign_off": (_sign_off, "A sign-off says which marks and which runs it holds, or opens the event again."),
     "undo": (_undo, "A ruling that takes another back names it."),
 }

@@ -19,7 +19,7 @@ from app.rules.records.rulings import Ruling
 
 SHORT = 16  # hex digits of an id that is made anew
 NAMES_A_MARK = frozenset({"mark", "declared", "begun"})  # what in a mark's body is another mark's id
-NO_EFFECT = frozenset({"sign_off", "undo", "flag", "call", "protest", "number"})
+NO_EFFECT = frozenset({"sign_off", "undo", "flag", "call", "protest", "announce", "number"})
 
 
 @dataclass(frozen=True, slots=True)

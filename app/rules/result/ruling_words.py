@@ -216,6 +216,7 @@ SAID: Mapping[str, Callable[[Ruling, Saying], str]] = {
     "call": lambda ruling, about: CALLED[ruling.body["call"]],
     "flag": lambda ruling, about: "Flag settled" if ruling.body["done"] == "settled" else "Flag set aside",
     "protest": lambda ruling, about: DECIDED[ruling.body["decision"]],
+    "announce": lambda ruling, about: "Result announced",
     "sign_off": _sign_off,
     "undo": _undo,
 }

@@ -10,7 +10,7 @@ from sqlmodel import Field, SQLModel
 class CompetitionRow(SQLModel, table=True):
     """The competition; one row. `unit` is the unit that its loads are declared in; `overall` is the JSON of
     app.rules.result.overall.OverallRule, or null; `safety` that of app.rules.workout.safety.Safety;
-    `protest_minutes` says how long after an event protests may be filed."""
+    `protest_minutes`, `protest_from`, `appeal_minutes`: how long protests and appeals may be filed, and from when."""
 
     __tablename__ = "competition"
     id: str = Field(primary_key=True)
@@ -22,6 +22,8 @@ class CompetitionRow(SQLModel, table=True):
     overall: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
     safety: dict = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
     protest_minutes: int = 30
+    protest_from: str = "bell"
+    appeal_minutes: int = 30
 
 
 class DivisionRow(SQLModel, table=True):

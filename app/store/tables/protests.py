@@ -5,7 +5,7 @@ from sqlmodel import Field, SQLModel
 
 
 class ProtestRow(SQLModel, table=True):
-    """A protest as it was filed. `by` is empty for one that came by the entry's own link."""
+    """A protest as it was filed. `by` is empty for one that came by the entry's own link, `against` null but for an appeal."""
 
     __tablename__ = "protest"
     id: str = Field(primary_key=True)
@@ -15,3 +15,5 @@ class ProtestRow(SQLModel, table=True):
     by: str = ""
     via: str
     filed_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+    against: str | None = None
+    late_why: str = ""
