@@ -209,7 +209,10 @@ class Desk(Person):
     def invite(self, lane: int, what: str = "tablet") -> Invitation:
         """Invites a device for a lane."""
         self.open("/desk/tablets")
-        self.press(f"Invite a {what} for lane {lane}")
+        invite = self.page.locator("button", has_text=f"Invite a {what} for lane {lane}").first
+        if not invite.is_visible():
+            self.page.locator("summary", has_text=re.compile(f"for lane {lane}$")).click()
+        invite.click()
         invited = self.page.locator(".invitation")
         return Invitation(invited.locator(".short-code").inner_text(), read_qr(invited.locator("img.qr")))
 

@@ -276,7 +276,8 @@ def test_lane_1_cannot_write_for_lane_2_and_a_tablet_sent_away_is_told(hall: Hal
     assert {mark["sheet"] for mark in desk.marks()} == {judge_sheet(desk, 1)}
 
     page = desk.open("/desk/tablets")
-    page.locator(".device", has_text="Lane 1 tablet").get_by_role("button", name="End its pairing now").click()
+    page.locator("summary", has_text="for lane 1").click()
+    page.get_by_role("button", name="End its pairing now Lane 1 tablet").click()
     expect(judge.part("line")).to_have_text("The desk has ended this device's pairing. Ask the desk for a new code.")
     heard.ground.lane(1).paired, heard.ground.lane(1).kept = False, 1
     judge.touch(judge.part("count-target"))

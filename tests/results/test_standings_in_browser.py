@@ -96,6 +96,7 @@ def test_heats_are_made_as_they_were_shown_and_a_second_counter_counts_beside_th
 
     desk.goto("/desk/tablets")
     desk.get_by_role("button", name="Let any device with a code in at once").click()
+    desk.locator("summary", has_text="for lane 2").click()
     desk.get_by_role("button", name="Invite a second counter for lane 2").click()
     code = desk.locator(".short-code").inner_text()
     beside = browser.new_context(viewport=SIZES[1], base_url=server.url, has_touch=True)

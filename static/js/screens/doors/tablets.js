@@ -56,5 +56,16 @@ async function refresh() {
   }
 }
 
+/** A menu closes by Escape, and when something else is pressed. @param {Event} event */
+function closeMenus(event) {
+  if (event instanceof KeyboardEvent && event.key !== "Escape") return;
+  for (const menu of document.querySelectorAll("details.menu[open]")) {
+    if (event instanceof KeyboardEvent) menu.querySelector("summary")?.focus();
+    if (event instanceof KeyboardEvent || !menu.contains(/** @type {Node} */ (event.target))) menu.removeAttribute("open");
+  }
+}
+
+document.addEventListener("keydown", closeMenus);
+document.addEventListener("pointerdown", closeMenus);
 setInterval(refresh, EVERY_MS);
 document.addEventListener("visibilitychange", refresh);
