@@ -1,0 +1,139 @@
+"""The rule of a round, as the kit carries it: divisions, how an event scores, the scale of decisions, windows, which films."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from app.rules.records.overall_rule import OverallRule
+from app.rules.values.shapes import Base, ExactNumber, Id, Key, Name
+
+HOUR = 3_600_000  # milliseconds
+MOST_PARTS = 40
+MOST = 500
+
+Share = Annotated[ExactNumber, Field(ge=0, le=1)]
+Span = Annotated[int, Field(ge=0, le=1000 * 24 * HOUR)]
+Parts = tuple[ExactNumber, ...]
+
+
+class PartRule(Base):
+    """One window or one lift of an event. none: what it is worth where it is not credited (of a time the cap)."""
+
+    name: Name
+    of: Literal["window", "lift"] = "window"
+    none: ExactNumber = Fraction(0)
+
+
+class EventRule(Base):
+    """How an event scores, from parts that are in one unit: their sum, or the best of them."""
+
+    id: Id
+    name: Name
+    parts: tuple[PartRule, ...] = Field(min_length=1, max_length=MOST_PARTS)
+    take: Literal["sum", "best"] = "sum"
+    better: Literal["more", "less"] = "more"
+    unit: str = Field(default="reps", max_length=20)
+
+    def score(self, parts: Sequence[Fraction]) -> Fraction:
+        """The score that some parts make, in the order of the event's own."""
+        if self.take == "sum":
+            return sum(parts, Fraction(0))
+        return max(parts) if self.better == "more" else min(parts)
+
+    def worth(self, value: Fraction) -> Fraction:
+        """A sort key: smaller is better."""
+        return -value if self.better == "more" else value
+
+
+class DivisionRule(Base):
+    """A division, and how many of it are invited."""
+
+    id: Id
+    name: Name
+    places: int = Field(default=0, ge=0, le=10_000)
+
+
+class FaultRule(Base):
+    """What a reviewer may find amiss: of a window or lift, which is then not credited; of the line, which is then refused."""
+
+    key: Key
+    words: Name
+    of: Literal["window", "lift", "line"]
+
+
+USUAL_FAULTS = (
+    FaultRule(key="cut", words="The film is cut in this window", of="window"),
+    FaultRule(key="out-of-picture", words="Out of the picture in this window", of="window"),
+    FaultRule(key="plates-unread", words="A plate can't be read", of="lift"),
+    FaultRule(key="no-collar", words="A collar is missing", of="lift"),
+    FaultRule(key="undeclared-load", words="The load is not the declared one", of="lift"),
+    FaultRule(key="no-word", words="The word is not in the film", of="line"),
+    FaultRule(key="wrong-word", words="The word in the film is another", of="line"),
+    FaultRule(key="equipment", words="Equipment under the kit's", of="line"),
+)
+
+
+class Rule(Base):
+    """All that a round is judged by. Times are Unix milliseconds by headquarters' clock, spans milliseconds.
+
+    near, near_share: a look lies near a claim within the greater of so much and such a share of the claim. most_looks: at a
+    line.
+    top_share: so many times the places of a division are closed by `top_looks` looks each. draw_least, draw_share: the lines
+    drawn of each gym, at least so many or such a share, rounded down. opened_next: the further lines of a gym with a correction.
+    doubts_share: of all looks. named_after: so many corrections, and a head judge may name the gym. film_ms: how long a film may
+    take after it was asked for; lease_ms: how long a look is one reviewer's. overall: how several events make one standing.
+    """
+
+    id: Id
+    name: Name
+    events: tuple[EventRule, ...] = Field(min_length=1, max_length=50)
+    divisions: tuple[DivisionRule, ...] = Field(min_length=1, max_length=MOST)
+    faults: tuple[FaultRule, ...] = Field(default=USUAL_FAULTS, max_length=MOST)
+    opens_ms: int = Field(default=0, ge=0)
+    deadline_ms: int = Field(ge=0)
+    zone: Name = "UTC"
+    grace_ms: Span = 48 * HOUR
+    film_ms: Span = 72 * HOUR
+    lease_ms: Span = 2 * HOUR
+    appeal_ms: Span = 72 * HOUR
+    invitation_ms: Span = 48 * HOUR
+    near: Annotated[ExactNumber, Field(ge=0)] = Fraction(1)
+    near_share: Share = Fraction(1, 100)
+    most_looks: Literal[3] = 3  # the median that decides is of three
+    top_share: Annotated[ExactNumber, Field(ge=0, le=100)] = Fraction(5, 4)
+    top_looks: int = Field(default=2, ge=0, le=3)
+    dice: int = Field(default=40, ge=1, le=1000)
+    sides: int = Field(default=6, ge=2, le=9)
+    draw_least: int = Field(default=1, ge=0, le=MOST)
+    draw_share: Share = Fraction(1, 100)
+    opened_next: int = Field(default=6, ge=0, le=MOST)
+    doubts_share: Annotated[ExactNumber, Field(ge=0, lt=1)] = Fraction(1, 20)
+    named_after: int = Field(default=2, ge=1, le=MOST)
+    panel: int = Field(default=3, ge=1, le=15)
+    overall: OverallRule = OverallRule()
+
+    @model_validator(mode="after")
+    def _each_once(self) -> Self:
+        lists: list[tuple[str, list[str]]] = [
+            ("events", [one.id for one in self.events]),
+            ("divisions", [one.id for one in self.divisions]),
+            ("faults", [one.key for one in self.faults]),
+        ]
+        for name, ids in lists:
+            if len(set(ids)) != len(ids):
+                raise ValueError(f"Two of the {name} have one id.")
+        return self
+
+    def event(self, key: str) -> EventRule | None:
+        """An event by its id."""
+        return next((one for one in self.events if one.id == key), None)
+
+    def division(self, key: str) -> DivisionRule | None:
+        """A division by its id."""
+        return next((one for one in self.divisions if one.id == key), None)
+
+    def fault_of(self, key: str) -> str:
+        """What a fault is of; empty for none of the kit's."""
+        return next((one.of for one in self.faults if one.key == key), "")

@@ -1,0 +1,59 @@
+"""The scale: what looks make of a claim. One near it lets it stand, else two that agree decide, else the median of three.
+
+Source: the round's own rule, which the kit says to everybody before the first claim.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from app.rules.round.records import LookSealed
+from app.rules.round.rule import EventRule, Rule
+
+Score = Fraction | None  # None: the line is refused
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the looks so far give: an outcome and the score, None for a refused line; `more`: another look is needed."""
+
+    outcome: Literal["stands", "adjusted", "refused", "more"]
+    value: Score = None
+
+
+def look_score(event: EventRule, look: LookSealed) -> Score:
+    """The score that a look gives: a window or lift with a fault is not credited; a fault of the line refuses the line."""
+    if look.faults:
+        return None
+    counted = [part.none if seen.faults else seen.value for part, seen in zip(event.parts, look.seen, strict=True)]
+    return event.score(counted)
+
+
+def near(rule: Rule, claim: Fraction, one: Score, other: Score) -> bool:
+    """Whether two scores agree: within the greater of the rule's amount and its share of the claim; two refusals do."""
+    if one is None or other is None:
+        return one is other
+    return abs(one - other) <= max(rule.near, rule.near_share * abs(claim))
+
+
+def settle(rule: Rule, event: EventRule, claim: Fraction, looks: Sequence[Score]) -> Verdict:
+    """What the scores of a line's sealed looks make of its claim; their order is no matter.
+
+    All near the claim: it stands. Else two that agree give the better of the two, and three their median, a refusal being the
+    worst there is. What that gives stands as the claim where it is near it.
+    """
+    if not looks:
+        return Verdict("more")
+    if all(near(rule, claim, claim, one) for one in looks):
+        return Verdict("stands", claim)
+    ordered = sorted(looks, key=lambda one: (one is None, Fraction(0) if one is None else event.worth(one)))
+    if len(looks) == 2 and near(rule, claim, *looks):
+        return _given(rule, claim, ordered[0])
+    return _given(rule, claim, ordered[1]) if len(looks) == rule.most_looks else Verdict("more")
+
+
+def _given(rule: Rule, claim: Fraction, value: Score) -> Verdict:
+    if value is None:
+        return Verdict("refused")
+    return Verdict("stands", claim) if near(rule, claim, claim, value) else Verdict("adjusted", value)

@@ -1,0 +1,84 @@
+"""Whole rounds: what the rules make of them is what a scorer that shares no code makes, in whatever order the records come."""
+
+from collections import Counter
+from random import Random
+
+import pytest
+
+from app.rules.round import codec
+from app.rules.round.fold import fold
+from app.rules.round.inviting import invited_by_division
+from app.rules.round.standing import standing
+from app.rules.round.state import RoundState
+from tests.builders.round_scorer import OwnScorer
+from tests.builders.rounds import Facts, Played, facts_of, play
+
+ROUNDS = 40  # `python -m tests.rules.round.many` plays thousands
+
+
+def differences(facts: Facts, played: Played) -> list[str]:
+    """Where the rules and the scorer part; empty where they are of one mind."""
+    own, state = OwnScorer(facts).whole(), played.state
+    found = {
+        "stage": (state.stage, "signed"),
+        "seed": (state.seed, own.seed),
+        "lines": (
+            {key: line.value for key, line in state.lines.items()},
+            {key: line["value"] for key, line in own.lines.items()},
+        ),
+        "looks": (
+            {key: line.sealed for key, line in state.lines.items()},
+            {key: line["looks"] for key, line in own.lines.items()},
+        ),
+        "asked": (+Counter(state.asked), +own.asked),
+        "corrections": (+state.corrections, +own.corrections),
+        "named": (state.named, own.named),
+        "places": (standings(facts, state), own_standings(facts, own)),
+        "invited": (
+            {division: dict(told) for division, told in invited_by_division(state).items()},
+            {division: told for division, told in own.invited.items() if told},
+        ),
+    }
+    return [f"{name}: {ours} is not {theirs}" for name, (ours, theirs) in found.items() if ours != theirs]
+
+
+def standings(facts: Facts, state: RoundState) -> list[dict[int, int | None]]:
+    found = []
+    for division, region, gym in parts(facts):
+        found.append({row.entry: row.place for row in standing(state, division, region, gym)})
+    return found
+
+
+def own_standings(facts: Facts, own: OwnScorer) -> list[dict[int, int | None]]:
+    return [own.standing(*part) for part in parts(facts)]
+
+
+def parts(facts: Facts) -> list[tuple[str, str | None, int | None]]:
+    """All standings of a round: each division as a whole, by region and by gym."""
+    kinds = [(None, None), *((region, None) for region in "NSE"), *((None, one["gym"]) for one in facts.gyms)]
+    return [(division, *kind) for division, _ in facts.divisions for kind in kinds]
+
+
+@pytest.fixture(scope="module")
+def rounds() -> list[Played]:
+    return [play(facts_of(seed)) for seed in range(ROUNDS)]
+
+
+def test_a_round_comes_out_as_a_scorer_of_the_tests_own_has_it(rounds: list[Played]) -> None:
+    assert [(n, found) for n, played in enumerate(rounds) if (found := differences(played.facts, played))] == []
+
+
+def test_records_in_any_order_and_doubled_say_the_same_after_they_were_written_and_read(rounds: list[Played]) -> None:
+    for number, played in enumerate(rounds[:12]):
+        chance = Random(number)
+        lines = codec.encode_all(played.records).splitlines()
+        mixed = chance.sample(lines + chance.choices(lines, k=20), len(lines) + 20)
+        again = fold(map(codec.decode, mixed))
+        assert again.faults == [(record.number, sentence) for record, sentence in played.refused]
+        again.faults, again.worked, played.state.worked = [], {}, {}
+        assert again == played.state
+
+
+def test_the_rounds_of_chance_come_to_nearly_every_kind_of_record(rounds: list[Played]) -> None:
+    done = {record.kind for played in rounds for record in played.records}
+    assert {one.model_fields["kind"].default for one in codec.KINDS} - done <= {"extended"}
