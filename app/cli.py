@@ -107,13 +107,14 @@ def parser() -> argparse.ArgumentParser:
     _command(
         commands,
         "recount",
-        "work out the standings from a competition file alone",
+        "work out the standings from a competition file alone, or from the book of a round (a folder)",
         recount,
         f.file,
         f.json,
         f.digest,
         f.public,
     )
+    _command(commands, "book", "write the book of a round as a folder, from its records", write_book, f.records, f.book_folder)
     _command(
         commands,
         "read",
@@ -276,12 +277,35 @@ def leave_the_database_alone() -> None:
 def recount(asked: argparse.Namespace) -> int:
     """Print the standings of a competition file, whether what was signed is there and its seal holds (1 if not); only the rules
     are needed."""
+    if asked.file.is_dir():
+        return recount_round(asked)
     from app.results import recount as counting  # a fifth of a second of the rule book, which a server does not need
 
     public = read_bytes(asked.public) if asked.public else None
     found = counting.recount(read_bytes(asked.file), asked.digest, public)
     sys.stdout.write(counting.recount_json(found) if asked.json else counting.recount_table(found))
     return 0 if found.holds else 1
+
+
+def recount_round(asked: argparse.Namespace) -> int:
+    """Print what came of a round from its book, and what the book says otherwise (1 if anything)."""
+    if asked.digest or asked.public:
+        raise Refused("The book of a round has no printed digest and no public copy: it is public, and has a root.")
+    from app.round.book_folder import book_json, book_table, recount_book  # see recount
+
+    found = recount_book(asked.file)
+    sys.stdout.write(book_json(found) if asked.json else book_table(found))
+    return 0 if found.holds else 1
+
+
+def write_book(asked: argparse.Namespace) -> int:
+    """Write the book of a round from its records."""
+    from app.round.book_folder import people_in, records_in  # see recount
+    from app.round.book_folder import write_book as write
+
+    people = people_in(read_bytes(asked.people)) if asked.people else ()
+    print(f"Written: {asked.folder}. Its root: {write(asked.folder, records_in(read_bytes(asked.file)), people)}")
+    return 0
 
 
 def read_bytes(file: Path) -> bytes:

@@ -267,12 +267,12 @@ def _block(event: EventResults, table: Table) -> str:
         title += f" · {table.rule.name}"
     if (variant := usual_variant(event.event, table)) is not None:
         title += f" · {variant.name}"
-    return _aligned_block(title, [HEADINGS, *(_cells(event, table, row) for row in table.rows)])
+    return aligned_block(title, [HEADINGS, *(_cells(event, table, row) for row in table.rows)])
 
 
 def _overall_block(table: OverallTable) -> str:
     lines = [("Place", "Entry", "Members", "Score", *(column.title for column in table.columns), "Note")]
-    return _aligned_block(f"Overall · {table.division_name}", lines + [_overall_cells(table, row) for row in table.rows])
+    return aligned_block(f"Overall · {table.division_name}", lines + [_overall_cells(table, row) for row in table.rows])
 
 
 def _team_block(table: TeamTable) -> str:
@@ -280,7 +280,7 @@ def _team_block(table: TeamTable) -> str:
     for row in table.rows:
         counting = ", ".join(f"{one.entry.name} {decimal_text(one.points, 3)}" for one in row.cells if one.counts)
         lines.append((shared_place(row.place, row.shared), row.team, f"{decimal_text(row.total, 3)} points", counting))
-    return _aligned_block(f"Teams · {table.division_name}", lines)
+    return aligned_block(f"Teams · {table.division_name}", lines)
 
 
 def _overall_cells(table: OverallTable, row: OverallLine) -> tuple[str, ...]:
@@ -289,7 +289,7 @@ def _overall_cells(table: OverallTable, row: OverallLine) -> tuple[str, ...]:
     return (shared_place(row.place, row.shared), row.entry.name, ", ".join(row.members), total, *brought, note)
 
 
-def _aligned_block(title: str, lines: Sequence[Sequence[str]]) -> str:
+def aligned_block(title: str, lines: Sequence[Sequence[str]]) -> str:
     """A titled table; columns that nothing stands in are left out, numbers stand to the right."""
     used = [i for i in range(len(lines[0])) if any(line[i] for line in lines[1:])]
     right = {i for i, heading in enumerate(lines[0]) if heading in ("Place", "Score")}

@@ -1,15 +1,13 @@
 """How the records of a round stand in a file: one line of canonical JSON each; and what of a claim the roll holds."""
 
 from collections.abc import Iterable
-from fractions import Fraction
 from hashlib import sha256
 from typing import Any, get_args
 
 from pydantic import TypeAdapter, ValidationError
 
 from app.rules.records.seal import canonical
-from app.rules.round.records import Claim, Kept, Record
-from app.rules.values.shapes import Base
+from app.rules.round.records import Claim, Kept, Opened, Record
 
 RECORD: TypeAdapter[Record] = TypeAdapter(Record)
 KINDS: tuple[type[Kept], ...] = get_args(get_args(Record)[0])
@@ -29,28 +27,31 @@ def decode(text: str | bytes) -> Record:
         raise BadRecord(f"This is no record of a round: {where}: {first['msg']}.") from None
 
 
-def plain(record: Base) -> dict[str, Any]:
-    """A record as plain values; what is as it is by default is left out, but for its kind."""
+def plain(record: Kept) -> dict[str, Any]:
+    """A record as plain values. What is as it is by default is left out, but for its kind; of a rule all is said, so that a later
+    default changes nothing."""
     told = record.model_dump(mode="json", exclude_defaults=True)
-    return told | {"kind": record.kind} if hasattr(record, "kind") else told
+    if isinstance(record, Opened):
+        told["rule"] = record.rule.model_dump(mode="json")
+    return told | {"kind": type(record).model_fields["kind"].default}
 
 
-def encode(record: Base) -> bytes:
+def encode(record: Kept) -> bytes:
     """A record as one line of canonical JSON, without its end."""
     return canonical(plain(record))
 
 
-def encode_all(records: Iterable[Base]) -> bytes:
+def encode_all(records: Iterable[Kept]) -> bytes:
     """Records as a file, one a line."""
     return b"".join(encode(one) + b"\n" for one in records)
 
 
-def leaf_plain(claim: Claim) -> list[Any]:
-    """What of a claim the roll holds, in order."""
-    parts = [str(Fraction(one)) for one in claim.parts]
-    return [claim.entry, claim.event, claim.division, claim.gym, parts, claim.person or ""]
+def roll_line(claim: Claim) -> bytes:
+    """What of a claim the roll holds, as a line of canonical JSON: entry, event, division, gym, parts, who it is (or nothing)."""
+    parts = [str(one) for one in claim.parts]
+    return canonical([claim.entry, claim.event, claim.division, claim.gym, parts, claim.person or ""])
 
 
 def leaf(claim: Claim) -> str:
-    """The leaf of a line in the roll: SHA-256 of the canonical JSON of what the roll holds, 64 hex digits."""
-    return sha256(canonical(leaf_plain(claim))).hexdigest()
+    """The leaf of a line in the roll: SHA-256 of what the roll holds of it, 64 hex digits."""
+    return sha256(roll_line(claim)).hexdigest()

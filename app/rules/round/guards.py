@@ -73,6 +73,8 @@ def _claim(state: RoundState, record: r.Claim) -> str:
         return f"{event.name} has {len(event.parts)} parts, and the claim says {len(record.parts)}."
     if record.gym not in state.gyms:
         return NO_GYM
+    if state.stage != OPEN and record.line in state.lines:
+        return "After the roll a line is added, and none is replaced."
     if state.stage != OPEN and (not record.why or record.by == r.HEADQUARTERS):
         return "A claim after the roll is admitted by a person, with a reason."
     if record.hand_in is None:
@@ -99,14 +101,14 @@ def _roll(state: RoundState, record: r.Roll) -> str:
     open_yet = sum(one.state in ("promised", "arrived") for one in state.hand_ins.values())
     if open_yet:
         return f"The roll waits for what was promised: {open_yet} not in and checked yet."
-    if record.lines != len(state.lines) or record.root != roll_root(state):
+    if record.lines != len(state.on_the_roll()) or record.root != roll_root(state):
         return "The root is not that of the lines that are here."
     return ""
 
 
 def roll_root(state: RoundState) -> str:
     """The root of all lines, in the order of entry and event, 64 hex digits."""
-    return root([line.leaf for _, line in sorted(state.lines.items())])
+    return root([line.leaf for _, line in state.on_the_roll()])
 
 
 def _draw(state: RoundState, record: r.Draw) -> str:

@@ -122,10 +122,13 @@ class RoundState:
 
     def _tickets(self) -> dict[int, list[tuple[str, r.LineKey]]]:
         found: dict[int, list[tuple[str, r.LineKey]]] = defaultdict(list)
-        for key, line in self.lines.items():
-            if not line.late:
-                found[line.claim.gym].append((ticket(self.seed, key[0], line.leaf), key))
+        for key, line in self.on_the_roll():
+            found[line.claim.gym].append((ticket(self.seed, key[0], line.leaf), key))
         return {gym: sorted(those) for gym, those in sorted(found.items())}
+
+    def on_the_roll(self) -> list[tuple[r.LineKey, LineState]]:
+        """The lines that the roll holds, in the order of entry and event; one that was admitted later is none."""
+        return sorted((pair for pair in self.lines.items() if not pair[1].late), key=lambda pair: pair[0])
 
     def line_of(self, entry: int) -> LineState | None:
         """One of the lines of an entry: all are of one gym and division."""

@@ -1,0 +1,131 @@
+"""The book of a round: written and recounted by command, redrawn by its own script, and every change of it is named."""
+
+import json
+import shutil
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from app.cli import main
+from app.round.book_folder import recount_book
+from app.rules.round import codec
+from app.rules.round.book import manifest_of
+from app.rules.round.films import drawn
+from app.rules.round.inviting import invited_by_division
+from app.rules.round.people import Person, commitment
+from app.rules.round.standing import standing
+from tests.builders.rounds import Played, facts_of, play
+
+ROUND = 0
+NAME = "Maren Oxley"
+
+
+@pytest.fixture(scope="module")
+def played() -> Played:
+    """A round whose entry 1 has a name."""
+    facts = facts_of(ROUND)
+    person = someone(1)
+    claims = [one | {"person": commitment(person)} if one["entry"] == 1 else one for one in facts.claims]
+    return play(replace(facts, claims=claims))
+
+
+def someone(entry: int) -> Person:
+    return Person(entry=entry, name=NAME, more={"born": "2009-05-01"}, salt=f"{entry:064x}")
+
+
+@pytest.fixture(scope="module")
+def book(played: Played, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The book of that round, written by the command from its records and people."""
+    place = tmp_path_factory.mktemp("round")
+    records, people = place / "records.jsonl", place / "people.jsonl"
+    refused = {record.number for record, _ in played.refused}
+    records.write_bytes(codec.encode_all(record for record in played.records if record.number not in refused))
+    people.write_text(someone(1).model_dump_json() + "\n", encoding="utf-8")
+    assert main(["book", str(records), str(place / "book"), "--people", str(people)]) == 0
+    return place / "book"
+
+
+def test_a_recount_gives_standing_draw_and_invitations_from_the_book_alone(
+    book: Path, played: Played, capsys: pytest.CaptureFixture[str]
+) -> None:
+    capsys.readouterr()
+    assert main(["recount", str(book)]) == 0
+    said = capsys.readouterr().out
+    assert "Everything that this book says follows from its records." in said
+    assert NAME in said and played.state.seed in said
+    assert main(["recount", str(book), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["differs"] == []
+    for division, _ in played.facts.divisions:
+        rows = [(row["place"], row["entry"], row["gym"]) for row in told["standings"][division]]
+        assert rows == [(row.place, row.entry, row.gym) for row in standing(played.state, division)]
+    assert told["draw"] == {str(gym): [list(key) for key in drawn(played.state, gym)] for gym in played.state.tickets()}
+    invited = {division: [tuple(one) for one in those] for division, those in told["invitations"].items()}
+    assert invited == invited_by_division(played.state) and any(invited.values())
+
+
+def test_a_script_of_thirty_lines_in_the_book_redraws_it(book: Path, played: Played) -> None:
+    assert len((book / "redraw.py").read_text(encoding="utf-8").splitlines()) <= 30
+    said = subprocess.run([sys.executable, "-I", book / "redraw.py"], capture_output=True, text=True, check=True, timeout=60)
+    gyms = played.state.tickets()
+    assert said.stdout.splitlines() == [f"{gym} {entry} {event}" for gym in gyms for entry, event in drawn(played.state, gym)]
+    assert said.stdout
+
+
+@pytest.fixture
+def copy(book: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(book, tmp_path / "copy"))
+
+
+def test_a_person_removed_leaves_the_root_as_it_was(book: Path, copy: Path) -> None:
+    whole = recount_book(book)
+    held = [file for file in copy.rglob("*") if file.is_file() and NAME.encode() in file.read_bytes()]
+    assert [file.parent.name for file in held] == ["people"], "a name stands nowhere else"
+    held[0].unlink()
+    without = recount_book(copy)
+    assert without.holds and without.book.people == {}
+    assert without.book.manifest.root == whole.book.manifest.root
+    held[0].write_text(someone(1).model_copy(update={"name": "Somebody Else"}).model_dump_json() + "\n", encoding="utf-8")
+    assert recount_book(copy).faults == ("Entry 1: this is not who its claim was made for.",)
+
+
+def test_every_change_of_a_byte_is_found(copy: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    chance = Random(1)
+    for file in sorted(one for one in copy.rglob("*") if one.is_file()):
+        whole = file.read_bytes()
+        for _ in range(4 if whole else 0):
+            at = chance.randrange(len(whole))
+            file.write_bytes(whole[:at] + bytes([whole[at] ^ 1 << chance.randrange(7)]) + whole[at + 1 :])
+            assert main(["recount", str(copy)]) == 1, (file, at)
+        file.unlink()
+        expected = 0 if file.parent.name == "people" else 1
+        assert main(["recount", str(copy)]) == expected, file
+        file.write_bytes(whole)
+    assert main(["recount", str(copy)]) == 0
+    capsys.readouterr()
+
+
+def test_a_book_that_says_another_result_under_a_manifest_of_its_own_is_found(copy: Path, played: Played) -> None:
+    told = json.loads((copy / "results.json").read_text(encoding="utf-8"))
+    division = next(key for key, rows in told["standings"].items() if len(rows) > 1)
+    told["standings"][division].reverse()
+    (copy / "results.json").write_text(json.dumps(told), encoding="utf-8")
+    files = {file.relative_to(copy).as_posix(): file.read_bytes() for file in copy.rglob("*") if file.is_file()}
+    (copy / "manifest.json").write_text(manifest_of(files).model_dump_json(), encoding="utf-8")
+    faults = recount_book(copy).faults
+    assert len(faults) == 1 and f"the standing of {division} is not what the records give" in faults[0]
+
+
+def test_what_is_no_book_is_refused_in_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["recount", str(tmp_path)]) == 1
+    assert capsys.readouterr().err == "There is no manifest.json here, so this is no book of a round.\n"
+    (tmp_path / "records.jsonl").write_text('{"kind":"gym"}\n', encoding="utf-8")
+    assert main(["book", str(tmp_path / "records.jsonl"), str(tmp_path / "book")]) == 1
+    assert "Line 1: This is no record of a round" in capsys.readouterr().err
+    (tmp_path / "records.jsonl").write_bytes(b"")
+    assert main(["book", str(tmp_path / "records.jsonl"), str(tmp_path / "book")]) == 1
+    assert not (tmp_path / "book").exists()
