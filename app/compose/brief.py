@@ -203,7 +203,7 @@ def safety_view(roster: Roster) -> SafetyView:
     safety = roster.competition.safety
     unsaid = missing(safety)
     gap = say("Missing: {these}. Ask the desk before the first heat.", these=listed(unsaid)) if unsaid else ""
-    lines = tuple(SafetyFact(label, words or say("not said yet"), bool(words)) for label, words in facts(safety))
+    lines = tuple(SafetyFact(label, words or say("not given yet"), bool(words)) for label, words in facts(safety))
     return SafetyView(lines, gap, PLAN_FIRST)
 
 
@@ -259,11 +259,11 @@ def _alike(window: Window) -> tuple[object, ...]:
 def _turn(format: Format, group: list[tuple[int, Window]]) -> Turn:
     (first, window), (last, end) = group[0], group[-1]
     several = len(group) > 1
-    held = " and ".join(member_letter(member) for member in window.holding)
+    held = listed([member_letter(member) for member in window.holding])
     return Turn(
         number=say("{first} to {last}", first=first, last=last) if several else str(first),
         at=say("{start} to {end}", start=minutes_text(window.start), end=minutes_text(end.start + end.seconds)),
-        length=f"{'each ' if several else ''}{minutes_text(window.seconds)}",
+        length=say("each {length}", length=minutes_text(window.seconds)) if several else minutes_text(window.seconds),
         who=who_text(window, format.members) if window.task else "",
         what=work_text(format, window),
         holding=say("{held} holds", held=held) if held else "",
@@ -298,8 +298,11 @@ def _heats(roster: Roster, event: Event) -> str:
     heats = [heat for heat in roster.heats if heat.event == event.id]
     if not heats:
         return say("no_heats")
-    times = [f"{heat.number} at {heat.planned}" if heat.planned else str(heat.number) for heat in sorted(heats, key=_by_number)]
-    return say("brief.heats", n=len(times), heats=listed(times))
+    return say("brief.heats", n=len(heats), heats=listed([_when(heat) for heat in sorted(heats, key=_by_number)]))
+
+
+def _when(heat: Heat) -> str:
+    return say("{number} at {planned}", number=heat.number, planned=heat.planned) if heat.planned else str(heat.number)
 
 
 def _by_number(heat: Heat) -> int:

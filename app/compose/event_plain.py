@@ -1,6 +1,6 @@
 """An event in plain words: how it runs and how it scores, as somebody would read it out."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -8,7 +8,7 @@ from app.rules.count.lift_words import lift_rules
 from app.rules.result.fine_print import fine_print
 from app.rules.values.clock_times import hours_text
 from app.rules.values.units import decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.format_fields import SCORE
 from app.rules.workout.formats import (
     CountTask,
@@ -25,7 +25,8 @@ from app.rules.workout.formats import (
 )
 from app.rules.workout.score_units import POINTS, added_in, score_unit
 from app.rules.workout.task_fields import TASKS
-from app.rules.workout.words import JOINS, who_text
+from app.rules.workout.tasks import Movement
+from app.rules.workout.words import JOINS, listed, who_text
 from app.rules.workout.written_work import work_text
 
 MOST_RUNGS = 8  # of a scheme
@@ -53,24 +54,29 @@ def _runs(format: Format) -> Iterator[str]:
     for key, task in format.tasks.items():
         windows = [window for window in format.windows if window.task == key]
         if windows:
-            holding = ", while another holds" if any(window.holding for window in windows) else ""
+            holding = say(", while another holds") if any(window.holding for window in windows) else ""
             yield f"{_often(format, windows)}{how_it_ends(format, key, task)}: {task_text(format, task)}{holding}."
             if isinstance(task, LiftTask):
                 yield from lift_rules(task, format.members)
     rests = [window.seconds for window in format.windows if window.task is None]
     if rests:
-        lengths = " and ".join(hours_text(seconds) for seconds in sorted(set(rests))[:3])
-        yield f"Between them {lengths} of rest. The last bell goes at {hours_text(format.length_ms // 1000)}."
+        lengths = listed([hours_text(seconds) for seconds in sorted(set(rests))[:3]])
+        yield say("Between them {lengths} of rest. The last bell goes at {time}.", lengths=lengths, time=_last_bell(format))
     elif len(format.windows) > 1:
-        yield f"The last bell goes at {hours_text(format.length_ms // 1000)}."
+        yield say("The last bell goes at {time}.", time=_last_bell(format))
+
+
+def _last_bell(format: Format) -> str:
+    return hours_text(format.length_ms // 1000)
 
 
 def _often(format: Format, windows: list[Window]) -> str:
     """How often and how long, and who: `6 windows of 1:00, A`."""
     lengths = sorted({window.seconds for window in windows})
-    span = hours_text(lengths[0]) if len(lengths) == 1 else f"{hours_text(lengths[0])} to {hours_text(lengths[-1])}"
+    first, last = hours_text(lengths[0]), hours_text(lengths[-1])
+    span = first if len(lengths) == 1 else say("{start} to {end}", start=first, end=last)
     whom = [who for who, _ in groupby(sorted(who_text(window, format.members) for window in windows))]
-    who = f", {', then '.join(whom) if len(whom) < 3 else 'in turn'}" if whom != [""] else ""
+    who = f", {say(', then ').join(whom) if len(whom) < 3 else say('in turn')}" if whom != [""] else ""
     return say("windows_of", n=len(windows), span=span) + who
 
 
@@ -81,30 +87,43 @@ def how_it_ends(format: Format, key: str, task: Task) -> str:
     windows = {index for index, window in enumerate(format.windows) if window.task == key}
     parts = [part for score in format.scores for part in score.parts if windows & set(format.window_indexes(part))]
     timed = any(part.take == "time" for part in parts)
-    rounds = f"{task.rounds} rounds " if task.rounds and task.rounds > 1 else ""
-    return (
-        ", round after round until the bell" if task.rounds is None else f", {rounds}{'for time' if timed else 'until the bell'}"
-    )
+    if task.rounds is None:
+        return say(", round after round until the bell")
+    if task.rounds > 1:
+        return say(", {rounds} rounds for time" if timed else ", {rounds} rounds until the bell", rounds=task.rounds)
+    return say(", for time" if timed else ", until the bell")
 
 
 def task_text(format: Format, task: Task) -> str:
     """What a task asks for, in one line."""
     if isinstance(task, ListTask):
         return _list(format, task)
-    return TASKS[task.kind].in_line(task, format.movements[task.movement].name)
+    return TASKS[task.kind].in_line(task, known(format.movements[task.movement].name))
 
 
 def _list(format: Format, task: ListTask) -> str:
     """The lines of a list; a scheme such as 16-12-8 is told as one."""
-    names = [item.called(format.movements) for item in task.items]
+    names = [known(item.called(format.movements)) for item in task.items]
     round_of = _scheme_length(task)
     if round_of:
         reps = [str(item.reps) for item in task.items[::round_of]]
-        scheme = "-".join(reps) if len(reps) <= MOST_RUNGS else f"{'-'.join(reps[:3])} and so on to {reps[-1]}"
-        return f"{scheme} {' and '.join(names[i] + _load(task.items[i]) for i in range(round_of))}"
-    lines = work_text(task.items[:MOST_LINES], format.movements).splitlines()
+        scheme = "-".join(reps)
+        if len(reps) > MOST_RUNGS:
+            scheme = say("{first} and so on to {last}", first="-".join(reps[:3]), last=reps[-1])
+        return f"{scheme} {listed([names[i] + _load(task.items[i]) for i in range(round_of)])}"
+    lines = work_text(tuple(map(_shown, task.items[:MOST_LINES])), _called(format)).splitlines()
     more = len(task.items) - MOST_LINES
-    return ", ".join(lines) + (f" and {more} more lines" if more > 0 else "")
+    return ", ".join(map(decimal, lines)) + (say(" and {more} more lines", more=more) if more > 0 else "")
+
+
+def _shown(item: WorkItem) -> WorkItem:
+    """A line with its own words as people read them."""
+    return item.model_copy(update={"words": known(item.words)}) if item.words else item
+
+
+def _called(format: Format) -> Mapping[str, Movement]:
+    """The movements by the names that people read."""
+    return {key: one.model_copy(update={"name": known(one.name)}) for key, one in format.movements.items()}
 
 
 def _scheme_length(task: ListTask) -> int:
@@ -125,23 +144,23 @@ def _is_rung(rung: tuple[WorkItem, ...], first: tuple[WorkItem, ...]) -> bool:
 
 
 def _load(item: WorkItem) -> str:
-    return f" ({item.load.text()})" if item.load else ""
+    return f" ({decimal(item.load.text())})" if item.load else ""
 
 
 def _score(format: Format, score: ScoreRule) -> Iterator[str]:
     """A score: what is added up, which is better, what happens at a cap, how it is rounded, how ties are broken."""
     parts = [_part(format, part) for part in score.parts]
-    name = f"{score.name}:" if len(format.scores) > 1 else "The score is"
-    added = ", plus ".join(parts)
+    name = f"{known(score.name)}:" if len(format.scores) > 1 else say("The score is")
+    added = say(", plus ").join(parts)
     true_unit = score_unit(format, score)
-    unit = "" if true_unit in ("s", "reps") else f", in {_unit_name(true_unit)}{_loads_in(format, score)}"
+    unit = "" if true_unit in ("s", "reps") else say(", in {unit}", unit=_unit_name(true_unit)) + _loads_in(format, score)
     yield f"{name} {added}{unit}. {_better(score, true_unit)}"
     yield from SCORE.sentences(score, format.members)
     if (
         any(isinstance(format.tasks.get(window.task or ""), CountTask) for window in format.windows)
         and format.counters.how != "lane"
     ):
-        yield f"With several counters: {JOINS[format.counters.how]}."
+        yield say("With several counters: {how}.", how=known(JOINS[format.counters.how]))
     yield _ties(score.ties)
 
 
@@ -150,7 +169,7 @@ def _loads_in(format: Format, score: ScoreRule) -> str:
     tasks = [format.tasks[format.windows[i].task or ""] for part in score.parts for i in format.window_indexes(part)]
     if score_unit(format, score) != POINTS or not any(isinstance(task, LiftTask) for task in tasks):
         return ""
-    return f", each load in {_unit_name(added_in(format, score, format.unit))}"
+    return say(", each load in {unit}", unit=_unit_name(added_in(format, score, format.unit)))
 
 
 def _unit_name(unit: str) -> str:
@@ -160,8 +179,8 @@ def _unit_name(unit: str) -> str:
 
 def _better(score: ScoreRule, unit: str) -> str:
     if unit == "s":
-        return "The shortest time wins." if score.better == "less" else "The longest time wins."
-    return "More is better." if score.better == "more" else "Less is better."
+        return say("The shortest time wins." if score.better == "less" else "The longest time wins.")
+    return say("More is better." if score.better == "more" else "Less is better.")
 
 
 def _part(format: Format, part: Part) -> str:
@@ -169,38 +188,42 @@ def _part(format: Format, part: Part) -> str:
     tasks = [format.tasks[format.windows[index].task or ""] for index in windows]
     what, lifted = _taken(format, tasks), all(isinstance(task, LiftTask) for task in tasks)
     texts = {
-        "sum": f"{what} without the lowest {part.drop}" if part.drop else f"all {what}",
-        "best": "the best window of " + what,
-        "worst": "the lowest window of " + what,
-        "last": "the last window of " + what,
-        "time": "the finish time",
-        "member_best": f"each member's best {what}" if format.members > 1 else f"the best {what}",
-        "heaviest": "the heaviest load done",
+        "sum": say("{what} without the lowest {drop}", what=what, drop=part.drop) if part.drop else say("all {what}", what=what),
+        "best": say("the best window of {what}", what=what),
+        "worst": say("the lowest window of {what}", what=what),
+        "last": say("the last window of {what}", what=what),
+        "time": say("the finish time"),
+        "member_best": say("each member's best {what}" if format.members > 1 else "the best {what}", what=what),
+        "heaviest": say("the heaviest load done"),
     }
     if len(windows) == 1 and part.take in ("sum", "best", "worst", "last") and not part.drop:
-        texts[part.take] = f"the {'best ' if lifted else ''}{what}"
+        texts[part.take] = say("the best {what}" if lifted else "the {what}", what=what)
     elif lifted:
-        texts |= {"sum": f"the best {what} of each window, added up", "best": f"the best {what}"}
-    return f"{texts[part.take]}{f' times {decimal_text(part.weight)}' if part.weight != 1 else ''}"
+        texts |= {
+            "sum": say("the best {what} of each window, added up", what=what),
+            "best": say("the best {what}", what=what),
+        }
+    weight = say(" times {weight}", weight=decimal(decimal_text(part.weight))) if part.weight != 1 else ""
+    return texts[part.take] + weight
 
 
 def _taken(format: Format, tasks: list[Task]) -> str:
     """What a part takes, by the names of movements: `double-unders and back squat`."""
-    names = []
-    for task in tasks:
-        match task:
-            case ListTask():
-                names.append("repetitions of work")
-            case MeasureTask():
-                names.append(f"measured {format.movements[task.movement].name}")
-            case LiftTask() if task.times_reps:
-                names.append(f"{format.movements[task.movement].name}, load times repetitions,")
-            case _:
-                names.append(format.movements[task.movement].name)
-    return " and ".join(dict.fromkeys(names))
+    return listed(list(dict.fromkeys(_taken_of(format, task) for task in tasks)))
+
+
+def _taken_of(format: Format, task: Task) -> str:
+    if isinstance(task, ListTask):
+        return say("repetitions of work")
+    name = known(format.movements[task.movement].name)
+    if isinstance(task, MeasureTask):
+        return say("measured {name}", name=name)
+    if isinstance(task, LiftTask) and task.times_reps:
+        return say("{name}, load times repetitions,", name=name)
+    return name
 
 
 def _ties(steps: tuple[TieStep, ...]) -> str:
     if not steps:
         return say("ties.shared")
-    return f"Equal scores: {', then '.join(step.plain() for step in steps)}; otherwise the place is shared."
+    return say("Equal scores: {these}; otherwise the place is shared.", these=say(", then ").join(step.plain() for step in steps))

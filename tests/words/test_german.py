@@ -17,7 +17,10 @@ from app.rules.result.results import NOT_JUDGED, STATUS_TEXT, TO_BE_RUN_AGAIN
 from app.rules.result.scoring import NO_LIFT, NO_TOTAL
 from app.rules.result.signed_words import ANOTHER_RULE, NOT_SHOWN, RULE_NOT_HELD
 from app.rules.values.words import Word
+from app.rules.workout.equipment import EACH_LANE, FOR_THE_HALL
 from app.rules.workout.growth import RISES
+from app.rules.workout.movements import library
+from app.rules.workout.task_fields import COUNTS
 from app.rules.workout.tie_steps import TIE_STEPS
 from app.rules.workout.words import JOINS, TAKES
 from app.wording import catalogue, languages
@@ -40,7 +43,8 @@ MODULES = (
     *("hall/going_past.py", "hall/result_words.py", "hall/lane_scores.py", "hall/heats.py"),
     *("results/results_state.py", "results/explaining.py", "results/podium.py", "results/results_sheet.py"),
     *("rules/result/*.py", "rules/count/lift_words.py", "rules/count/counter_words.py", "rules/workout/words.py"),
-    *("compose/brief.py", "rules/workout/cautions.py"),
+    *("compose/brief.py", "compose/event_plain.py", "rules/workout/cautions.py", "rules/workout/equipment.py"),
+    *("rules/workout/task_fields.py", "rules/workout/format_fields.py", "rules/workout/growth.py"),
     *("rules/workout/points.py", "rules/workout/less_for_more.py"),
 )
 # Rows and sentences of the catalogue that other pages say, the desk's for the most part, and that have no German yet.
@@ -73,7 +77,22 @@ def written() -> set[str]:
 
     constants = {node.value for path in modules() for node in ast.walk(tree(path)) if isinstance(node, ast.Constant)}
     literals = {text for path in scripts() for text in re.findall(r'"([^"\\\n]+)"', path.read_text(encoding="utf-8"))}
-    return {*walk(tables()), *walk(tablet_rows()), *literals, *(one for one in constants if isinstance(one, str))}
+    return {
+        *walk(tables()),
+        *walk(tablet_rows()),
+        *of_the_library(),
+        *literals,
+        *(one for one in constants if isinstance(one, str)),
+    }
+
+
+def of_the_library() -> set[str]:
+    """What brief and lane show of the library: movements, standards, faults and what a judge calls them, cautions, things."""
+    texts = {*library().things.values(), *library().cautions.values(), *EACH_LANE, *FOR_THE_HALL}
+    for one in library().described.values():
+        texts |= {one.movement.name, *one.movement.standards, *one.movement.cautions}
+        texts |= {text for fault in (*one.movement.faults, *one.lift_faults) for text in (fault.name, fault.say) if text}
+    return texts
 
 
 def test_the_pages_of_the_hall_lack_no_german() -> None:
@@ -89,6 +108,7 @@ def test_rows_that_are_shown_have_their_german() -> None:
     rows |= {*TAKES.values(), *JOINS.values(), *OUTCOMES.values(), *WRONG.values(), *DONE.values(), *RISES.values()}
     rows |= {row for kind in ROWS.values() for row in (kind.told, kind.listed) if row}
     rows |= {*KINDS, *(text for _, text in KINDS.values() if text), NOT_JUDGED, TO_BE_RUN_AGAIN}
+    rows |= {*COUNTS.values(), *of_the_library()}
     rows |= {NOT_SHOWN, ANOTHER_RULE, RULE_NOT_HELD, NO_TOTAL, NO_LIFT}
     assert sorted(rows - GERMAN.words.keys()) == []
 

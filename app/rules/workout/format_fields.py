@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import partial
 
 from app.rules.values.units import Rounding, decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, say
 from app.rules.workout.fields import Declared, Field, Group
 from app.rules.workout.formats import Format, Part, ScoreRule, TieStep, Variant
 from app.rules.workout.joining import JoinRule
@@ -41,7 +41,7 @@ def _cap(score: ScoreRule, _: int) -> str:
     if all(part.take != "time" for part in score.parts):
         return ""
     if score.cap_adds is None:
-        return (
+        return say(
             "Whoever is stopped by the bell ranks behind all finishers, by the work left; a penalty moves them only among those "
             "with as much work left."
         )
@@ -51,41 +51,50 @@ def _cap(score: ScoreRule, _: int) -> str:
 def _every_part(score: ScoreRule, _: int) -> str:
     if not score.every_part:
         return ""
-    return f"Without a good lift {'in each part there is no total, and' if len(score.parts) > 1 else 'there is'} no place."
+    return say(
+        "Without a good lift in each part there is no total, and no place."
+        if len(score.parts) > 1
+        else "Without a good lift there is no place."
+    )
 
 
 def _rounding(score: ScoreRule, _: int) -> str:
     if score.rounding is Rounding.NONE:
         return ""
-    how = "down to multiples" if score.rounding is Rounding.DOWN else "to the nearest multiple"
-    return f"Rounded {how} of {decimal_text(score.rounding_step)}."
+    down = score.rounding is Rounding.DOWN
+    step = decimal(decimal_text(score.rounding_step))
+    return say("Rounded down to multiples of {step}." if down else "Rounded to the nearest multiple of {step}.", step=step)
 
 
 def seconds_text(ms: int) -> str:
     """A grace in words: `1.5 s`."""
-    return f"{decimal_text(Fraction(ms, 1000), 3)} s"
+    return f"{decimal(decimal_text(Fraction(ms, 1000), 3))} s"
 
 
 def _early(format: Format, _: int) -> str:
     if not format.grace_before_ms:
-        return "Marks made before GO, or before their window opens, do not count."
+        return say("Marks made before GO, or before their window opens, do not count.")
     grace = seconds_text(format.grace_before_ms)
-    return f"Marks up to {grace} before a window opens, or before GO, count and are flagged."
+    return say("Marks up to {grace} before a window opens, or before GO, count and are flagged.", grace=grace)
 
 
 def _late(format: Format, _: int) -> str:
     if not format.late_ms:
-        return "Marks at the bell or after it do not count."
-    told = f"Marks up to {seconds_text(format.late_ms)} after their bell, or after a hold, count and are flagged"
-    return f"{told}: that is the judge's reaction time."
+        return say("Marks at the bell or after it do not count.")
+    return say(
+        "Marks up to {grace} after their bell, or after a hold, count and are flagged: that is the judge's reaction time.",
+        grace=seconds_text(format.late_ms),
+    )
 
 
 def _quiet(format: Format, _: int) -> str:
-    near = f"no more than {seconds_text(format.quiet_ms)} apart" if format.quiet_ms else "made at one moment"
-    return (
+    quiet = format.quiet_ms
+    near = say("no more than {span} apart", span=seconds_text(quiet)) if quiet else say("made at one moment")
+    return say(
         "If several tablets mark for one judge in a window and one took over from the other for good, everything counts. If "
-        f"their marks are mixed, only one of two marks {near} on different tablets counts: as many as possible are counted, and "
-        "where two choices are equal, the earlier."
+        "their marks are mixed, only one of two marks {near} on different tablets counts: as many as possible are counted, and "
+        "where two choices are equal, the earlier.",
+        near=near,
     )
 
 

@@ -131,7 +131,7 @@ class TieStep(Base):
 
     def plain(self) -> str:
         """The step inside a sentence of the event's rules: `the heavier best lift`."""
-        return TIE_STEPS[self.kind].plain.format(at=hours_text(self.at or 0), **self._holes())
+        return say(TIE_STEPS[self.kind].plain, at=hours_text(self.at or 0), **self._holes())
 
     def explained(self) -> str:
         """The step as an explanation names it: `heavier best lift`."""

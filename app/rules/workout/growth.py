@@ -1,12 +1,12 @@
-"""How a load grows, and the rules of attempts: sentences that are written for people and read back, and the fields of a load that
-grows on the form."""
+"""How a load grows, and the rules of attempts: sentences that are written for people, those of them that are read back, and the
+fields of a load that grows on the form."""
 
 import re
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from app.rules.values.units import BadMeasure, Load, LoadUnit, parse_load, parse_loads
+from app.rules.values.units import BadMeasure, Load, LoadUnit, both_units, parse_load, parse_loads
 from app.rules.values.words import decimal, known, say
 from app.rules.workout.fields import Field
 from app.rules.workout.tasks import LiftTask
@@ -39,6 +39,94 @@ def out_text(task: LiftTask) -> str:
         return ""
     whole = say("Whoever has not lifted the load of a window by its bell is out. ") if task.rises == "window" else ""
     return say("{whole}What is lifted after being out does not count.", whole=whole)
+
+
+def attempts_text(task: LiftTask, members: int) -> str:
+    """How many attempts there are."""
+    if task.attempts is None:
+        return say("Attempts are limited only by time.")
+    return say("attempts_each" if members > 1 else "attempts_there", n=task.attempts)
+
+
+def tries_text(task: LiftTask, _: int) -> str:
+    """Whether a missed lift may be tried again."""
+    if not task.tries_until_racked:
+        return say("Each declared load allows one try.")
+    return say(
+        "A missed lift may be tried again until the bar is racked."
+        if task.rack
+        else "A missed lift may be tried again until the bar is down."
+    )
+
+
+def after_good_text(task: LiftTask, _: int) -> str:
+    """The least increase after a good lift."""
+    least = task.step_after_good
+    return say("After a good lift the next load is heavier by {least} at least.", least=both_text(least)) if least else ""
+
+
+def record_text(task: LiftTask, _: int) -> str:
+    """The step of a record attempt."""
+    step = task.record_step
+    return say("A declared record attempt may go in steps of {step}.", step=both_text(step)) if step else ""
+
+
+def collars_text(task: LiftTask, _: int) -> str:
+    """Whether a declared load includes the collars."""
+    if task.collars is None:
+        return ""
+    return say(
+        "A declared load includes the collars, {collars} together."
+        if task.collars_counted
+        else "A declared load does not include the collars, {collars} together.",
+        collars=both_text(task.collars),
+    )
+
+
+def bars_text(task: LiftTask, members: int) -> str:
+    """Whose bar it is, where an entry has several members."""
+    if members == 1:
+        return ""
+    return say("Each member has a bar." if task.bars == "each" else "There is one bar, for one lifter at a time.")
+
+
+def order_text(task: LiftTask, _: int) -> str:
+    """In which order lanes lift that share a bar."""
+    return "" if task.order == "lanes" else say(f"lift_order.{task.order}")
+
+
+def in_time_text(task: LiftTask, _: int) -> str:
+    """By when an attempt begins."""
+    if task.attempt_seconds is None:
+        return ""
+    return say(
+        "The bar must leave the rack within {seconds} s of {since}{warning}."
+        if task.rack
+        else "The bar must leave the floor within {seconds} s of {since}{warning}.",
+        seconds=task.attempt_seconds,
+        since=say("the call, once the bar is ready" if task.by_call else "being free"),
+        warning=say(", with a warning {seconds} s before", seconds=task.warn_seconds) if task.warn_seconds else "",
+    )
+
+
+def follows_text(task: LiftTask, _: int) -> str:
+    """How long a lifter has who follows their own attempt."""
+    if task.follow_seconds is None or task.follow_seconds == task.attempt_seconds:
+        return ""
+    return say("A lifter who follows their own attempt has {seconds} s.", seconds=task.follow_seconds)
+
+
+def decided_text(task: LiftTask, _: int) -> str:
+    """How long after the bell a lift that was begun in time may be decided."""
+    if task.counts_when != "begun":
+        return ""
+    until = say("however long") if task.decide_seconds is None else say("up to {seconds} s", seconds=task.decide_seconds)
+    return say("The judge says whether it began in time; it may be decided {until} after the bell, or after a hold.", until=until)
+
+
+def both_text(load: Load) -> str:
+    """A load in both units as people read it."""
+    return decimal(both_units(load))
 
 
 lift = partial(Field, LiftTask, "lift-")

@@ -7,10 +7,23 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
-from app.rules.values.units import both_units, decimal_text
-from app.rules.values.words import say
+from app.rules.values.units import decimal_text
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.fields import Declared, Field, Group
-from app.rules.workout.growth import GROWTH
+from app.rules.workout.growth import (
+    GROWTH,
+    after_good_text,
+    attempts_text,
+    bars_text,
+    both_text,
+    collars_text,
+    decided_text,
+    follows_text,
+    in_time_text,
+    order_text,
+    record_text,
+    tries_text,
+)
 from app.rules.workout.misload import AGAIN, AT_ROUND_END, CASE_BY_CASE, MISLOAD_CASES, MISLOADS, ROUND_DOWN
 from app.rules.workout.tasks import CountTask, LiftTask, ListTask, MeasureTask
 
@@ -18,84 +31,25 @@ KINDS = {"count": "count repetitions", "lift": "lift a load", "list": "finish a 
 
 
 def _target(task: CountTask, movement: str) -> str:
-    return f"{movement}, as many as possible" if task.target is None else f"{task.target} {movement}"
+    return say("{movement}, as many as possible", movement=movement) if task.target is None else f"{task.target} {movement}"
 
 
 def _grows(task: CountTask, _: str) -> str:
-    return f", {task.grows} more in each window" if task.target and task.grows else ""
+    return say(", {more} more in each window", more=task.grows) if task.target and task.grows else ""
 
 
 def _puts_out(task: CountTask, _: str) -> str:
-    return "; whoever misses it is out" if task.target and task.miss_puts_out else ""
+    return say("; whoever misses it is out") if task.target and task.miss_puts_out else ""
 
 
 def _how_heavy(task: LiftTask, _: str) -> str:
-    return "a load as often as possible, load times repetitions" if task.times_reps else "as heavy as possible"
-
-
-def _attempts(task: LiftTask, members: int) -> str:
-    if task.attempts is None:
-        return "Attempts are limited only by time."
-    return f"{'Each member has' if members > 1 else 'There are'} {say('attempts', n=task.attempts)}."
-
-
-def _tries(task: LiftTask, _: int) -> str:
-    if not task.tries_until_racked:
-        return "Each declared load allows one try."
-    return f"A missed lift may be tried again until the bar is {'racked' if task.rack else 'down'}."
-
-
-def _after_good(task: LiftTask, _: int) -> str:
-    least = task.step_after_good
-    return f"After a good lift the next load is heavier by {both_units(least)} at least." if least else ""
-
-
-def _record(task: LiftTask, _: int) -> str:
-    return f"A declared record attempt may go in steps of {both_units(task.record_step)}." if task.record_step else ""
-
-
-def _collars(task: LiftTask, _: int) -> str:
-    if task.collars is None:
-        return ""
-    counted = "includes" if task.collars_counted else "does not include"
-    return f"A declared load {counted} the collars, {both_units(task.collars)} together."
-
-
-def _bars(task: LiftTask, members: int) -> str:
-    if members == 1:
-        return ""
-    return "Each member has a bar." if task.bars == "each" else "There is one bar, for one lifter at a time."
-
-
-def _order(task: LiftTask, _: int) -> str:
-    return "" if task.order == "lanes" else say(f"lift_order.{task.order}")
-
-
-def _in_time(task: LiftTask, _: int) -> str:
-    if task.attempt_seconds is None:
-        return ""
-    warning = f", with a warning {task.warn_seconds} s before" if task.warn_seconds else ""
-    leave = "rack" if task.rack else "floor"
-    since = "the call, once the bar is ready" if task.by_call else "being free"
-    return f"The bar must leave the {leave} within {task.attempt_seconds} s of {since}{warning}."
-
-
-def _follows(task: LiftTask, _: int) -> str:
-    if task.follow_seconds is None or task.follow_seconds == task.attempt_seconds:
-        return ""
-    return f"A lifter who follows their own attempt has {task.follow_seconds} s."
-
-
-def _decided(task: LiftTask, _: int) -> str:
-    if task.counts_when != "begun":
-        return ""
-    until = "however long" if task.decide_seconds is None else f"up to {task.decide_seconds} s"
-    return f"The judge says whether it began in time; it may be decided {until} after the bell, or after a hold."
+    return say("a load as often as possible, load times repetitions" if task.times_reps else "as heavy as possible")
 
 
 def _between_steps(task: MeasureTask, _: int) -> str:
-    taken = "down to the lower one" if task.rounding == "down" else "to the nearest, halves away from zero"
-    return f"A number between two steps of {decimal_text(task.step, 6)} {task.unit} is taken {taken}."
+    taken = say("down to the lower one" if task.rounding == "down" else "to the nearest, halves away from zero")
+    step = decimal(decimal_text(task.step, 6))
+    return say("A number between two steps of {step} {unit} is taken {taken}.", step=step, unit=task.unit, taken=taken)
 
 
 def _short_following(values: Mapping[str, Any]) -> str:
@@ -178,13 +132,13 @@ CREW = (
 )
 LIFT_KNOBS = (
     lift("bar", "Empty bar", "{}'s bar"),
-    lift("collars", "Both collars", "{}'s collars (both together)", "empty for none", say=_collars, turn=7),
+    lift("collars", "Both collars", "{}'s collars (both together)", "empty for none", say=collars_text, turn=7),
     lift(
         "step",
         "Least step",
         "{}'s step from load to load",
         "from load to load",
-        say=lambda task, _: f"Loads go in steps of {both_units(task.step)}.",
+        say=lambda task, _: say("Loads go in steps of {step}.", step=both_text(task.step)),
         turn=3,
     ),
     lift("least_plate", "Least plate", "{}'s least plate", "on each side"),
@@ -193,11 +147,16 @@ LIFT_KNOBS = (
         "Least increase",
         "{}'s least increase after a good lift",
         "after a good lift; empty for none",
-        say=_after_good,
+        say=after_good_text,
         turn=4,
     ),
     lift(
-        "record_step", "Record step", "{}'s step of a record attempt", "of a record attempt; empty for none", say=_record, turn=5
+        "record_step",
+        "Record step",
+        "{}'s step of a record attempt",
+        "of a record attempt; empty for none",
+        say=record_text,
+        turn=5,
     ),
     *GROWTH,
     lift(
@@ -205,9 +164,9 @@ LIFT_KNOBS = (
         "Attempts",
         "{}'s number of attempts",
         "of each member; empty: as many as time allows",
-        say=_attempts,
+        say=attempts_text,
         turn=1,
-        piece=lambda task, _: say("attempts", n=task.attempts) if task.attempts else "as many attempts as time allows",
+        piece=lambda task, _: say("attempts", n=task.attempts) if task.attempts else say("as many attempts as time allows"),
     ),
     lift(
         "misses_out",
@@ -222,7 +181,7 @@ LIFT_KNOBS = (
         "Seconds for an attempt",
         "{}'s seconds for an attempt",
         "to the bar leaving its rack; empty for no limit",
-        say=_in_time,
+        say=in_time_text,
         turn=12,
     ),
     lift("attempt_from", "That time runs from", "From when {}'s time of an attempt runs", words=TIME_FROM),
@@ -232,7 +191,7 @@ LIFT_KNOBS = (
         "{}'s seconds for a lifter who follows their own attempt",
         "at one bar; empty: the same as others",
         odd=_short_following,
-        say=_follows,
+        say=follows_text,
         turn=12,
     ),
     lift(
@@ -247,7 +206,7 @@ LIFT_KNOBS = (
         "A lift counts when",
         "When a lift of {} counts",
         words=COUNTS,
-        say=lambda task, _: f"A lift counts if it is {task.counts_when} before the bell.",
+        say=lambda task, _: say("A lift counts if it is {when}.", when=known(COUNTS[task.counts_when])),
         turn=13,
     ),
     lift(
@@ -255,17 +214,17 @@ LIFT_KNOBS = (
         "Latest decision",
         "{}'s seconds to decide a lift that was begun",
         "seconds after the bell, if it counts when begun; empty: no limit",
-        say=_decided,
+        say=decided_text,
         turn=13,
     ),
-    lift("bars", "Bars", "The bars of {}", words=BARS, say=_bars, turn=10),
-    lift("order", "Lanes lift", "Who lifts first in {}", words=ORDERS, say=_order, turn=11),
+    lift("bars", "Bars", "The bars of {}", words=BARS, say=bars_text, turn=10),
+    lift("order", "Lanes lift", "Who lifts first in {}", words=ORDERS, say=order_text, turn=11),
     lift(
         "again_when",
         "After a wrong load, again",
         "When a lift of {} is made again",
         words=AGAIN,
-        say=lambda task, _: AT_ROUND_END if task.again_when == "round_end" else "",
+        say=lambda task, _: known(AT_ROUND_END) if task.again_when == "round_end" else "",
         turn=15,
     ),
     lift(
@@ -273,7 +232,7 @@ LIFT_KNOBS = (
         "Who decides",
         "Who decides a lift of {}",
         words=JUDGES,
-        say=lambda task, _: "Three judges decide, two of three." if task.judges == 3 else "",
+        say=lambda task, _: say("Three judges decide, two of three.") if task.judges == 3 else "",
         turn=14,
     ),
     *CREW,
@@ -287,19 +246,19 @@ LIFT_KNOBS = (
     ),
 )
 LIFT_TICKS = (
-    lift("tries_until_racked", "Another try under one declaration until the bar is racked", "", say=_tries, turn=2),
+    lift("tries_until_racked", "Another try under one declaration until the bar is racked", "", say=tries_text, turn=2),
     lift(
         "may_go_down",
         "The load may go down",
         "",
-        say=lambda task, _: "" if task.may_go_down else "A load may not be lighter than one the lifter has already tried.",
+        say=lambda task, _: "" if task.may_go_down else say("A load may not be lighter than one the lifter has already tried."),
         turn=6,
     ),
     lift(
         "times_reps",
         "Load times repetitions",
         "",
-        say=lambda task, _: "A lift is worth its load times its repetitions." if task.times_reps else "",
+        say=lambda task, _: say("A lift is worth its load times its repetitions.") if task.times_reps else "",
         turn=8,
         piece=_how_heavy,
     ),
@@ -307,7 +266,7 @@ LIFT_TICKS = (
         "rack",
         "The bar starts in a rack",
         "",
-        say=lambda task, _: f"The bar starts {'in a rack' if task.rack else 'on the floor'}.",
+        say=lambda task, _: say("The bar starts in a rack." if task.rack else "The bar starts on the floor."),
         turn=9,
     ),
     lift("collars_counted", "A declared load includes the collars", ""),
@@ -331,7 +290,7 @@ MEASURE = Declared(
     (
         Group(
             (
-                measure("unit", "Unit", "{}'s unit", piece=lambda task, _: f"measured in {task.unit}"),
+                measure("unit", "Unit", "{}'s unit", piece=lambda task, _: say("measured in {unit}", unit=task.unit)),
                 measure("step", "Least step", "{}'s least step"),
                 measure(
                     "rounding", "Between two steps", "{}: a number between two steps", words=BETWEEN, say=_between_steps, turn=1

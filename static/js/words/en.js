@@ -43,6 +43,8 @@ export const catalogue = {
 "lifts_before": {"none": "next", "one": "{n} lift before theirs", "other": "{n} lifts before theirs"},
 "openers.put_in": {"one": "Put in {n} opener", "other": "Put in {n} openers"},
 "attempts": {"one": "{n} attempt", "other": "{n} attempts"},
+"attempts_each": {"one": "Each member has {n} attempt.", "other": "Each member has {n} attempts."},
+"attempts_there": {"one": "There is {n} attempt.", "other": "There are {n} attempts."},
 "tablet_file.late": {"one": "{n} mark is of an event that is signed off: it is kept, but changes nothing unless the event is reopened.", "other": "{n} marks are of events that are signed off: they are kept, but change nothing unless the event is reopened."},
 "left_out": {"one": "one thing left out", "other": "{n} things left out"},
 "scoresheets": {"one": "{n} scoresheet", "other": "{n} scoresheets"},
