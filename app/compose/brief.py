@@ -12,7 +12,8 @@ from app.hall.hall import Hall
 from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
 from app.rules.records.entered import named_divisions
-from app.rules.records.markings import footprint, hall_width, unsaid, unsaid_words
+from app.rules.records.markings import footprint, hall_width, protocol_of, unsaid, unsaid_words
+from app.rules.records.measuring import Protocol
 from app.rules.records.roster import Event, Heat, Roster
 from app.rules.result.worked_example import WorkedScore, worked_example
 from app.rules.values.clock_times import minutes_text
@@ -104,6 +105,7 @@ class MarkingsBrief:
 
     floor: Drawing | None
     lines: tuple[str, ...]
+    protocol: Protocol | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +251,7 @@ def _markings(roster: Roster, event: Event) -> MarkingsBrief | None:
                 "{lanes} lanes side by side take {wide} along the wall and {deep} out from it.", lanes=lanes, wide=wide, deep=deep
             )
         )
-    return MarkingsBrief(floor_drawing(markings) if foot.spaces else None, tuple(lines))
+    return MarkingsBrief(floor_drawing(markings) if foot.spaces else None, tuple(lines), protocol_of(markings))
 
 
 def _alike(window: Window) -> tuple[object, ...]:

@@ -6,6 +6,7 @@ from app.compose.markings_view import Drawing, WallMark, floor_drawing, wall_dra
 from app.hall.changing import change_roster
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.markings import markings_of, unsaid_wall
 from app.hall.organising import found, needed_roster
 from app.rules.records.entered import entered
@@ -21,6 +22,7 @@ from app.rules.records.markings import (
     unsaid_words,
     wall_line,
 )
+from app.rules.records.measuring import CHOICES, MOST_READINGS, Measuring
 from app.rules.records.roster import Entry, Event, Heat, Roster
 from app.rules.values.lengths import Length, LengthUnit, parse_length, tape_text
 from app.rules.values.units import BadMeasure
@@ -68,11 +70,12 @@ class Marked:
 @dataclass(frozen=True, slots=True)
 class MarkingsPage:
     """The desk's page of an event's markings. `asked`: nothing is stored, the ticks are what the movements ask for; `unsaid`: the
-    sizes that are missing, `holds_up` says why the event can't be run without them."""
+    sizes that are missing, `choices` those of how a line is measured, `holds_up` says why the event can't be run without them."""
 
     id: str
     name: str
     parts: tuple[Marked, ...]
+    choices: tuple[tuple[str, str, tuple[Choice, ...]], ...]
     asked: bool
     none: bool
     unsaid: str
@@ -114,7 +117,17 @@ def form_of_markings(markings: Markings) -> dict[str, str]:
     """Markings as the fields of their form."""
     ticks = {name: "on" for name in TICKS if getattr(markings, name)}
     sizes = {size.name: getattr(markings, size.name) for size in EVERY_SIZE}
-    return {"unit": markings.unit, **{name: length.text() if length else "" for name, length in sizes.items()}, **ticks}
+    return {
+        "unit": markings.unit,
+        **{name: length.text() if length else "" for name, length in sizes.items()},
+        **ticks,
+        **_form_of_measuring(markings.measuring),
+    }
+
+
+def _form_of_measuring(how: Measuring) -> dict[str, str]:
+    chosen = {f"how_{name}": str(getattr(how, name)) for name in CHOICES}
+    return chosen | {"how_readings": str(how.readings)} | ({"how_second": "on"} if how.second else {})
 
 
 def read_markings(typed: Typed) -> Markings:
@@ -123,8 +136,28 @@ def read_markings(typed: Typed) -> Markings:
     unit = read.choice("unit", "The tape", {"in": "inches", "cm": "centimetres"})
     tape: LengthUnit = "in" if unit == "in" else "cm"
     sizes = {size.name: _size(read, size, tape) for size in EVERY_SIZE}
+    ticks, measuring = {name: read.ticked(name) for name in TICKS}, _measuring(read)
     read.done()
-    return Markings.model_validate({"unit": unit, **sizes, **{name: read.ticked(name) for name in TICKS}})
+    return Markings.model_validate({"unit": unit, **sizes, **ticks, "measuring": measuring})
+
+
+def _measuring(read: Reading) -> Measuring:
+    """How the wall line is measured; what the form did not ask for is as usual."""
+    usual = Measuring()
+    asked = {name: words for name, words in CHOICES.items() if f"how_{name}" in read.typed}
+    chosen = {name: read.choice(f"how_{name}", f"“{label}”", dict(words)) for name, (label, words) in asked.items()}
+    readings = read.whole("how_readings", "The readings", 1, MOST_READINGS, usual.readings)
+    second = read.ticked("how_second") if "how_readings" in read.typed else usual.second
+    said = {**chosen, "readings": readings, "second": second}
+    return usual if read.problems else Measuring.model_validate(said)
+
+
+def _choices() -> tuple[tuple[str, str, tuple[Choice, ...]], ...]:
+    """The choices of how a line is measured: the field, its label, what it may be."""
+    return tuple(
+        (f"how_{name}", label, tuple(Choice(value, said) for value, said in words.items()))
+        for name, (label, words) in CHOICES.items()
+    )
 
 
 def _size(read: Reading, asked: Size, unit: LengthUnit) -> Length | None:
@@ -161,6 +194,7 @@ def markings_page(hall: Hall, event: str) -> MarkingsPage:
         id=of.id,
         name=of.name,
         parts=tuple(Marked(tick, PARTS[tick], sizes) for tick, sizes in SIZES.items()),
+        choices=_choices(),
         asked=event not in roster.markings,
         none=markings is None,
         unsaid=unsaid_words(unsaid(markings)) if markings else "",

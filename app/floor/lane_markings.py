@@ -5,7 +5,7 @@ from typing import Any
 
 from app.hall.hall import Hall
 from app.hall.markings import markings_of
-from app.rules.records.markings import Markings, differ, measured, measured_again, wall_line, wall_tasks
+from app.rules.records.markings import Markings, differ, measured, measured_again, protocol_of, wall_line, wall_tasks
 from app.rules.records.roster import Assignment, Entry, Event, Roster
 from app.rules.values.lengths import Length, tape_text
 from app.rules.workout.formats import Format
@@ -27,6 +27,12 @@ def lane_markings(roster: Roster, event: Event, format: Format, entry: Entry) ->
         "tasks": list(wall_tasks(format)),
         "lines": [_line(markings, reaches.get(member)) for member in entry.members],
     }
+
+
+def measuring_steps(roster: Roster, event: Event) -> list[Plain]:
+    """How an event's wall lines are measured: each step in words, with its key and what fills its holes for another language."""
+    found = protocol_of(markings_of(roster, event))
+    return [{"key": step.key, "holes": dict(step.holes), "text": step.text} for step in found.steps] if found else []
 
 
 def _line(markings: Markings, reach: Length | None) -> Plain | None:

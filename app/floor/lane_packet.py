@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import Any
 
 from app.floor.first_lane import judged_before, judged_today
-from app.floor.lane_markings import lane_markings
+from app.floor.lane_markings import lane_markings, measuring_steps
 from app.hall.club_colours import club_colours
 from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
@@ -47,7 +47,7 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         **({"platform": {"lanes": lanes}} if at_platform(who) else {}),
         "competition": _competition(roster.competition),
         "plates": next((plain for one in lanes if (plain := plates_plain(roster, one))), None),
-        "events": _events(hall, heats),
+        "events": _events(hall, roster, heats),
         "heats": heats,
     }
     return {
@@ -79,7 +79,7 @@ def plates_plain(roster: Roster, lane: int) -> Plain | None:
     return next((one.model_dump(mode="json") for one in roster.plate_sets if one.id == given), None)
 
 
-def _events(hall: Hall, heats: list[Plain]) -> Plain:
+def _events(hall: Hall, roster: Roster, heats: list[Plain]) -> Plain:
     """The events of the heats, each as its lanes do it: a variant is an event of its own to the tablet."""
     events: Plain = {}
     for heat in heats:
@@ -92,7 +92,8 @@ def _events(hall: Hall, heats: list[Plain]) -> Plain:
             units = {rule.id: score_unit(place.event.format, rule) for rule in place.format.scores}
             up = [index for index in range(len(place.format.windows)) if place.format.counts_up(index)]
             known = {"id": place.event.id, "name": name, "format": plain}
-            events[heat["event"]] = {**known, "checks": checks, "units": units, "up": up}
+            measuring = measuring_steps(roster, place.event)
+            events[heat["event"]] = {**known, "checks": checks, "units": units, "up": up, "measuring": measuring}
     return events
 
 

@@ -23,7 +23,8 @@ def _event(words: Catalogue, event: Plain) -> Plain:
     format = event["format"]
     movements = {key: _movement(words, movement) for key, movement in format["movements"].items()}
     shown = {line: words.known(line) for line in event["checks"] if words.known(line) != line}
-    return event | {"format": format | {"movements": movements}, "shown": shown}
+    steps = [step | {"text": words.say(step["key"], **step["holes"])} for step in event["measuring"]]
+    return event | {"format": format | {"movements": movements}, "shown": shown, "measuring": steps}
 
 
 def _movement(words: Catalogue, movement: Plain) -> Plain:

@@ -18,10 +18,12 @@ from app.hall.organising import found, needed_roster
 from app.hall.views import State
 from app.people.found_by import folded, found_by
 from app.people.openers import lifters_of, stored_opener
-from app.rules.records.markings import Markings, line_text, measured
+from app.rules.records.markings import Markings, line_text, measured, protocol_of
+from app.rules.records.measuring import Protocol
 from app.rules.records.resting import asked_of_body
 from app.rules.records.roster import Athlete, Event, Roster
 from app.rules.values.words import say
+from app.rules.workout.words import listed
 from app.store.entering import CHECKINS, Checkin, checkin, checkins
 
 Seen = Literal["present", "waiver"]
@@ -197,3 +199,18 @@ def wall_lines(roster: Roster, athlete: str) -> tuple[tuple[str, str], ...]:
     if reach is None:
         return ()
     return tuple((event.name, line_text(markings, reach) or say("wall.not_said")) for event, markings in needs_of(roster).walls)
+
+
+@dataclass(frozen=True, slots=True)
+class HowMeasured:
+    """How the reach is measured, and for which events; several where they ask for it differently."""
+
+    events: str
+    protocol: Protocol
+
+
+def how_measured(roster: Roster) -> tuple[HowMeasured, ...]:
+    """Every way in which the events ask for a wall line to be measured, each once."""
+    asked = [(event.name, how) for event, markings in needs_of(roster).walls if (how := protocol_of(markings)) is not None]
+    each = [how for number, (_, how) in enumerate(asked) if how not in [before for _, before in asked[:number]]]
+    return tuple(HowMeasured(listed([name for name, its in asked if its == how]), how) for how in each)

@@ -15,7 +15,7 @@ from app.hall.forms import BadForm, Reading, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
-from app.people.checkin import Needs, is_weighed, needs_of, wall_lines
+from app.people.checkin import HowMeasured, Needs, how_measured, is_weighed, needs_of, wall_lines
 from app.people.entry_facts import HEAVY_KG, LIGHT_KG
 from app.people.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener
 from app.people.organising import SEX_WORDS, age, bodyweight, sex
@@ -49,6 +49,7 @@ class Card:
     scale: bool
     sexes: tuple[Choice, ...]
     reach_needed: bool
+    measuring: tuple[HowMeasured, ...]
     openers: tuple[OpenerField, ...]
     lines: tuple[tuple[str, str], ...]
     said: tuple[str, ...]
@@ -77,6 +78,7 @@ async def card(hall: Hall, athlete: str) -> Card:
         scale=athlete in needs.scale,
         sexes=tuple(Choice(value, words) for value, words in SEX_WORDS.items()),
         reach_needed=bool(needs.walls),
+        measuring=how_measured(roster),
         openers=tuple(OpenerField(f"opener-{one.field}", _opener_words(one)) for one in lifters),
         lines=wall_lines(roster, athlete),
         said=tuple(said),

@@ -9,6 +9,7 @@ import pytest
 from app.compose.markings import EVERY_SIZE as SIZES
 from app.rehearsal.turns import MARKINGS
 from app.store.roster import read_roster
+from app.web.spoken import COOKIE
 from tests.builders.halls import SLATE_DAY, House, TestClient, a_house, a_mark, sent
 
 PAGE = {"accept": "text/html"}
@@ -47,6 +48,34 @@ def test_sizes_are_shown_stored_changed_and_put_back(house: House) -> None:
     assert undo
     post(desk, dict(re.findall(r'name="([^"]*)" value="([^"]*)"', undo[1])))
     assert hall.projection.roster.markings["evt_turns"] == MARKINGS
+
+
+def test_how_a_line_is_measured_is_the_events_and_told_on_brief_card_and_lane_in_the_language_of_each(house: House) -> None:
+    desk, tablet = house.desk(), house.tablet(1)
+    usual = [
+        "Shoes on, as in the event.",
+        "until there are 2 readings",
+        "differ by more than 2 cm",
+        "the lower counts",
+        "8 cm (3.1 in)",
+    ]
+    usual += ["its lower edge is the line", "A second person reads the tape too"]
+    ways = ("/brief/evt_turns", "/desk/checkin/ath_1a")
+    for path in ways:
+        assert [step for step in usual if step not in page(desk, path)] == []
+    form = {**fields(page(desk)), "how_shoes": "off", "how_faces": "room", "how_readings": "1", "how_edge": "upper"}
+    del form["how_second"]
+    post(desk, form)
+    assert "The readings is a whole number from 1 to 5" in post(desk, {**form, "how_readings": "6"}, 422)
+    for path in ways:
+        told = page(desk, path)
+        assert "Shoes off." in told and "back and heels against the wall" in told and "its upper edge" in told
+        assert "readings" not in told and "A second person" not in told
+    steps = [one["text"] for one in tablet.get("/lane/packet").json()["events"]["evt_turns"]["measuring"]]
+    assert len(steps) == 6 and steps[0] == "Shoes off." and "8 cm (3.1 in) under that" in steps[-1]
+    tablet.cookies.set(COOKIE, "de")
+    german = tablet.get("/lane/packet").json()["events"]["evt_turns"]["measuring"]
+    assert german[0]["text"] == "Schuhe aus." and "Die Oberkante des Bands ist die Linie." in german[-1]["text"]
 
 
 def test_saving_the_event_leaves_its_markings_alone(house: House) -> None:

@@ -12,6 +12,7 @@ from app.rules.count.flags import FLAGS
 from app.rules.count.lift_words import DONE, OUTCOMES, WRONG
 from app.rules.count.tablet_rows import tablet_rows
 from app.rules.records.kinds import ROWS
+from app.rules.records.measuring import EVERY_STEP
 from app.rules.records.seats import SHEETS
 from app.rules.result.results import NOT_JUDGED, STATUS_TEXT, TO_BE_RUN_AGAIN
 from app.rules.result.scoring import NO_LIFT, NO_TOTAL
@@ -35,7 +36,7 @@ TEMPLATES = (
     *("web/base", "web/needs", "web/to_desk", "web/languages", "floor/lane", "floor/call"),
     *("watch/board", "watch/content", "watch/floor_head", "watch/lane", "watch/next", "watch/panel_head", "watch/row"),
     *("watch/clock", "watch/wall", "watch/follow", "watch/followed", "watch/follow_whom"),
-    *("compose/brief", "compose/briefs", "compose/safety"),
+    *("compose/brief", "compose/briefs", "compose/safety", "web/measuring"),
     *("results/index", "results/table", "results/why", "results/sheet", "results/podium", "results/podium_steps"),
 )
 MODULES = (
@@ -109,7 +110,7 @@ def test_rows_that_are_shown_have_their_german() -> None:
     rows |= {row for kind in ROWS.values() for row in (kind.told, kind.listed) if row}
     rows |= {*KINDS, *(text for _, text in KINDS.values() if text), NOT_JUDGED, TO_BE_RUN_AGAIN}
     rows |= {*COUNTS.values(), *of_the_library()}
-    rows |= {NOT_SHOWN, ANOTHER_RULE, RULE_NOT_HELD, NO_TOTAL, NO_LIFT}
+    rows |= {*EVERY_STEP, NOT_SHOWN, ANOTHER_RULE, RULE_NOT_HELD, NO_TOTAL, NO_LIFT}
     assert sorted(rows - GERMAN.words.keys()) == []
 
 

@@ -108,7 +108,7 @@ def test_a_script_speaks_its_language_and_what_it_marks_is_english() -> None:
 def test_a_packet_shows_movements_in_german_and_keeps_what_is_signed_for() -> None:
     fault = {"id": "low", "name": "no rep", "say": None}
     format = {"movements": {"m": {"name": "Work list", "standards": ["It is so."], "faults": [fault]}}}
-    packet = {"version": "1", "events": {"e": {"format": format, "checks": ["Work list", "A red rope"]}}}
+    packet = {"version": "1", "events": {"e": {"format": format, "checks": ["Work list", "A red rope"], "measuring": []}}}
     assert in_words_of(catalogue(), packet) is packet
     event = in_words_of(catalogue("de"), packet)["events"]["e"]
     assert event["format"]["movements"]["m"]["name"] == "Aufgabenliste"

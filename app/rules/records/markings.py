@@ -11,6 +11,7 @@ from typing import Literal
 from pydantic import Field
 
 from app.rules.records.marks import Mark
+from app.rules.records.measuring import Measuring, Protocol, protocol
 from app.rules.values.lengths import ExactLength, Length, Span, both_lengths, tape_text
 from app.rules.values.shapes import Base
 from app.rules.values.units import decimal_text
@@ -37,7 +38,8 @@ class Markings(Base):
 
     A size is the event's own: nobody has said it yet while it is None, and none is usual. The wall line is the mark at the
     wrists, standing, arms straight up, less `drop`. `tolerance`: by how much two measurements may differ. `gap`: kept free around
-    every space and between lanes. Units of the sizes are their own; `unit` is the tape's.
+    every space and between lanes. `measuring`: how a wall line is measured. Units of the sizes are their own; `unit` is the
+    tape's.
     """
 
     unit: Literal["in", "cm"] = "cm"
@@ -53,6 +55,7 @@ class Markings(Base):
     bar_width: ExactLength | None = None
     bar_depth: ExactLength | None = None
     gap: ExactLength | None = None
+    measuring: Measuring = Measuring()
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,6 +216,13 @@ def differ(one: Fraction, other: Fraction, tolerance: Fraction) -> bool:
 def line_text(markings: Markings, reach: Length) -> str | None:
     """The wall line as a person reads it off a tape: `79 in (200.7 cm)`; None while nobody has said the drop."""
     return None if markings.drop is None else tape_text(wall_line(reach, markings.drop), markings.unit)
+
+
+def protocol_of(markings: Markings | None) -> Protocol | None:
+    """How the wall line of an event is measured; None for an event without one."""
+    if markings is None or not markings.wall:
+        return None
+    return protocol(markings.measuring, markings.unit, markings.drop, markings.tolerance)
 
 
 def measured(measures: Sequence[BodyMeasure]) -> dict[str, Length]:

@@ -22,7 +22,7 @@ import { say } from "../../../words/say.js";
  * @typedef {object} Packet
  * @property {{id: string, role: "lane" | "lifter" | "platform" | "marshal" | "loaders", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
  * @property {{id: string, name: string, unit: "kg" | "lb", demo: boolean}} competition
- * @property {Record<string, {id: string, name: string, format: import("./words.js").Format, checks?: string[], units?: Record<string, string>}>} events units: of its scores; a packet kept from an older desk does not say
+ * @property {Record<string, {id: string, name: string, format: import("./words.js").Format, checks?: string[], measuring?: {text: string}[], units?: Record<string, string>}>} events units: of its scores; a packet kept from an older desk does not say
  * @property {import("./heats.js").Heat[]} heats
  * @property {{lanes: number[]}} [platform] of a device at a platform: the lanes that share its bar
  * @property {"here" | "away" | "none"} [caller] whether the lifter can declare from a phone

@@ -6,7 +6,7 @@ import { Keypad } from "../../../parts/keypad.js";
 import { compare, exact } from "../../../rules/fractions.js";
 import { differ, tapeMm, tapeNumber, tapeText, wallLine } from "../../../rules/markings.js";
 import { letter, memberName } from "./words.js";
-import { say } from "../../../words/say.js";
+import { decimal, say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {{unit: "in" | "cm", drop_mm: string | null, tolerance_mm: string | null, tasks: string[], lines: ({mm: string, text: string} | null)[]}} Markings lines: by member, A first. Without a drop there is no line. */
@@ -54,7 +54,9 @@ export class WallLines {
     this.go = button(say("Enter it"), () => this.#record(), { class: "act", role: "wall-record" });
     const keys = el("div", { class: "wall-keys" }, this.go, button(say("Leave it"), () => this.#type(0), { class: "quiet" }));
     this.pad = el("div", { class: "wall-pad", hidden: true }, this.value, this.says, keys, this.keypad.node);
-    this.node = el("div", {}, this.rows, this.pad);
+    this.steps = el("ol", {});
+    this.how = el("details", { class: "wall-how", role: "wall-how" }, el("summary", {}, say("How it is measured")), this.steps);
+    this.node = el("div", {}, this.rows, this.pad, this.how);
   }
 
   /** Draws the rows anew where something changed: a button that is being pressed stays the same button. */
@@ -65,6 +67,9 @@ export class WallLines {
     if (stamp === this.#stamp) return;
     this.#stamp = stamp;
     fill(this.rows, ...this.lane.entry.members.slice(0, markings.lines.length).map((_, i) => this.#row(markings, i + 1)));
+    const steps = this.lane.event.measuring ?? [];
+    fill(this.steps, ...steps.map((step) => el("li", {}, decimal(step.text))));
+    this.how.hidden = !steps.length || this.#typing !== 0;
     this.pad.hidden = this.#typing === 0;
     this.rows.hidden = !this.pad.hidden; // the keys stand where the rows stood, so that nothing has to be scrolled for them
   }
