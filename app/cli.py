@@ -7,11 +7,13 @@ import os
 import sys
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from app import __version__, calling
 from app import flags as f
+from app.round_commands import add_round_commands
 
 # Every command imports what it needs when it runs: the web framework and the tables take half a second to import, and neither
 # `schema` nor `recount` needs them.
@@ -114,7 +116,7 @@ def parser() -> argparse.ArgumentParser:
         f.digest,
         f.public,
     )
-    _command(commands, "book", "write the book of a round as a folder, from its records", write_book, f.records, f.book_folder)
+    add_round_commands(partial(_command, commands), settings_of)
     _command(
         commands,
         "read",
@@ -296,16 +298,6 @@ def recount_round(asked: argparse.Namespace) -> int:
     found = recount_book(asked.file)
     sys.stdout.write(book_json(found) if asked.json else book_table(found))
     return 0 if found.holds else 1
-
-
-def write_book(asked: argparse.Namespace) -> int:
-    """Write the book of a round from its records."""
-    from app.round.book_folder import people_in, records_in  # see recount
-    from app.round.book_folder import write_book as write
-
-    people = people_in(read_bytes(asked.people)) if asked.people else ()
-    print(f"Written: {asked.folder}. Its root: {write(asked.folder, records_in(read_bytes(asked.file)), people)}")
-    return 0
 
 
 def read_bytes(file: Path) -> bytes:

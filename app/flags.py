@@ -25,15 +25,6 @@ def file(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="FILE", help="the competition file")
 
 
-def records(command: argparse.ArgumentParser) -> None:
-    command.add_argument("file", type=Path, metavar="RECORDS", help="the records of a round, one a line")
-    command.add_argument("--people", type=Path, metavar="PEOPLE", help="who the entries are, one a line, each with its salt")
-
-
-def book_folder(command: argparse.ArgumentParser) -> None:
-    command.add_argument("folder", type=Path, metavar="FOLDER", help="a new folder")
-
-
 def begins(command: argparse.ArgumentParser) -> None:
     command.add_argument("--another-hall", action="store_true", help="start a separate hall from it")
     command.add_argument(

@@ -57,9 +57,17 @@ def records_in(data: bytes) -> list[r.Record]:
     return found
 
 
-def people_in(data: bytes) -> list[Person]:
-    """The people of a file, one a line. Raises BadBook."""
-    return read_people("The file of people", data)
+def write_book_of(folder: Path, records: Path, people: Path | None) -> str:
+    """Writes the book of the records in a file, with the people in another, and says so. Raises BadBook."""
+    known = read_people(people.name, _bytes(people)) if people else ()
+    return f"Written: {folder}. Its root: {write_book(folder, records_in(_bytes(records)), known)}"
+
+
+def _bytes(file: Path) -> bytes:
+    try:
+        return file.read_bytes()
+    except OSError as wrong:
+        raise BadBook(f"The file {file} can't be read: {wrong.strerror}.") from None
 
 
 def write_book(folder: Path, records: Iterable[r.Record], people: Iterable[Person] = ()) -> str:

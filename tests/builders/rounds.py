@@ -163,6 +163,7 @@ def play(facts: Facts, until: str = "") -> Played:
     game.say(r.Opened, rule=rule_of(facts))
     for one in facts.gyms:
         game.say(r.Gym, name=f"Gym {one['gym']}", **one)
+        game.say(r.Bound, gym=one["gym"], key=f"{one['gym']:064x}")
     for n, gym in enumerate([0, 0, 0, 0, *(one["gym"] for one in facts.gyms)]):
         game.say(r.Reviewer, reviewer=f"r{n}", name=f"Reviewer {n}", gym=gym)
     _hand_ins(game)

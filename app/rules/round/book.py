@@ -40,7 +40,7 @@ from app.rules.values.shapes import Base
 MANIFEST, RESULTS, REDRAW, ROLL, PEOPLE = "manifest.json", "results.json", "redraw.py", "roll.jsonl", "people/"
 FILES: Mapping[str, tuple[type[r.Kept], ...]] = {
     "round.jsonl": (
-        *(r.Opened, r.Gym, r.Reviewer, r.Extended, r.Promised, r.Arrived, r.Lapsed, r.Checked, r.HandInWithdrawn),
+        *(r.Opened, r.Gym, r.Bound, r.Reviewer, r.Extended, r.Promised, r.Arrived, r.Lapsed, r.Checked, r.HandInWithdrawn),
         *(r.Roll, r.Draw, r.Published, r.Signed),
     ),
     "looks.jsonl": (r.Doubt, r.Asked, r.LookOffered, r.LookTaken, r.LookGivenBack, r.LookSealed),

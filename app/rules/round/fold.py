@@ -87,6 +87,10 @@ def _gym(state: RoundState, record: r.Gym) -> None:
     state.gyms[record.gym] = record
 
 
+def _bound(state: RoundState, record: r.Bound) -> None:
+    state.keys[record.gym] = record.key
+
+
 def _reviewer(state: RoundState, record: r.Reviewer) -> None:
     state.reviewers[record.reviewer] = record
 
@@ -252,6 +256,7 @@ def _invitation(state: RoundState, record: Any) -> None:
 EFFECTS: Mapping[str, Callable[[RoundState, Any], None]] = {
     "opened": _opened,
     "gym": _gym,
+    "bound": _bound,
     "reviewer": _reviewer,
     "extended": _extended,
     "promised": _promised,

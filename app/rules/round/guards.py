@@ -26,6 +26,12 @@ def _gym(state: RoundState, record: r.Gym) -> str:
     return "Another gym has this number." if record.gym in state.gyms else ""
 
 
+def _bound(state: RoundState, record: r.Bound) -> str:
+    if record.gym not in state.gyms:
+        return NO_GYM
+    return "This gym has bound a key already: its slip was used." if record.gym in state.keys else ""
+
+
 def _reviewer(state: RoundState, record: r.Reviewer) -> str:
     if record.gym and record.gym not in state.gyms:
         return NO_GYM
@@ -288,6 +294,7 @@ def _by_a_person(state: RoundState, record: r.Uninvited) -> str:
 
 GUARDS: Mapping[str, Callable[[RoundState, Any], str]] = {
     "gym": _gym,
+    "bound": _bound,
     "reviewer": _reviewer,
     "extended": _extended,
     "promised": _promised,

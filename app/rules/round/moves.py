@@ -32,6 +32,7 @@ NOT_HERE = "not here"
 MOVES: Mapping[str, Move] = {
     "opened": Move("round", (BEFORE,), OPEN, (BEFORE,), "The round was opened already."),
     "gym": Move("round", UNSIGNED, "", UNSIGNED, "A gym joins before the round is signed: it is {state}."),
+    "bound": Move("round", UNSIGNED, "", UNSIGNED, "A key is bound before the round is signed: it is {state}."),
     "reviewer": Move("round", UNSIGNED, "", UNSIGNED, "A reviewer joins before the round is signed: it is {state}."),
     "extended": Move("round", (OPEN,), "", (OPEN,), "The deadline moves only while the round is open: it is {state}."),
     "roll": Move("round", (OPEN,), ROLLED, (OPEN,), "The roll is closed once, while the round is open: it is {state}."),

@@ -65,14 +65,21 @@ class Opened(Kept):
 
 
 class Gym(Kept):
-    """A gym takes part. key: its public key, empty while it has bound none; opened: it was corrected in the last round."""
+    """A gym takes part. opened: it was corrected in the last round."""
 
     kind: Literal["gym"] = "gym"
     gym: GymNumber
     name: Name
     region: str = Field(default="", max_length=60)
-    key: str = Field(default="", pattern=r"^([0-9a-f]{64})?$")
     opened: bool = False
+
+
+class Bound(Kept):
+    """A gym's public key (Ed25519, 32 bytes as hex digits), bound by its slip: what it hands in is signed with it."""
+
+    kind: Literal["bound"] = "bound"
+    gym: GymNumber
+    key: Digest
 
 
 class Reviewer(Kept):
@@ -317,8 +324,8 @@ class Uninvited(OfInvitation):
 
 
 Record = Annotated[
-    Opened | Gym | Reviewer | Extended | Promised | Arrived | Lapsed | Checked | HandInWithdrawn | Claim | FilmCame | Roll | Draw
-    | Doubt | Asked | LookOffered | LookTaken | LookGivenBack | LookSealed | Decision | Named | Published | Appeal | Answer
-    | Panel | Signed | Invited | Accepted | Declined | NoAnswer | Uninvited,
+    Opened | Gym | Bound | Reviewer | Extended | Promised | Arrived | Lapsed | Checked | HandInWithdrawn | Claim | FilmCame
+    | Roll | Draw | Doubt | Asked | LookOffered | LookTaken | LookGivenBack | LookSealed | Decision | Named | Published
+    | Appeal | Answer | Panel | Signed | Invited | Accepted | Declined | NoAnswer | Uninvited,
     Field(discriminator="kind"),
 ]  # fmt: skip

@@ -94,6 +94,7 @@ class RoundState:
     rule: Rule | None = None
     deadline_ms: int = 0
     gyms: dict[int, r.Gym] = field(default_factory=dict)
+    keys: dict[int, str] = field(default_factory=dict)
     reviewers: dict[str, r.Reviewer] = field(default_factory=dict)
     hand_ins: dict[str, HandIn] = field(default_factory=dict)
     lines: dict[r.LineKey, LineState] = field(default_factory=dict)

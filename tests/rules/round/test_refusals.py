@@ -69,6 +69,7 @@ def a_round(*until: str) -> Played:
     game.say(r.Opened, rule=RULE)
     for gym in (1, 2):
         game.say(r.Gym, gym=gym, name=f"Gym {gym}")
+        game.say(r.Bound, gym=gym, key=B)
         game.say(r.Reviewer, reviewer=f"of{gym}", name=f"Reviewer of {gym}", gym=gym)
     for name in ("x", "y", "z"):
         game.say(r.Reviewer, reviewer=name, name=f"Reviewer {name}")
@@ -126,6 +127,8 @@ CLAIM = {"entry": 9, "event": "e", "division": "d", "gym": 2, "parts": (1, 2)}
 
 REFUSED: list[tuple[tuple[str, ...], type[r.Kept], dict[str, object], str]] = [
     ((), r.Gym, {"gym": 1, "name": "Other"}, "Another gym has this number."),
+    ((), r.Bound, {"gym": 7, "key": A}, "No gym has this number."),
+    ((), r.Bound, {"gym": 2, "key": A}, "This gym has bound a key already"),
     ((), r.Reviewer, {"reviewer": "q", "name": "Q", "gym": 7}, "No gym has this number."),
     ((), r.Extended, {"until": DEADLINE, "why": "Rain"}, "A deadline is moved to a later time"),
     ((), r.Promised, {"hand_in": B, "gym": 2, "replaces": A}, "A hand-in replaces one of the same gym."),

@@ -1,0 +1,138 @@
+"""Kits and slips: made of a competition at headquarters, opened in a gym, whose key headquarters then binds."""
+
+import csv
+import html
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import segno
+
+from app.round.records_file import RecordsFile
+from app.round.signing import GYM_KEY, HEADQUARTERS_KEY, ROOM, SigningKey, key_in, read_checked
+from app.rules.records.document import CompetitionFile
+from app.rules.result.start_file import start_of
+from app.rules.round import records as r
+from app.rules.round.kit import (
+    MOST_KIT,
+    BadKit,
+    Binding,
+    Kit,
+    Slip,
+    binding_proof,
+    check_binding,
+    check_slip,
+    read_slip,
+    said_in,
+    says_of,
+    slip_for,
+)
+from app.rules.round.rule import Rule
+
+KIT, SLIPS, RECORDS, BINDING = "round.kit", "slips.html", "records.jsonl", "binding.json"
+
+
+@dataclass(frozen=True, slots=True)
+class GymRow:
+    """A gym of the list: its number, its name, its region."""
+
+    number: int
+    name: str
+    region: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A kit and the slip that it opens with."""
+
+    kit: Kit
+    slip: Slip
+
+
+def gyms_in(text: str) -> list[GymRow]:
+    """The gyms of a list as CSV: number, name, region. A first line of headings is passed over. Raises BadKit."""
+    found: list[GymRow] = []
+    for line, row in enumerate(csv.reader(io.StringIO(text)), start=1):
+        cells = [cell.strip() for cell in row]
+        if not any(cells) or (line == 1 and not cells[0].isdecimal()):
+            continue
+        if len(cells) < 2 or not cells[0].isdecimal() or not cells[1]:
+            raise BadKit(f"Line {line} of the gyms needs a number and a name.")
+        found.append(GymRow(int(cells[0]), cells[1], cells[2] if len(cells) > 2 else ""))
+    if len({one.number for one in found}) != len(found) or not found:
+        raise BadKit("Give at least one gym, and each another number.")
+    return found
+
+
+def make_kit(data: Path, file: CompetitionFile, rule: Rule, gyms: Sequence[GymRow], folder: Path, now_ms: int) -> str:
+    """Writes a round's kit, its slips and its first records into a new folder; says so. Raises BadKit, BadBook."""
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise BadKit(f"{folder} is already there. Give a new folder, so that nothing is overwritten.")
+    key = key_in(data, HEADQUARTERS_KEY, make=True)
+    start = start_of(file, entries=False).model_copy(update={"made_wall_ms": now_ms})
+    made = key.sign("kit", says_of(Kit(rule=rule, start=start)))
+    if len(made) > MOST_KIT:
+        raise BadKit("These events make a kit of more than 2 MB. Leave some of them out.")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / KIT).write_bytes(made)
+        (folder / SLIPS).write_text(slips_page(key, rule, gyms), encoding="utf-8")
+    except OSError as wrong:
+        raise BadKit(f"{folder} can't be written: {wrong.strerror}.") from None
+    said = [(r.Gym, {"gym": one.number, "name": one.name, "region": one.region}) for one in gyms]
+    RecordsFile(folder / RECORDS).add((r.Opened, {"rule": rule}), *said, at=now_ms)
+    return f"Written: {folder}, with the kit ({len(made):,} bytes), {len(gyms)} slips to print and the round's first records."
+
+
+def slips_page(key: SigningKey, rule: Rule, gyms: Sequence[GymRow]) -> str:
+    """A page to print and cut: a slip for each gym, its code in letters and as a QR code."""
+    slips = []
+    for gym in gyms:
+        code = slip_for(key.private, key.public, rule.id, gym.number).text()
+        picture = segno.make(code, error="m", micro=False).svg_inline(scale=4, border=4)
+        slips.append(
+            f"<section><h2>{html.escape(rule.name)}: gym {gym.number}, {html.escape(gym.name)}</h2>"
+            f"{picture}<p>{code}</p></section>"
+        )
+    style = "section{border-bottom:1px dashed;padding:1em;break-inside:avoid}p{font:1.2em monospace}"
+    head = f'<!doctype html><html lang="en"><meta charset="utf-8"><title>Slips</title><style>{style}</style>'
+    return f"{head}{''.join(slips)}</html>\n"
+
+
+def read_kit(kit: bytes, code: str) -> Opened:
+    """What a kit holds and for which gym, by the code on its slip. Raises BadKit."""
+    slip, signed = read_slip(code), read_checked(kit, "kit")
+    check_slip(slip, signed.by.key)
+    return Opened(said_in(signed.says, Kit), slip)
+
+
+def is_open(data: Path, kit: bytes) -> bool:
+    """Whether this very kit was opened in a data folder."""
+    file = data / ROOM / KIT
+    return file.is_file() and file.read_bytes() == kit
+
+
+def keep_kit(data: Path, kit: bytes, opened: Opened) -> Path:
+    """Keeps an opened kit, makes the gym's key, and writes the file by which headquarters binds it. Raises BadKit."""
+    key, rule = key_in(data, GYM_KEY, make=True), opened.kit.rule
+    proof = binding_proof(opened.slip.secret, rule.id, opened.slip.gym, key.public)
+    binding = key.sign("binding", says_of(Binding(round=rule.id, gym=opened.slip.gym, proof=proof)))
+    room = data / ROOM
+    try:
+        (room / BINDING).write_bytes(binding)
+        (room / KIT).write_bytes(kit)
+    except OSError as wrong:
+        raise BadKit(f"{room} can't be written: {wrong.strerror}.") from None
+    return room / BINDING
+
+
+def bind(data: Path, records: RecordsFile, binding: bytes, now_ms: int) -> str:
+    """Binds a gym's key by its binding, and says so; a gym's slip is used once. Raises BadKit, BadBook."""
+    headquarters = key_in(data, HEADQUARTERS_KEY, make=False)
+    signed = read_checked(binding, "binding")
+    said = said_in(signed.says, Binding)
+    rule = records.state.rules
+    check_binding(said, signed.by.key, slip_for(headquarters.private, headquarters.public, rule.id, said.gym), rule.id)
+    records.add((r.Bound, {"gym": said.gym, "key": signed.by.key}), at=now_ms)
+    return f"Gym {said.gym}, {records.state.gyms[said.gym].name}, has its key."

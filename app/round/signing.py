@@ -1,0 +1,50 @@
+"""Keys and signatures (Ed25519) in the laptop's Python: made once, for the owner alone; no backup and no file holds a key."""
+
+from pathlib import Path
+
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
+
+from app.lan.certificate import write_secret
+from app.rules.round.kit import BadKit, Kind, Signature, Signed, read_signed, signed_file, to_sign
+from app.store.whose import make_private_folder
+
+ROOM = "round"  # the folder beside the store that holds keys
+HEADQUARTERS_KEY, GYM_KEY = "headquarters.key", "gym.key"
+
+
+class SigningKey:
+    """A private key, with its public half as hex digits."""
+
+    def __init__(self, private: bytes) -> None:
+        self._key = Ed25519PrivateKey.from_private_bytes(private)
+        self.private = private
+        self.public = self._key.public_key().public_bytes_raw().hex()
+
+    def sign(self, kind: Kind, says: bytes) -> bytes:
+        """A signed file of a kind that says this."""
+        return signed_file(Signature(kind=kind, key=self.public, signature=self._key.sign(to_sign(kind, says)).hex()), says)
+
+
+def key_in(data: Path, name: str, make: bool) -> SigningKey:
+    """The key of that name in a data folder; where there is none it is made, or (not `make`) refused. Raises BadKit."""
+    file = data / ROOM / name
+    try:
+        if make and not file.exists():
+            make_private_folder(file.parent)
+            write_secret(file, Ed25519PrivateKey.generate().private_bytes_raw().hex().encode())
+        return SigningKey(bytes.fromhex(file.read_text(encoding="ascii")))
+    except FileNotFoundError:
+        raise BadKit(f"There is no key in {data}. It is in the data folder that the kit was made or opened in.") from None
+    except (OSError, ValueError):
+        raise BadKit(f"The key in {file} can't be read.") from None
+
+
+def read_checked(data: bytes, kind: Kind) -> Signed:
+    """A signed file whose signature is by the key that it names. Raises BadKit."""
+    found = read_signed(data, kind)
+    try:
+        Ed25519PublicKey.from_public_bytes(bytes.fromhex(found.by.key)).verify(bytes.fromhex(found.by.signature), found.signed)
+    except (InvalidSignature, ValueError):
+        raise BadKit(f"This {kind} file was changed since it was signed, or not signed by the key that it names.") from None
+    return found
