@@ -145,6 +145,7 @@ def test_each_kind_is_said_or_not_and_nothing_without_a_voice_of_the_browsers_ow
     alone.evaluate("() => { voices.push({ name: 'Own', lang: 'en-GB', localService: true }); }")
 
 
+HEARS = "() => performance.getEntriesByType('resource').filter(({ name }) => name.includes('/clock/')).map(({ name }) => name)"
 MOVES = st.lists(st.tuples(st.sampled_from(["run", "run", "sleep", "hold", "go on"]), st.integers(50, 15_000)), max_size=10)
 PLAYED = """async (moves) => {
   const [{ calloutsOf, passed }, { heatTime }] = await Promise.all(
@@ -229,3 +230,26 @@ def test_the_hall_clock_names_lanes_and_lifters_says_a_stop_and_keeps_what_was_c
     told(page, "Lane 1, Shi-VAWN Lind, 102.5 kilograms")
     page.wait_for_timeout(1000)
     assert not page.evaluate("handed.some(([text]) => text.startsWith('Lane 2'))")
+
+
+def test_a_wall_is_silent_until_it_is_asked_to_speak_there(page: Page, server: HallServer) -> None:
+    if any(run.state == "set" for run in server.hall.projection.runs):
+        move(server, timing.abort, why="Whoever was here before")
+    page.add_init_script(f"({STUB})()")
+    page.add_init_script("localStorage.setItem('lane-ledger.voice', 'on')")  # the hall clock speaks in this browser
+    page.goto("/wall")
+    page.get_by_role("button", name="Voice").click()
+    expect(page.get_by_label("Speak on this screen")).not_to_be_checked()
+    assert found_on(page) == []
+    move(server, timing.go, lead="30")
+    expect(page.locator("#wall")).to_have_attribute("data-scene", "lineup")
+    assert page.evaluate(HEARS) == [] and page.evaluate("handed") == []
+    page.get_by_label("Speak on this screen").check()
+    told(page, "Lane 2, Iron Larks")
+    move(server, timing.abort, why="Another try")
+    told(page, "Stopped")
+    page.get_by_label("Speak on this screen").uncheck()
+    page.evaluate("handed.length = 0")
+    move(server, timing.go, lead="30")
+    page.wait_for_timeout(700)
+    assert page.evaluate("handed") == []

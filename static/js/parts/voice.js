@@ -31,12 +31,13 @@ export class Voice {
   onchange = () => {}; // the voices are known, or the browser let nothing be heard
   blocked = false; // the browser speaks only once the page was touched
 
-  /** @param {(now: HeatTime) => void} onlook called at each look, for what is not the clock's alone */
-  constructor(onlook = () => {}) {
+  /** @param {(now: HeatTime) => void} onlook called at each look, for what is not the clock's alone @param {string} choice the name by which this browser keeps what was chosen */
+  constructor(onlook = () => {}, choice = "voice") {
     this.onlook = onlook;
+    this.choice = choice;
     this.speech = globalThis.speechSynthesis;
-    this.on = chosen("voice", "off") === "on";
-    this.whats = new Set(WHATS.filter((what) => chosen(`voice-${what}`, "on") === "on"));
+    this.on = chosen(choice, "off") === "on";
+    this.whats = new Set(WHATS.filter((what) => chosen(`${choice}-${what}`, "on") === "on"));
     this.speech?.addEventListener?.("voiceschanged", () => this.onchange());
     setInterval(() => this.look(), LOOK_EVERY_MS);
   }
@@ -55,7 +56,7 @@ export class Voice {
   /** @param {boolean} on */
   turn(on) {
     this.on = on;
-    choose("voice", on ? "on" : "off");
+    choose(this.choice, on ? "on" : "off");
     if (!on) this.speech?.cancel();
   }
 
@@ -63,7 +64,7 @@ export class Voice {
   turnWhat(what, on) {
     if (on) this.whats.add(what);
     else this.whats.delete(what);
-    choose(`voice-${what}`, on ? "on" : "off");
+    choose(`${this.choice}-${what}`, on ? "on" : "off");
   }
 
   /** Follows a heat. @param {import("./callouts.js").Callout[]} callouts @param {() => HeatTime | null} clock null while there is none */

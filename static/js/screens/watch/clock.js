@@ -2,27 +2,22 @@
 /** The hall's big clock: the heat on the floor by the server's time; between heats the time of day and what comes next. */
 
 import { ServerClock } from "../../device/server_clock.js";
-import { inTime, startStream } from "../../device/stream.js";
 import { Wake } from "../../device/wake.js";
-import { cuesOf } from "../../parts/cues.js";
-import { choose, chosen } from "../../parts/choices.js";
 import { fill, setData, setText } from "../../parts/dom.js";
 import { Ribbon } from "../../parts/ribbon.js";
-import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
 import { heatTime } from "../../rules/holding.js";
 import { faceAt, isShown } from "./clock/face.js";
-import { Spoken } from "./clock/spoken.js";
+import { HallSound } from "./sound/hall_sound.js";
+import { followClock } from "./sound/told.js";
 import { LOCALES, say } from "../../words/say.js";
 
 /** @typedef {import("./clock/face.js").Face} Face */
 /** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string}} View */
 
 const SILENT_MS = 3000; // a restart of the server is over by then
-const ANSWER_MS = 4000; // a network that swallows what it is sent answers never
 const STEP_MS = 250; // how often a clock that stands is looked at
 const LETTERS = "ABCDEFGHIJKL";
-const SOUND = "hall-sound";
 
 /** @param {string} id */
 const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
@@ -31,9 +26,7 @@ const [main, title, time, label, big, minutes, tenths, now, next, place, line] =
 ].map(part);
 
 const server = new ServerClock("/board/time");
-const sound = new Sound();
-const spoken = new Spoken(() => (view.heat?.state === "set" ? heatNow() : null));
-sound.on = chosen(SOUND, "off") === "on"; // the hall has loudspeakers or it has not; the desk's choice is another
+const heard = new HallSound(heatNow, { sound: "hall-sound", voice: "voice" }); // the hall has loudspeakers or it has not; the desk's choice is another
 
 /** @type {View} */
 let view = JSON.parse(main.dataset.view ?? "");
@@ -44,7 +37,6 @@ let holds = [];
 /** @type {Ribbon | null} */
 let ribbon = null;
 let drawn = "";
-let followed = "";
 
 /** Takes over what the stream says. @param {View} told */
 function take(told) {
@@ -57,11 +49,7 @@ function take(told) {
     ribbon = new Ribbon(format, Array.from({ length: format.members }, (_, i) => (format.members > 1 ? LETTERS[i] : "")));
     fill(place, ribbon.node);
   }
-  spoken.take(heat, format);
-  const key = heat ? `${heat.go_ms}/${heat.boot}/${heat.clock}` : "";
-  if (key === followed) return sound.look();
-  followed = key;
-  return sound.follow(heat ? cuesOf(format) : [], () => (view.heat?.state === "set" ? heatNow() : null));
+  heard.take(heat, format);
 }
 
 /** The heat's moment, null while there is none or the server's clock isn't known. */
@@ -112,24 +100,13 @@ function timeOfDay() {
   return new Date().toLocaleTimeString(LOCALES, { hour: "2-digit", minute: "2-digit", hour12: false });
 }
 
-function showSound() {
-  setText(part("hall-sound"), say(sound.on ? "sound.on" : "sound.off"));
-}
-
-part("hall-sound").addEventListener("click", () => {
-  sound.on = !sound.on;
-  choose(SOUND, sound.on ? "on" : "off");
-  if (sound.on) sound.play("tick");
-  else sound.quiet();
-  showSound();
-});
 part("hall-full").addEventListener("click", () => (document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen()));
 part("hall-full").hidden = !document.fullscreenEnabled;
 
 let warning = 0;
 document.body.addEventListener("ledger:link", (event) => {
   clearTimeout(warning);
-  if (!/** @type {CustomEvent} */ (event).detail.live) spoken.lost();
+  if (!/** @type {CustomEvent} */ (event).detail.live) heard.lost();
   if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
   else {
     warning = setTimeout(() => {
@@ -143,17 +120,8 @@ document.body.addEventListener("ledger:clock", (event) => {
   soon();
 });
 
-/** Where there are more watchers than streams the clock asks. */
-async function askInstead() {
-  const answer = await fetch("/clock/now", { cache: "no-store", signal: inTime(ANSWER_MS) });
-  if (answer.status !== 200) throw new Error(`The clock: ${answer.status}`);
-  spoken.lost();
-  return { topic: "clock", data: await answer.json() };
-}
-
 take(view);
-showSound();
 server.start();
 new Wake().keepOn();
 const { soon } = frames(step);
-startStream("/clock/stream", { topics: ["clock"], instead: askInstead });
+followClock(() => heard.lost());

@@ -7,6 +7,7 @@ import { Wake } from "../../device/wake.js";
 import { setData, setText } from "../../parts/dom.js";
 import { frames } from "../../parts/timing.js";
 import { Clock } from "./wall/clock.js";
+import { Heard } from "./wall/heard.js";
 import { knownOf } from "./wall/known.js";
 import { fitBesidePictures } from "./wall/looks.js";
 import { Pieces } from "./wall/pieces.js";
@@ -14,6 +15,7 @@ import { sceneOf } from "./wall/scene.js";
 import { Stage } from "./wall/stage.js";
 import { LOCALES, say } from "../../words/say.js";
 
+const STREAM = "/wall/stream";
 const SILENT_MS = 3000; // a restart of the server is over by then
 const STEP_MS = 100; // tenths are shown in the last ten seconds
 const HAND_MS = 4000; // for how long after a hand moved the buttons are seen
@@ -59,8 +61,10 @@ async function take(update) {
 let warning = 0;
 document.body.addEventListener("ledger:wall", (event) => take(/** @type {CustomEvent} */ (event).detail));
 document.body.addEventListener("ledger:link", (event) => {
+  const { url, live } = /** @type {CustomEvent} */ (event).detail;
+  if (url !== STREAM) return;
   clearTimeout(warning);
-  if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
+  if (live) line.hidden = true;
   else if (line.hidden) {
     const since = new Date().toLocaleTimeString(LOCALES, { hour: "2-digit", minute: "2-digit" });
     warning = setTimeout(() => {
@@ -83,5 +87,6 @@ part("wall-full").hidden = !document.fullscreenEnabled;
 document.fonts.ready.then(() => fitBesidePictures(main));
 
 server.start();
+new Heard(server);
 new Wake().keepOn();
-startStream("/wall/stream", { topics: ["wall"], since: () => pieces.version, instead: async () => ({ topic: "wall", data: await pieces.ask() }) });
+startStream(STREAM, { topics: ["wall"], since: () => pieces.version, instead: async () => ({ topic: "wall", data: await pieces.ask() }) });

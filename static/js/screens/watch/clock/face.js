@@ -8,7 +8,7 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../parts/ribbon.js").Window & {says: string, up: boolean}} Window */
 /** @typedef {{members: number, windows: Window[]}} Format */
-/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lineup: import("./spoken.js").Lane[], lifts: import("./spoken.js").Lift[]}} Heat */
+/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lineup: import("../sound/spoken.js").Lane[], lifts: import("../sound/spoken.js").Lift[]}} Heat */
 
 /**
  * @typedef {object} Face

@@ -4,12 +4,12 @@ import { Voice, WHATS } from "../../../parts/voice.js";
 import { setText } from "../../../parts/dom.js";
 import { say } from "../../../words/say.js";
 
-/** What the hall clock says aloud: the clock's own calls, a stop, who stands where, who lifts what. Each can be switched on and off on this screen. */
+/** What a hall's screen says aloud: the clock's own calls, a stop, who stands where, who lifts what. Each can be switched on and off on this screen. */
 
 const BREATH_MS = 1500; // a name comes once the call at a window's beginning was said, and a load that was mistyped is mended
 const NAME_LATE_MS = 4000; // a lifter who was called by a tablet without a line is not called by the hall when the line is back
 
-/** @typedef {import("./face.js").Heat} Heat */
+/** @typedef {import("../clock/face.js").Heat} Heat */
 /** @typedef {{key: string, lane: number, name: string, amount: string, unit: string, at: number}} Lift */
 /** @typedef {{lane: number, name: string}} Lane */
 
@@ -23,10 +23,15 @@ export class Spoken {
   /** @type {Set<string>} */
   #lifted = new Set();
 
-  /** @param {() => import("../../../rules/holding.js").HeatTime | null} clock of the heat that was told last; null while it has none */
-  constructor(clock) {
+  onturn = () => {}; // somebody switched the voice on or off
+
+  /**
+   * @param {() => import("../../../rules/holding.js").HeatTime | null} clock of the heat that was told last; null while it has none
+   * @param {string} choice under which name this kind of screen keeps what was chosen
+   */
+  constructor(clock, choice) {
     this.clock = clock;
-    this.voice = new Voice((now) => this.#names(now));
+    this.voice = new Voice((now) => this.#names(now), choice);
     this.#bind();
   }
 
@@ -35,7 +40,7 @@ export class Spoken {
     this.#told = 0;
   }
 
-  /** Takes over what was told. @param {Heat | null} heat @param {import("./face.js").Format} format */
+  /** Takes over what was told. @param {Heat | null} heat @param {import("../clock/face.js").Format} format */
   take(heat, format) {
     const news = this.#told > 0 && !this.voice.away;
     const key = heat ? `${heat.go_ms}/${heat.boot}/${heat.clock}` : "";
@@ -49,7 +54,7 @@ export class Spoken {
     if (news && stopped === "closed") this.voice.call("time", say("voice.time"));
   }
 
-  /** @param {string} key @param {import("./face.js").Format} format */
+  /** @param {string} key @param {import("../clock/face.js").Format} format */
   #follow(key, format) {
     this.#key = key;
     this.#lineup = false;
@@ -91,7 +96,10 @@ export class Spoken {
       show();
       dialog.showModal();
     });
-    tick("voice-on").addEventListener("change", () => voice.turn(tick("voice-on").checked));
+    tick("voice-on").addEventListener("change", () => {
+      voice.turn(tick("voice-on").checked);
+      this.onturn();
+    });
     for (const what of WHATS) tick(`voice-${what}`).addEventListener("change", () => voice.turnWhat(what, tick(`voice-${what}`).checked));
     part("voice-try").addEventListener("click", () => voice.hear(say("voice.ten")));
     show();
