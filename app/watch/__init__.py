@@ -6,6 +6,6 @@
 - A wall is sent values rather than a page, and decides by itself what it shows: which scene follows from the clock, and no server
   ticks for it. It stands on the board's feed, and while no wall follows nothing is made for it.
 - The hall clock and a wall speak (js/parts/voice.js) with the browser's own voice alone: one from the network is silent in a hall
-  without. A voice takes its time and can't be placed on the audio clock, so the beeps stay what is exact, and nothing late is said.
+  without. A voice takes its time and can't be placed on the audio clock: the beeps stay what is exact, and nothing late is said.
   A wall hears what the clock is told over a line of its own, which it opens only when somebody switches sound or voice on there.
 """
