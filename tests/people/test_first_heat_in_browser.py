@@ -6,19 +6,23 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from app.rules.records.platforms import heats_at_platforms
 from tests.browser.hall_server import HallServer
 from tests.browser.looking import found_on, sideways_at
 from tests.browser.people import LAPTOP, PASSWORD, a_hall
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(120)]
 
-MOST_CLICKS = 12
+MOST_CLICKS, MOST_CLICKS_OF_A_MEET = 12, 10
 NAMES = [
     f"{given} {family}"
     for given in ("Ana", "José", "Mira", "Tove", "Noor")
     for family in ["Ek", "Lind", "Moor", "Hart", "Vale", "Brook", "Stone", "Reed"]
 ]
 LIST = "Division;Name;Club\n" + "".join(f"{('Women', 'Men')[n % 2]};{name};Quay Barbell\n" for n, name in enumerate(NAMES))
+LIST_OF_A_MEET = "Division;Name;Bodyweight;Opener, Back squat\n" + "".join(
+    f"{('Women', 'Men')[n % 2]};{name};{60 + n} kg;{90 + n} kg\n" for n, name in enumerate(NAMES[:24])
+)
 WORKOUT = "Harbour Steps\n4 rounds for time, cap 12: 250 m row, 18 lunges, 12 dips"
 # A click that a person makes is trusted; those that scripts make are not. Enter in a field presses a button, and counts as well.
 COUNT = "document.addEventListener('click', (event) => { if (event.isTrusted) window.counted(); }, true);"
@@ -81,12 +85,41 @@ def test_forty_names_and_a_pasted_workout_are_a_dozen_clicks_from_the_first_go(
     assert len(clicks) <= MOST_CLICKS, clicks
 
 
-def test_where_a_competition_begins_fits_every_screen_and_is_for_everybody(browser: Browser, fresh: HallServer) -> None:
+def test_a_lifting_meet_is_ten_clicks_from_a_list_and_where_it_begins_fits_every_screen(
+    browser: Browser, fresh: HallServer, tmp_path: Path
+) -> None:
+    (tmp_path / "lifters.csv").write_text(LIST_OF_A_MEET, encoding="utf-8")
+    clicks: list[str] = []
     with a_hall(browser, fresh.url) as hall:
-        desk = hall.desk()
-        for path in ("/desk/competition", "/desk/setup", "/desk/begin/saturday"):
-            assert sideways_at(desk.open(path)) == []
-            assert found_on(desk.page) == []
+        page = hall.come(LAPTOP, touch=False).page
+        page.expose_function("counted", lambda: clicks.append(page.url))
+        page.add_init_script(COUNT)
+        page.goto(f"{fresh.url}/desk")
+        page.get_by_label("Password", exact=True).fill(PASSWORD)
+        page.get_by_label("Repeat the password").fill(PASSWORD)
+        press(page, "Set password")
+        for path in ("/desk/competition", "/desk/setup", "/desk/begin/meet"):
+            page.goto(f"{fresh.url}{path}")
+            assert sideways_at(page) == []
+            assert found_on(page) == []
+        page.goto(f"{fresh.url}/desk")
+        page.get_by_role("link", name="A lifting meet on one platform").click()
+        page.get_by_label("Name of the competition").fill("Quayside Open")
+        press(page, "Start with this day")
+        go_on(page, "Entries")
+        with page.expect_file_chooser() as chosen:
+            page.get_by_label("CSV file").click()
+        chosen.value.set_files(tmp_path / "lifters.csv")
+        press(page, "Save all")
+        go_on(page, "Plan")
+        page.get_by_label("Search for").fill("1")
+        press(page, "Make a plan")
+        press(page, "Publish as the heats")
+        expect(page.locator(".day-next a")).to_have_text("Next: The Three Lifts, heat 1")
+    roster = fresh.hall.projection.roster
+    assert sorted(len(heat.lanes) for heat in roster.heats) == [12, 12] and heats_at_platforms(roster) == roster.heats
+    assert {task.judges for task in roster.events[0].format.tasks.values()} == {3} and len(roster.openers) == 24
+    assert len(clicks) <= MOST_CLICKS_OF_A_MEET, clicks
 
 
 def test_pages_that_are_everybodys_lead_back_to_the_list_in_the_organisers_browser_alone(
