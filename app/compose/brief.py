@@ -22,6 +22,7 @@ from app.rules.values.words import say
 from app.rules.workout.cautions import Caution, cautions
 from app.rules.workout.equipment import Equipment, equipment
 from app.rules.workout.formats import Format, Window
+from app.rules.workout.movements import shown_name
 from app.rules.workout.safety import PLAN_FIRST, facts, missing
 from app.rules.workout.tasks import Movement, movements_of
 from app.rules.workout.words import listed, member_letter, who_text, work_text
@@ -275,7 +276,7 @@ def _turn(format: Format, group: list[tuple[int, Window]]) -> Turn:
 
 def _movement(movement: Movement) -> MovementBrief:
     faults = tuple(FaultLine(fault.name, fault.say or say("No rep.")) for fault in movement.faults)
-    return MovementBrief(movement.name, movement.standards, faults)
+    return MovementBrief(shown_name(movement.name), movement.standards, faults)
 
 
 def _example(worked: WorkedScore) -> ExampleView:

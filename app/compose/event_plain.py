@@ -23,6 +23,7 @@ from app.rules.workout.formats import (
     Window,
     WorkItem,
 )
+from app.rules.workout.movements import shown_name
 from app.rules.workout.score_units import POINTS, added_in, score_unit
 from app.rules.workout.task_fields import TASKS
 from app.rules.workout.tasks import Movement
@@ -98,12 +99,12 @@ def task_text(format: Format, task: Task) -> str:
     """What a task asks for, in one line."""
     if isinstance(task, ListTask):
         return _list(format, task)
-    return TASKS[task.kind].in_line(task, known(format.movements[task.movement].name))
+    return TASKS[task.kind].in_line(task, shown_name(format.movements[task.movement].name))
 
 
 def _list(format: Format, task: ListTask) -> str:
     """The lines of a list; a scheme such as 16-12-8 is told as one."""
-    names = [known(item.called(format.movements)) for item in task.items]
+    names = [shown_name(item.called(format.movements)) for item in task.items]
     round_of = _scheme_length(task)
     if round_of:
         reps = [str(item.reps) for item in task.items[::round_of]]
@@ -118,12 +119,12 @@ def _list(format: Format, task: ListTask) -> str:
 
 def _shown(item: WorkItem) -> WorkItem:
     """A line with its own words as people read them."""
-    return item.model_copy(update={"words": known(item.words)}) if item.words else item
+    return item.model_copy(update={"words": shown_name(item.words)}) if item.words else item
 
 
 def _called(format: Format) -> Mapping[str, Movement]:
     """The movements by the names that people read."""
-    return {key: one.model_copy(update={"name": known(one.name)}) for key, one in format.movements.items()}
+    return {key: one.model_copy(update={"name": shown_name(one.name)}) for key, one in format.movements.items()}
 
 
 def _scheme_length(task: ListTask) -> int:
@@ -215,7 +216,7 @@ def _taken(format: Format, tasks: list[Task]) -> str:
 def _taken_of(format: Format, task: Task) -> str:
     if isinstance(task, ListTask):
         return say("repetitions of work")
-    name = known(format.movements[task.movement].name)
+    name = shown_name(format.movements[task.movement].name)
     if isinstance(task, MeasureTask):
         return say("measured {name}", name=name)
     if isinstance(task, LiftTask) and task.times_reps:

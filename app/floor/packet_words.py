@@ -6,7 +6,8 @@ mark that signs for it, so it stays as it is written, and the packet says beside
 
 from typing import Any
 
-from app.rules.values.words import ENGLISH, Catalogue
+from app.rules.values.words import ENGLISH, Catalogue, known, say, spoken
+from app.rules.workout.movements import shown_name
 
 Plain = dict[str, Any]
 
@@ -15,28 +16,39 @@ def in_words_of(words: Catalogue, packet: Plain) -> Plain:
     """The packet with what a person reads of its movements in this language; the very same in English."""
     if words.language == ENGLISH:
         return packet
-    events = {key: _event(words, event) for key, event in packet["events"].items()}
+    with spoken(words):
+        events = {key: _event(event) for key, event in packet["events"].items()}
     return packet | {"events": events}
 
 
-def _event(words: Catalogue, event: Plain) -> Plain:
+def _event(event: Plain) -> Plain:
     format = event["format"]
-    movements = {key: _movement(words, movement) for key, movement in format["movements"].items()}
-    shown = {line: words.known(line) for line in event["checks"] if words.known(line) != line}
-    steps = [step | {"text": words.say(step["key"], **step["holes"])} for step in event["measuring"]]
-    return event | {"format": format | {"movements": movements}, "shown": shown, "measuring": steps}
+    movements = {key: _movement(movement) for key, movement in format["movements"].items()}
+    tasks = {key: _task(task) for key, task in format.get("tasks", {}).items()}
+    shown = {line: known(line) for line in event["checks"] if known(line) != line}
+    steps = [step | {"text": say(step["key"], **step["holes"])} for step in event["measuring"]]
+    return event | {"format": format | {"movements": movements, "tasks": tasks}, "shown": shown, "measuring": steps}
 
 
-def _movement(words: Catalogue, movement: Plain) -> Plain:
-    told: Plain = {"name": words.known(movement["name"])}
+def _task(task: Plain) -> Plain:
+    """A work list with its lines' own words of a movement."""
+    if "items" not in task:
+        return task
+    return task | {
+        "items": [item | ({"words": shown_name(item["words"])} if item.get("words") else {}) for item in task["items"]]
+    }
+
+
+def _movement(movement: Plain) -> Plain:
+    told: Plain = {"name": shown_name(movement["name"])}
     for several in ("standards", "cautions"):
         if several in movement:
-            told[several] = [words.known(line) for line in movement[several]]
+            told[several] = [known(line) for line in movement[several]]
     if "faults" in movement:
-        told["faults"] = [_fault(words, fault) for fault in movement["faults"]]
+        told["faults"] = [_fault(fault) for fault in movement["faults"]]
     return movement | told
 
 
-def _fault(words: Catalogue, fault: Plain) -> Plain:
+def _fault(fault: Plain) -> Plain:
     said = fault.get("say")
-    return fault | {"name": words.known(fault["name"])} | ({"say": words.known(said)} if said else {})
+    return fault | {"name": known(fault["name"])} | ({"say": known(said)} if said else {})

@@ -21,8 +21,9 @@ from app.rules.records.marks import Mark
 from app.rules.records.platforms import shares_a_bar
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.result.scoring import unit_word
-from app.rules.values.words import known, say
+from app.rules.values.words import say
 from app.rules.workout.formats import Format
+from app.rules.workout.movements import shown_name
 from app.rules.workout.score_units import score_unit
 from app.watch.board_lifts import LiftsView, lifts_views, next_words
 
@@ -116,7 +117,7 @@ def _window(format: Format, index: int) -> dict[str, object]:
     """A window as the board's clock needs it: the shape of the rule book's own, what to call its work, which way it counts."""
     window = format.windows[index]
     task = None if window.task is None else format.tasks[window.task]
-    work = say("Work list") if task is None or task.kind == "list" else known(format.movements[task.movement].name)
+    work = say("Work list") if task is None or task.kind == "list" else shown_name(format.movements[task.movement].name)
     says = say("rest") if task is None else work
     who = list(window.who) if isinstance(window.who, tuple) else window.who
     return {

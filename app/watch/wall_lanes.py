@@ -14,8 +14,8 @@ from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Roster
 from app.rules.result.scoring import Score
 from app.rules.values.units import Load
-from app.rules.values.words import known
 from app.rules.workout.formats import Format, LiftTask, ListTask
+from app.rules.workout.movements import shown_name
 from app.rules.workout.plates import Kit, Side, kit_of, ways
 from app.watch.board_floor import LaneView
 from app.watch.board_lifts import LiftsView
@@ -67,7 +67,7 @@ def _under_way(format: Format, window: WindowTally) -> str:
     if not isinstance(task, ListTask) or window.finish_ms is not None:
         return ""
     found = task.under_way(len(window.reps))
-    return "" if found is None else f"{found[2]} {known(found[1].called(format.movements))}"
+    return "" if found is None else f"{found[2]} {shown_name(found[1].called(format.movements))}"
 
 
 def _lifts(roster: Roster, place: Place, shown: LiftsView, window: WindowTally, marks: dict[str, Mark]) -> WallLifts:

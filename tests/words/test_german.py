@@ -3,9 +3,12 @@
 import ast
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
+from app.compose.brief import turns
+from app.compose.event_plain import told
 from app.library import tables
 from app.results.explaining import KINDS
 from app.rules.count.flags import FLAGS
@@ -17,10 +20,12 @@ from app.rules.records.seats import SHEETS
 from app.rules.result.results import NOT_JUDGED, STATUS_TEXT, TO_BE_RUN_AGAIN
 from app.rules.result.scoring import NO_LIFT, NO_TOTAL
 from app.rules.result.signed_words import ANOTHER_RULE, NOT_SHOWN, RULE_NOT_HELD
-from app.rules.values.words import Word
+from app.rules.values.words import Catalogue, Word, spoken
 from app.rules.workout.equipment import EACH_LANE, FOR_THE_HALL
 from app.rules.workout.growth import RISES
-from app.rules.workout.movements import library
+from app.rules.workout.joining import JoinRule
+from app.rules.workout.movements import library, movement
+from app.rules.workout.presets import PRESETS
 from app.rules.workout.task_fields import COUNTS
 from app.rules.workout.tie_steps import TIE_STEPS
 from app.rules.workout.words import JOINS, TAKES
@@ -92,7 +97,8 @@ def of_the_library() -> set[str]:
     texts = {*library().things.values(), *library().cautions.values(), *EACH_LANE, *FOR_THE_HALL}
     for one in library().described.values():
         texts |= {one.movement.name, *one.movement.standards, *one.movement.cautions}
-        texts |= {text for fault in (*one.movement.faults, *one.lift_faults) for text in (fault.name, fault.say) if text}
+        texts |= {fault.name for fault in (*one.movement.faults, *one.lift_faults)}
+        texts |= {fault.say for fault in (*one.movement.faults, *movement(one.key, lifted=True).faults) if fault.say}
     return texts
 
 
@@ -112,6 +118,30 @@ def test_rows_that_are_shown_have_their_german() -> None:
     rows |= {*COUNTS.values(), *of_the_library()}
     rows |= {*EVERY_STEP, NOT_SHOWN, ANOTHER_RULE, RULE_NOT_HELD, NO_TOTAL, NO_LIFT}
     assert sorted(rows - GERMAN.words.keys()) == []
+
+
+def wordless() -> Catalogue:
+    """German with nothing but the holes of its texts: whatever letters are left on a page were written beside the catalogue."""
+
+    def bare(word: Word) -> Word:
+        return {form: _holes(text) for form, text in word.items()} if isinstance(word, dict) else _holes(str(word))
+
+    return replace(GERMAN, words={key: bare(word) for key, word in GERMAN.words.items()}, beneath=None)
+
+
+def _holes(text: str) -> str:
+    return " ".join(found[0] for found in HOLE.finditer(text))
+
+
+@pytest.mark.parametrize("key", sorted(PRESETS))
+def test_how_an_event_runs_and_scores_is_told_by_the_catalogue_alone(key: str) -> None:
+    format = PRESETS[key].make({})
+    format = format.model_copy(update={"counters": JoinRule(how="mean", recount_beyond=3)})
+    with spoken(wordless()):
+        words = told(format)
+        sentences = [*words.runs, *words.scores, *words.fine, *(turn.length + turn.who + turn.what for turn in turns(format))]
+    assert len(sentences) > 4
+    assert [text for text in sentences if re.search("[A-Za-z]{3}", text)] == []
 
 
 def test_what_other_pages_lack_is_counted_and_does_not_grow() -> None:

@@ -10,7 +10,7 @@ from app.rules.values.words import known, say
 from app.rules.workout.equipment import needed_things
 from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.movement_library import COLLARS, PAD, ROPE
-from app.rules.workout.movements import library
+from app.rules.workout.movements import library, shown_name
 from app.rules.workout.tasks import movements_of
 
 LONG_S = 600  # from here on an event is long enough for heat to matter more than usual
@@ -41,7 +41,7 @@ def cautions(format: Format) -> tuple[Caution, ...]:
     """What to say before the event: movement by movement, then what holds for everybody."""
     used = {key for task in format.tasks.values() for key in movements_of(task)}
     movements = [format.movements[key] for key in format.movements if key in used]
-    told = [Caution(movement.name, movement.cautions) for movement in movements if movement.cautions]
+    told = [Caution(shown_name(movement.name), movement.cautions) for movement in movements if movement.cautions]
     return (*told, Caution(say("For everybody"), tuple(_general(format, used))))
 
 

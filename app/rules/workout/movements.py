@@ -10,6 +10,7 @@ from typing import Literal
 from app.rules.values.tables import made_of
 from app.rules.values.texts import unfit
 from app.rules.values.units import Load, LoadUnit, Rounding, decimal_text, round_to
+from app.rules.values.words import ENGLISH, in_force, known
 from app.rules.workout.movement_library import Library, read_library
 from app.rules.workout.movement_names import key_of, same_name
 from app.rules.workout.tasks import Fault, Movement
@@ -38,12 +39,22 @@ def lookup(words: str, *, lifted: bool = False) -> Found:
     `words` are the name alone, without a number or a load. `lifted`: it is lifted for load; a squat is a back squat then, and
     among repetitions nobody can tell.
     """
-    known = library()
-    plain = known.plain(words)
-    key = known.names.get(plain) or (known.lifts.get(plain) if lifted else None)
+    there = library()
+    plain = there.plain(words)
+    key = there.names.get(plain) or (there.lifts.get(plain) if lifted else None)
     if key is None:
         return Found(None, "unknown")
-    return Found(key, "exact" if same_name(words) == same_name(known.described[key].movement.name) else "alias")
+    return Found(key, "exact" if same_name(words) == same_name(there.described[key].movement.name) else "alias")
+
+
+def shown_name(name: str) -> str:
+    """A movement's name as people read it: in another language than English the library's there, where it knows the movement by
+    that name; else as it was typed."""
+    told = known(name)
+    if told != name or in_force().language in (ENGLISH, ""):
+        return told
+    key = lookup(name).key
+    return known(library().described[key].movement.name) if key else name
 
 
 def movement(

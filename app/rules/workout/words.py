@@ -7,6 +7,7 @@ from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import ENGLISH, decimal, in_force, known, say
 from app.rules.workout.formats import Format, ListTask, Part, Window
+from app.rules.workout.movements import shown_name
 
 TAKES = {
     "sum": "all added up",
@@ -61,7 +62,7 @@ def work_text(format: Format, window: Window) -> str:
     if window.task is None:
         return inside(say("rest"))
     task = format.tasks[window.task]
-    return say("work list") if isinstance(task, ListTask) else known(format.movements[task.movement].name)
+    return say("work list") if isinstance(task, ListTask) else shown_name(format.movements[task.movement].name)
 
 
 def window_text(format: Format, index: int) -> str:
@@ -79,7 +80,7 @@ def window_text(format: Format, index: int) -> str:
 
 def part_text(format: Format, part: Part, name: str) -> str:
     """How a part is made: `Double-unders: all added up, the lowest 1 dropped, times 0.5`."""
-    text = f"{known(name)}: {known(TAKES[part.take])}"
+    text = f"{shown_name(name)}: {known(TAKES[part.take])}"
     if part.drop:
         text += say(", the lowest {drop} dropped", drop=part.drop)
     if part.weight != 1:
