@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from typing import cast
 
 from app.floor.pacing import bringing, brought
+from app.floor.sent_marks import mark_of, said
 from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.live.platforms import stands_at
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.authority import AUTHORITY, effect_of, moment_of
-from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_mark, received_plain, sheet_key, with_receipt
+from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, received_plain, sheet_key, with_receipt
 from app.rules.records.receipts import Receipt
 from app.rules.records.seats import SEATS, Role, SeatRow, SheetKind, seat_of, seat_row
 from app.rules.values.texts import unfit
@@ -131,8 +132,9 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
         if number % AT_A_STRETCH == 0:
             await asyncio.sleep(0)
         try:
-            mark = parse_mark(raw)
-            _check_texts(mark)
+            mark = mark_of(raw)
+            if mark.body:
+                _check_texts(mark)
             maker = _maker(hall, makers.of(mark), mark, named)
             if makers.are_paired(mark):
                 raise BadMark(NOT_YOURS)
@@ -213,7 +215,7 @@ class Makers:
     def told(self, wrong: BadMark, raw: object) -> str:
         """Why a mark was refused, and the way out where there is one: what another pairing made the desk can take in, and whoever
         judges a film can log in as the desk."""
-        made_on = raw.get("device") if isinstance(raw, Mapping) else None
+        made_on = said(raw, "device")
         if not isinstance(wrong, NotFromHere) or made_on == self.who.device_id:
             return str(wrong)
         if not SEATS[seat_of(self.who.role, self.who.sheet)].at:
@@ -237,9 +239,9 @@ def _maker(hall: Hall, candidates: Sequence[Who], mark: Mark, with_it: Mapping[s
 
 async def _makers(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Makers:
     """The desk takes any tablet's marks from a file."""
-    said = [raw.get("device") for raw in raw_marks if isinstance(raw, Mapping)]
     known = {who.device_id, *(former.id for former in who.before)}
-    asked = {one for one in said if isinstance(one, str) and one not in known and DEVICE_ID.fullmatch(one)}
+    others = {one for raw in raw_marks if isinstance(one := said(raw, "device"), str) and one not in known}
+    asked = {one for one in others if DEVICE_ID.fullmatch(one)}
     if not asked or AUTHORITY[seat_of(who.role, who.sheet)].brings:
         return Makers(hall, who, {})
     return Makers(hall, who, await hall.database.aread(lambda session: devices_among(session, asked)))
@@ -255,7 +257,7 @@ def _begun_by(hall: Hall, mark: Mark, wall_ms: int) -> bool:
 def _is_here(hall: Hall, raw: object) -> bool:
     """Whether the desk has a mark already, just as it is: by a file, from another tablet. Then nothing is refused."""
     try:
-        mark = parse_mark(raw)
+        mark = mark_of(raw)
     except BadMark:
         return False
     return any(replace(one, receipt=None) == replace(mark, receipt=None) for one in hall.projection.named(mark.id))
@@ -318,5 +320,5 @@ def tell_lanes(hall: Hall, sheets: Mapping[str, Sequence[Mark]], sender: str = "
 
 
 def _number(raw: object, name: str) -> int | None:
-    value = raw.get(name) if isinstance(raw, Mapping) else None
+    value = said(raw, name)
     return value if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= MOST_SEQ else None

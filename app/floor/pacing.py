@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from math import ceil
 
+from app.floor.sent_marks import said
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.live.allowance import Stretch
@@ -46,7 +47,7 @@ def bringing(hall: Hall, who: Who, raw_marks: Sequence[object]) -> AbstractConte
     now_ms = hall.time.server_ms()
     if wait_ms := hall.allowances.wait_ms(who.device_id, now_ms):
         raise TooFast(wait_ms)
-    ids = (key for raw in raw_marks if isinstance(raw, Mapping) and isinstance(key := raw.get("id"), str))
+    ids = (key for raw in raw_marks if isinstance(key := said(raw, "id"), str))
     return hall.allowances.bringing(who.device_id, now_ms, len(raw_marks), ids, hall.projection.named)
 
 

@@ -12,6 +12,7 @@ import msgspec
 
 from app.floor.judging import TooManyMarks, record_marks
 from app.floor.pacing import TooFast, keep_pace, wasted
+from app.floor.sent_marks import SentMark
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.store.writer import StoreTrouble
@@ -45,11 +46,11 @@ class Sent(msgspec.Struct, tag="marks"):
 class _Body(msgspec.Struct):
     """What a tablet sends as a request."""
 
-    marks: list[Any]
+    marks: msgspec.Raw
 
 
 _body = msgspec.json.Decoder(_Body)
-_marks = msgspec.json.Decoder(list[Any])
+_marks, _plain_marks = msgspec.json.Decoder(list[SentMark]), msgspec.json.Decoder(list[Any])
 
 
 async def take(hall: Hall, who: Who, read: Callable[[], Awaitable[Sequence[object]]], again: bool) -> Told:
@@ -84,13 +85,13 @@ def _later(wrong: TooFast) -> Told:
 
 
 def read_body(body: bytes) -> list[Any]:
-    """The raw marks in a body. Raises BadBody.
+    """The marks in a body, each a SentMark or plain JSON values. Raises BadBody.
 
     What the fast decoder can't read is tried again with the lenient one, so that one mark with half a character or a number
     out of range is refused by itself and does not hold up the others.
     """
     try:
-        return _body.decode(body).marks
+        return read_list(_body.decode(body).marks)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         pass
     read = _leniently(body)
@@ -99,10 +100,12 @@ def read_body(body: bytes) -> list[Any]:
 
 def read_list(marks: msgspec.Raw) -> list[Any]:
     """The same of the list alone, which a frame holds."""
-    try:
-        return _marks.decode(marks)
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        return _listed(_leniently(bytes(marks)))
+    for decoder in (_marks, _plain_marks):
+        try:
+            return decoder.decode(marks)
+        except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+            pass
+    return _listed(_leniently(bytes(marks)))
 
 
 def read_frame(text: str) -> Sent | None:

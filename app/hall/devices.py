@@ -106,25 +106,32 @@ def token_hash(token: str) -> str:
     return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
 
 
+def hash_if_any(token: str) -> str:
+    """What is stored of the token that a browser shows; empty where it shows none, or none that was ever given out."""
+    return token_hash(token) if token and len(token) <= MOST_TOKEN else ""
+
+
 async def proved_by(hall: Hall, token: str) -> str:
     """The id of the device whose key a browser shows: one that stands, or has ended without the desk's doing; else empty."""
-    if not token or len(token) > MOST_TOKEN:
-        return ""
-    hashed = token_hash(token)
-    device = await hall.database.aread(lambda session: device_proved(session, hashed))
+    hashed = hash_if_any(token)
+    device = await hall.database.aread(lambda session: device_proved(session, hashed)) if hashed else None
     return device.id if device is not None and device.role in PLACED_ROLES else ""
 
 
 def known_by(hall: Hall, token: str) -> Who | None:
     """The device that a session token belongs to, if this process has met it: without a look into the store."""
-    return hall.presence.known(token_hash(token)) if token and len(token) <= MOST_TOKEN else None
+    return hall.presence.known(hash_if_any(token))
 
 
 async def who_is(hall: Hall, token: str, address: str = "") -> Who | None:
     """The device that a session token belongs to; None if it is unknown, was sent away, or has lasted its time."""
-    if not token or len(token) > MOST_TOKEN:
+    return await whose(hall, hash_if_any(token), address)
+
+
+async def whose(hall: Hall, hashed: str, address: str) -> Who | None:
+    """The same of a token's hash, for who asks with one token many times."""
+    if not hashed:
         return None
-    hashed = token_hash(token)
     who = hall.presence.known(hashed)
     if who is None:
         device = await hall.database.aread(lambda session: device_of_token(session, hashed))

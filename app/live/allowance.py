@@ -69,7 +69,7 @@ class Allowances:
         already, or on their way (no answer came, and it sends again), cost little."""
         known = self._of(device)
         fresh = {key for key in ids if key not in known.on_the_way and not here(key)}
-        self.owes(device, now_ms, len(fresh) + AGAIN * (1 + count - len(fresh)))
+        self._owes(known, now_ms, len(fresh) + AGAIN * (1 + count - len(fresh)))
         known.on_the_way |= fresh
         try:
             yield
@@ -78,9 +78,11 @@ class Allowances:
 
     def owes(self, device: str, now_ms: int, marks: float) -> None:
         """A device has brought the worth of so many marks. It may owe some of it, and then waits, but a minute at most."""
-        left = self._of(device).left
-        left.wait_s(now_ms / 1000, marks)
-        left.owe_at_most(MOST_WAIT_S * self._per_second)
+        self._owes(self._of(device), now_ms, marks)
+
+    def _owes(self, known: _Device, now_ms: int, marks: float) -> None:
+        known.left.wait_s(now_ms / 1000, marks)
+        known.left.owe_at_most(MOST_WAIT_S * self._per_second)
 
     def covers(self, device: str, now_ms: int, stretches: Iterable[Stretch]) -> None:
         """The marks that a device has just brought cover these stretches: what of them is new to us gives it room for as many as

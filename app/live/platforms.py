@@ -41,7 +41,9 @@ def platform_of(hall: Hall, lane: int | None) -> tuple[int, ...]:
 
 def stands_at(hall: Hall, who: Who, lane: int, format: Format) -> bool:
     """Whether a device has its place where a lane does an event of this format: at a platform, only what shares its bar."""
-    return lane in lanes_of(hall, who) and (shares_a_bar(format) or not at_platform(who))
+    if not at_platform(who):
+        return lane == who.lane
+    return shares_a_bar(format) and lane in platform_of(hall, who.lane)
 
 
 def seen_at(hall: Hall, lane: int, format: Format | None = None) -> list[Seen]:

@@ -14,7 +14,7 @@ from starlette.responses import Response
 from app.hall.browsers import browser_words
 from app.hall.devices import Caller as Caller
 from app.hall.devices import Who as Who
-from app.hall.devices import proved_by, who_is
+from app.hall.devices import hash_if_any, proved_by, who_is, whose
 from app.hall.doing import done_by
 from app.hall.known_here import remember_browser
 from app.rules.records.seats import PLACED_ROLES
@@ -38,6 +38,7 @@ NO_JUDGE = "Only a lane's judge and the desk can do this. Pair this device at th
 NOT_PAIRED = "This device isn't paired, or no longer. Pair it at the desk."
 
 Seat = Literal["desk", "lane", "review", "waits"]  # waits: a browser that has asked to be a lane's
+AT_A_LINE: tuple[Seat, Seat] = ("lane", "desk")
 
 
 async def desk_or_none(request: HTTPConnection) -> Who | None:
@@ -50,6 +51,23 @@ async def lane_or_none(request: HTTPConnection) -> Who | None:
     """The lane's device that asks, if it is one."""
     who = await who_is(request.app.state.hall, _token(request, "lane"), client_address(request))
     return who if who is not None and who.role in PLACED_ROLES else None
+
+
+class OnTheLine:
+    """Whose line it is: a lane's device, or else the desk. What the browser has shown when the line opened is read once; whose it
+    is, is asked of the sessions as they stand now, with every frame that brings marks."""
+
+    def __init__(self, websocket: HTTPConnection) -> None:
+        self._hall, self._address = websocket.app.state.hall, client_address(websocket)
+        self._lane, self._desk = (hash_if_any(_token(websocket, seat)) for seat in AT_A_LINE)
+
+    async def __call__(self) -> Who | None:
+        """Who it is; None for a device that is welcome no more."""
+        who = await whose(self._hall, self._lane, self._address)
+        if who is not None and who.role in PLACED_ROLES:
+            return who
+        who = await whose(self._hall, self._desk, self._address)
+        return who if who is not None and who.role == "desk" else None
 
 
 async def lane_proved(request: HTTPConnection) -> str:

@@ -1,7 +1,6 @@
 """The lane's and the lifter's pages: their shells, the packet that fills them, and the one socket of a tablet."""
 
 import re
-from functools import partial
 from typing import Annotated
 
 from fastapi import Query, Request, WebSocket
@@ -20,7 +19,7 @@ from app.web.roles import wears
 from app.web.rows import Rows
 from app.web.shapes import OBJECT, an_object
 from app.web.spoken import language_of
-from app.web.who import EVERYBODY, NOT_PAIRED, Lane, Who, desk_or_none, is_secure, lane_or_none
+from app.web.who import EVERYBODY, NOT_PAIRED, Lane, OnTheLine, Who, is_secure
 from app.wording import catalogue
 
 routes = Rows(at_once=True)
@@ -93,17 +92,13 @@ async def what_is_ahead(
 async def socket(websocket: WebSocket) -> None:
     """A tablet's line: pings for its clock, its reports, its marks, news for its lane. It ends when the device is sent away."""
     await websocket.accept()
-    who = await _asking(websocket)
+    asks = OnTheLine(websocket)
+    who = await asks()
     lane = None if who is None else _lane_of(who, websocket.query_params.get("lane"))
     if who is None or lane is None:
         await bye(websocket, NOT_PAIRED if who is None else WHICH_LANE)
         return
-    await Line(websocket, websocket.app.state.hall, who, lane, partial(_asking, websocket)).run()
-
-
-async def _asking(websocket: WebSocket) -> Who | None:
-    """Whose line it is, as the sessions stand now: a lane's device, or else the desk."""
-    return await lane_or_none(websocket) or await desk_or_none(websocket)
+    await Line(websocket, websocket.app.state.hall, who, lane, asks).run()
 
 
 def _lane_of(who: Who, asked: str | None) -> int | None:

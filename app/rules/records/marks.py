@@ -23,6 +23,7 @@ MOST_TEXT = 500
 MOST_ITEMS = 40
 MOST_MS = 24 * 3600 * 1000
 MOST_SEQ = 2**53 - 1
+MOST_WINDOW = 999
 
 ID = re.compile(r"[0-9a-f]{32}")
 DEVICE = re.compile(r"[A-Za-z0-9_-]{1,40}")
@@ -91,6 +92,7 @@ def sheet_key(text: str) -> SheetKey:
 # Most marks of a day say nothing more: they share this one, which nobody changes. Sheets, devices and kinds are shared as well
 # (`intern`), for a hundred thousand marks stay in memory.
 NO_BODY: Mapping[str, Any] = {}
+SAYS_ENOUGH = frozenset(kind for kind in KINDS if not any(BODY[kind].values()))  # without a body
 FIELDS = frozenset({"id", "sheet", "device", "epoch", "seq", "kind", "at", "err", "win", "body"})
 
 
@@ -119,8 +121,8 @@ def parse_mark(raw: object, *, public: bool = False) -> Mark:
         kind=cast(Kind, intern(kind)),
         at=_whole(raw, "at", -MOST_MS, MOST_MS),
         err=_whole(raw, "err", 0, MOST_MS),
-        win=None if raw.get("win") is None else _whole(raw, "win", 0, 999),
-        body=_body(kind, body, ROWS[cast(Kind, kind)].private if public else ()) or NO_BODY,
+        win=None if raw.get("win") is None else _whole(raw, "win", 0, MOST_WINDOW),
+        body=parse_body(kind, body, ROWS[cast(Kind, kind)].private if public else ()) or NO_BODY,
     )
 
 
@@ -193,7 +195,10 @@ def lacking(mark: Mark) -> str:
     return next((name for name, needed in BODY[mark.kind].items() if needed and name not in mark.body), "")
 
 
-def _body(kind: Kind, body: Mapping[Any, Any], may_lack: tuple[str, ...]) -> dict[str, Any]:
+def parse_body(kind: Kind, body: Mapping[Any, Any], may_lack: tuple[str, ...] = ()) -> dict[str, Any]:
+    """The body of a mark from plain JSON values. Raises BadMark."""
+    if not body and kind in SAYS_ENOUGH:
+        return {}
     allowed = BODY[kind]
     for name in body:
         if name not in allowed:
