@@ -7,14 +7,15 @@ import queue
 import sqlite3
 import threading
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Engine
-from sqlalchemy.exc import DBAPIError, InvalidRequestError
+from sqlalchemy.exc import DBAPIError, InvalidRequestError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlmodel import Session
 
@@ -115,6 +116,8 @@ class Writer:
         self.trouble = ""
         self._ready = ready
         self._engine = engine
+        self._is_sqlite = engine.dialect.name == "sqlite"
+        self._held: Connection | None = None  # on SQLite, from one turn to the next
         self._when_full = when_full
         self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
         self._long: deque[LongJob] = deque()
@@ -171,6 +174,7 @@ class Writer:
             self._commit(self._next_group(self._jobs.get()))
             if self._long and not self._last:
                 self._do(self._long.popleft())
+        self._let_go()
         for job in self._long:
             job.future.set_exception(StoreClosed())
 
@@ -192,6 +196,7 @@ class Writer:
     def _do(self, job: LongJob) -> None:
         if not job.future.set_running_or_notify_cancel():
             return
+        self._let_go()
         try:
             with self._engine.connect() as connection:
                 raw: Any = connection.connection.dbapi_connection
@@ -212,11 +217,12 @@ class Writer:
         if not group:
             return
         try:
-            with self._engine.begin() as connection:
+            with self._transaction() as connection:
                 outcomes = [_attempt(job, connection) for job in group]
                 _refuse_if_lost(connection)
                 self._ready()
         except BaseException as error:  # whatever it was, those who wait must hear of it
+            self._let_go()
             self._fail(group, error)
             return
         self.commits += 1
@@ -226,6 +232,23 @@ class Writer:
                 job.future.set_exception(outcome.error)
             else:
                 job.future.set_result(outcome.value)
+
+    @contextmanager
+    def _transaction(self) -> Iterator[Connection]:
+        if not self._is_sqlite:
+            with self._engine.begin() as connection:
+                yield connection
+            return
+        self._held = self._held or self._engine.connect()  # from the pool each time, it costs a lone mark as much again
+        with self._held.begin():
+            yield self._held
+
+    def _let_go(self) -> None:
+        """Gives the connection back to the pool, which looks after it."""
+        if self._held is not None:
+            held, self._held = self._held, None
+            with suppress(SQLAlchemyError, sqlite3.Error):  # what those who wait are told is of more weight
+                held.close()
 
     def _fail(self, group: list[Job], error: BaseException) -> None:
         full = is_full(error)
