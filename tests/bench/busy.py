@@ -13,7 +13,7 @@ from pathlib import Path
 
 from app.live.servertime import this_machine
 from app.paths import CHECKOUT
-from app.rehearsal.clock import true_ms
+from app.rehearsal.clock import Took, true_ms
 from app.rehearsal.lane import Lane
 from app.rehearsal.machine import Load, load_of
 from app.rehearsal.own_line import OwnLine
@@ -24,6 +24,8 @@ from app.rehearsal.wire import Wire
 from tests.bench.figures import Figure, Goal, percentile
 from tests.bench.hall import heat_under_way, lanes_roster
 from tests.bench.servers import Serving
+from tests.bench.spectators.way import figures as way_figures
+from tests.bench.spectators.way import parts, picture
 from tests.bench.stalls import told, watched
 
 LANES, BOARDS = 40, 200
@@ -39,8 +41,6 @@ OF_NONE = Goal("at most", 2)
 NO_STALL = Goal("at most", 0)
 MEMORY = Goal("at most", 200)
 FORMAT = turn_about(work_seconds=HEAT_S)
-
-Judged = tuple[list[float], list[float], Load | None]
 
 
 def run(tell: Callable[[str], None]) -> list[Figure]:
@@ -59,8 +59,9 @@ def _hall(boards: int, tell: Callable[[str], None]) -> list[Figure]:
         tablets = heat_under_way(Path(folder), lanes_roster(LANES, HEAT_S), this_machine(), since_go_s=60)
         with watched(Path(folder)) as (server, stalls), followed(server.port, max(0, boards)):
             begun_s = time.time() + WARM_S
-            acks, shown, load = asyncio.run(judged(server, tablets, 0 if boards == NOBODY else STOPWATCHES))
-            found = stalls.between(begun_s, begun_s + SECONDS)
+            answers, seen, load = asyncio.run(judged(server, tablets, 0 if boards == NOBODY else STOPWATCHES))
+            found, way = stalls.between(begun_s, begun_s + SECONDS), parts(answers, seen, stalls.made)
+    acks, shown = [ms for _, ms in answers], [ms for _, ms in seen]
     tell(f"busy: {few}: {told(found)}")
     name, all_there = "busy.none" if boards == NOBODY else f"busy.b{boards}", boards == BOARDS
     rate = len(acks) / SECONDS
@@ -75,7 +76,9 @@ def _hall(boards: int, tell: Callable[[str], None]) -> list[Figure]:
         figures += [
             Figure(f"{name}.board.p50", "… tap to board, p50", percentile(shown, 50), "ms"),
             Figure(f"{name}.board.p99", "… … p99", percentile(shown, 99), "ms", SHOWN if all_there else None),
+            *way_figures(name, way),
         ]
+        tell(f"busy: {few}: from a tap to the board {picture(way)}")
     if load is None:
         return figures
     return [
@@ -119,10 +122,9 @@ def followed(port: int, boards: int) -> Iterator[None]:
         process.stdout.close()
 
 
-async def judged(
-    server: Serving, seats: Sequence[Seat], timed: int = STOPWATCHES
-) -> tuple[list[float], list[float], Load | None]:
-    """All lanes count for a while; how long answers and `timed` boards took after the tap, and what the server used meanwhile."""
+async def judged(server: Serving, seats: Sequence[Seat], timed: int = STOPWATCHES) -> tuple[Took, Took, Load | None]:
+    """All lanes count for a while; when they had their answers and `timed` boards showed it, how long after the tap, and what the
+    server used meanwhile."""
     boards = [Watcher(Wire("localhost", server.port)) for _ in range(timed)]
     watching = [asyncio.create_task(board.run()) for board in boards]
     lanes = [_lane(server, seat, boards, n / LANES) for n, seat in enumerate(seats)]
@@ -140,8 +142,8 @@ async def judged(
         lane.tablet.cut()
         if lane.tablet.counted.refused or lane.tablet.counted.broken:
             raise RuntimeError(f"A mark was not acknowledged: {lane.tablet.counted}")
-    acks = [ms for lane in lanes for at, ms in lane.acks if at > warm_ms]
-    shown = [ms for board in boards for at, ms in board.shown if at > warm_ms]
+    acks = [(at, ms) for lane in lanes for at, ms in lane.acks if at > warm_ms]
+    shown = [(at, ms) for board in boards for at, ms in board.shown if at > warm_ms]
     return acks, shown, after.since(before) if before and after else None
 
 

@@ -82,7 +82,8 @@ def _boards(house: House, new_store: Callable[[], str], tell: Callable[[str], No
         stack.enter_context(busy.places_for(BOARDS))
         server, tablets = _open(house, new_store(), stack, lanes_roster(busy.LANES, busy.HEAT_S), 60)
         stack.enter_context(busy.followed(server.port, BOARDS))
-        acks, shown, _ = asyncio.run(busy.judged(server, tablets))
+        answers, seen, _ = asyncio.run(busy.judged(server, tablets))
+        acks, shown = [ms for _, ms in answers], [ms for _, ms in seen]
     key = f"postgres.{house.name}.b{BOARDS}"
     return [
         Figure(

@@ -24,6 +24,7 @@ from app.cli import main
 from app.listening.listeners import TwoDoors
 from app.paths import CHECKOUT
 from tests.bench.servers import Serving, free_port, serve_command, serving
+from tests.bench.spectators.way import Made, note_versions, versions
 
 LONG_S = 0.010  # so long nobody may wait
 BEAT_S = 0.002
@@ -81,8 +82,8 @@ class Watch:
     def _collects(self, phase: str, told: dict[str, int]) -> None:
         """The collector of what is not used runs in whatever function it happens to; it is named itself."""
         if phase == "start":
-            self._collecting_at = time.perf_counter()
-        elif (took := time.perf_counter() - self._collecting_at) > LOOK_EVERY_S:
+            self._collecting_at = time.thread_time()
+        elif (took := time.thread_time() - self._collecting_at) > LOOK_EVERY_S:
             self._seen[f"the collector, generation {told['generation']}"] += round(took / LOOK_EVERY_S) + 1
 
     def _look(self) -> None:
@@ -113,6 +114,11 @@ class Stalls:
 
     file: Path
 
+    @property
+    def made(self) -> list[Made]:
+        """The versions of the board that it has made."""
+        return versions(_versions_beside(self.file))
+
     def between(self, begin_s: float, end_s: float) -> list[Stall]:
         """Those that ended between two moments of the wall clock, in seconds."""
         lines = self.file.read_text(encoding="utf-8").splitlines() if self.file.exists() else []
@@ -140,6 +146,10 @@ def watched(data: Path) -> Iterator[tuple[Serving, Stalls]]:
             yield server, stalls
 
 
+def _versions_beside(file: Path) -> Path:
+    return file.with_name("versions")
+
+
 def _serve(file: Path, arguments: Sequence[str]) -> int:
     opened = TwoDoors.startup
 
@@ -150,6 +160,7 @@ def _serve(file: Path, arguments: Sequence[str]) -> int:
     async def startup(server: TwoDoors, sockets: list[socket.socket] | None = None) -> None:
         await opened(server, sockets)
         Watch(note).start()
+        note_versions(_versions_beside(file))
 
     TwoDoors.startup = startup  # type: ignore[method-assign]
     return main(arguments)
