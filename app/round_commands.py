@@ -1,4 +1,4 @@
-"""The commands of a round: its kit, opening it in a gym, binding a gym's key, its book. What is done stands in rounds.py."""
+"""The commands of a round: its kit, a gym's key and hand-in, receipts, its book. What is done stands in rounds.py."""
 
 import argparse
 from collections.abc import Callable
@@ -7,42 +7,63 @@ from typing import Any
 
 from app import flags as f
 
+SettingsOf = Callable[[argparse.Namespace], Any]
 
-def add_round_commands(add: Callable[..., None], settings_of: Callable[[argparse.Namespace], Any]) -> None:
+
+def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> None:
     """Adds them to a parser. add: takes name, words, what is done, flags. settings_of: the settings that a command names."""
 
-    def make_kit(asked: argparse.Namespace) -> int:
-        """Write a round's kit, slips and first records."""
+    def said(what: Callable[[Any, argparse.Namespace], str]) -> Callable[[argparse.Namespace], int]:
+        """A command that prints what it has to say."""
+
+        def done(asked: argparse.Namespace) -> int:
+            print(what(settings_of(asked), asked))
+            return 0
+
+        return done
+
+    def make_kit(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import kit_of  # half a second: web framework and tables
 
-        print(kit_of(settings_of(asked), asked.folder, asked.deadline, asked.gyms, asked.places, asked.round_name))
-        return 0
+        return kit_of(settings, asked.folder, asked.deadline, asked.gyms, asked.places, asked.round_name)
 
-    def open_kit(asked: argparse.Namespace) -> int:
-        """Open a kit in an empty data folder."""
+    def open_kit(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import open_here  # see make_kit
 
-        print(open_here(settings_of(asked), asked.file, asked.slip))
-        return 0
+        return open_here(settings, asked.file, asked.slip)
 
-    def bind(asked: argparse.Namespace) -> int:
-        """Bind a gym's key."""
+    def bind(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import bind_key  # see make_kit
 
-        print(bind_key(settings_of(asked), asked.file, asked.records))
-        return 0
+        return bind_key(settings, asked.file)
 
-    def write_book(asked: argparse.Namespace) -> int:
-        """Write the book of a round from its records."""
-        from app.round.book_folder import write_book_of  # a fifth of a second of the rule book
+    def hand_in(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import hand_in as handed  # see make_kit
 
-        print(write_book_of(asked.folder, asked.records, asked.people))
-        return 0
+        return handed(settings, asked.file, asked.replaces)
 
-    add("kit", "write the kit of a round, its gyms' slips and its first records", make_kit, _kit, f.data)
-    add("open-kit", "open the kit of a round in an empty data folder, by a gym's slip", open_kit, _opens, f.data)
-    add("bind", "bind a gym's key at the round's headquarters", bind, _binds, f.data)
-    add("book", "write the book of a round as a folder, from its records", write_book, _book)
+    def promise(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import promise as promised  # see make_kit
+
+        return promised(settings, asked.digest, asked.gym, asked.receipt, asked.replaces)
+
+    def take_in(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import take_in as taken  # see make_kit
+
+        return taken(settings, asked.file, asked.receipt)
+
+    def book(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import book_of  # see make_kit
+
+        return book_of(settings, asked.folder, asked.names)
+
+    add("kit", "begin a round of many gyms: write its kit, and a slip for each gym", said(make_kit), _kit, f.data)
+    add("open-kit", "open the kit of a round in an empty data folder, by a gym's slip", said(open_kit), _opens, f.data)
+    add("bind", "bind a gym's key at the round's headquarters", said(bind), _binds, f.data)
+    add("hand-in", "write what a gym hands in to a round, and say what it lacks", said(hand_in), _hands_in, f.data)
+    add("promise", "take the digest of a gym's hand-in at headquarters", said(promise), _promises, f.data)
+    add("take-in", "take a gym's hand-in at headquarters, and check it", said(take_in), _takes_in, f.data)
+    add("book", "write the book of a round as a folder", said(book), _book, f.data)
 
 
 def _folder(command: argparse.ArgumentParser) -> None:
@@ -66,10 +87,33 @@ def _opens(command: argparse.ArgumentParser) -> None:
 
 def _binds(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="BINDING", help="the file that the gym sent")
-    command.add_argument("records", type=Path, metavar="RECORDS", help="the records of the round")
+
+
+def _hands_in(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", type=Path, metavar="FILE", help="a new file")
+    _replaces(command)
+
+
+def _promises(command: argparse.ArgumentParser) -> None:
+    command.add_argument("digest", metavar="DIGEST", help="the digest that the gym says")
+    command.add_argument("gym", type=int, metavar="GYM", help="the gym's number")
+    _receipt(command)
+    _replaces(command)
+
+
+def _takes_in(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", type=Path, metavar="FILE", help="what the gym handed in")
+    _receipt(command)
+
+
+def _receipt(command: argparse.ArgumentParser) -> None:
+    command.add_argument("receipt", type=Path, metavar="RECEIPT", help="a new file, for the gym")
+
+
+def _replaces(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--replaces", metavar="DIGEST", help="the digest of the earlier hand-in that it is to stand for")
 
 
 def _book(command: argparse.ArgumentParser) -> None:
-    command.add_argument("records", type=Path, metavar="RECORDS", help="the records of the round, one a line")
     _folder(command)
-    command.add_argument("--people", type=Path, metavar="PEOPLE", help="who the entries are, one a line, each with its salt")
+    command.add_argument("--names", action="store_true", help="with the names of the entries that came with a hand-in")

@@ -1,33 +1,49 @@
-"""Rounds on the command line: the kit made of a data folder, opened in another, and the key that comes back bound to its gym."""
+"""Rounds on the command line: the kit, opening it in a gym, keys, hand-ins and their receipts, the book."""
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from secrets import token_hex
 from tempfile import TemporaryDirectory
 
-from app.files import FileRefused, import_from, look_for_store, opened
+from app.files import FileRefused, import_from, look_for_store, open_database, opened, write_whole
+from app.hall.doing import note_at_terminal
 from app.live.servertime import this_machine
-from app.results.competition_file import make_file, write_file
-from app.round.kits import Opened, bind, gyms_in, is_open, keep_kit, make_kit, read_kit
-from app.round.records_file import RecordsFile
+from app.results.competition_file import make_file, read_file, write_file
+from app.results.publishing import export_file
+from app.round.book_folder import write_book
+from app.round.handing_in import make_hand_in
+from app.round.headquarters import Headquarters, Took
+from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
 from app.rules.records.document import CompetitionFile
 from app.rules.round.from_event import rule_from
 from app.settings import Settings
 from app.store.roster import read_roster
 
+Take = Callable[[Headquarters, int], Took]
+
+
+@contextmanager
+def _headquarters(settings: Settings, act: str, about: str = "") -> Iterator[tuple[Headquarters, int]]:
+    """The headquarters in a data folder, and the time; noted in the activity log if all went well."""
+    look_for_store(settings)
+    with open_database(settings) as database:
+        yield Headquarters(database, settings.data), this_machine().wall_ms()
+        note_at_terminal(database, act, about)
+
 
 def kit_of(settings: Settings, folder: Path, deadline: str, gyms: Path, places: list[str], name: str) -> str:
-    """Makes the kit of the competition in a data folder, and says so. Raises FileRefused, BadKit, BadBook."""
-    look_for_store(settings)
+    """Makes the kit of the competition in a data folder, and says so. Raises FileRefused, BadKit, NoRound."""
     ends, zone = _deadline(deadline)
-    with opened(settings) as hall:
-        roster = hall.database.read(read_roster)
-        now = hall.time.wall_ms()
-    if roster is None or not roster.events or not roster.divisions:
-        raise FileRefused("A round needs a competition with a division and an event. Enter them at the desk first.")
-    file = make_file(roster, (), (), (), now)
-    rule = rule_from(file, token_hex(6), name or roster.competition.name, ends, zone, _places(file, places), now)
-    return make_kit(settings.data, file, rule, gyms_in(_text(gyms)), folder, now)
+    listed = gyms_in(_text(gyms))
+    with _headquarters(settings, "Make the kit of a round", folder.name) as (headquarters, now):
+        roster = headquarters.database.read(read_roster)
+        if roster is None or not roster.events or not roster.divisions:
+            raise FileRefused("A round needs a competition with a division and an event. Enter them at the desk first.")
+        file = make_file(roster, (), (), (), now)
+        rule = rule_from(file, token_hex(6), name or roster.competition.name, ends, zone, _places(file, places), now)
+        return make_kit(headquarters, file, rule, listed, folder, now)
 
 
 def open_here(settings: Settings, kit: Path, code: str) -> str:
@@ -35,11 +51,11 @@ def open_here(settings: Settings, kit: Path, code: str) -> str:
 
     Raises FileRefused, BadKit, BadFile, NotEmpty."""
     data = _bytes(kit)
-    found = read_kit(data, code)
+    found, slip = read_kit(data, code)
     told = "" if is_open(settings.data, data) else _begin(settings, found)
-    binding, rule = keep_kit(settings.data, data, found), found.kit.rule
+    binding, rule = keep_kit(settings.data, data, found, slip), found.kit.rule
     return (
-        f"{told}{rule.name} is open here for gym {found.slip.gym}, until {_shown(rule.deadline_ms, rule.zone)}.\n"
+        f"{told}{rule.name} is open here for gym {found.gym}, until {_shown(rule.deadline_ms, rule.zone)}.\n"
         f"Send headquarters the file {binding}: it binds this laptop's key to your gym."
     )
 
@@ -52,12 +68,60 @@ def _begin(settings: Settings, found: Opened) -> str:
         return f"{import_from(settings, start)}\n"
 
 
-def bind_key(settings: Settings, binding: Path, records: Path) -> str:
-    """Binds the key of a gym at headquarters, and says so. Raises FileRefused, BadKit, BadBook."""
-    kept = RecordsFile(records)
-    if kept.state.rule is None:
-        raise FileRefused(f"No round was opened in {records}.")
-    return bind(settings.data, kept, _bytes(binding), this_machine().wall_ms())
+def bind_key(settings: Settings, binding: Path) -> str:
+    """Binds the key of a gym at headquarters, and says so. Raises FileRefused, BadKit, NoRound."""
+    with _headquarters(settings, "Bind a gym's key", binding.name) as (headquarters, now):
+        return headquarters.bind(_bytes(binding), now)
+
+
+def hand_in(settings: Settings, file: Path, replaces: str | None) -> str:
+    """Writes a gym's hand-in, and says what it holds and what it lacks. Raises FileRefused, BadKit."""
+    look_for_store(settings)
+    if file.exists():
+        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
+    with opened(settings) as hall:
+        made = make_hand_in(settings.data, read_file(export_file(hall)), replaces)
+        note_at_terminal(hall.database, "Make a hand-in", file.name)
+    write_whole(file, made.content)
+    lacking = "".join(f"\n  Lacking: {one}" for one in made.lacking)
+    told = "It is complete." if not made.lacking else f"It has no line for {len(made.lacking)}:{lacking}"
+    return (
+        f"Written: {file} with {made.lines} lines. {told}\n"
+        f"Its digest: {made.digest}\nThe digest must reach headquarters by the deadline; the file may follow."
+    )
+
+
+def promise(settings: Settings, digest: str, gym: int, receipt: Path, replaces: str | None) -> str:
+    """Takes the digest of a hand-in at headquarters, and writes the gym's receipt. Raises FileRefused, BadKit, NoRound."""
+    wanted = "".join(digest.split()).lower()
+    if len(wanted) != 64 or set(wanted) - set("0123456789abcdef"):
+        raise FileRefused("A digest is 64 digits and letters a to f.")
+    return _took(settings, receipt, "Take a promise", f"gym {gym}", lambda one, now: one.promise(wanted, gym, replaces, now))
+
+
+def take_in(settings: Settings, file: Path, receipt: Path) -> str:
+    """Takes a gym's hand-in at headquarters, and writes its receipt. Raises FileRefused, BadKit, NoRound."""
+    content = _bytes(file)
+    return _took(settings, receipt, "Take a hand-in", file.name, lambda one, now: one.take_in(content, now))
+
+
+def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take) -> str:
+    if receipt.exists():
+        raise FileRefused(f"{receipt} is already there. Choose another name, so that nothing is overwritten.")
+    with _headquarters(settings, act, about) as (headquarters, now):
+        took = take(headquarters, now)
+    write_whole(receipt, took.receipt)
+    faults = "".join(f"\n  Amiss: {fault}" for fault in took.faults)
+    told = f"Nothing of it counts:{faults}\n" if took.faults else ""
+    return f"{told}Written: {receipt}, receipt {took.number}. Head of the receipts: {took.head}"
+
+
+def book_of(settings: Settings, folder: Path, names: bool) -> str:
+    """Writes the book of the round in a data folder, and says so. Raises FileRefused, BadBook."""
+    with _headquarters(settings, "Write the book of a round", folder.name) as (headquarters, _):
+        people = headquarters.people() if names else ()
+        root = write_book(folder, headquarters.records, headquarters.state, people, headquarters.receipts())
+    return f"Written: {folder}, {'with' if names else 'without'} names. Its root: {root}"
 
 
 def _deadline(typed: str) -> tuple[int, str]:

@@ -1,6 +1,7 @@
-"""The round at headquarters and in its gyms, by command: kit and slips, a gym's key, the records' file, the book as a folder.
+"""The round at headquarters and in its gyms, by command: kit and slips, keys, hand-ins and their receipts, the book as a folder.
 
-What counts and why is told by rules/round. A hall that never hears of a round carries nothing of it: no page, no table, no module
-that a server loads (import-linter holds that). Keys lie beside the store and in no backup: who moves a headquarters to another
-laptop carries them there by hand, and a stick with backups that gets lost gives nobody a key.
+What counts and why is told by rules/round. A hall that never hears of a round carries nothing of it: no page, no row of its
+tables, no module that a server loads (import-linter holds that). Keys lie beside the store and in no backup: who moves a
+headquarters to another laptop carries them there by hand, and a stick with backups that gets lost gives nobody a key. A receipt
+is stored in the one transaction with what it is for, so none is given for what was not kept.
 """

@@ -1,27 +1,28 @@
 """The book of a round as a folder: written whole into a new one, read with a bound, and recounted."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from app.results.recount import aligned_block
 from app.round import redraw
+from app.round.checking import chain_faults
 from app.rules.round import records as r
 from app.rules.round.book import (
     MANIFEST,
+    RECEIPTS,
     RESULTS,
     ROLL,
     BadBook,
     Book,
     book_files,
     read_book,
-    read_people,
     results_faults,
     results_plain,
 )
-from app.rules.round.codec import BadRecord, decode, roll_line
+from app.rules.round.codec import roll_line
 from app.rules.round.fold import fold
 from app.rules.round.people import Person
 from app.rules.round.standing import Row, standing
@@ -46,39 +47,15 @@ class BookRecount:
         return not self.faults
 
 
-def records_in(data: bytes) -> list[r.Record]:
-    """The records of a file, one a line. Raises BadBook."""
-    found = []
-    for number, text in enumerate(data.splitlines(), start=1):
-        try:
-            found.append(decode(text))
-        except BadRecord as wrong:
-            raise BadBook(f"Line {number}: {wrong}") from None
-    return found
-
-
-def write_book_of(folder: Path, records: Path, people: Path | None) -> str:
-    """Writes the book of the records in a file, with the people in another, and says so. Raises BadBook."""
-    known = read_people(people.name, _bytes(people)) if people else ()
-    return f"Written: {folder}. Its root: {write_book(folder, records_in(_bytes(records)), known)}"
-
-
-def _bytes(file: Path) -> bytes:
-    try:
-        return file.read_bytes()
-    except OSError as wrong:
-        raise BadBook(f"The file {file} can't be read: {wrong.strerror}.") from None
-
-
-def write_book(folder: Path, records: Iterable[r.Record], people: Iterable[Person] = ()) -> str:
+def write_book(
+    folder: Path, records: Sequence[r.Record], state: RoundState, people: Iterable[Person] = (), receipts: Sequence[bytes] = ()
+) -> str:
     """Writes a round's book into a folder that is new or empty; the root of it. Raises BadBook."""
-    records = list(records)
-    state = fold(records)
     if state.rule is None:
-        raise BadBook("No round was opened in these records.")
+        raise BadBook("There is no round here.")
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise BadBook(f"{folder} is already there. Give a new folder, so that nothing is overwritten.")
-    files = book_files(records, state, people, Path(redraw.__file__).read_bytes())
+    files = book_files(records, state, people, receipts, Path(redraw.__file__).read_bytes())
     try:
         for name in sorted(files, key=lambda one: one == MANIFEST):  # last: a folder without it is no book
             file = folder / name
@@ -97,10 +74,17 @@ def recount_book(folder: Path) -> BookRecount:
     faults = [*book.faults, *(f"Record {number} may not be there: {said}" for number, said in state.faults)]
     if state.rule is None:
         raise BadBook("No round was opened in this book.")
+    faults += chain_faults(_receipts(files.get(RECEIPTS, b"")), state.key)
     faults += results_faults(files.get(RESULTS, b""), state)
     if state.roll is not None and files.get(ROLL) != b"".join(roll_line(line.claim) + b"\n" for _, line in state.on_the_roll()):
         faults.append(f"{ROLL} is not what the claims give.")
     return BookRecount(book, state, tuple(faults))
+
+
+def _receipts(data: bytes) -> list[bytes]:
+    """The receipts of a book, each two lines."""
+    lines = data.splitlines(keepends=True)
+    return [b"".join(lines[at : at + 2]) for at in range(0, len(lines), 2)]
 
 
 def _read(folder: Path) -> dict[str, bytes]:

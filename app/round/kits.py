@@ -9,19 +9,19 @@ from pathlib import Path
 
 import segno
 
-from app.round.records_file import RecordsFile
-from app.round.signing import GYM_KEY, HEADQUARTERS_KEY, ROOM, SigningKey, key_in, read_checked
+from app.round.checking import read_checked
+from app.round.headquarters import Headquarters, NoRound
+from app.round.signing import GYM_KEY, HEADQUARTERS_KEY, ROOM, SigningKey, key_in
 from app.rules.records.document import CompetitionFile
 from app.rules.result.start_file import start_of
 from app.rules.round import records as r
 from app.rules.round.kit import (
-    MOST_KIT,
+    MOST_BYTES,
     BadKit,
     Binding,
     Kit,
     Slip,
     binding_proof,
-    check_binding,
     check_slip,
     read_slip,
     said_in,
@@ -30,7 +30,7 @@ from app.rules.round.kit import (
 )
 from app.rules.round.rule import Rule
 
-KIT, SLIPS, RECORDS, BINDING = "round.kit", "slips.html", "records.jsonl", "binding.json"
+KIT, SLIPS, BINDING = "round.kit", "slips.html", "binding.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +44,10 @@ class GymRow:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A kit and the slip that it opens with."""
+    """A kit, and the gym that it was opened for."""
 
     kit: Kit
-    slip: Slip
+    gym: int
 
 
 def gyms_in(text: str) -> list[GymRow]:
@@ -65,14 +65,18 @@ def gyms_in(text: str) -> list[GymRow]:
     return found
 
 
-def make_kit(data: Path, file: CompetitionFile, rule: Rule, gyms: Sequence[GymRow], folder: Path, now_ms: int) -> str:
-    """Writes a round's kit, its slips and its first records into a new folder; says so. Raises BadKit, BadBook."""
+def make_kit(
+    headquarters: Headquarters, file: CompetitionFile, rule: Rule, gyms: Sequence[GymRow], folder: Path, now_ms: int
+) -> str:
+    """Begins a round at its headquarters, and writes its kit and slips into a new folder; says so. Raises BadKit, NoRound."""
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise BadKit(f"{folder} is already there. Give a new folder, so that nothing is overwritten.")
-    key = key_in(data, HEADQUARTERS_KEY, make=True)
+    if headquarters.has_round:
+        raise NoRound("This data folder is the headquarters of a round already.")
+    key = key_in(headquarters.data, HEADQUARTERS_KEY, make=True)
     start = start_of(file, entries=False).model_copy(update={"made_wall_ms": now_ms})
     made = key.sign("kit", says_of(Kit(rule=rule, start=start)))
-    if len(made) > MOST_KIT:
+    if len(made) > MOST_BYTES["kit"]:
         raise BadKit("These events make a kit of more than 2 MB. Leave some of them out.")
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -81,8 +85,8 @@ def make_kit(data: Path, file: CompetitionFile, rule: Rule, gyms: Sequence[GymRo
     except OSError as wrong:
         raise BadKit(f"{folder} can't be written: {wrong.strerror}.") from None
     said = [(r.Gym, {"gym": one.number, "name": one.name, "region": one.region}) for one in gyms]
-    RecordsFile(folder / RECORDS).add((r.Opened, {"rule": rule}), *said, at=now_ms)
-    return f"Written: {folder}, with the kit ({len(made):,} bytes), {len(gyms)} slips to print and the round's first records."
+    headquarters.add([(r.Opened, {"rule": rule, "key": key.public}), *said], now_ms)
+    return f"Written: {folder}, with the kit ({len(made):,} bytes) and {len(gyms)} slips to print. The round has begun."
 
 
 def slips_page(key: SigningKey, rule: Rule, gyms: Sequence[GymRow]) -> str:
@@ -100,11 +104,11 @@ def slips_page(key: SigningKey, rule: Rule, gyms: Sequence[GymRow]) -> str:
     return f"{head}{''.join(slips)}</html>\n"
 
 
-def read_kit(kit: bytes, code: str) -> Opened:
-    """What a kit holds and for which gym, by the code on its slip. Raises BadKit."""
+def read_kit(kit: bytes, code: str) -> tuple[Opened, Slip]:
+    """What a kit holds and for which gym, with the slip of the code. Raises BadKit."""
     slip, signed = read_slip(code), read_checked(kit, "kit")
     check_slip(slip, signed.by.key)
-    return Opened(said_in(signed.says, Kit), slip)
+    return Opened(said_in(signed.says, Kit), slip.gym), slip
 
 
 def is_open(data: Path, kit: bytes) -> bool:
@@ -113,11 +117,21 @@ def is_open(data: Path, kit: bytes) -> bool:
     return file.is_file() and file.read_bytes() == kit
 
 
-def keep_kit(data: Path, kit: bytes, opened: Opened) -> Path:
+def kept_kit(data: Path) -> Opened:
+    """The kit that was opened in a data folder, with the slip that it was opened by. Raises BadKit."""
+    try:
+        kit, binding = (data / ROOM / KIT).read_bytes(), (data / ROOM / BINDING).read_bytes()
+    except OSError:
+        raise BadKit(f"No kit was opened in {data}.") from None
+    said = said_in(read_checked(binding, "binding").says, Binding)
+    return Opened(said_in(read_checked(kit, "kit").says, Kit), said.gym)
+
+
+def keep_kit(data: Path, kit: bytes, opened: Opened, slip: Slip) -> Path:
     """Keeps an opened kit, makes the gym's key, and writes the file by which headquarters binds it. Raises BadKit."""
     key, rule = key_in(data, GYM_KEY, make=True), opened.kit.rule
-    proof = binding_proof(opened.slip.secret, rule.id, opened.slip.gym, key.public)
-    binding = key.sign("binding", says_of(Binding(round=rule.id, gym=opened.slip.gym, proof=proof)))
+    proof = binding_proof(slip.secret, rule.id, opened.gym, key.public)
+    binding = key.sign("binding", says_of(Binding(round=rule.id, gym=opened.gym, proof=proof)))
     room = data / ROOM
     try:
         (room / BINDING).write_bytes(binding)
@@ -125,14 +139,3 @@ def keep_kit(data: Path, kit: bytes, opened: Opened) -> Path:
     except OSError as wrong:
         raise BadKit(f"{room} can't be written: {wrong.strerror}.") from None
     return room / BINDING
-
-
-def bind(data: Path, records: RecordsFile, binding: bytes, now_ms: int) -> str:
-    """Binds a gym's key by its binding, and says so; a gym's slip is used once. Raises BadKit, BadBook."""
-    headquarters = key_in(data, HEADQUARTERS_KEY, make=False)
-    signed = read_checked(binding, "binding")
-    said = said_in(signed.says, Binding)
-    rule = records.state.rules
-    check_binding(said, signed.by.key, slip_for(headquarters.private, headquarters.public, rule.id, said.gym), rule.id)
-    records.add((r.Bound, {"gym": said.gym, "key": signed.by.key}), at=now_ms)
-    return f"Gym {said.gym}, {records.state.gyms[said.gym].name}, has its key."

@@ -2,11 +2,10 @@
 
 from pathlib import Path
 
-from cryptography.exceptions import InvalidSignature
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from app.lan.certificate import write_secret
-from app.rules.round.kit import BadKit, Kind, Signature, Signed, read_signed, signed_file, to_sign
+from app.rules.round.kit import BadKit, Kind, Signature, signed_file, to_sign
 from app.store.whose import make_private_folder
 
 ROOM = "round"  # the folder beside the store that holds keys
@@ -38,13 +37,3 @@ def key_in(data: Path, name: str, make: bool) -> SigningKey:
         raise BadKit(f"There is no key in {data}. It is in the data folder that the kit was made or opened in.") from None
     except (OSError, ValueError):
         raise BadKit(f"The key in {file} can't be read.") from None
-
-
-def read_checked(data: bytes, kind: Kind) -> Signed:
-    """A signed file whose signature is by the key that it names. Raises BadKit."""
-    found = read_signed(data, kind)
-    try:
-        Ed25519PublicKey.from_public_bytes(bytes.fromhex(found.by.key)).verify(bytes.fromhex(found.by.signature), found.signed)
-    except (InvalidSignature, ValueError):
-        raise BadKit(f"This {kind} file was changed since it was signed, or not signed by the key that it names.") from None
-    return found

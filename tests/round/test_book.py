@@ -11,8 +11,7 @@ from random import Random
 import pytest
 
 from app.cli import main
-from app.round.book_folder import recount_book
-from app.rules.round import codec
+from app.round.book_folder import recount_book, write_book
 from app.rules.round.book import manifest_of
 from app.rules.round.films import drawn
 from app.rules.round.inviting import invited_by_division
@@ -39,14 +38,12 @@ def someone(entry: int) -> Person:
 
 @pytest.fixture(scope="module")
 def book(played: Played, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The book of that round, written by the command from its records and people."""
-    place = tmp_path_factory.mktemp("round")
-    records, people = place / "records.jsonl", place / "people.jsonl"
+    """The book of that round with its one name."""
     refused = {record.number for record, _ in played.refused}
-    records.write_bytes(codec.encode_all(record for record in played.records if record.number not in refused))
-    people.write_text(someone(1).model_dump_json() + "\n", encoding="utf-8")
-    assert main(["book", str(records), str(place / "book"), "--people", str(people)]) == 0
-    return place / "book"
+    records = [record for record in played.records if record.number not in refused]
+    folder = tmp_path_factory.mktemp("round") / "book"
+    write_book(folder, records, played.state, [someone(1)])
+    return folder
 
 
 def test_a_recount_gives_standing_draw_and_invitations_from_the_book_alone(
@@ -123,9 +120,3 @@ def test_a_book_that_says_another_result_under_a_manifest_of_its_own_is_found(co
 def test_what_is_no_book_is_refused_in_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["recount", str(tmp_path)]) == 1
     assert capsys.readouterr().err == "There is no manifest.json here, so this is no book of a round.\n"
-    (tmp_path / "records.jsonl").write_text('{"kind":"gym"}\n', encoding="utf-8")
-    assert main(["book", str(tmp_path / "records.jsonl"), str(tmp_path / "book")]) == 1
-    assert "Line 1: This is no record of a round" in capsys.readouterr().err
-    (tmp_path / "records.jsonl").write_bytes(b"")
-    assert main(["book", str(tmp_path / "records.jsonl"), str(tmp_path / "book")]) == 1
-    assert not (tmp_path / "book").exists()

@@ -1,7 +1,8 @@
 """The kit of a round: made of an event by command, opened in a gym by its slip, and refused when a byte of it is another."""
 
-import json
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
@@ -10,13 +11,16 @@ import pytest
 
 from app.cli import main
 from app.results.competition_file import read_file
-from app.round.kits import bind
-from app.round.records_file import RecordsFile
-from app.round.signing import SigningKey, read_checked
+from app.round.checking import read_checked
+from app.round.headquarters import Headquarters as Office
+from app.round.headquarters import NoRound
+from app.round.signing import SigningKey
 from app.rules.records.seal import canonical
-from app.rules.round.book import BadBook
+from app.rules.round import records as r
 from app.rules.round.from_event import event_rule
 from app.rules.round.kit import BadKit, Binding, Kit, Slip, binding_proof, check_slip, read_slip, said_in, says_of, slip_for
+from app.rules.round.state import RoundState
+from app.store.database import Database
 from tests.builders.slate_day import the_slate_day
 
 TIMES = ("10:00", "10:30", "11:00")
@@ -34,15 +38,29 @@ class Headquarters:
     def kit(self) -> Path:
         return self.folder / "round.kit"
 
-    @property
-    def records(self) -> Path:
-        return self.folder / "records.jsonl"
-
     def slip(self, gym: int) -> str:
-        """The code on a gym's slip, as it was printed."""
-        found = re.search(rf"<p>(G{gym}-[A-Z2-7-]+)</p>", (self.folder / "slips.html").read_text(encoding="utf-8"))
-        assert found is not None
-        return found[1]
+        """The code on a gym's slip."""
+        return slip_of(self.folder, gym)
+
+    def opened(self) -> tuple[RoundState, list[r.Record]]:
+        """The round as its store has it."""
+        with self.store() as found:
+            return found.state, found.records
+
+    @contextmanager
+    def store(self) -> Iterator[Office]:
+        database = Database(f"sqlite:///{(self.data / 'lane-ledger.sqlite3').as_posix()}")
+        try:
+            yield Office(database, self.data)
+        finally:
+            database.close()
+
+
+def slip_of(folder: Path, gym: int) -> str:
+    """The code on a gym's slip, as it was printed."""
+    found = re.search(rf"<p>(G{gym}-[A-Z2-7-]+)</p>", (folder / "slips.html").read_text(encoding="utf-8"))
+    assert found is not None
+    return found[1]
 
 
 @pytest.fixture(scope="module")
@@ -70,8 +88,7 @@ def test_a_kit_holds_the_event_and_the_rule_and_nobody(headquarters: Headquarter
     assert (kit.rule.deadline_ms, kit.rule.zone) == (1_803_927_600_000, "UTC+01:00")
     assert [one.places for one in kit.rule.divisions] == [3] + [0] * (len(day.divisions) - 1)
     assert kit.start.entries == kit.start.athletes == kit.start.judges == kit.start.marks == () and kit.start.ledger is None
-    kinds = [json.loads(line)["kind"] for line in headquarters.records.read_bytes().splitlines()]
-    assert kinds == ["opened", "gym", "gym"]
+    assert [one.kind for one in headquarters.opened()[1]][:3] == ["opened", "gym", "gym"]
 
 
 def test_a_gym_opens_it_by_its_slip_and_headquarters_binds_its_key_once(
@@ -89,10 +106,10 @@ def test_a_gym_opens_it_by_its_slip_and_headquarters_binds_its_key_once(
     binding = gym / "round" / "binding.json"
     capsys.readouterr()
     for code, said in ((0, "Gym 2, Mill Row, has its key.\n"), (1, "This gym has bound a key already: its slip was used.\n")):
-        assert main(["bind", str(binding), str(headquarters.records), "--data", str(headquarters.data)]) == code
+        assert main(["bind", str(binding), "--data", str(headquarters.data)]) == code
         told = capsys.readouterr()
         assert told.out + told.err == said
-    state = RecordsFile(headquarters.records).state
+    state, _ = headquarters.opened()
     assert state.keys == {2: read_checked(binding.read_bytes(), "binding").by.key} and state.faults == []
 
 
@@ -127,8 +144,8 @@ def test_a_binding_with_another_gyms_slip_or_of_another_round_is_refused(headqua
 
     def refused(round: str, gym: int, secret: bytes) -> str:
         said = Binding(round=round, gym=gym, proof=binding_proof(secret, round, gym, key.public))
-        with pytest.raises((BadKit, BadBook)) as wrong:
-            bind(headquarters.data, RecordsFile(headquarters.records), key.sign("binding", says_of(said)), 1)
+        with headquarters.store() as office, pytest.raises((BadKit, NoRound)) as wrong:
+            office.bind(key.sign("binding", says_of(said)), 1)
         return str(wrong.value)
 
     assert refused(round_id, 2, own.secret) == "This binding was not made with the slip of its gym."

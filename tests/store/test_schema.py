@@ -1,5 +1,6 @@
 """The migrations lead to the tables that the code expects, from every version there ever was."""
 
+import json
 import sqlite3
 import subprocess
 import sys
@@ -31,6 +32,7 @@ from app.store.markrows import MARKS
 from app.store.pictures import are_published, digests, picture
 from app.store.practice import keyings, practices
 from app.store.roster import read_roster
+from app.store.rounds import hand_in_content, round_receipts, round_records
 from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
 
 OLD = Path(__file__).with_name("old")
@@ -334,5 +336,15 @@ def test_what_0025_added_is_read_back_and_older_stores_have_no_picture(url: str,
         assert database.read(digests) == {"ent_1": "ab" * 32}
         assert database.read(lambda session: picture(session, "ent_1")) == ("ab" * 32, "png", b"\x89PNG\r\n\x1a\n")
         assert not database.read(are_published)
+    finally:
+        database.close()
+
+
+def test_what_0027_added_is_read_back_and_older_stores_are_no_headquarters(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0027")
+    try:
+        assert [json.loads(text)["name"] for text in database.read(round_records)] == ["Slate Barn"]
+        assert database.read(round_receipts) == [b"{}\n{}\n"]
+        assert database.read(lambda session: hand_in_content(session, "cd" * 32)) == b"{}"
     finally:
         database.close()

@@ -9,6 +9,7 @@ all.
     invitations.jsonl   who was invited and what they said
     roll.jsonl          after the roll: what it holds of each line, in order; the leaf of a line is the SHA-256 of its text
     results.json        standings, draw and invitations as headquarters says them
+    receipts.txt        what gyms were given, as it was signed, each naming the one before it
     redraw.py           draws the films again
     people/01.jsonl …   names, by division. No digest covers them but the commitment in each claim, so that a person can be
     removed
@@ -18,7 +19,7 @@ Records stand in the order of their numbers. The root says nothing of who wrote 
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
@@ -38,6 +39,7 @@ from app.rules.round.tree import root
 from app.rules.values.shapes import Base
 
 MANIFEST, RESULTS, REDRAW, ROLL, PEOPLE = "manifest.json", "results.json", "redraw.py", "roll.jsonl", "people/"
+RECEIPTS = "receipts.txt"
 FILES: Mapping[str, tuple[type[r.Kept], ...]] = {
     "round.jsonl": (
         *(r.Opened, r.Gym, r.Bound, r.Reviewer, r.Extended, r.Promised, r.Arrived, r.Lapsed, r.Checked, r.HandInWithdrawn),
@@ -80,9 +82,11 @@ class Book:
     faults: tuple[str, ...]
 
 
-def book_files(records: Iterable[r.Record], state: RoundState, people: Iterable[Person], redraw: bytes) -> dict[str, bytes]:
+def book_files(
+    records: Iterable[r.Record], state: RoundState, people: Iterable[Person], receipts: Sequence[bytes], redraw: bytes
+) -> dict[str, bytes]:
     """The files of a book by name. state: the fold of the records; redraw: the script that draws the films again."""
-    files = {name: encode_all(those) for name, those in _filed(records, state.rules).items()}
+    files = {RECEIPTS: b"".join(receipts)} | {name: encode_all(those) for name, those in _filed(records, state.rules).items()}
     if state.roll is not None:
         files[ROLL] = b"".join(roll_line(line.claim) + b"\n" for _, line in state.on_the_roll())
     files[RESULTS] = json.dumps(results_plain(state), ensure_ascii=False, sort_keys=True, indent=1).encode() + b"\n"

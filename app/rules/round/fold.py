@@ -80,7 +80,7 @@ def _state_of(state: RoundState, record: Any) -> str:
 
 
 def _opened(state: RoundState, record: r.Opened) -> None:
-    state.rule, state.deadline_ms = record.rule, record.rule.deadline_ms
+    state.rule, state.deadline_ms, state.key = record.rule, record.rule.deadline_ms, record.key or ""
 
 
 def _gym(state: RoundState, record: r.Gym) -> None:

@@ -7,6 +7,7 @@ from typing import Literal
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Event
+from app.rules.round.hand_in import runs_as
 from app.rules.round.rule import MOST_PARTS, DivisionRule, EventRule, PartRule, Rule
 from app.rules.workout.formats import Format, ScoreRule
 from app.rules.workout.tasks import LiftTask
@@ -36,12 +37,14 @@ def event_rule(event: Event) -> EventRule:
     windows = _plain_windows(format, score)
     if windows:
         parts = tuple(PartRule(name=f"Window {index + 1}", of=_of(format, index)) for index in windows)
-        return EventRule(id=event.id, name=event.name, parts=parts, take=PLAIN_TAKES[score.parts[0].take], unit=score.unit)
+        take = PLAIN_TAKES[score.parts[0].take]
+        return EventRule(id=event.id, name=event.name, parts=parts, take=take, unit=score.unit, runs_as=runs_as(event))
     worked = [index for part in score.parts for index in format.window_indexes(part)]
     lifts = all(_of(format, index) == "lift" for index in worked)
     none = Fraction(0) if score.better == "more" else Fraction(format.length_ms, 1000)
     whole = PartRule(name=score.name, of="lift" if lifts else "window", none=none)
-    return EventRule(id=event.id, name=event.name, parts=(whole,), better=score.better, unit=score.unit)
+    said = {"better": score.better, "unit": score.unit, "runs_as": runs_as(event)}
+    return EventRule(id=event.id, name=event.name, parts=(whole,), **said)
 
 
 def _plain_windows(format: Format, score: ScoreRule) -> list[int]:

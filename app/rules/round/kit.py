@@ -10,6 +10,7 @@ import hmac
 import json
 import re
 from base64 import b32decode, b32encode
+from collections.abc import Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Literal, TypeVar
@@ -21,12 +22,13 @@ from app.rules.records.seal import Digest, canonical
 from app.rules.round.rule import Rule
 from app.rules.values.shapes import Base, Id
 
-MOST_KIT = 2 * 1024 * 1024  # bytes
+MB = 1024 * 1024
 SECRET_BYTES, PRINT_BYTES = 10, 5
 SLIP = re.compile(r"G([1-9][0-9]{0,6})-([A-Z2-7]{16})-([A-Z2-7]{8})")
 NOT_ITS_KEY = "This slip is not of the kit's headquarters: one of the two is not genuine. Ask whoever gave you the slip."
 
 Kind = Literal["kit", "binding", "hand-in", "receipt"]
+MOST_BYTES: Mapping[Kind, int] = {"kit": 2 * MB, "binding": MB, "hand-in": 128 * MB, "receipt": MB}
 Says = TypeVar("Says", bound=Base)
 
 
@@ -87,8 +89,8 @@ def signed_file(by: Signature, says: bytes) -> bytes:
 def read_signed(data: bytes, kind: Kind) -> Signed:
     """A signed file of a kind, whose signature is still to be checked. Raises BadKit."""
     wrong = BadKit(f"This is not a {kind} file as it was written.")
-    if len(data) > MOST_KIT:
-        raise BadKit(f"The file is larger than {MOST_KIT // 1024 // 1024} MB. A {kind} file never is.")
+    if len(data) > MOST_BYTES[kind]:
+        raise BadKit(f"The file is larger than {MOST_BYTES[kind] // MB} MB. A {kind} file never is.")
     lines = data.split(b"\n")
     if len(lines) != 3 or lines[2]:
         raise wrong

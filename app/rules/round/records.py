@@ -58,10 +58,11 @@ class OfInvitation(Kept):
 
 
 class Opened(Kept):
-    """The round begins, by a rule."""
+    """The round begins, by a rule. key: headquarters' public key, by which its receipts are signed."""
 
     kind: Literal["opened"] = "opened"
     rule: Rule
+    key: Digest | None = None
 
 
 class Gym(Kept):

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from app.rules.records.overall_rule import OverallRule
+from app.rules.records.seal import Digest
 from app.rules.values.shapes import Base, ExactNumber, Id, Key, Name
 
 HOUR = 3_600_000  # milliseconds
@@ -27,7 +28,8 @@ class PartRule(Base):
 
 
 class EventRule(Base):
-    """How an event scores, from parts that are in one unit: their sum, or the best of them."""
+    """How an event scores, from parts that are in one unit: their sum, or the best of them. runs_as: what a gym's own event must
+    run and score as (hand_in.py); None where nobody says."""
 
     id: Id
     name: Name
@@ -35,6 +37,7 @@ class EventRule(Base):
     take: Literal["sum", "best"] = "sum"
     better: Literal["more", "less"] = "more"
     unit: str = Field(default="reps", max_length=20)
+    runs_as: Digest | None = None
 
     def score(self, parts: Sequence[Fraction]) -> Fraction:
         """The score that some parts make, in the order of the event's own."""

@@ -92,6 +92,7 @@ class RoundState:
 
     stage: str = BEFORE
     rule: Rule | None = None
+    key: str = ""
     deadline_ms: int = 0
     gyms: dict[int, r.Gym] = field(default_factory=dict)
     keys: dict[int, str] = field(default_factory=dict)

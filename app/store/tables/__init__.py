@@ -3,6 +3,6 @@
 All are loaded with any of them: a backup and a new schema walk over every one.
 """
 
-from app.store.tables import acts, calling, day, entering, halls, main, news, pictures, plates, practice, protests
+from app.store.tables import acts, calling, day, entering, halls, main, news, pictures, plates, practice, protests, rounds
 
-__all__ = ["acts", "calling", "day", "entering", "halls", "main", "news", "pictures", "plates", "practice", "protests"]
+__all__ = ["acts", "calling", "day", "entering", "halls", "main", "news", "pictures", "plates", "practice", "protests", "rounds"]

@@ -1,0 +1,38 @@
+"""Whether what is signed in a round is as it was signed, and whether each receipt follows the one before it. Needs no store."""
+
+from collections.abc import Sequence
+from hashlib import sha256
+
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+
+from app.rules.round.hand_in import Receipt
+from app.rules.round.kit import BadKit, Kind, Signed, read_signed, said_in
+
+FIRST = "0" * 64  # what the first receipt says of the one before it
+
+
+def read_checked(data: bytes, kind: Kind) -> Signed:
+    """A signed file whose signature is by the key that it names. Raises BadKit."""
+    found = read_signed(data, kind)
+    try:
+        Ed25519PublicKey.from_public_bytes(bytes.fromhex(found.by.key)).verify(bytes.fromhex(found.by.signature), found.signed)
+    except (InvalidSignature, ValueError):
+        raise BadKit(f"This {kind} file was changed since it was signed, or not signed by the key that it names.") from None
+    return found
+
+
+def chain_faults(receipts: Sequence[bytes], key: str) -> list[str]:
+    """What is amiss with a chain of receipts by headquarters' public key, as sentences; empty where nothing is."""
+    faults: list[str] = []
+    head = FIRST
+    for number, content in enumerate(receipts, start=1):
+        try:
+            signed = read_checked(content, "receipt")
+            said = said_in(signed.says, Receipt)
+        except BadKit as wrong:
+            return [*faults, f"Receipt {number}: {wrong}"]
+        if signed.by.key != key or said.number != number or said.before != head:
+            faults.append(f"Receipt {number} does not follow the one before it, or is signed by another key.")
+        head = sha256(content).hexdigest()
+    return faults

@@ -1,0 +1,150 @@
+"""Headquarters: the round's records in the data folder's store, added to where the rules let them pass, and signed receipts.
+
+Everything is read and folded again for each command, which a round of some hundred gyms bears well.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from app.results.competition_file import BadFile, read_file, write_file
+from app.results.file_texts import check_texts
+from app.round.checking import FIRST, read_checked
+from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
+from app.rules.round import records as r
+from app.rules.round.codec import decode, encode
+from app.rules.round.fold import fold, take
+from app.rules.round.hand_in import HandIn, Receipt, hand_in_faults
+from app.rules.round.kit import BadKit, Binding, check_binding, said_in, says_of, slip_for
+from app.rules.round.people import Person
+from app.rules.round.state import RoundState
+from app.store.database import Database
+from app.store.rounds import CameIn, add_to_round, hand_in_content, round_receipts, round_records
+
+Said = tuple[type[r.Kept], dict[str, Any]]
+
+
+class NoRound(Exception):
+    """Raised where there is no round, or the rules refuse what was asked; its text is the sentence to show."""
+
+
+@dataclass(frozen=True, slots=True)
+class Took:
+    """What was taken from a gym: the signed receipt, its number and head (the SHA-256 that the next one names), what is amiss."""
+
+    receipt: bytes
+    number: int
+    head: str
+    faults: tuple[str, ...]
+
+
+class Headquarters:
+    """The round in a store. `data`: the folder with the key."""
+
+    def __init__(self, database: Database, data: Path) -> None:
+        self.database, self.data = database, data
+        self.records: list[r.Record] = [decode(text) for text in database.read(round_records)]
+        self.state: RoundState = fold(self.records)
+
+    def add(self, said: Sequence[Said], now_ms: int, receipt: bytes | None = None, came: CameIn | None = None) -> None:
+        """Adds records in order, all or, where the rules refuse one, none. Raises NoRound with their sentence, AlreadyThere."""
+        made, state = list[r.Record](), fold(self.records)
+        for number, (kind, fields) in enumerate(said, start=len(self.records) + 1):
+            record: Any = kind(number=number, at=now_ms, **fields)
+            if sentence := take(state, record):
+                raise NoRound(sentence)
+            made.append(record)
+        rows = [(one.number, encode(one).decode()) for one in made]
+        self.database.write(lambda session: add_to_round(session, rows, receipt, came))
+        self.records += made
+        self.state = state
+
+    def bind(self, binding: bytes, now_ms: int) -> str:
+        """Binds a gym's key by its binding, once, and says so. Raises BadKit, NoRound."""
+        key, signed = self._key(), read_checked(binding, "binding")
+        said, rule = said_in(signed.says, Binding), self.state.rules
+        check_binding(said, signed.by.key, slip_for(key.private, key.public, rule.id, said.gym), rule.id)
+        self.add([(r.Bound, {"gym": said.gym, "key": signed.by.key})], now_ms)
+        return f"Gym {said.gym}, {self.state.gyms[said.gym].name}, has its key."
+
+    @property
+    def has_round(self) -> bool:
+        """Whether a round was begun here."""
+        return self.state.rule is not None
+
+    def promise(self, digest: str, gym: int, replaces: str | None, now_ms: int) -> Took:
+        """Takes the digest of a hand-in whose file follows. Raises NoRound."""
+        said: list[Said] = [(r.Promised, {"hand_in": digest, "gym": gym, "replaces": replaces})]
+        return self._take(said, gym, digest, "promised", (), now_ms)
+
+    def take_in(self, data: bytes, now_ms: int) -> Took:
+        """Takes a gym's hand-in and checks it. What is amiss is told in the receipt, and none of its lines counts then.
+
+        Raises BadKit for what is no hand-in of this round by this gym's key, NoRound."""
+        digest, signed = sha256(data).hexdigest(), read_checked(data, "hand-in")
+        found = said_in(signed.says, HandIn)
+        if found.round != self._rule_id() or self.state.keys.get(found.gym) != signed.by.key:
+            raise BadKit("This hand-in is of another round, or not signed with its gym's key.")
+        try:
+            check_texts(read_file(write_file(found.competition)))
+        except BadFile as wrong:
+            raise BadKit(f"The competition in this hand-in can't be used. {wrong}") from None
+        faults = hand_in_faults(self.state.rules, found)
+        said: list[Said] = []
+        if digest not in self.state.hand_ins:
+            said.append((r.Promised, {"hand_in": digest, "gym": found.gym, "replaces": found.replaces}))
+        said += [(r.Arrived, {"hand_in": digest}), (r.Checked, {"hand_in": digest, "faults": faults})]
+        if not faults:
+            for line in found.lines:
+                said.append((r.Claim, dict(line) | {"gym": found.gym, "hand_in": digest}))
+        return self._take(said, found.gym, digest, "arrived", faults, now_ms, CameIn(digest, data, now_ms))
+
+    def _take(
+        self,
+        said: Sequence[Said],
+        gym: int,
+        digest: str,
+        what: Any,
+        faults: tuple[str, ...],
+        now_ms: int,
+        came: CameIn | None = None,
+    ) -> Took:
+        before = self.receipts()
+        head = sha256(before[-1]).hexdigest() if before else FIRST
+        receipt = Receipt(
+            round=self._rule_id(),
+            number=len(before) + 1,
+            gym=gym,
+            hand_in=digest,
+            what=what,
+            at=now_ms,
+            faults=faults,
+            before=head,
+        )
+        signed = self._key().sign("receipt", says_of(receipt))
+        self.add(said, now_ms, signed, came)
+        return Took(signed, receipt.number, sha256(signed).hexdigest(), faults)
+
+    def receipts(self) -> list[bytes]:
+        """All receipts in order."""
+        return self.database.read(round_receipts)
+
+    def people(self) -> list[Person]:
+        """Who the entries are whose lines count, from the hand-ins that they came with."""
+        found: list[Person] = []
+        came = sorted({line.claim.hand_in for line in self.state.lines.values() if line.claim.hand_in})
+        for content in self.database.read(lambda session: [hand_in_content(session, digest) for digest in came]):
+            if content is not None:
+                found += said_in(read_checked(content, "hand-in").says, HandIn).people
+        return found
+
+    def _rule_id(self) -> str:
+        if self.state.rule is None:
+            raise NoRound("This data folder is no headquarters of a round: make its kit first.")
+        return self.state.rule.id
+
+    def _key(self) -> SigningKey:
+        self._rule_id()
+        return key_in(self.data, HEADQUARTERS_KEY, make=False)

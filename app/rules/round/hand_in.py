@@ -1,0 +1,147 @@
+"""What a gym hands in: its competition for everybody, and the lines that its marks give, each with the commitment to who it is.
+
+An entry's number in the round is made of the gym's and of its place in the gym's list, so that a gym without a network gives it
+too. Headquarters works the lines out again from the marks: a hand-in that says something else is unsound, and so is one of an
+event that does not run and score as the kit's.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from hashlib import sha256
+from typing import Literal
+
+from pydantic import Field
+
+from app.rules.records.document import CompetitionFile
+from app.rules.records.roster import Event
+from app.rules.records.seal import Digest, canonical, named_at_most
+from app.rules.result.results import Row, results
+from app.rules.result.scoring import score_words
+from app.rules.result.sealing import seal_faults
+from app.rules.round.people import Person, commitment
+from app.rules.round.records import EntryNumber
+from app.rules.round.rule import EventRule, Parts, Rule
+from app.rules.values.shapes import Base, Id
+
+MOST_OF_A_GYM = 1000  # entries; the numbers of gym 7 are 7001 and on
+NOT_ITS_LINES = "The lines are not what the marks in it give."
+
+
+class HandInLine(Base):
+    """A line as a gym hands it in."""
+
+    entry: EntryNumber
+    event: Id
+    division: Id
+    parts: Parts
+    person: Digest
+
+
+class HandIn(Base):
+    """A gym's hand-in. replaces: the digest of the earlier one that it is to stand for."""
+
+    file: Literal["lane-ledger-hand-in"] = "lane-ledger-hand-in"
+    version: Literal[1] = 1
+    round: Id
+    gym: int = Field(ge=1)
+    replaces: Digest | None = None
+    lines: tuple[HandInLine, ...]
+    people: tuple[Person, ...]
+    competition: CompetitionFile
+
+
+class Receipt(Base):
+    """What headquarters took from a gym: the digest of its hand-in, promised or arrived, when (Unix milliseconds), what is amiss.
+    before: the SHA-256 of the receipt before it, so that none can be left out later."""
+
+    file: Literal["lane-ledger-receipt"] = "lane-ledger-receipt"
+    version: Literal[1] = 1
+    round: Id
+    number: int = Field(ge=1)
+    gym: int = Field(ge=1)
+    hand_in: Digest
+    what: Literal["promised", "arrived"]
+    at: int = Field(ge=0)
+    faults: tuple[str, ...] = ()
+    before: Digest
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """The lines that a competition gives for a round, without who they are: by entry number and event. lacking: what it has no
+    line for, as sentences. entries: the ids of the competition's entries by number."""
+
+    lines: Mapping[tuple[int, str], tuple[str, Parts]]
+    lacking: tuple[str, ...]
+    entries: Mapping[int, str]
+
+
+def runs_as(event: Event) -> str:
+    """What an event's running and scoring rests on, as a digest of 64 hex digits: the same in the kit and in a gym."""
+    plain = event.model_dump(mode="json", include={"format", "variants"})
+    return sha256(canonical(plain)).hexdigest()
+
+
+def lines_of(rule: Rule, file: CompetitionFile, gym: int) -> Lines:
+    """The lines of a gym's competition, worked out from its marks."""
+    numbers = {entry.id: gym * MOST_OF_A_GYM + place for place, entry in enumerate(file.entries, start=1)}
+    lines: dict[tuple[int, str], tuple[str, Parts]] = {}
+    lacking = ["A gym hands in fewer than a thousand entries."] if len(file.entries) >= MOST_OF_A_GYM else []
+    found = {one.event.id: one for one in results(file)}
+    for event in rule.events:
+        if event.id not in found:
+            lacking.append(f"The event {event.name} is not there.")
+            continue
+        for table in found[event.id].tables:
+            for row in table.rows if table.rule == found[event.id].event.format.scores[0] else ():
+                parts = _parts(event, found[event.id].event, row)
+                if isinstance(parts, str):
+                    lacking.append(f"{event.name}, {row.entry.name}: {parts}")
+                else:
+                    lines[numbers[row.entry.id], event.id] = (row.entry.division, parts)
+    return Lines(lines, tuple(lacking), {number: key for key, number in numbers.items()})
+
+
+def _parts(rule: EventRule, event: Event, row: Row) -> Parts | str:
+    """The parts that a row is claimed by, or why there are none, as the end of a sentence."""
+    if row.score is None or row.place is None:
+        return f"{row.status or 'no score'}."
+    if row.twice:
+        return "judged on several lanes, and nobody has ruled which counts."
+    if row.variant is not None and row.variant.ranked != "with":
+        return f"{row.variant.name} does not stand among the others, and a round can't tell that yet."
+    if row.score.left is not None:
+        return "the time cap came first, and a round can't tell that yet."
+    format = event.format
+    windows = format.window_indexes(format.scores[0].parts[0])
+    if len(rule.parts) != len(windows) or len(format.scores[0].parts) > 1:
+        return (row.score.value,)
+    terms = {term.window: term.value for part in row.score.parts for term in part.terms}
+    parts = tuple(terms.get(index, Fraction(0)) for index in windows)
+    if rule.score(parts) != row.score.value:
+        return f"its score, {score_words(row.score)}, is not what its windows add up to, for a ruling changed it."
+    return parts
+
+
+def hand_in_faults(rule: Rule, hand_in: HandIn) -> tuple[str, ...]:
+    """What is amiss with a hand-in, as sentences; empty where it is sound."""
+    return tuple(named_at_most(list(_faults(rule, hand_in))))
+
+
+def _faults(rule: Rule, hand_in: HandIn) -> Iterator[str]:
+    yield from seal_faults(hand_in.competition)
+    runs = {event.id: runs_as(event) for event in hand_in.competition.events}
+    for event in rule.events:
+        if event.id in runs and event.runs_as not in (None, runs[event.id]):
+            yield f"{event.name} does not run and score as in the kit."
+    known = {one.id for one in rule.divisions}
+    yield from (
+        f"The division of entry {line.entry} is not of the round." for line in hand_in.lines if line.division not in known
+    )
+    given = {(line.entry, line.event): (line.division, line.parts) for line in hand_in.lines}
+    if given != lines_of(rule, hand_in.competition, hand_in.gym).lines or len(given) != len(hand_in.lines):
+        yield NOT_ITS_LINES
+    people = {one.entry: commitment(one) for one in hand_in.people}
+    if any(people.get(line.entry) != line.person for line in hand_in.lines):
+        yield "Who an entry is does not match the commitment in its line."

@@ -1,0 +1,50 @@
+"""Writing and reading what a round's headquarters keeps: records, receipts, hand-ins. Nothing is changed or removed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, select
+
+from app.store.refusals import AlreadyThere
+from app.store.tables.rounds import RoundHandInRow, RoundReceiptRow, RoundRecordRow
+
+
+@dataclass(frozen=True, slots=True)
+class CameIn:
+    """A gym's hand-in as it came: the SHA-256 of its bytes, when (Unix milliseconds)."""
+
+    digest: str
+    content: bytes
+    arrived_wall_ms: int
+
+
+def round_records(session: Session) -> list[str]:
+    """The records of the round, in the order of their numbers, each as its line of JSON; none where there is no round."""
+    return list(session.exec(select(RoundRecordRow.text).order_by(col(RoundRecordRow.number))).all())
+
+
+def round_receipts(session: Session) -> list[bytes]:
+    """All receipts in order, as they were signed."""
+    return list(session.exec(select(RoundReceiptRow.content).order_by(col(RoundReceiptRow.number))).all())
+
+
+def add_to_round(
+    session: Session, records: Sequence[tuple[int, str]], receipt: bytes | None = None, hand_in: CameIn | None = None
+) -> None:
+    """Adds numbered records, a receipt with the next number, and a hand-in unless it is there. Raises AlreadyThere where somebody
+    else has just added one of the numbers: nothing is stored then."""
+    for number, text in records:
+        if session.get(RoundRecordRow, number) is not None:
+            raise AlreadyThere("Somebody else has just added to the round. Do it again.")
+        session.add(RoundRecordRow(number=number, text=text))
+    if receipt is not None:
+        session.add(RoundReceiptRow(number=len(round_receipts(session)) + 1, content=receipt))
+    if hand_in is not None and session.get(RoundHandInRow, hand_in.digest) is None:
+        session.add(RoundHandInRow(**{name: getattr(hand_in, name) for name in CameIn.__slots__}))
+    session.flush()
+
+
+def hand_in_content(session: Session, digest: str) -> bytes | None:
+    """A hand-in as it came; None for one that did not come."""
+    row = session.get(RoundHandInRow, digest)
+    return None if row is None else row.content

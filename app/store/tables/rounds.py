@@ -1,0 +1,29 @@
+"""The tables of a round's headquarters: numbered records and receipts, hand-ins by digest. Rows are only added."""
+
+from sqlalchemy import BigInteger, Column, LargeBinary, Text
+from sqlmodel import Field, SQLModel
+
+
+class RoundRecordRow(SQLModel, table=True):
+    """A record of the round: `text` is its line of canonical JSON (app.rules.round.codec)."""
+
+    __tablename__ = "round_record"
+    number: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    text: str = Field(sa_column=Column(Text, nullable=False))
+
+
+class RoundReceiptRow(SQLModel, table=True):
+    """A receipt as it was signed; each names the digest of the one before it."""
+
+    __tablename__ = "round_receipt"
+    number: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    content: bytes = Field(sa_column=Column(LargeBinary, nullable=False))
+
+
+class RoundHandInRow(SQLModel, table=True):
+    """A gym's hand-in as it came: `digest` is the SHA-256 of its bytes."""
+
+    __tablename__ = "round_hand_in"
+    digest: str = Field(primary_key=True)
+    content: bytes = Field(sa_column=Column(LargeBinary, nullable=False))
+    arrived_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))

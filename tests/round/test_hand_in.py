@@ -1,0 +1,180 @@
+"""Hand-ins by command: a gym's lines follow from its marks, receipts are chained, and nothing that was changed or late counts."""
+
+import shutil
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+
+from app.cli import main
+from app.round.checking import chain_faults, read_checked
+from app.round.headquarters import Headquarters
+from app.round.signing import GYM_KEY, SigningKey, key_in
+from app.rules.records.document import CompetitionFile, Ledger, ledger_id
+from app.rules.records.roster import Event
+from app.rules.round.hand_in import NOT_ITS_LINES, HandIn, Receipt
+from app.rules.round.kit import said_in, says_of
+from app.store.database import Database
+from app.store.rounds import round_receipts, round_records
+from tests.builders.mixed_day import a_mixed_day, an_entry, counted
+from tests.round.test_kit import slip_of
+
+EVENT = Event(id="for-1", name="Swings in a minute", format=counted(1))
+SECRET = "5a" * 32
+
+
+def a_day(reps: dict[str, int]) -> CompetitionFile:
+    """A gym's day: so many repetitions for each entry of a division of single athletes."""
+    entries = [an_entry(key, "solo", 1) for key in ("solo1", "solo2", "solo3")]
+    counts = {(EVENT.id, key): count for key, count in reps.items()}
+    day = a_mixed_day(entries, [EVENT], {EVENT.id: ["solo1", "solo2", "solo3"]}, counts)
+    return day.model_copy(update={"ledger": Ledger(id=ledger_id(SECRET), secret=SECRET)})
+
+
+@dataclass
+class Round:
+    """A round at its headquarters, with a place for its files, and what the last command said."""
+
+    place: Path
+    capture: pytest.CaptureFixture[str]
+    said: str = ""
+
+    def run(self, *words: object, data: str = "headquarters") -> int:
+        self.capture.readouterr()
+        code = main([*map(str, words), "--data", str(self.place / data)])
+        told = self.capture.readouterr()
+        self.said = told.out + told.err
+        return code
+
+    def gym(self, number: int, reps: dict[str, int]) -> str:
+        """A gym that has opened the kit, judged its day, and has its key bound: its data folder."""
+        name, opened, day = f"gym-{number}", f"opened-{number}", self.place / f"day-{number}.json"
+        if not (self.place / opened).exists():
+            kit = self.place / "round"
+            assert self.run("open-kit", kit / "round.kit", slip_of(kit, number), data=opened) == 0, self.said
+            assert self.run("bind", self.place / opened / "round" / "binding.json") == 0, self.said
+        shutil.rmtree(self.place / name, ignore_errors=True)
+        day.write_text(a_day(reps).model_dump_json(), encoding="utf-8")
+        assert self.run("import", day, "--even-if-changed", data=name) == 0, self.said
+        shutil.copytree(self.place / opened / "round", self.place / name / "round")
+        return name
+
+    def hands_in(self, gym: str, name: str, *flags: str) -> Path:
+        file = self.place / name
+        assert self.run("hand-in", file, *flags, data=gym) == 0, self.said
+        return file
+
+    def headquarters(self) -> Headquarters:
+        database = Database(f"sqlite:///{(self.place / 'headquarters' / 'lane-ledger.sqlite3').as_posix()}")
+        try:
+            found = Headquarters(database, self.place / "headquarters")
+            self.receipts = found.receipts()
+        finally:
+            database.close()
+        return found
+
+    def claims(self) -> dict[int, list[str]]:
+        """What counts, by entry number."""
+        return {entry: [str(part) for part in line.claim.parts] for (entry, _), line in self.headquarters().state.lines.items()}
+
+
+def begun(place: Path, capture: pytest.CaptureFixture[str], deadline: str) -> Round:
+    made = Round(place, capture)
+    (place / "day.json").write_text(a_day({}).model_dump_json(), encoding="utf-8")
+    (place / "gyms.csv").write_text("1,Slate Barn,North\n2,Mill Row,South\n", encoding="utf-8")
+    assert made.run("import", place / "day.json", "--even-if-changed") == 0, made.said
+    kit = ("kit", place / "round", "--deadline", deadline, "--gyms", place / "gyms.csv", "--places", "Single athletes=1")
+    assert made.run(*kit) == 0, made.said
+    return made
+
+
+@pytest.fixture
+def game(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Round:
+    return begun(tmp_path, capsys, "2999-03-01T20:00+01:00")
+
+
+def test_two_gyms_hand_in_and_both_count_though_their_marks_are_the_same(game: Round) -> None:
+    for number in (1, 2):
+        gym = game.gym(number, {"solo1": 30, "solo2": 20 + number})
+        file = game.hands_in(gym, f"{number}.hand-in")
+        assert "with 2 lines" in game.said and "Lacking: Swings in a minute, Entry solo3: not judged yet." in game.said
+        assert game.run("take-in", file, game.place / f"{number}.receipt") == 0, game.said
+    assert game.claims() == {1001: ["30"], 1002: ["21"], 2001: ["30"], 2002: ["22"]}
+    found = game.headquarters()
+    assert chain_faults(game.receipts, found.state.key) == []
+    assert [said_in(read_checked(one, "receipt").says, Receipt).number for one in game.receipts] == [1, 2]
+    assert (game.place / "2.receipt").read_bytes() == game.receipts[1]
+    for book, flags in (("book", ()), ("named", ("--names",))):
+        assert game.run("book", game.place / book, *flags) == 0, game.said
+        assert main(["recount", str(game.place / book)]) == 0
+    whole = b"".join(file.read_bytes() for file in (game.place / "book").rglob("*") if file.is_file())
+    assert b"Entry solo1" not in whole
+    assert b"Entry solo1" in (game.place / "named" / "people" / "01.jsonl").read_bytes()
+
+
+def test_a_promise_keeps_the_place_and_a_new_hand_in_replaces_an_older_one(game: Round) -> None:
+    first = game.hands_in(game.gym(1, {"solo1": 30}), "first.hand-in")
+    digest = sha256(first.read_bytes()).hexdigest()
+    assert digest in game.said
+    assert game.run("promise", digest, 1, game.place / "promise.receipt") == 0, game.said
+    assert game.run("promise", digest, 1, game.place / "again.receipt") == 1
+    assert game.said == "This hand-in is here already: it is promised.\n"
+    assert game.run("take-in", first, game.place / "first.receipt") == 0, game.said
+    second = game.hands_in(game.gym(1, {"solo1": 31, "solo2": 12}), "second.hand-in", "--replaces", digest)
+    assert game.run("take-in", second, game.place / "second.receipt") == 0, game.said
+    assert game.claims() == {1001: ["31"], 1002: ["12"]}
+    found = game.headquarters()
+    assert found.state.hand_ins[digest].state == "replaced" and len(game.receipts) == 3
+    told = [said_in(read_checked(one, "receipt").says, Receipt).what for one in game.receipts]
+    assert told == ["promised", "arrived", "arrived"]
+    assert len(chain_faults([game.receipts[0], game.receipts[2]], found.state.key)) == 1, "one that was left out is missed"
+
+
+def test_what_was_changed_is_unsound_or_refused(game: Round) -> None:
+    gym = game.gym(1, {"solo1": 30, "solo2": 20})
+    file = game.hands_in(gym, "honest.hand-in")
+    honest, key = file.read_bytes(), key_in(game.place / gym, GYM_KEY, make=False)
+    said = said_in(read_checked(honest, "hand-in").says, HandIn)
+    more = tuple(line.model_copy(update={"parts": (line.parts[0] + 1,)}) for line in said.lines)
+    nobody = tuple(one.model_copy(update={"name": "Somebody Else"}) for one in said.people)
+    fewer = said.competition.model_copy(update={"marks": said.competition.marks[1:]})
+    forged = {
+        NOT_ITS_LINES: said.model_copy(update={"lines": more}),
+        "Who an entry is does not match the commitment in its line.": said.model_copy(update={"people": nobody}),
+        "is missing.": said.model_copy(update={"competition": fewer}),
+    }
+    for number, (sentence, one) in enumerate(forged.items()):
+        (game.place / f"{number}").write_bytes(key.sign("hand-in", says_of(one)))
+        assert game.run("take-in", game.place / f"{number}", game.place / f"{number}.receipt") == 0, game.said
+        assert "Nothing of it counts:" in game.said and sentence in game.said
+    assert game.claims() == {}
+    (game.place / "other").write_bytes(SigningKey(bytes(32)).sign("hand-in", says_of(said)))
+    assert game.run("take-in", game.place / "other", game.place / "o.receipt") == 1
+    assert game.said == "This hand-in is of another round, or not signed with its gym's key.\n"
+    (game.place / "byte").write_bytes(honest[:-10] + b"7" + honest[-9:])
+    assert game.run("take-in", game.place / "byte", game.place / "o.receipt") == 1
+    assert not (game.place / "o.receipt").exists() and len(game.headquarters().records) == 3 + 1 + 3 * 3
+
+
+def test_what_comes_late_is_refused_and_leaves_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    game = begun(tmp_path, capsys, "2020-03-01T20:00+01:00")
+    file = game.hands_in(game.gym(1, {"solo1": 30}), "late.hand-in")
+    before = len(game.headquarters().records)
+    assert game.run("take-in", file, tmp_path / "late.receipt") == 1
+    assert game.said == "That is past the deadline.\n"
+    assert (len(game.headquarters().records), game.receipts) == (before, [])
+
+
+def test_a_gym_and_a_hall_without_a_round_keep_nothing_of_it(game: Round) -> None:
+    gym = game.gym(1, {"solo1": 30})
+    game.hands_in(gym, "one.hand-in")
+    database = Database(f"sqlite:///{(game.place / gym / 'lane-ledger.sqlite3').as_posix()}")
+    try:
+        assert database.read(round_records) == [] and database.read(round_receipts) == []
+    finally:
+        database.close()
+    assert game.run("book", game.place / "book", data=gym) == 1
+    assert game.said == "There is no round here.\n"
+    assert game.run("kit", game.place / "new", "--deadline", "2999-01-01T00:00Z", "--gyms", game.place / "gyms.csv") == 1
+    assert game.said == "This data folder is the headquarters of a round already.\n"
