@@ -111,7 +111,8 @@ class BarTeam:
 def decision(format: Format, floor: Floor, out: Mark, judge: int = 0) -> Act:
     """How one of the judges (0 is the lane's) decides the lift that began with this leaving of the rack."""
     said, chance = floor.named(out), random.Random(f"{out.id[-12:]}/{judge}")
-    attempt = len(floor.tries) // len(members_in(format, floor.window))
+    tries = sum(one.mark.at < out.at for one in floor.tries)
+    attempt = tries // len(members_in(format, floor.window))
     good = good_one(out, attempt) == (judge == 0 or chance.random() < AGREES)
     load = said.body["load"] if said else load_plain(floor.task.bar)
     faults = () if good else format.movements[floor.task.movement].faults

@@ -25,7 +25,7 @@ from app.store.heats import put_heat
 from app.store.kinds import RUNS
 from app.store.roster import put_everything
 
-EVERY_MS = 8 * 60_000  # from one GO to the next
+EVERY_MS = 9 * 60_000  # from one GO to the next
 INTO_BAR_MS = 75_000  # how far the third heat of the lifts is: the first bars have been up
 BEFORE_BAR = 2  # heats of the lifts that are over
 LIST_HEATS, LATER_HEATS = 4, 3

@@ -73,7 +73,7 @@ export class Marshal {
     const at = this.platform.atTheBar;
     const found = at?.tally.windows[this.platform.window ?? 0];
     const runs = Boolean(found && !found.begun && found.since_ms !== null);
-    if (found) this.clock.frame(this.#task, found, runs, this.platform.reading()?.ms ?? 0, this.#task?.rack === false ? "leave the floor" : "leave the rack");
+    if (found) this.clock.frame(this.#task, found, runs, this.platform.reading()?.ms ?? 0, this.#task?.rack === false);
     else this.clock.node.hidden = true;
   }
 
