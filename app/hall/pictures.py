@@ -9,6 +9,8 @@ from fractions import Fraction
 from math import floor
 from typing import Literal
 
+from app.rules.values.words import say
+
 # Of the colours with a meaning: now, act, look. The rest is ink: plain for what is, outline for what was to be; a number tells
 # things apart that lie side by side (see the timeline's tones in tokens.css).
 Tone = Literal["plain", "outline", "now", "act", "look", "break", "1", "2", "3", "4"]
@@ -178,4 +180,4 @@ def stepped(low: int, high: int, steps: Sequence[int], most: int = MOST_TICKS) -
 
 def and_more(names: Sequence[str]) -> str:
     """Several of whom the same is said, in few words: the first, and how many more."""
-    return names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more"
+    return names[0] if len(names) == 1 else say("{name} and {n} more", name=names[0], n=len(names) - 1)

@@ -10,6 +10,7 @@ from app.rules.result.results import EventResults, Row, Table
 from app.rules.result.scoring import Score, score_words
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import decimal, say
 
 SECONDS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1200, 3600)  # between the levels of a time
 HALF = Fraction(1, 2)  # of a heat, so that no score lies on the edge
@@ -63,14 +64,19 @@ def best_picture(found: EventResults, table: Table, heats: Mapping[str, int]) ->
     return Picture(
         name=f"best-{table_key(found.event, table)}",
         title=f"{table.division_name}: {table_title(found.event, table)}",
-        says=f"The best is {newest.entry}, {score_words(newest.score)}, since heat {newest.heat}.",
-        across="heat",
-        up=f"{ruler.words}, {table.rule.better} is better",
+        says=say(
+            "The best is {entry}, {score}, since heat {heat}.",
+            entry=newest.entry,
+            score=score_words(newest.score),
+            heat=newest.heat,
+        ),
+        across=say("Heat"),
+        up=f"{ruler.words}, {say('more is better' if table.rule.better == 'more' else 'less is better')}",
         panels=(Panel("", "", PLOT, (), _steps(came, scale, ruler), _dots(came, scale, ruler), ruler.levels),),
         ticks=tuple(Tick(scale.across(number), str(number)) for number in numbers),
-        columns=(Column("Entry"), Column("Heat", True), Column("Score", True), Column("Best so far")),
-        rows=tuple((one.entry, str(one.heat), score_words(one.score), "yes" if one.best else "") for one in came),
-        keys=(Key("the best so far", "now", "disc"), Key("other scores", "plain", "ring")),
+        columns=(Column(say("Entry")), Column(say("Heat"), True), Column(say("Score"), True), Column(say("Best so far"))),
+        rows=tuple((one.entry, str(one.heat), score_words(one.score), say("yes") if one.best else "") for one in came),
+        keys=(Key(say("the best so far"), "now", "disc"), Key(say("other scores"), "plain", "ring")),
     )
 
 
@@ -80,7 +86,7 @@ class _Ruler:
 
     def __init__(self, came: Sequence[Came], unit: str) -> None:
         self.left = all(one.score.left is not None for one in came)
-        self.words = "work left" if self.left else "time" if unit == "s" else unit
+        self.words = say("work left") if self.left else say("Time") if unit == "s" else unit
         values = [self.value(one.score) for one in came]
         timed = unit == "s" and not self.left
         levels = (
@@ -89,7 +95,7 @@ class _Ruler:
             else round_values(min(values), max(values))
         )
         self._scale = Scale(levels[0], levels[-1])
-        said = [exact_text(value) if timed else decimal_text(value, 1) for value in levels]
+        said = [exact_text(value) if timed else decimal(decimal_text(value, 1)) for value in levels]
         self.levels = tuple(Level(self._scale.up(value, PLOT), words) for value, words in zip(levels, said, strict=True))
 
     def value(self, made: Score) -> Fraction:
@@ -103,7 +109,7 @@ class _Ruler:
 
 def _dots(came: Sequence[Came], scale: Scale, ruler: _Ruler) -> tuple[Dot, ...]:
     def dot(one: Came) -> Dot:
-        words = f"{one.entry}, {score_words(one.score)}, heat {one.heat}"
+        words = say("{entry}, {score}, heat {heat}", entry=one.entry, score=score_words(one.score), heat=one.heat)
         at, y = scale.across(one.heat), ruler.up(one.score)
         return Dot(at, y, "disc", "now", words) if one.best else Dot(at, y, "ring", words=words)
 

@@ -25,8 +25,8 @@ from app.rules.agree.comparing import read_sheet
 from app.rules.agree.pace import Stretch, pace, stretch_ms
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.values.clock_times import clock_text, minutes_text
-from app.rules.values.units import decimal_text
-from app.rules.values.words import say
+from app.rules.values.units import Load, decimal_text
+from app.rules.values.words import decimal, say
 from app.rules.workout.formats import Format
 from app.rules.workout.words import window_text
 
@@ -82,13 +82,13 @@ def _repetitions(format: Format, lanes: Sequence[LaneCounted]) -> Picture | None
     height = PLOT if len(shown) == 1 else SMALL_PLOT
     values = round_values(0, max(highest, LEAST_COUNT), 6 if len(shown) == 1 else 3)
     up = Scale(values[0], values[-1])
-    levels = tuple(Level(up.up(value, height), decimal_text(value, 1), zero=not value) for value in values)
+    levels = tuple(Level(up.up(value, height), decimal(decimal_text(value, 1)), zero=not value) for value in values)
     return Picture(
         name="counts-picture",
-        title="Repetitions over the heat clock",
+        title=say("Repetitions over the heat clock"),
         says=_says(shown, stretch_ms(format)),
-        across="heat clock, in minutes:seconds",
-        up="repetitions in a window",
+        across=say("heat clock, in minutes:seconds"),
+        up=say("repetitions in a window"),
         panels=tuple(
             Panel(
                 lane.name if len(lanes) > 1 else "",
@@ -102,17 +102,21 @@ def _repetitions(format: Format, lanes: Sequence[LaneCounted]) -> Picture | None
             for lane in shown
         ),
         ticks=ticks,
-        columns=(*map(Column, ("Entry", "Window", "Time")), *(Column(name, True) for name in ("Reps", "No reps", "Count"))),
+        columns=(*map(Column, (say("Entry"), say("Window"), say("Time"))), *(Column(name, True) for name in _numbers())),
         rows=tuple(
             (lane.name, window_text(format, one.window), _span(one), str(one.reps), str(one.refused), str(one.so_far))
             for lane in shown
             for one in lane.stretches
         ),
         keys=(
-            Key("repetitions that count", "plain", "line"),
-            *((Key("refused", "look", "cross"),) if any(lane.refused for lane in shown) else ()),
+            Key(say("repetitions that count"), "plain", "line"),
+            *((Key(say("refused"), "look", "cross"),) if any(lane.refused for lane in shown) else ()),
         ),
     )
+
+
+def _numbers() -> tuple[str, ...]:
+    return say("Reps"), say("No reps"), say("Count")
 
 
 def _clock(format: Format) -> tuple[Scale, tuple[Tick, ...]]:
@@ -143,18 +147,24 @@ def _lines(format: Format, clock: Scale, up: Scale, lane: LaneCounted, height: i
 def _refused(clock: Scale, up: Scale, lane: LaneCounted, height: int) -> Sequence[Dot]:
     """A cross at the end of each stretch in which repetitions were refused."""
     return [
-        Dot(clock.across(one.end_ms), up.up(one.so_far, height), "cross", "look", f"{_span(one)}: {one.refused} refused")
+        Dot(
+            clock.across(one.end_ms),
+            up.up(one.so_far, height),
+            "cross",
+            "look",
+            f"{_span(one)}: {say('{n} refused', n=one.refused)}",
+        )
         for one in lane.stretches
         if one.refused
     ]
 
 
 def _span(one: Stretch) -> str:
-    return f"{clock_text(one.start_ms)} to {clock_text(one.end_ms)}"
+    return say("{start} to {end}", start=clock_text(one.start_ms), end=clock_text(one.end_ms))
 
 
 def _sum(lane: LaneCounted) -> str:
-    return ", ".join((say("repetitions", n=lane.reps), *((f"{lane.refused} refused",) if lane.refused else ())))
+    return ", ".join((say("repetitions", n=lane.reps), *((say("{n} refused", n=lane.refused),) if lane.refused else ())))
 
 
 def _says(lanes: Sequence[LaneCounted], step_ms: int) -> str:
@@ -163,10 +173,11 @@ def _says(lanes: Sequence[LaneCounted], step_ms: int) -> str:
         worst = max(lane.refused for lane in lanes)
         refused = [lane.name for lane in lanes if lane.refused == worst]
         told = [lane.name for lane in lanes if lane.reps == most.reps]
-        said = f" Most refused: {and_more(refused)}, {worst}." if worst else ""
-        return f"Most repetitions: {and_more(told)}, {most.reps}.{said}"
+        said = say(" Most refused: {who}, {number}.", who=and_more(refused), number=worst) if worst else ""
+        return say("Most repetitions: {who}, {number}.", who=and_more(told), number=most.reps) + said
     fastest = max(most.stretches, key=lambda one: one.reps)
-    return f"{_sum(most)}. Fastest: {fastest.reps} in {minutes_text(step_ms // 1000)}, from {clock_text(fastest.start_ms)} on."
+    step, since = minutes_text(step_ms // 1000), clock_text(fastest.start_ms)
+    return say("{sum}. Fastest: {reps} in {step}, from {since} on.", sum=_sum(most), reps=fastest.reps, step=step, since=since)
 
 
 def _tries(format: Format, lanes: Sequence[LaneCounted]) -> Picture | None:
@@ -178,16 +189,16 @@ def _tries(format: Format, lanes: Sequence[LaneCounted]) -> Picture | None:
     loads = [lift.load.in_unit(format.unit) for lane in shown for lift in lane.lifts]
     values = round_values(min(loads), max(loads), 6 if len(shown) == 1 else 3)
     up = Scale(values[0], values[-1])
-    levels = tuple(Level(up.up(value, height), decimal_text(value, 1)) for value in values)
+    levels = tuple(Level(up.up(value, height), decimal(decimal_text(value, 1))) for value in values)
     best = {lane.name: lift for lane in shown if (lift := _heaviest(lane))}
     top = max((lift.load for lift in best.values()), default=None)
     tops = [name for name, lift in best.items() if lift.load == top]
     return Picture(
         name="tries-picture",
-        title="Tries over the heat clock",
-        says=f"The heaviest good lift: {and_more(tops)}, {top.text()}." if top else "No good lift yet.",
-        across="heat clock, in minutes:seconds",
-        up=f"load, in {format.unit}",
+        title=say("Tries over the heat clock"),
+        says=_heaviest_words(tops, top),
+        across=say("heat clock, in minutes:seconds"),
+        up=say("load, in {unit}", unit=format.unit),
         panels=tuple(
             Panel(
                 lane.name if len(lanes) > 1 else "",
@@ -199,25 +210,33 @@ def _tries(format: Format, lanes: Sequence[LaneCounted]) -> Picture | None:
             for lane in shown
         ),
         ticks=ticks,
-        columns=(*map(Column, ("Entry", "Time")), Column("Load", True), Column("Lift")),
-        rows=tuple((lane.name, clock_text(lift.at), lift.load.text(), _verdict(lift)) for lane in shown for lift in lane.lifts),
-        keys=(Key("good lift", "plain", "disc"), Key("no lift", "look", "cross")),
+        columns=(*map(Column, (say("Entry"), say("Time"))), Column(say("Load"), True), Column(say("Lift"))),
+        rows=tuple(
+            (lane.name, clock_text(lift.at), decimal(lift.load.text()), _verdict(lift)) for lane in shown for lift in lane.lifts
+        ),
+        keys=(Key(say("good lift"), "plain", "disc"), Key(say("no lift"), "look", "cross")),
     )
 
 
 def _try(clock: Scale, up: Scale, lift: LiftTally, format: Format, height: int) -> Dot:
     at, y = clock.across(lift.at), up.up(lift.load.in_unit(format.unit), height)
-    words = f"{clock_text(lift.at)}: {lift.load.text()}, {_verdict(lift)}"
+    words = f"{clock_text(lift.at)}: {decimal(lift.load.text())}, {_verdict(lift)}"
     return Dot(at, y, "disc", words=words) if lift.good else Dot(at, y, "cross", "look", words)
 
 
 def _verdict(lift: LiftTally) -> str:
-    return f"{'good' if lift.good else 'no lift'}{'' if lift.counts else ', does not count'}"
+    return say("good" if lift.good else "no lift") + ("" if lift.counts else say(", does not count"))
 
 
 def _heaviest(lane: LaneCounted) -> LiftTally | None:
     return max((lift for lift in lane.lifts if lift.good and lift.counts), key=lambda lift: lift.load.kg, default=None)
 
 
+def _heaviest_words(names: list[str], load: Load | None) -> str:
+    if load is None:
+        return say("No good lift yet.")
+    return say("The heaviest good lift: {who}, {load}.", who=and_more(names), load=decimal(load.text()))
+
+
 def _best_words(lift: LiftTally | None) -> str:
-    return f"best {lift.load.text()}" if lift else "no good lift"
+    return say("best {load}", load=decimal(lift.load.text())) if lift else say("no good lift")

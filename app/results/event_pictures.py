@@ -11,6 +11,7 @@ from app.results.counts_pictures import counts_pictures, lane_counted
 from app.results.explaining import NothingHere
 from app.rules.records.document import counting_run
 from app.rules.records.roster import Event, Heat, Roster
+from app.rules.values.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +40,12 @@ def event_pictures(hall: Hall, event_id: str, heat_id: str = "") -> EventPicture
     roster = hall.projection.roster
     event = next((one for one in roster.events if one.id == event_id), None) if roster else None
     if roster is None or event is None:
-        raise NothingHere("There is no such event here. Start from all results.")
+        raise NothingHere(say("There is no such event here. Start from all results."))
     heats = sorted((heat for heat in roster.heats if heat.event == event.id), key=lambda heat: heat.number)
     run = [heat for heat in heats if counting_run(hall.projection.runs, heat.id)]
     shown = next((heat for heat in heats if heat.id == heat_id), None)
     if heat_id and shown is None:
-        raise NothingHere(f"{event.name} has no such heat. Start from all results.")
+        raise NothingHere(say("{name} has no such heat. Start from all results.", name=event.name))
     shown = shown or (run[-1] if run else None)
     found = hall.projection.event_results(event.id)
     numbers = {lane.id: heat.number for heat in heats for lane in heat.lanes}
@@ -53,14 +54,22 @@ def event_pictures(hall: Hall, event_id: str, heat_id: str = "") -> EventPicture
         competition=roster.competition.name,
         event=event.name,
         best=tuple(one for one in best if one is not None),
-        heats=tuple(HeatLink(f"Heat {heat.number}", pictures_path(event.id, heat.id), heat is shown) for heat in run),
+        heats=tuple(
+            HeatLink(say("Heat {number}", number=heat.number), pictures_path(event.id, heat.id), heat is shown) for heat in run
+        ),
         heat=heat_title(event, shown) if shown else "",
         counts=_counts(hall, roster, event, shown) if shown else (),
     )
 
 
+def _link(event: Event, heat: Heat, here: bool) -> HeatLink:
+    return HeatLink(say("Heat {number}", number=heat.number), pictures_path(event.id, heat.id), here)
+
+
 def _counts(hall: Hall, roster: Roster, event: Event, heat: Heat) -> tuple[Picture, ...]:
     names = {entry.id: entry.name for entry in roster.entries}
     lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
-    counted = [lane_counted(hall, lane.id, f"{names[lane.entry]}, lane {lane.lane}") for lane in lanes]
+    counted = [
+        lane_counted(hall, lane.id, say("{entry}, lane {lane}", entry=names[lane.entry], lane=lane.lane)) for lane in lanes
+    ]
     return counts_pictures(event.format, counted)

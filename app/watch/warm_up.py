@@ -12,7 +12,8 @@ from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.platforms import heats_at_platforms, platform_at
 from app.rules.records.roster import Event, Heat, Roster
 from app.rules.values.units import both_units
-from app.rules.values.words import ranges, say
+from app.rules.values.words import decimal, ranges, say
+from app.rules.workout.movements import shown_name
 from app.rules.workout.tasks import LiftTask
 from app.watch.board_floor import bar_lanes, heat_ms
 
@@ -111,16 +112,16 @@ def _heat(
 ) -> WarmUpHeat:
     """called: the declaration under which somebody is at the bar."""
     task = event.format.tasks.get(event.format.windows[window].task or "") if window is not None else None
-    lift = event.format.movements[task.movement].name if isinstance(task, LiftTask) else ""
+    lift = shown_name(event.format.movements[task.movement].name) if isinstance(task, LiftTask) else ""
     lanes = say("lanes_named", n=len(heat.lanes), named=ranges(sorted(lane.lane for lane in heat.lanes)))
     return WarmUpHeat(heat_title(event, heat), lanes, state_words(state), lift, at, tuple(_rows(waiting, called)), tuple(silent))
 
 
 def _rows(waiting: tuple[Waiting, ...], called: str | None) -> Iterator[WarmUpRow]:
     for before, one in enumerate(waiting):
-        away = "called" if one.declared == called else say("lifts_before", n=before)
+        away = say("called") if one.declared == called else say("lifts_before", n=before)
         number = say("attempt.number", n=one.attempts + 1)
-        yield WarmUpRow(one.declared, one.who, both_units(one.load), number, away, before <= SOON)
+        yield WarmUpRow(one.declared, one.who, decimal(both_units(one.load)), number, away, before <= SOON)
 
 
 def _has_more(lane: BarLane, window: int | None) -> bool:

@@ -36,12 +36,16 @@ from tests.words.said import Key, all_keys, loaded_by, of_modules, script_keys, 
 ENGLISH, GERMAN = catalogue(), catalogue("de")
 HOLE = re.compile(r"\{(\w+)\}")
 
-SCRIPTS = ("floor/lane", "floor/call", "watch/board", "watch/wall", "watch/clock", "watch/follow", "watch/follow_whom")
+SCRIPTS = (
+    *("floor/lane", "floor/call", "floor/platform", "floor/platform_call"),
+    *("watch/board", "watch/wall", "watch/clock", "watch/follow", "watch/follow_whom"),
+)
 TEMPLATES = (
     *("web/base", "web/needs", "web/to_desk", "web/languages", "floor/lane", "floor/call"),
     *("watch/board", "watch/content", "watch/floor_head", "watch/lane", "watch/next", "watch/panel_head", "watch/row"),
     *("watch/clock", "watch/wall", "watch/follow", "watch/followed", "watch/follow_whom"),
     *("compose/brief", "compose/briefs", "compose/safety", "web/measuring"),
+    *("watch/warm_up", "watch/warming_up", "floor/platform", "floor/platform_call", "results/pictures", "web/pictures"),
     *("results/index", "results/table", "results/why", "results/sheet", "results/podium", "results/podium_steps"),
 )
 MODULES = (
@@ -51,6 +55,7 @@ MODULES = (
     *("rules/result/*.py", "rules/count/lift_words.py", "rules/count/counter_words.py", "rules/workout/words.py"),
     *("compose/brief.py", "compose/event_plain.py", "rules/workout/cautions.py", "rules/workout/equipment.py"),
     *("rules/workout/task_fields.py", "rules/workout/format_fields.py", "rules/workout/growth.py"),
+    *("watch/warm_up.py", "results/best_pictures.py", "results/counts_pictures.py", "results/event_pictures.py"),
     *("rules/workout/points.py", "rules/workout/less_for_more.py"),
 )
 # Rows and sentences of the catalogue that other pages say, the desk's for the most part, and that have no German yet.

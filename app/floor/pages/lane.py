@@ -39,13 +39,13 @@ async def call_screen(request: Request) -> HTMLResponse:
     return _shell(request, "floor/call.html")
 
 
-@routes.get("/platform", dependencies=EVERYBODY)
+@routes.get("/platform", spoken=True, dependencies=EVERYBODY)
 async def platform_screen(request: Request) -> HTMLResponse:
     """A referee's screen at a platform: it follows whoever is called."""
     return _shell(request, "floor/platform.html")
 
 
-@routes.get("/platform/call", dependencies=EVERYBODY)
+@routes.get("/platform/call", spoken=True, dependencies=EVERYBODY)
 async def platform_call_screen(request: Request) -> HTMLResponse:
     """The screens at a platform of whoever does not judge: the marshal's, and the loaders'."""
     return _shell(request, "floor/platform_call.html")

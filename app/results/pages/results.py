@@ -82,13 +82,13 @@ async def sheet(request: Request, event: str) -> Response:
     return await shared_answer(request, partial(said_of, hall), make, aside=True)
 
 
-@routes.get("/pictures/{event}")
+@routes.get("/pictures/{event}", spoken=True)
 async def pictures(request: Request, event: str) -> Response:
     """An event to look at: how the best moved, and the counts of the heat that was run last."""
     return await _pictures(request, event, "")
 
 
-@routes.get("/pictures/{event}/{heat}")
+@routes.get("/pictures/{event}/{heat}", spoken=True)
 async def pictures_of_heat(request: Request, event: str, heat: str) -> Response:
     """The same with the counts of one heat."""
     return await _pictures(request, event, heat)

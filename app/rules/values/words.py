@@ -107,7 +107,9 @@ def ranges(numbers: Iterable[int]) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+    return ", ".join(
+        say("{first} to {last}", first=run[0], last=run[-1]) if len(run) > 2 else ", ".join(map(str, run)) for run in runs
+    )
 
 
 def _fits(row: Mapping[str, Any], n: Any) -> bool:

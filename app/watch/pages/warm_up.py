@@ -15,13 +15,13 @@ from app.web.who import EVERYBODY
 routes = Rows(dependencies=EVERYBODY)
 
 
-@routes.get("/warm-up", as_it_is=True)
+@routes.get("/warm-up", spoken=True, as_it_is=True)
 async def warm_up_page(request: Request) -> Response:
     """Who is at the bar, who is next, who should warm up."""
     return await _answer(request, "watch/warm_up.html")
 
 
-@routes.get("/warm-up/now", piece=True, cheap=True, as_it_is=True)
+@routes.get("/warm-up/now", spoken=True, piece=True, cheap=True, as_it_is=True)
 async def warm_up_now(request: Request) -> Response:
     """The same without its frame; 304 for who shows it already."""
     return await _answer(request, "watch/warming_up.html")

@@ -3,6 +3,7 @@ import { keepBriefs } from "../../device/briefs.js";
 import { openTablet } from "../../device/tablet.js";
 import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
+import { say } from "../../words/say.js";
 import { Stage, sayOnly } from "./lane/stage.js";
 import { OrderBar } from "./platform/order_bar.js";
 import { Platform } from "./platform/state.js";
@@ -23,7 +24,7 @@ function begin() {
   root.before(order.node);
   platform.asks = () => Object.values(made.views).some((view) => view.asks);
   tablet.mayReload = () => platform.idle;
-  tablet.meanwhile = () => (platform.works ? "Keep judging: marks are kept here." : "Marks are kept here.");
+  tablet.meanwhile = () => (platform.works ? say("Keep judging: marks are kept here.") : say("Marks are kept here."));
   tablet.wake.keepOn();
   soon = frames(() => {
     const still = made.step();

@@ -1,5 +1,6 @@
 // @ts-check
 import { el, fill, setData, setText } from "../../../parts/dom.js";
+import { say } from "../../../words/say.js";
 import { LoadersView } from "../call/loaders.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
@@ -25,10 +26,10 @@ export class Loading {
     const win = platform.window;
     const nothing = !platform.heat || win === null;
     setText(this.who, platform.heat ? platform.entry.name : platform.packet.competition.name);
-    setText(this.line, trouble || (platform.heat ? `Heat ${platform.heat.number} · ${platform.event.name}` : ""));
+    setText(this.line, trouble || (platform.heat ? say("Heat {number} · {name}", { number: platform.heat.number, name: platform.event.name }) : ""));
     setData(this.line, "tone", trouble ? "look" : null);
     this.none.hidden = !nothing;
-    setText(this.none, platform.heat ? "No more lifts in this heat." : "This platform's next heat will appear here.");
+    setText(this.none, platform.heat ? say("No more lifts in this heat.") : say("This platform's next heat will appear here."));
     if (win === null || !platform.heat) return this.view.show(null);
     const found = platform.tally.windows[win];
     const mark = (/** @type {string | null} */ id) => platform.marks().find((one) => one.id === id) ?? null;
