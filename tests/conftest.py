@@ -2,6 +2,7 @@
 
 import asyncio
 import functools
+import gc
 import os
 import re
 import socket
@@ -87,6 +88,18 @@ def must_say_that_it_keeps_time(item: pytest.Item) -> None:
     """The stages choose files by their words: a test that keeps time and does not say so in its file might give way to others."""
     if "paced" in item.keywords and not _says(item.path, KEEPS_TIME):
         raise pytest.UsageError(f"{item.nodeid} keeps time, and its file has no words for it: it might give way to others.")
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What collecting makes stays to the end. Python's collector of garbage is kept from looking through all of it, again and
+    again beside the tests: a tenth of the processor time of those that open a house went there."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 @pytest.hookimpl(tryfirst=True)
