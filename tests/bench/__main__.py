@@ -31,6 +31,7 @@ from tests.bench import (
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs, table
 from tests.bench.in_turns import NoRevision, in_turns
+from tests.bench.platform import meet
 from tests.bench.spectators import phones
 
 Tell = Callable[[str], None]
@@ -46,6 +47,7 @@ BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "standings": standings.run,
     "comparing": comparing.run,
     "day": day.run,
+    "meet": meet.run,
     "faults": faults.run,
     "fuzz": fuzz.run,
     "planning": planning.run,
