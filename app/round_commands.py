@@ -52,6 +52,26 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
 
         return taken(settings, asked.file, asked.receipt)
 
+    def close_roll(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import close_roll as closed  # see make_kit
+
+        return closed(settings)
+
+    def draw(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import draw as drawn  # see make_kit
+
+        return drawn(settings, asked.dice, asked.witnesses)
+
+    def add_records(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import add as added  # see make_kit
+
+        return added(settings, asked.file)
+
+    def where(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import where as stands  # see make_kit
+
+        return stands(settings, asked.go_on)
+
     def book(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import book_of  # see make_kit
 
@@ -63,6 +83,10 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
     add("hand-in", "write what a gym hands in to a round, and say what it lacks", said(hand_in), _hands_in, f.data)
     add("promise", "take the digest of a gym's hand-in at headquarters", said(promise), _promises, f.data)
     add("take-in", "take a gym's hand-in at headquarters, and check it", said(take_in), _takes_in, f.data)
+    add("close-roll", "close the roll of a round, whose root is then published", said(close_roll), f.data)
+    add("draw", "take the dice that were rolled, and ask for the films that follow", said(draw), _draws, f.data)
+    add("add", "add records to a round: looks, decisions, appeals and the like", said(add_records), _adds, f.data)
+    add("round", "say where a round stands, and write down what is due by itself", said(where), _goes_on, f.data)
     add("book", "write the book of a round as a folder", said(book), _book, f.data)
 
 
@@ -112,6 +136,21 @@ def _receipt(command: argparse.ArgumentParser) -> None:
 
 def _replaces(command: argparse.ArgumentParser) -> None:
     command.add_argument("--replaces", metavar="DIGEST", help="the digest of the earlier hand-in that it is to stand for")
+
+
+def _draws(command: argparse.ArgumentParser) -> None:
+    command.add_argument("dice", metavar="DICE", help="the digits in the order in which they were rolled")
+    command.add_argument(
+        "--witness", dest="witnesses", action="append", required=True, metavar="NAME", help="who saw it; once for each"
+    )
+
+
+def _adds(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", type=Path, metavar="FILE", help="records as JSON, one a line, without number and time")
+
+
+def _goes_on(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--go-on", action="store_true", help="write down lapses, looks asked for and invitations that are due")
 
 
 def _book(command: argparse.ArgumentParser) -> None:

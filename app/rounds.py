@@ -16,6 +16,7 @@ from app.round.book_folder import write_book
 from app.round.handing_in import make_hand_in
 from app.round.headquarters import Headquarters, Took
 from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
+from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
 from app.rules.round.from_event import rule_from
 from app.settings import Settings
@@ -114,6 +115,37 @@ def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take) -
     faults = "".join(f"\n  Amiss: {fault}" for fault in took.faults)
     told = f"Nothing of it counts:{faults}\n" if took.faults else ""
     return f"{told}Written: {receipt}, receipt {took.number}. Head of the receipts: {took.head}"
+
+
+def close_roll(settings: Settings) -> str:
+    """Closes the roll of a round, and says its root. Raises FileRefused, NoRound."""
+    with _headquarters(settings, "Close the roll of a round") as (headquarters, now):
+        root = headquarters.close_roll(now)
+    return f"The roll is closed. Publish its root, and only then roll the dice before witnesses:\n{root}"
+
+
+def draw(settings: Settings, dice: str, witnesses: list[str]) -> str:
+    """Takes the dice of the draw, asks for the looks that follow, and says so. Raises FileRefused, NoRound."""
+    with _headquarters(settings, "Draw the films of a round") as (headquarters, now):
+        headquarters.draw("".join(dice.split()), witnesses, now)
+        count = headquarters.go_on(now)
+        return f"Drawn. Seed: {headquarters.state.seed}\nLooks asked for: {count}"
+
+
+def add(settings: Settings, file: Path) -> str:
+    """Adds records of a file to the round, and says so. Raises FileRefused, NoRound."""
+    content = _bytes(file)
+    with _headquarters(settings, "Add records to a round", file.name) as (headquarters, now):
+        return f"Added: {headquarters.add_lines(content, now)} records."
+
+
+def where(settings: Settings, go_on: bool) -> str:
+    """Says where a round stands; `go_on`: writes down first what is due by itself. Raises FileRefused, NoRound."""
+    with _headquarters(settings, "Look where a round stands") as (headquarters, now):
+        if not headquarters.has_round:
+            raise FileRefused("There is no round here.")
+        written = f"Written: {headquarters.go_on(now)} records.\n" if go_on else ""
+        return f"{written}{where_it_stands(headquarters.state, now)}"
 
 
 def book_of(settings: Settings, folder: Path, names: bool) -> str:

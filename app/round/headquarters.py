@@ -3,19 +3,24 @@
 Everything is read and folded again for each command, which a round of some hundred gyms bears well.
 """
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from app.results.competition_file import BadFile, read_file, write_file
 from app.results.file_texts import check_texts
 from app.round.checking import FIRST, read_checked
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.round import records as r
-from app.rules.round.codec import decode, encode
+from app.rules.round.codec import BadRecord, decode, encode
+from app.rules.round.due import Said, due_now
 from app.rules.round.fold import fold, take
+from app.rules.round.guards import roll_root
 from app.rules.round.hand_in import HandIn, Receipt, hand_in_faults
 from app.rules.round.kit import BadKit, Binding, check_binding, said_in, says_of, slip_for
 from app.rules.round.people import Person
@@ -23,7 +28,9 @@ from app.rules.round.state import RoundState
 from app.store.database import Database
 from app.store.rounds import CameIn, add_to_round, hand_in_content, round_receipts, round_records
 
-Said = tuple[type[r.Kept], dict[str, Any]]
+# What is checked by a command, or due by itself, is not written by hand.
+OF_ITS_OWN = frozenset({"opened", "bound", "promised", "arrived", "checked", "roll", "draw", "invited"})
+SET_HERE = frozenset({"kind", "number", "at"})
 
 
 class NoRound(Exception):
@@ -60,6 +67,42 @@ class Headquarters:
         self.database.write(lambda session: add_to_round(session, rows, receipt, came))
         self.records += made
         self.state = state
+
+    def go_on(self, now_ms: int) -> int:
+        """Writes what is due by itself until nothing is; how many records that were."""
+        before = len(self.records)
+        while self.has_round and (said := due_now(self.state, now_ms)):
+            self.add(said, now_ms)
+        return len(self.records) - before
+
+    def close_roll(self, now_ms: int) -> str:
+        """Closes the roll: the root of all lines, 64 hex digits, to be published before the dice are rolled. Raises NoRound."""
+        self._rule_id()
+        root, lines = roll_root(self.state), len(self.state.on_the_roll())
+        self.add([(r.Roll, {"root": root, "lines": lines})], now_ms)
+        return root
+
+    def draw(self, dice: str, witnesses: Sequence[str], now_ms: int) -> None:
+        """Takes the dice that were rolled. Raises NoRound."""
+        self._rule_id()
+        try:
+            self.add([(r.Draw, {"dice": dice, "witnesses": tuple(witnesses)})], now_ms)
+        except ValidationError:
+            raise NoRound("Dice are typed as their digits, one after the other, with at least one witness.") from None
+
+    def add_lines(self, data: bytes, now_ms: int) -> int:
+        """Adds records that a file tells, one a line, without number and time; all or none. How many. Raises NoRound."""
+        said: list[Said] = []
+        for number, text in enumerate(data.splitlines(), start=1):
+            try:
+                record = decode(json.dumps(json.loads(text) | {"number": 1, "at": 0}))
+            except (ValueError, TypeError, BadRecord) as wrong:
+                raise NoRound(f"Line {number}: {wrong}") from None
+            if record.kind in OF_ITS_OWN or (isinstance(record, r.Claim) and record.hand_in is not None):
+                raise NoRound(f"Line {number}: a {record.kind} record comes by a command of its own.")
+            said.append((type(record), {name: value for name, value in record if name not in SET_HERE}))
+        self.add(said, now_ms)
+        return len(said)
 
     def bind(self, binding: bytes, now_ms: int) -> str:
         """Binds a gym's key by its binding, once, and says so. Raises BadKit, NoRound."""

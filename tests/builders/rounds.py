@@ -15,6 +15,7 @@ from app.rules.round.scale import settle
 from app.rules.round.state import LineState, RoundState
 
 DEADLINE = 1_000 * HOUR
+APPEALS = 2_000 * HOUR  # so long that waiting for a film never ends the time for another line's appeal
 HEAD, OTHER_HEAD, PANEL = "Quill Amberley", "Tansy Roe", ("Ivo Marsh", "Wren Hollis", "Odo Pell")
 
 
@@ -74,6 +75,7 @@ def facts_of(seed: int) -> Facts:
     gyms = [{"gym": n, "region": chance.choice("NSE"), "opened": chance.random() < 0.15} for n in range(1, chance.randint(3, 8))]
     facts = Facts(str(seed), events, divisions, gyms, [], [], set(), {})
     facts.knobs = {
+        "appeal_ms": APPEALS,
         "near": chance.choice([1, 1, 2]), "near_share": chance.choice(["1/100", "1/20"]), "top_looks": chance.choice([1, 2, 2]),
         "draw_least": chance.choice([0, 1, 1, 2]), "draw_share": chance.choice(["1/100", "1/4"]), "top_share": "5/4",
         "opened_next": chance.choice([1, 3]), "doubts_share": chance.choice(["1/20", "1/4"]),
@@ -185,7 +187,7 @@ def play(facts: Facts, until: str = "") -> Played:
     game.say(r.Published)
     while _appeals(game):
         _look_at_all(game)
-    game.now += 200 * HOUR
+    game.now += APPEALS + HOUR
     game.say(r.Signed)
     _invitations(game)
     return game
@@ -283,7 +285,7 @@ def _appeals(game: Played) -> bool:
         if appeal is None or line.appeal:
             continue
         found, of = True, {"entry": key[0], "event": key[1]}
-        game.say(r.Appeal, why="Counted wrongly", **of)
+        assert game.say(r.Appeal, why="Counted wrongly", **of), game.refused[-1]
         first, value, panel, panel_value = appeal
         game.say(r.Answer, by=OTHER_HEAD, outcome=first, value=value, why="Looked at again", **of)
         if panel:

@@ -1,5 +1,6 @@
 """Hand-ins by command: a gym's lines follow from its marks, receipts are chained, and nothing that was changed or late counts."""
 
+import json
 import shutil
 from dataclasses import dataclass
 from hashlib import sha256
@@ -15,6 +16,7 @@ from app.rules.records.document import CompetitionFile, Ledger, ledger_id
 from app.rules.records.roster import Event
 from app.rules.round.hand_in import NOT_ITS_LINES, HandIn, Receipt
 from app.rules.round.kit import said_in, says_of
+from app.rules.round.rule import HOUR
 from app.store.database import Database
 from app.store.rounds import round_receipts, round_records
 from tests.builders.mixed_day import a_mixed_day, an_entry, counted
@@ -30,6 +32,16 @@ def a_day(reps: dict[str, int]) -> CompetitionFile:
     counts = {(EVENT.id, key): count for key, count in reps.items()}
     day = a_mixed_day(entries, [EVENT], {EVENT.id: ["solo1", "solo2", "solo3"]}, counts)
     return day.model_copy(update={"ledger": Ledger(id=ledger_id(SECRET), secret=SECRET)})
+
+
+@dataclass
+class Clock:
+    """A clock that a test moves by hand: Unix milliseconds."""
+
+    now: int
+
+    def wall_ms(self) -> int:
+        return self.now
 
 
 @dataclass
@@ -178,3 +190,49 @@ def test_a_gym_and_a_hall_without_a_round_keep_nothing_of_it(game: Round) -> Non
     assert game.said == "There is no round here.\n"
     assert game.run("kit", game.place / "new", "--deadline", "2999-01-01T00:00Z", "--gyms", game.place / "gyms.csv") == 1
     assert game.said == "This data folder is the headquarters of a round already.\n"
+
+
+def test_a_whole_round_is_played_by_command_from_kit_to_invitation(game: Round, monkeypatch: pytest.MonkeyPatch) -> None:
+    for number in (1, 2):
+        file = game.hands_in(game.gym(number, {"solo1": 30 + number, "solo2": 20}), f"{number}.hand-in")
+        assert game.run("take-in", file, game.place / f"{number}.receipt") == 0, game.said
+    clock = Clock(game.headquarters().state.deadline_ms + 1)
+    monkeypatch.setattr("app.rounds.this_machine", lambda: clock)
+
+    def add(*records: dict[str, object]) -> int:
+        (game.place / "add.jsonl").write_text("".join(json.dumps(one) + "\n" for one in records), encoding="utf-8")
+        return game.run("add", game.place / "add.jsonl")
+
+    assert game.run("close-roll") == 0 and game.headquarters().state.roll.root in game.said  # type: ignore[union-attr]
+    assert game.run("draw", "123456" * 6 + "1237", "--witness", "Perrin Vale") == 1
+    assert game.run("draw", "123456" * 6 + "1234", "--witness", "Perrin Vale") == 0, game.said
+    asked = {key: line for key, line in game.headquarters().state.lines.items() if line.asks}
+    assert {2001, 1001} <= {entry for entry, _ in asked}, "the best 1.25 places are closed by looks"
+    assert add(*({"kind": "reviewer", "reviewer": one, "name": f"Reviewer {one}"} for one in "xyz")) == 0, game.said
+    while asked := {key: line for key, line in game.headquarters().state.lines.items() if line.state in ("asked", "looked")}:
+        for (entry, event), line in asked.items():
+            seen = {"value": "24" if entry == 2001 else str(line.claimed)}
+            for number in range(len(line.looks), len(line.asks)):
+                look, about = f"{entry}-{number}", {"entry": entry, "event": event}
+                offer = {"kind": "look-offered", "look": look, "reviewer": "xyz"[number], **about}
+                sealed = {"kind": "look-sealed", "look": look, "seen": [seen]}
+                assert add(offer, {"kind": "look-taken", "look": look}, sealed) == 0, game.said
+            if game.headquarters().state.lines[entry, event].state == "looked" and len(line.asks) > 1:
+                assert (
+                    game.run("round") == 0 and f"To decide: entry {entry} in {event}. The scale gives: adjusted 24." in game.said
+                )
+                decision = {"kind": "decision", "entry": entry, "event": event, "by": "Quill Amberley", "outcome": "adjusted"}
+                assert add(decision | {"value": "32"}) == 1 and game.said == "That is not what the scale gives.\n"
+                assert add(decision | {"value": "24"}) == 0, game.said
+        assert game.run("round", "--go-on") == 0, game.said
+    assert add({"kind": "published"}) == 0, game.said
+    assert add({"kind": "draw", "dice": "1", "witnesses": ["P"]}) == 1 and "a command of its own" in game.said
+    assert add({"kind": "signed"}) == 1 and game.said == "Somebody may still appeal.\n"
+    clock.now += 73 * HOUR
+    assert add({"kind": "signed"}) == 0, game.said
+    assert game.run("round", "--go-on") == 0 and "Invitations: 1 offered" in game.said
+    clock.now += 49 * HOUR
+    assert game.run("round", "--go-on") == 0 and "Invitations: 1 lapsed, 1 offered" in game.said
+    found = game.headquarters().state
+    assert [(entry, one.state) for entry, one in found.invitations.items()] == [(1001, "lapsed"), (2001, "offered")]
+    assert game.run("book", game.place / "whole") == 0 and main(["recount", str(game.place / "whole")]) == 0

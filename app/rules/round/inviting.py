@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
+from app.rules.round.moves import SIGNED
 from app.rules.round.standing import Row, standing
 from app.rules.round.state import Invitation, RoundState
 
@@ -27,6 +28,8 @@ class Due:
 
 def due(state: RoundState, now_ms: int) -> list[Due]:
     """What is due by itself once the round is signed: invitations that ran out, and those that go to the next."""
+    if state.stage != SIGNED:
+        return []
     ran_out = [entry for entry, one in state.invitations.items() if is_over(state, one, now_ms)]
     found = [Due("no-answer", entry, state.invitations[entry].division) for entry in ran_out]
     for division in state.rules.divisions:
@@ -44,7 +47,7 @@ def next_invited(state: RoundState, division: str, ran_out: frozenset[int] = fro
 
     `ran_out`: entries that no longer hold a place."""
     rule = state.rules.division(division)
-    free = rule.places if rule and state.stage == "signed" else 0
+    free = rule.places if rule and state.stage == SIGNED else 0
     found: list[int] = []
     for group in _groups(state, division):
         if free <= 0:

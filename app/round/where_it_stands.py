@@ -1,0 +1,62 @@
+"""Where a round stands, in words: its stage, what came in, which films wait for a look, what the scale gives of those seen."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+
+from app.rules.round.due import due_now
+from app.rules.round.moves import OPEN, SIGNED, STAGES
+from app.rules.round.records import LineKey
+from app.rules.round.scale import settle
+from app.rules.round.state import LineState, RoundState
+from app.rules.values.units import decimal_text
+
+MOST_LISTED = 50  # lines told one by one
+
+
+def where_it_stands(state: RoundState, now_ms: int) -> str:
+    """The round as headquarters sees it."""
+    rule = state.rules
+    lines = [
+        f"{rule.name} is {STAGES[state.stage]}.",
+        f"Gyms: {len(state.gyms)}, of which {len(state.keys)} have bound a key.",
+        f"Hand-ins: {_counted(one.state for one in state.hand_ins.values())}",
+        f"Lines: {_counted(line.state for line in state.lines.values())}",
+    ]
+    if state.stage == SIGNED:
+        lines.append(f"Invitations: {_counted(one.state for one in state.invitations.values())}")
+    elif state.stage != OPEN:
+        lines.append(f"Looks asked for: {_counted(state.asked.elements())}")
+        lines += _at_most(_waiting(state))
+    if count := len(due_now(state, now_ms)):
+        lines.append(f"Due by itself: {count}. Write it down: round --go-on")
+    return "\n".join(lines)
+
+
+def _counted(states: Iterable[str]) -> str:
+    found = Counter(states)
+    return ", ".join(f"{count} {state}" for state, count in sorted(found.items())) or "none"
+
+
+def _waiting(state: RoundState) -> Iterator[str]:
+    """The lines that wait for a look or for a decision, as sentences."""
+    for key, line in sorted(state.lines.items()):
+        if line.state == "asked":
+            yield f"To look at: entry {key[0]} in {key[1]}, {len(line.sealed)} of {len(line.asks)} looks sealed."
+        elif line.state == "looked":
+            yield f"To decide: entry {key[0]} in {key[1]}. {_given(state, key, line)}"
+        elif line.appeal == "filed":
+            yield f"To answer: the appeal of entry {key[0]} in {key[1]}."
+
+
+def _given(state: RoundState, key: LineKey, line: LineState) -> str:
+    """What the scale gives of a line, beside its claim."""
+    event = state.rules.event(key[1])
+    assert event is not None, "a line is of an event of the round"
+    given = settle(state.rules, event, line.claimed, line.sealed)
+    value = "" if given.value is None else f" {decimal_text(given.value)}"
+    return f"The scale gives: {given.outcome}{value}. Claimed: {decimal_text(line.claimed)}."
+
+
+def _at_most(told: Iterable[str]) -> list[str]:
+    lines = list(told)
+    return lines[:MOST_LISTED] + ([f"And {len(lines) - MOST_LISTED} more."] if len(lines) > MOST_LISTED else [])
