@@ -9,7 +9,7 @@ from app.compose.event_form import format_form
 from app.compose.event_plain import Told, how_it_ends, task_text, told
 from app.compose.event_strip import Strip, strip_of
 from app.rules.reading.reader import understand
-from app.rules.reading.talk import LEAVE_OUT, Question, Remark, Span
+from app.rules.reading.talk import LEAVE_OUT, MATTERS, Question, Remark, Span
 from app.rules.reading.understood import Understood
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.words import say
@@ -18,6 +18,7 @@ from app.rules.workout.words import listed, member_letter, who_text
 from app.rules.workout.written_work import work_text
 
 MOST_STARTS = 4
+ASIDE = "Set aside: this says nothing of the event"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,30 +34,36 @@ class WindowLine:
 @dataclass(frozen=True, slots=True)
 class Piece:
     """A piece of the text: the window lines that came from it, what its number was taken as, whether it stands in red, the
-    question that is about it."""
+    question that is about it, whether it was set aside."""
 
     text: str
     lines: tuple[int, ...]
     number: str
     red: bool
     asked: str
+    aside: bool
 
 
 @dataclass(frozen=True, slots=True)
 class RedLine:
-    """Words that were not understood, and why. `leave_out`: the id of the answer that leaves them out, where that can be."""
+    """Words that were not understood, and why. `leave_out`: the id of the answer that leaves them out, where that can be;
+    `matters`: of the one by which somebody said that they matter."""
 
     words: str
     why: str
     leave_out: str
+    matters: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class KeptLine:
-    """What is kept beside the event. `left_out`: the id of the answer by which somebody left it out."""
+    """What is kept beside the event. `left_out`: the id of the answer by which somebody left it out; `matters`: of the one by
+    which somebody says that what was set aside is part of it; `line`: the line of the text, from 1."""
 
     words: str
     left_out: str
+    matters: str = ""
+    line: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +82,7 @@ class ReadView:
     answered: tuple[tuple[Question, str], ...]
     red: tuple[RedLine, ...]
     kept: tuple[KeptLine, ...]
+    aside: tuple[KeptLine, ...]
     whole: bool
     empty: bool
 
@@ -95,11 +103,17 @@ def read_view(text: str, answers: Mapping[str, str]) -> ReadView:
         assumed=tuple(one.words for one in read.assumed),
         questions=read.questions,
         answered=read.answered,
-        red=tuple(RedLine(_text(read, one), one.words, one.leave_out) for one in read.not_understood),
-        kept=tuple(KeptLine(one.words, one.leave_out) for one in read.kept),
+        red=tuple(RedLine(_text(read, one), one.words, one.leave_out, one.matters) for one in read.not_understood),
+        kept=tuple(_kept(read, one) for one in read.kept if not one.matters),
+        aside=tuple(_kept(read, one) for one in read.kept if one.matters),
         whole=read.whole,
         empty=not text.strip(),
     )
+
+
+def _kept(read: Understood, one: Remark) -> KeptLine:
+    line = read.text.count("\n", 0, one.span.start) + 1 if one.span else 0
+    return KeptLine(" ".join(one.words.split()), one.leave_out, one.matters, line)
 
 
 def window_lines(format: Format, sources: tuple[tuple[Span, ...], ...]) -> Iterator[WindowLine]:
@@ -160,7 +174,8 @@ def _pieces(read: Understood, lines: tuple[WindowLine, ...]) -> Iterator[Piece]:
     numbers = {one.span: one.words for one in read.numbers if one.span}
     red = [one.span for one in read.not_understood if one.span]
     asked = {one.span: one.id for one in read.questions if one.span}
-    about = [*numbers, *red, *asked, *(span for line in lines for span in line.spans)]
+    aside = tuple(one.span for one in read.kept if one.span and one.matters)
+    about = [*numbers, *red, *asked, *aside, *(span for line in lines for span in line.spans)]
     cuts = sorted({0, len(read.text), *(edge for span in about for edge in (span.start, span.end))})
     for start, end in pairwise(cuts):
         yield Piece(
@@ -168,6 +183,7 @@ def _pieces(read: Understood, lines: tuple[WindowLine, ...]) -> Iterator[Piece]:
             lines=tuple(place for place, line in enumerate(lines) if _within(start, line.spans)),
             number=next((words for span, words in numbers.items() if span.start <= start < span.end), ""),
             red=_within(start, red),
+            aside=_within(start, aside),
             asked=next((id for span, id in asked.items() if span.start <= start < span.end), ""),
         )
 
@@ -207,7 +223,8 @@ def read_plain(text: str, answers: Mapping[str, str]) -> dict[str, Any]:
             for one in read.questions
         ],
         "not_understood": [_remark(read, one) for one in read.not_understood],
-        "kept": [_remark(read, one) for one in read.kept],
+        "kept": [_remark(read, one) for one in read.kept if not one.matters],
+        "set_aside": [{**_remark(read, one), "id": one.matters} for one in read.kept if one.matters],
     }
 
 
@@ -235,7 +252,8 @@ def read_words(text: str, answers: Mapping[str, str]) -> Iterator[str]:
         yield f"  {name}: {words}"
     yield from (f"  {sentence}" for sentence in (view.told.scores if view.told else ()))
     kept = tuple(line.words for line in view.kept)
-    for heading, said in (("Assumed", view.assumed), ("Not part of the event", kept)):
+    aside = tuple(f"{line.words}  (line {line.line}; --answer {line.matters}={MATTERS} if it matters)" for line in view.aside)
+    for heading, said in (("Assumed", view.assumed), ("Not part of the event", kept), (ASIDE, aside)):
         yield from ([f"{heading}:", *(f"  {one}" for one in said)] if said else [])
     if view.questions:
         yield "Questions:"

@@ -7,9 +7,12 @@
   and misspelt words 130; lark and its parser are made once, in 200 ms.
 - A sentence whose every word is known to fit one sense (what counts, when time is called, a rest, who works, that a miss ends it)
   is told by it in any order of words (scan/senses.py), and said to the grammar in its shortest words. One word more: the grammar.
-- A sentence or a clause that says nothing of the workout (talk, hours, how a movement is judged) is kept beside the event, and
-  shown there (scan/small_talk.py). It must be one by a word of talk, and hold no number but an hour or a page, no movement
-  outside a standard, and no word from the table of those that bear on the event; a condition goes with what it is a condition of.
+- A sentence or a clause that says nothing of the workout (talk, hours, how a movement is judged) is set aside: shown apart, each
+  with a tap that says that it matters, and no question (scan/small_talk.py). What could change an event is told by a closed
+  table (`bears`, `changes`, `decides`, the names of movements and of what is lifted); talk is what has none of it, no number but
+  an hour or a page, and somebody speaking; a condition goes with what it is a condition of.
+- A sentence that was not understood and tells no work is doubted (doubts.py): the text is read again without it, and whether one
+  of them changes the event is asked once for all. Work that was not understood stays in red.
 - How a text lies on its page (tables, broken words, a film's stamps) is in layout/.
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score
   and is not said is a question with its usual answers; what is usual and changes nothing is told as assumed.

@@ -12,10 +12,11 @@ from pydantic import ValidationError
 from app.rules.reading.clock import Clock
 from app.rules.reading.counting_said import scores_of
 from app.rules.reading.divisions_said import divisions_in
+from app.rules.reading.doubts import MOST_READINGS, troubled
 from app.rules.reading.layout.broken import joined
 from app.rules.reading.layout.stamps import without_stamps
 from app.rules.reading.scan.scanning import Scanner
-from app.rules.reading.scan.words import ENGLISH, words_of_language
+from app.rules.reading.scan.words import ENGLISH, Words, words_of_language
 from app.rules.reading.stretches import on_the_clock
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.text_lines import Lines
@@ -38,9 +39,21 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     if len(text) > MOST_TEXT or text.count("\n") >= MOST_LINES:
         why = f"A workout has at most {MOST_TEXT:,} characters and {MOST_LINES} lines."
         return Understood(text, "", None, (), (), (), (), (Remark(why, Span(0, len(text))),), ())
-    words = words_of_language(language)
-    talk, scanner = Talk(text, answers or {}), Scanner(words)
-    reading = _Reading(talk, scanner)
+    beside: frozenset[Span] = frozenset()
+    for _ in range(MOST_READINGS):
+        read, doubted = _understood(text, answers or {}, words_of_language(language), beside)
+        if doubted <= beside:
+            break
+        beside |= doubted
+    return read
+
+
+def _understood(
+    text: str, answers: Mapping[str, str], words: Words, beside: frozenset[Span]
+) -> tuple[Understood, frozenset[Span]]:
+    """What a text says without the sentences that are put beside, and which are to be put there as well."""
+    talk, scanner = Talk(text, answers), Scanner(words)
+    reading = _Reading(talk, scanner, beside)
     lines = list(joined(text, without_stamps(text, list(_lines(text))), scanner))
     told = blocks(text, lines, Groups(words.groups), reading.words)
     named = {line: one.name for one in told if one.loads for line in one.lines}
@@ -48,11 +61,14 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     worked = [one for one in told if not one.loads]
     first, others = (worked[0].name, worked[1:]) if len(worked) > 1 else ("", worked)
     read = reading.read(lines_for(lines, worked, worked[:1] if first else [], set()), named)
+    doubted = set(troubled(reading.told, talk))
     for one in others:
-        talk = Talk(text, answers or {})
+        talk = Talk(text, answers)
         own = lines_for(lines, worked, [one], set() if first else reading.worked_in(lines))
-        read = with_version(read, first, one, _Reading(talk, scanner).read(own, named), talk)
-    return read
+        other = _Reading(talk, scanner, beside)
+        read = with_version(read, first, one, other.read(own, named), talk)
+        doubted.update(troubled(other.told, talk))
+    return read, frozenset(doubted)
 
 
 def _lines(text: str) -> Iterator[tuple[int, int]]:
@@ -97,6 +113,7 @@ class _Reading(Lines):
         except ValidationError as wrong:
             said = str(wrong.errors()[0]["msg"]).removeprefix("Value error, ")
             self.talk.red(Span(0, len(self.talk.text)), f"This does not fit together: {said}")
+        talk.ask_doubts()
         order = sorted(talk.questions.values(), key=lambda one: one.span.start if one.span else len(talk.text))
         return Understood(
             talk.text,

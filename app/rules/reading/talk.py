@@ -14,6 +14,8 @@ MINUTES = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
 MOST_ANSWER = 40
 LEAVE_OUT = "leave-out"
 WITHOUT = "without"
+MATTERS = "matters"
+NOT_KNOWN = "This was not understood."
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +48,13 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """A sentence about a stretch of the text. `leave_out`: the id of the answer by which somebody leaves it out of the event."""
+    """A sentence about a stretch of the text. `leave_out`: the id of the answer by which somebody leaves it out of the event;
+    `matters`: of the one by which somebody says that what was set aside is part of it."""
 
     words: str
     span: Span | None
     leave_out: str = ""
+    matters: str = ""
 
 
 @dataclass(slots=True)
@@ -63,6 +67,7 @@ class Talk:
     assumed: dict[str, Remark] = field(default_factory=dict)
     not_understood: list[Remark] = field(default_factory=list)
     kept: list[Remark] = field(default_factory=list)
+    doubted: list[Span] = field(default_factory=list)
     answered: dict[str, tuple[Question, str]] = field(default_factory=dict)
 
     def id(self, about: str, span: Span | None) -> str:
@@ -106,6 +111,37 @@ class Talk:
             self.kept.append(Remark(self.text[span.start : span.end], span, id))
         elif all(one.span != span for one in self.not_understood):
             self.not_understood.append(Remark(why, span, id))
+
+    def set_aside(self, span: Span) -> None:
+        """A stretch that says nothing of the event: it is shown apart, and whoever says that it matters has it in red."""
+        id = self.id("aside", span)
+        if self.given.get(id) == MATTERS:
+            self.not_understood.append(Remark("You said that this matters: say it in other words.", span, matters=id))
+        else:
+            self.kept.append(Remark(self.text[span.start : span.end], span, matters=id))
+
+    def ask_doubts(self) -> None:
+        """Sentences that were not understood and tell no work: whether one of them changes the event is asked once for all."""
+        if not self.doubted:
+            return
+        said = [self.text[one.start : one.end] for one in self.doubted]
+        about = f"doubt-{zlib.crc32('|'.join(said).encode()):08x}"
+        one = len(said) == 1
+        words = (
+            "This was not understood. Does it change the event?"
+            if one
+            else "These were not understood. Does one of them change the event?"
+        )
+        answers = [
+            ("none", "No: leave it out" if one else "No: leave them out"),
+            ("some", "Yes: show it in red" if one else "Yes: show them in red"),
+        ]
+        told = self.ask(about, None, " ".join([words, *(f"“{' '.join(part.split())}”" for part in said)]), answers)
+        for doubt in self.doubted:
+            if told == "some":
+                self.unknown(doubt, NOT_KNOWN)
+            elif about in self.answered:
+                self.kept.append(Remark(self.text[doubt.start : doubt.end], doubt))
 
     def cannot(self, span: Span, words: str) -> None:
         """Something that was understood and that an event can't say yet: whether to go on without it is asked."""

@@ -10,7 +10,7 @@ from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import Scanner, with_texts
 from app.rules.reading.scan.senses import by_sense
-from app.rules.reading.talk import Remark, Span, Talk
+from app.rules.reading.talk import NOT_KNOWN, Remark, Span, Talk
 from app.rules.reading.titled import LABEL, TellsTitles
 from app.rules.reading.told_beside import weighs
 from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
@@ -19,15 +19,14 @@ from app.rules.workout.growth import read_growth, read_rules
 from app.rules.workout.points import read_point
 
 MOST_LINE = 1500
-NOT_KNOWN = "This was not understood."
 HEADS = ("SCORE", "CAP", "TIE")
 
 
 class Lines(TellsTitles):
     """Takes a text line by line; what it says is in `drafter`, what was taken in `taken`."""
 
-    def __init__(self, talk: Talk, scanner: Scanner) -> None:
-        super().__init__(talk, scanner)
+    def __init__(self, talk: Talk, scanner: Scanner, beside: frozenset[Span] = frozenset()) -> None:
+        super().__init__(talk, scanner, beside)
         self.began = False
         self.standards = False
         self.taken: list[Tok] = []
@@ -192,7 +191,7 @@ class Lines(TellsTitles):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])
                 continue
             sentence = self.without_small_talk(sentence)
-            if not sentence:
+            if not sentence or self._was_put_beside(sentence):
                 continue
             if self._version_told(sentence):
                 continue

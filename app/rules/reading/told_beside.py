@@ -3,10 +3,11 @@
 import re
 from itertools import pairwise
 
+from app.rules.reading.doubts import Told, works
 from app.rules.reading.drafting import Drafter
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
-from app.rules.reading.talk import Remark, Span, Talk
+from app.rules.reading.talk import Span, Talk
 
 # What may stand in a sentence that says nothing of the workout.
 WORDS_OF_TALK = {
@@ -38,6 +39,25 @@ OF_WEIGHT = {
     *("PAIR", "TRIO", "VERSIONS", "CALS", "ROUNDS", "SCHEME", "SPLIT", "TURNS", "REST"),
 }
 COUNTED_BY = ("BARE", "COUNT", "CALS", "LENG", "REPS", "MAX", "COMMA", "AND", "THEN")
+# With one of these a sentence says something by itself, be there talk in it or not.
+EDGE = re.compile(r"[\n.!?;:,()|–—]")
+SAYS_MORE = {
+    "SCORE",
+    "TIE",
+    "SPLIT",
+    "SYNC",
+    "MAX",
+    "AMRAP",
+    "FORTIME",
+    "BELL",
+    "FAIL",
+    "REST",
+    "OFF",
+    "ON",
+    "HEAVY",
+    "NOCAP",
+    "FREE",
+}
 WORDS_OF_A_NAME, LINES_OF_A_FAREWELL = 3, 3
 PARTNERS = {"partner", "partners"}
 
@@ -52,7 +72,10 @@ def weighs(toks: list[Tok], note: bool) -> bool:
 class TellsBeside:
     """Knows which sentences say nothing of the workout where they stand."""
 
-    def __init__(self, talk: Talk, scanner: Scanner) -> None:
+    def __init__(self, talk: Talk, scanner: Scanner, beside: frozenset[Span] = frozenset()) -> None:
+        """`beside`: sentences that were not understood when the text was read before."""
+        self.beside = beside
+        self.told: list[Told] = []
         self.talk = talk
         self.scanner = scanner
         self.drafter = Drafter(talk)
@@ -84,6 +107,28 @@ class TellsBeside:
             return False
         self._keep([tok for tok in sentence if tok.kind != "STOP"])
         return True
+
+    def _was_put_beside(self, sentence: list[Tok]) -> bool:
+        """Whether a sentence is passed over: nothing in it could change the event, or whether it does is asked at the end."""
+        plain = [tok for tok in sentence if tok.kind != "STOP"]
+        if not plain:
+            return False
+        span, table = Span(plain[0].start, plain[-1].end), self.scanner.words.small_talk
+        said = self._as_written(span)
+        if span not in self.beside:
+            self.told.append(Told(span, works(plain), table.speaks(said)))
+            return False
+        if table.changes_nothing(said, plain, self.scanner.talked):
+            self.talk.set_aside(span)
+        else:
+            self.talk.doubted.append(span)
+        return True
+
+    def _as_written(self, span: Span) -> str:
+        """A stretch with the words at its edges that carry nothing for the grammar, up to the next sign: they may here."""
+        text = self.talk.text
+        before, behind = EDGE.split(text[: span.start])[-1], EDGE.split(text[span.end :], maxsplit=1)[0]
+        return f"{before}{text[span.start : span.end]}{behind}"
 
     def _small_talk(self, toks: list[Tok]) -> bool:
         """Whether a sentence or a clause is talk, a standard, advice, or when and where people meet."""
@@ -177,6 +222,10 @@ class TellsBeside:
         if toks[0].kind == "TIE":
             return False  # what is not known of a tie is asked
         scores = bool(kinds & {"SCORE", "TIE"}) and "MOVE" not in kinds
+        if "PROSE" in kinds and "THEN" not in kinds and not any(tok.values for tok in toks) and not kinds & SAYS_MORE:
+            whole = self._as_written(Span(toks[0].start, toks[-1].end))
+            if table.bears(whole, self.scanner.talked, standard=True) and not self.of_the_capped(toks):
+                return True
         done = bool(kinds & {"MOVE", "UNKNOWN"}) and not kinds & {"SPLIT", "FREE"}
         for before, tok in pairwise([toks[0], *toks]):
             if tok.kind != "PROSE":
@@ -194,7 +243,8 @@ class TellsBeside:
         """A clause of ordinary talk alone, which has no number and no word that may decide."""
         said = self.talk.text[clause[0].start : clause[-1].end]
         plain = {tok.kind for tok in clause} <= WORDS_OF_TALK and not any(tok.values or tok.key for tok in clause)
-        return plain and self.scanner.talks(said) and not self.scanner.decides(said)
+        bears = self.scanner.words.small_talk.bears(said, self.scanner.talked, standard=True)
+        return plain and self.scanner.talks(said) and not self.scanner.decides(said) and not bears
 
     def of_the_capped(self, sentence: list[Tok]) -> bool:
         """`Who does not finish is ranked by repetitions`: so it is in an event for time."""
@@ -212,4 +262,4 @@ class TellsBeside:
 
     def _keep(self, toks: list[Tok]) -> None:
         span = Span(toks[0].start, toks[-1].end)
-        self.talk.kept.append(Remark(self.talk.text[span.start : span.end], span))
+        self.talk.set_aside(span)

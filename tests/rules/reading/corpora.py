@@ -23,6 +23,7 @@ OWN = Path(__file__).with_name("corpus")
 UNSEEN = OWN / "unseen"  # by people who had not seen the grammar, since used to widen it
 HELD_BACK = OWN / "held_back"  # by others too, kept back at first, and since used to widen it as well
 STRANGERS = OWN / "strangers"  # by a stranger to all of it, tried once, and since used to widen it
+SECOND_STRANGERS = OWN / "second_strangers"  # by another one, tried once, and since used to widen it
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[
@@ -123,3 +124,5 @@ if __name__ == "__main__":
             + table([outcome(one) for one in corpus(HELD_BACK)])
         )
         print("\nBy a stranger, tried once, and since used to widen it:\n\n" + table([outcome(one) for one in corpus(STRANGERS)]))
+        print("\nBy another stranger, tried once, and since used to widen it:\n")
+        print(table([outcome(one) for one in corpus(SECOND_STRANGERS)]))

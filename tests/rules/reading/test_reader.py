@@ -77,14 +77,6 @@ def test_an_unknown_movement_is_a_question_and_becomes_what_is_answered() -> Non
     assert left.whole and left.format is not None and len(left.format.movements) == 1
 
 
-def test_what_stands_in_red_can_be_left_out_and_is_kept_beside_the_event() -> None:
-    text = "AMRAP 5: 10 burpees\nPorridge daily."
-    (red,) = understand(text).not_understood
-    assert red.span is not None
-    read = understand(text, {red.leave_out: LEAVE_OUT})
-    assert read.whole and [one.words for one in read.kept] == ["Porridge daily."]
-
-
 @pytest.mark.parametrize("said", ["Good luck and have fun!", "Please don't forget your shoes.", "Burpees: chest on the floor."])
 def test_what_says_nothing_of_the_workout_is_kept_beside_it(said: str) -> None:
     read = understand(f"AMRAP 5: 10 burpees\n{said}")

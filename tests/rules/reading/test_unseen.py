@@ -2,6 +2,7 @@
 
 import functools
 import re
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from app.rules.reading.reader import understand
-from tests.rules.reading.corpora import HELD_BACK, OWN, STRANGERS, UNSEEN, Outcome, corpus, outcome
+from tests.rules.reading.corpora import HELD_BACK, OWN, SECOND_STRANGERS, STRANGERS, UNSEEN, Outcome, corpus, outcome
 
 MOST_ASKED = 2
 # The texts that an organiser still has to change, with what is missing. Held both ways: one that is read leaves this list.
@@ -26,16 +27,14 @@ KNOWN_SHORTFALLS = {
 # Of fifty texts that nobody looked at while the grammar was first made 2 were right at once, 6 rightly asked about, 42 partly in
 # red. Since then they have widened it.
 HELD_BACK_SHORTFALLS = {
-    "b02_mail_intervals": "the movement named behind its times, in talk with a movement in advice",
+    "b02_mail_intervals": "what counts, told in a sentence of talk",
     "b02_mail_run_and_bike": "windows told by the minute in talk",
     "b03_foreign_max_lift": "words of another language's order",
     "b04_school_together": "stations under a time for each, told in talk",
     "b04_school_rotation": "three at three stations at once, moving on",
     "b04_school_twice_through": "how often all of it is gone through, told as a remark",
     "b04_school_one_after_other": "pupils by letters, each in a window",
-    "b05_club_three_lifts": "a word on singles in the title",
     "b06_erg_relay": "what is done stands in the title",
-    "b06_erg_triathlon": "a walk that is no work",
     "b06_erg_lowest_interval": "a rest told as easy work",
     "b06_erg_pair_shared": "members told by what they do",
     "b07_edge_nested": "brackets in brackets",
@@ -46,26 +45,29 @@ HELD_BACK_SHORTFALLS = {
 # Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
 STRANGERS_SHORTFALLS = {
     "team pairs hold": "two members in one line, each in a sentence",
-    "team trio shared": "a standard that corrects itself, and the hands a dumbbell goes through",
     "team relay windows": "a list done again by the other, told in brackets",
     "emom rotating max": "windows under minutes, each for most, in rounds",
-    "emom every two": "what is done when time is left",
     "multi a and b": "a part told by the minutes it begins and ends",
     "multi ladder scaled": "another movement for one version",
     "nonnative five rounds": "words of another language's order",
     "nonnative in the morning": "words of another language's order",
     "nonnative work and pause": "words of another language's order",
     "formal two parts": "a part told by the minute it begins, in a sentence of the law",
-    "pdf page break inside": "the number of a page in a line of its own",
-    "pdf two columns heads": "what lies ready, with its loads",
     "video corrects himself": "somebody who corrects what he said",
     "video tabata style": "what is counted and what counts, in one sentence of talk",
     "sheet descending": "a table with the things to do over its columns",
-    "poster max pull-ups": "numbers that play with words",
     "pe stations": "stations under a time for each, told in talk",
     "pe run and squats": "how many laps, told again behind them",
     "strongman bags and tyre": "a version told by what it lifts, without the words that the list has",
     "lifting two scores": "what is done in a rest",
+}
+# Of eighty by another stranger 4 were right at once, 1 after answers, 13 rightly asked about. So they stand now:
+SECOND_STRANGERS_STAND = {
+    "right": 5,
+    "right after answers": 13,
+    "asked, as it must": 13,
+    "not understood": 39,
+    "asked, and not got there": 10,
 }
 SHORTFALLS = {UNSEEN: KNOWN_SHORTFALLS, HELD_BACK: HELD_BACK_SHORTFALLS, STRANGERS: STRANGERS_SHORTFALLS}
 
@@ -85,7 +87,7 @@ def whole() -> list[str]:
 
 @pytest.mark.parametrize(
     ("folder", "name"),
-    [pytest.param(folder, one.name, id=one.name) for folder in SHORTFALLS for one in corpus(folder)],
+    [pytest.param(folder, one.name, id=one.name) for folder in (*SHORTFALLS, SECOND_STRANGERS) for one in corpus(folder)],
 )
 def test_a_text_of_somebody_else_is_never_silently_wrong(folder: Path, name: str) -> None:
     assert outcomes(folder)[name].verdict != "SILENTLY WRONG"
@@ -95,9 +97,13 @@ def test_a_text_of_somebody_else_is_never_silently_wrong(folder: Path, name: str
 def test_exactly_the_known_shortfalls_are_neither_read_nor_asked_about(folder: Path) -> None:
     found = outcomes(folder).values()
     assert len(found) == len(corpus(folder)) >= 50
-    shortfalls = {one.written.name for one in found if one.verdict in ("not understood", "asked, and not got there")}
+    short = ("not understood", "asked, and not got there")
+    shortfalls = {one.written.name for one in found if one.verdict in short or one.answers > MOST_ASKED}
     assert shortfalls == set(SHORTFALLS[folder])
-    assert all(one.answers <= MOST_ASKED for one in found)
+
+
+def test_the_texts_of_the_second_stranger_stand_as_they_stood() -> None:
+    assert Counter(one.verdict for one in outcomes(SECOND_STRANGERS).values()) == SECOND_STRANGERS_STAND
 
 
 # Without the 10, `one 10 kg dumbbell` says one kilogram.

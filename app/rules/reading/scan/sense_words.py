@@ -80,8 +80,8 @@ class Senses:
         return any(word in self.sets[kind] for word in words for kind in kinds)
 
 
-def senses_of(table: SenseTable, talk: frozenset[str]) -> Senses:
-    """A table of senses and the words of ordinary talk, which carry nothing beside them."""
+def senses_of(table: SenseTable, talk: frozenset[str], bears: frozenset[str] = frozenset()) -> Senses:
+    """A table of senses and the words of ordinary talk, which carry nothing beside them, but for those that bear on an event."""
     noun = {word: kind for kind, words in table.nouns.items() for word in words}
     sets = {name: frozenset(getattr(table, name)) for name in SenseTable.model_fields if name != "nouns"}
-    return Senses(noun, {**sets, "nouns": frozenset(noun), "beside": sets["beside"] | talk})
+    return Senses(noun, {**sets, "nouns": frozenset(noun), "beside": sets["beside"] | (talk - bears)})

@@ -18,6 +18,20 @@ A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
 MOST_WORDS_OF_FAREWELL = 5
 MOST_WORDS_OF_A_NAME = 3
 ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
+ROWS_OF_HOURS = {
+    "heat",
+    "heats",
+    "briefing",
+    "doors",
+    "gates",
+    "lunch",
+    "warmup",
+    "registration",
+    "prizes",
+    "podium",
+    "start",
+    "arrival",
+}
 LEAST_WORDS = 2  # of a sentence that the words of talk alone make one
 # Kinds of words that carry nothing by themselves, with nothing that is done beside them; and those that a standard may hold.
 HARMLESS = {
@@ -56,6 +70,27 @@ HARMLESS = {
     ),
     *("STOP", "REP", "SOLO", "LPAR", "RPAR", "BAR", "IN", "M"),
 }
+OF_AN_ASIDE = {
+    *(
+        "UNKNOWN",
+        "PROSE",
+        "COMMA",
+        "COLON",
+        "AND",
+        "STOP",
+        "ON",
+        "OFF",
+        "AT",
+        "IN",
+        "TO",
+        "DASH",
+        "QUOTE",
+        "SLASH",
+        "ASKS",
+        "NOTE",
+    ),
+    *("LPAR", "RPAR", "PRIME", "DPRIME", "M", "YD", "FT", "MI"),
+}
 OF_A_STANDARD = HARMLESS | {"MOVE", "HOLD", "UNBROKEN", "SYNC", "COMPLEX", "SCORE", "PERTRY", "EVERY", "EACHMIN"}
 NUMBER_KINDS = ("BARE", "COUNT", "DUR", "TIMES")
 
@@ -69,7 +104,10 @@ class BesideTable(Base):
     done; `groups` bear on it beside one of `doing`; `orders` before a word that nobody knows say what is done; of `scored` a
     score may be; `tips` head advice. `reasons` begin a clause in which `of_reasons` bear on nothing; `idioms` are whole, whatever
     their words mean; `openers` begin talk behind something else; `harmless` are words that carry nothing in talk, by the kind
-    that they have elsewhere; `greets` make a greeting or a farewell."""
+    that they have elsewhere; `greets` make a greeting or a farewell.
+
+    A sentence with a word of `function` or of those that `speaks` is set aside where it has none of `bears` or `changes`; of
+    what `staff` do (`staff_does`) those `handled` change nothing."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -98,6 +136,13 @@ class BesideTable(Base):
     openers: tuple[str, ...]
     harmless: dict[str, tuple[str, ...]]
     greets: tuple[str, ...]
+    function: tuple[str, ...]
+    changes: tuple[str, ...]
+    mild: tuple[str, ...]
+    of_a_day: tuple[str, ...]
+    staff: tuple[str, ...]
+    staff_does: tuple[str, ...]
+    handled: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +154,7 @@ class SmallTalk:
     harmless: Mapping[str, tuple[str, ...]]
     talk: frozenset[str]
     known: frozenset[str]
+    moves: frozenset[str] = frozenset()
 
     def says_nothing(self, said: str, toks: list[Tok], done: frozenset[str], meant: Callable[[str], str]) -> bool:
         """Whether a sentence or a clause may stand beside the event, of which `done` are the movements so far. `meant` reads a
@@ -120,11 +166,41 @@ class SmallTalk:
             return True
         reason = self._any(words[:2], "reasons")
         bears = self._bearing(words) - (self.sets["of_reasons"] if reason else frozenset())
+        bears |= self._changing(words, toks) - self.sets["mild"]
         if any(tok.key for tok in toks) or bears or self.orders(_without_moves(said, toks)):
             return False
         plain = [word for word in words if not word[0].isdigit()]
         harmless = all(self._harmless(tok) or tok.kind == "STARTAT" for tok in toks)
         return harmless and (self._speaks(plain) or self._any(words, "before")) and self._numbers(words, toks)
+
+    def changes_nothing(self, said: str, toks: list[Tok], meant: Callable[[str], str]) -> bool:
+        """Whether nothing in a sentence could change an event: somebody speaks, no word of it is one of those that could, it
+        names no movement and no equipment, and its numbers are hours and pages."""
+        words = self._words(said, meant)
+        handled = self.sets["handled"] if self._staffed(words) else frozenset()
+        left = [tok for tok in toks if tok.values or not handled or not handled.issuperset(self._words(tok.text, meant))]
+        if any(tok.key or tok.kind not in OF_AN_ASIDE | set(NUMBER_KINDS) for tok in left):
+            return False
+        told = self._bearing(words) | self._changing(words, left) | {word for word in words if word in self.moves}
+        dated = any(tok.values for tok in left)
+        speaks = len(words) > LEAST_WORDS and (dated or self._any(words, "speaks", "function"))
+        return speaks and not told - handled and self._numbers(words, left)
+
+    def _changing(self, words: list[str], toks: list[Tok]) -> set[str]:
+        """Its words that could change an event; a start at an hour of the day is none."""
+        dated = (any(tok.values for tok in toks) and self._any(words, "clocks")) or self._any(words, "parts_of_an_hour")
+        return {word for word in words if word in self.sets["changes"]} - (self.sets["of_a_day"] if dated else frozenset())
+
+    def _staffed(self, words: list[str]) -> bool:
+        """Whether it says what a judge or the crew does that decides nothing: `the judge writes your total down`."""
+        plain = [word for word in words if word not in ARTICLES]
+        begins = bool(plain) and plain[0] in self.sets["staff"]
+        done = any(after in self.sets["staff"] for word, after in pairwise(plain) if word == "by")
+        return (begins or done) and self._any(words, "staff_does")
+
+    def speaks(self, said: str) -> bool:
+        """Whether somebody says something: it is no list of things."""
+        return self._any([word.casefold() for word in WORDS.findall(said.replace("’", "'"))], "speaks")
 
     def tail(self, said: str, toks: list[Tok], meant: Callable[[str], str]) -> bool:
         """Whether what stands at the end of a sentence without a stop is talk: `fastest wins dont forget your rope`."""
@@ -136,6 +212,7 @@ class SmallTalk:
         """Whether a word stands in it that may change the event; in a standard fewer words do."""
         words = self._words(said, meant)
         told = self._bearing(words) - (self.sets["of_reasons"] if self._any(words[:2], "reasons") else frozenset())
+        told |= frozenset() if standard else self._changing(words, []) - self.sets["mild"]
         return bool(told - (self.sets["of_a_rep"] | self.sets["of_standards"] if standard else frozenset()))
 
     def sentence(self, said: str) -> bool:
@@ -221,7 +298,7 @@ class SmallTalk:
         places = [place for place, word in enumerate(words) if word[0].isdigit()] + [words.index(word) for word in first]
         flat = f" {' '.join(words)} "
         clock = any(f" {told} " in flat for told in self.sets["clocks"])
-        return all(self._of_the_day(words, place, clock) for place in places)
+        return all(self._of_the_day(words, place, clock) or (clock and _clock_behind(words, place)) for place in places)
 
     def _pronoun(self, words: list[str], tok: Tok) -> bool:
         """`I'll find one for you`: with nothing behind it that it could count."""
@@ -240,6 +317,12 @@ class SmallTalk:
         return tok.kind in HARMLESS or tok.kind in NUMBER_KINDS or tok.text.casefold() in self.harmless.get(tok.kind, ())
 
 
+def _clock_behind(words: list[str], place: int) -> bool:
+    """Whether a time stands in a row of times of the day: `Heats 8:30, 8:50, 9:10`."""
+    before = words[place - 1] if place else ""
+    return ":" in words[place] and not before.startswith("0:") and (":" in before or before in ROWS_OF_HOURS or len(before) == 1)
+
+
 def _as_it_is(word: str) -> str:
     return word
 
@@ -254,9 +337,12 @@ def _without_moves(said: str, toks: list[Tok]) -> str:
     return "".join(left)
 
 
-def small_talk_of(table: BesideTable, talk: frozenset[str], decides: frozenset[str]) -> SmallTalk:
+def small_talk_of(
+    table: BesideTable, talk: frozenset[str], decides: frozenset[str], moves: frozenset[str] = frozenset()
+) -> SmallTalk:
     """A table ready to be asked, with the words of ordinary talk and those that may decide what counts."""
     sets = {name: frozenset(words) for name, words in table.model_dump(exclude={"harmless"}).items()}
     sets["bears"] |= decides
     sets["counting"] = sets["of_a_rep"] & decides
-    return SmallTalk(sets, tuple(sorted(table.idioms, key=len, reverse=True)), table.harmless, talk, talk.union(*sets.values()))
+    idioms = tuple(sorted(table.idioms, key=len, reverse=True))
+    return SmallTalk(sets, idioms, table.harmless, talk, talk.union(*sets.values()), moves - sets["function"])

@@ -104,7 +104,9 @@ def read_words(name: str, plain: Any) -> Words:
         table.groups,
         frozenset(table.prose),
         frozenset(table.chat),
-        senses_of(table.senses, frozenset(table.prose) | frozenset(table.chat)),
+        senses_of(
+            table.senses, small_talk.talk, small_talk.sets["bears"] | (small_talk.sets["changes"] - small_talk.sets["mild"])
+        ),
         frozenset(table.weighty),
         frozenset(table.decides),
         spelling,
@@ -117,7 +119,8 @@ def read_words(name: str, plain: Any) -> Words:
 
 
 def _small_talk(table: WordTable) -> SmallTalk:
-    return small_talk_of(table.beside, frozenset(table.prose) | frozenset(table.chat), frozenset(table.decides))
+    talk = frozenset(table.prose) | frozenset(table.chat)
+    return small_talk_of(table.beside, talk, frozenset(table.decides), frozenset(_words_of_movements()))
 
 
 def _words_of_movements() -> Iterator[str]:

@@ -1,0 +1,150 @@
+"""What changes an event is never set aside, and talk that does not is: whatever words it is told in."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+from app.rules.reading.talk import LEAVE_OUT, MATTERS
+
+BASES = (
+    "AMRAP 12: 10 burpees, 15 thrusters 43 kg, 20 pull-ups",
+    "3 rounds for time, cap 15:\n10 burpees\n15 thrusters 43 kg\n400 m run",
+    "5 rounds of 1 min max burpees, 1 min rest between. Score: total reps.",
+    "In pairs, split as you like.\nAMRAP 12:\n10 burpees\n15 thrusters 43 kg",
+    "Find your heaviest snatch in 10 minutes",
+)
+CHANGING = (
+    "The best of both heats counts.",
+    "Use the empty bar.",
+    "Women do two rounds fewer.",
+    "The last minute counts double.",
+    "Partner B skips the run.",
+    "Everybody gets a second try on Sunday and the better one goes in.",
+    "The heat is run twice and the times are added.",
+    "Take ten kilos off after the first round.",
+    "Kids use a broomstick.",
+    "No weight for the juniors.",
+    "You may stop after the second movement.",
+    "The pull-ups are done strictly by the men only.",
+    "Only one partner needs to finish.",
+    "A no-rep costs five burpees.",
+    "Whoever drops the ball starts again.",
+    "The first one across the line wins.",
+    "We throw out everybody's worst.",
+    "The clock does not stop for anybody over forty until they are done.",
+    "There will be a two minute break in the middle.",
+    "After the horn you have ten seconds for one more rep.",
+    "All reps after the tenth count half.",
+    "The lighter one is ahead if it is equal.",
+    "Every third one is done with the left hand.",
+    "Instead of the burpees you can step.",
+    "The run is optional when it rains.",
+    "If it rains the run is off.",
+    "In the rain we leave the run out.",
+    "Nobody does more than three rounds.",
+    "It is over when the first team is done.",
+    "Each partner has to do at least a third.",
+    "The smaller of the two numbers is what we write down.",
+    "Plus a bonus for the loudest.",
+    "Minus the fouls.",
+    "Fouls are taken off.",
+    "One foul and you are gone.",
+    "Two fouls and that was it for you.",
+    "The reps of the quicker half do not count.",
+    "Time only matters when two are level.",
+    "Reverse the order on the way back.",
+    "On the way back it is the other way round.",
+    "Add a plate whenever you pass the table.",
+    "You carry the sandbag to the table and back first.",
+    "There's a run to the gate before it all begins.",
+    "The bar goes up when everybody is through.",
+    "Then froggers until the horn.",
+    "You hop back to the start.",
+    "The team with the fewest drops is ahead.",
+    "The captain does it alone.",
+    "The others hold the bar while one works.",
+    "The masters go down to one round.",
+    "For the seniors it is half the distance.",
+    "Those under sixteen leave out the bar.",
+    "Beginners get an extra minute.",
+    "We give the girls a head start.",
+    "Newcomers use the small ball.",
+    "Do it unbroken.",
+    "You can't put the bar down.",
+    "It's not for time.",
+    "This is not scored.",
+    "Forget what I wrote above.",
+    "Please ignore the second line.",
+    "The above is for the men.",
+    "That was the scaled version.",
+    "The real one has thrusters.",
+    "Same thing again after lunch, both are added up.",
+    "Your average is what we rank.",
+    "Your final is the sum of this one and the one before.",
+    "Whoever rests is out.",
+    "Not more than one break.",
+    "The clock is paused when you change the plates.",
+    "Double for the reps on the left side.",
+    "You do the whole thing in a vest.",
+    "In full kit.",
+    "With the heavy ball.",
+    "Using the lighter bell.",
+    "On the smaller box.",
+    "Strict ones only.",
+)
+TALK = (
+    "Chalk stays in the bucket.",
+    "Folding chairs are welcome, glass bottles are not.",
+    "Gates open at 7 am.",
+    "Prize-giving is at three o'clock on the slipway.",
+    "There is coffee in the yard and the cake pays for the new carpet.",
+    "Wear something warm, the hall is not heated.",
+    "Somebody left a blue jacket by the desk.",
+    "The bus to the station leaves from the bridge.",
+    "Heats 8:30, 8:50, 9:10.",
+    "My sister takes photographs, please smile.",
+    "The mayor says hello.",
+    "We are looking forward to seeing you.",
+    "Ask Petra about the keys.",
+    "Glass bottles are not welcome in the yard.",
+    "Don't be late.",
+    "It is going to be a hot day, so drink.",
+    "Judges wear yellow shirts.",
+    "Lost and found is a blue crate by the desk.",
+    "Who wants soup can tell Marta.",
+    "The neighbours have asked us not to park in the lane.",
+)
+
+
+@pytest.mark.parametrize("base", BASES)
+def test_what_changes_an_event_leaves_something_open_behind_it_or_before_it(base: str) -> None:
+    for place, said in enumerate(CHANGING):
+        text = f"{base}\n{said}" if place % 2 else f"{said}\n{base}"
+        assert not understand(text).whole, text
+
+
+@pytest.mark.parametrize("base", BASES)
+def test_talk_leaves_the_event_as_it_is_and_is_shown_apart(base: str) -> None:
+    plain = understand(base)
+    for said in TALK:
+        read = understand(f"{base}\n{said}")
+        assert read.whole and read.format == plain.format, (said, read.questions, read.not_understood)
+        assert all(one.matters for one in read.kept) and read.kept, said
+
+
+def test_whoever_says_that_it_matters_has_it_in_red() -> None:
+    text = f"{BASES[0]}\nChalk stays in the bucket."
+    (aside,) = understand(text).kept
+    read = understand(text, {aside.matters: MATTERS})
+    (red,) = read.not_understood
+    assert not read.whole and not read.kept and red.matters == aside.matters
+
+
+def test_whether_sentences_that_were_not_understood_change_the_event_is_asked_once_for_all() -> None:
+    text = f"{BASES[0]}\nThe captain waves a towel.\nThe winner gets a ham.\n"
+    (question,) = understand(text).questions
+    assert "captain waves a towel" in question.words and "winner gets a ham" in question.words
+    assert understand(text, {question.id: "none"}).whole
+    reds = understand(text, {question.id: "some"}).not_understood
+    assert len(reds) == 2
+    left = understand(text, {question.id: "some", **{one.leave_out: LEAVE_OUT for one in reds}})
+    assert left.whole and len(left.kept) == 2
