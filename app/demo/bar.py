@@ -5,7 +5,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from app.rules.count.lift_floor import Floor, Try, walk
+from app.rules.count.lift_floor import Floor, walk
+from app.rules.count.lifting.bars import Try
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.shapes import load_plain

@@ -63,7 +63,7 @@ const CALLS = {
   platform(format, lanes, times) {
     const there = lanes.map(({ lot, who, sheets }) => ({ lot, who, format, tally: judgedTally(format, sheets), marks: Object.values(sheets).flat() }));
     const bar = atTheBar(there);
-    const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared];
+    const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared, one.automatic, one.least];
     return [bar && [bar.lot, bar.mark], ...times.map((ms) => calledNext(there, ms).map(told))];
   },
   load: (amount, unit) => spoken(() => units.load(amount, unit)),

@@ -10,7 +10,7 @@ from app.rules.records.marks import parse_mark
 from app.rules.values.shapes import load_plain
 from app.rules.workout.formats import Format, Window
 from app.rules.workout.tasks import LiftOrder
-from tests.builders.cast import Sheet, a_format, a_lift_task, take
+from tests.builders.cast import Sheet, a_format, a_lift_task, load, take
 from tests.vectors.judge_scenes import KINDS, Sheets, together
 from tests.vectors.lift_scenes import STRICT
 
@@ -21,8 +21,12 @@ MS = (None, -1_000, 30_000, 59_999, 60_000, 70_000, 200_000)
 
 def a_platform(order: LiftOrder, judges: int) -> Format:
     """Two lifts on one bar, a minute each, with ten seconds between them."""
-    again = "round_end" if order == "rounds" else "at_once"
-    task = a_lift_task(order=order, judges=judges, misload=STRICT, again_when=again, tries_until_racked=False, attempts=3)
+    ways: dict[str, Any] = {
+        "rounds": {"again_when": "round_end", "declare_seconds": 6, "changes": 0, "last_changes": 1, "lower_change": "never"},
+        "lightest": {"declare_seconds": 0, "changes": 2, "bar_rises": True, "auto_step": load("1 kg"), "change_left_seconds": 3},
+    }
+    timed = {"attempt_seconds": 9, "again_seconds": 6, "again_less_seconds": 2}
+    task = a_lift_task(order=order, judges=judges, misload=STRICT, tries_until_racked=False, attempts=3, **ways[order], **timed)
     made = a_format(task, take("best"), unit="kg")
     windows = (Window(start=0, seconds=60, task="work"), Window(start=60, seconds=10), Window(start=70, seconds=60, task="work"))
     return made.model_copy(update={"windows": windows})
@@ -63,9 +67,11 @@ class Walk:
             called = self.put(lot, "lane", "called", at, win, declared=said["id"])
             if self.chance.random() < 0.2:
                 self.put(lot, "lane", "strike", at + 200, win, mark=called["id"])
+            elif self.chance.random() < 0.2:
+                standing[lot] = self.declared(lot, at + 300, win)
             elif self.chance.random() < 0.8:
                 self.lift(lot, said, at + 1_000, win)
-                if self.chance.random() < 0.7:
+                if self.chance.random() < 0.5:
                     standing[lot] = self.declared(lot, at + 4_000, win)
 
     def lift(self, lot: int, said: dict[str, Any], at: int, win: int) -> None:
@@ -118,7 +124,9 @@ def _bar(found: tuple[int, str] | None) -> Any:
 
 
 def _told(one: Any) -> list[Any]:
-    return [one.lot, one.who, load_plain(one.load), one.attempts, one.last_at, one.at_the_end, one.declared]
+    least = load_plain(one.least) if one.least else None
+    known = [one.lot, one.who, load_plain(one.load), one.attempts, one.last_at, one.at_the_end, one.declared]
+    return [*known, one.automatic, least]
 
 
 CALLS: dict[str, Callable[..., Any]] = {"platform": platform}

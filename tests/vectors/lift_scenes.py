@@ -38,6 +38,44 @@ FORMATS: dict[str, Format] = {
     "one bar for all lanes": a_format(
         a_lift_task(attempt_seconds=10, follow_seconds=20, order="lightest", counts_when="begun"), take("best"), unit="kg"
     ),
+    "declared in time": a_format(
+        a_lift_task(
+            attempts=4,
+            tries_until_racked=False,
+            order="rounds",
+            misload=STRICT,
+            attempt_seconds=20,
+            again_seconds=9,
+            again_less_seconds=2,
+            declare_seconds=4,
+            opener_changes=1,
+            opener_seconds=5,
+            changes=1,
+            last_changes=2,
+            change_left_seconds=20,
+            lower_change="opener",
+        ),
+        take("best"),
+        unit="kg",
+    ),
+    "the rule's load at once": a_format(
+        a_lift_task(
+            attempts=4,
+            order="lightest",
+            misload=STRICT,
+            attempt_seconds=10,
+            follow_seconds=20,
+            declare_seconds=0,
+            misses_out=3,
+            auto_step=load("1 kg"),
+            step_after_good=load("2 kg"),
+            changes=2,
+            change_left_seconds=5,
+            follow_left_seconds=15,
+        ),
+        take("best"),
+        unit="kg",
+    ),
     "out after two misses": _two(a_lift_task(misses_out=2, tries_until_racked=False)),
     "free": _two(a_lift_task()),
     "A, then B": AFTER_A,
@@ -276,10 +314,13 @@ def mixture(chance: random.Random, sheet: Sheet) -> list[dict[str, Any]]:
         match chance.choice(["declare", "declare", "called", "begun", "begun", "lift", "lift", "lift", "racked", "loaded"]):
             case "declare":
                 record = {"record": True} if chance.random() < 0.2 else {}
-                mark = sheet.mark("declare", at, 0, load=plain_load(text), by="lifter", **member, **record)
+                by = "rule" if chance.random() < 0.2 else "lifter"
+                mark = sheet.mark("declare", at, 0, load=plain_load(text), by=by, **member, **record)
                 declared.append(mark["id"])
             case "called":
-                mark = sheet.mark("called", at, 0, **member, **named, **({"follows": True} if chance.random() < 0.2 else {}))
+                mark = sheet.mark(
+                    "called", at, 0, **member, **named, **({"follows": True, "between": 1} if chance.random() < 0.2 else {})
+                )
             case "begun":
                 mark = sheet.mark("begun", at, 0, **member, **named)
             case "lift":

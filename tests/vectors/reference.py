@@ -6,6 +6,7 @@ from typing import Any
 
 from app.rules.count.clock import Moment, Offset
 from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.next_attempt import NextAttempt
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import decimal_text
@@ -98,7 +99,14 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
         "free_ms": window.free_ms,
         "since_ms": window.since_ms,
         "attempt_seconds": window.attempt_seconds,
+        "coming": None if window.coming is None else coming_plain(window.coming),
     }
+
+
+def coming_plain(coming: NextAttempt) -> dict[str, Any]:
+    """What a next declaration is for, as JSON."""
+    loads = {name: load_plain(load) if (load := getattr(coming, name)) else None for name in ("load", "auto")}
+    return asdict(coming) | loads
 
 
 def lift_plain(lift: LiftTally) -> dict[str, Any]:

@@ -8,12 +8,14 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from app.rules.count.lift_floor import AttemptTime, Floor, Odd, Try, walk
+from app.rules.count.lift_floor import Floor, Odd, walk
+from app.rules.count.lifting.bars import AttemptTime, Bar, Try
+from app.rules.count.lifting.next_attempt import NextAttempt, automatic
 from app.rules.count.verdicts import Doubt, Lights, Verdict
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import Load
 from app.rules.workout.formats import LiftTask, Movement, Window
-from app.rules.workout.misload import Misload, misload
+from app.rules.workout.misload import Misload
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,8 @@ class LiftTally:
 class LiftWindow:
     """A lift window added up: its tries in order; the declaration that stands; the mark of the bar leaving its rack, while it is
     out; the declaration that waits for the bar; what was said to be on the bar of the one that stands; since when the bar has
-    been free, in ms on the heat clock; the time of the attempt that stands; what is odd, and why."""
+    been free, in ms on the heat clock; the time of the attempt that stands; what the next declaration at that bar is for; what is
+    odd, and why."""
 
     lifts: tuple[LiftTally, ...]
     declaration: str | None
@@ -63,6 +66,7 @@ class LiftWindow:
     loaded: Load | None
     free_ms: int
     time: AttemptTime
+    coming: NextAttempt
     odd: Odd
 
 
@@ -95,12 +99,12 @@ def fold_lifts(
     makes a try not count; a doubt (no declaration, another load than declared, off the step) is only flagged, for the judge saw
     the lift.
     """
-    floor = walk(task, window, [_decided(mark, verdicts) for mark in marks], taken_back)
+    floor = walk(task, window, [_decided(mark, verdicts) for mark in marks], taken_back, late_ms)
     lifters: dict[int | None, _Lifter] = {}
     lifts, odd = [], list(floor.odd)
     for one in floor.tries:
         lifter = lifters.setdefault(one.member, _Lifter())
-        wrong = _misload(floor, one)
+        wrong = floor.misload(one)
         broken = [] if wrong and wrong.again else list(_broken(floor, one, lifter, late_ms, one.mark.id in credited))
         if asked is not None and (wrong.load if wrong else body_load(one.mark.body)) < asked:
             broken.append("below-asked")
@@ -127,8 +131,24 @@ def fold_lifts(
         loaded=body_load(said.body) if said else None,
         free_ms=bar.free_ms,
         time=floor.time_of(bar, bar.standing),
+        coming=_coming(floor, bar, lifts, lifters),
         odd=odd,
     )
+
+
+def _coming(floor: Floor, bar: Bar, lifts: Sequence[LiftTally], lifters: Mapping[int | None, _Lifter]) -> NextAttempt:
+    """What the next declaration is for, of whoever lifted last or stands at the bar. The rule puts a load in only when the try
+    before is decided, and not for who is out; the load follows from what came of that try."""
+    task, last = floor.task, lifts[-1] if lifts else None
+    member = last.member if last else floor.member(bar.standing) if bar.standing else None
+    coming = floor.coming(bar, member)
+    if coming.auto is None or last is None:
+        return coming
+    lifter = lifters[member]
+    if last.doubt == "waiting" or task.loads or (task.misses_out is not None and lifter.missed >= task.misses_out):
+        return replace(coming, auto=None, due_ms=None)
+    good = last.good and last.counts
+    return replace(coming, auto=automatic(task, last.load if good else last.asked or last.load, good))
 
 
 def _decided(mark: Mark, verdicts: Mapping[str, Verdict]) -> Mark:
@@ -143,19 +163,6 @@ def best_lift(lifts: Sequence[LiftTally], times_reps: bool) -> LiftTally | None:
     """The best good lift that counts: the heaviest (times its repetitions if the task says so), then the earliest."""
     good = [lift for lift in lifts if lift.good and lift.counts]
     return min(good, key=lambda lift: (-lift.value(times_reps), lift.at, lift.mark), default=None)
-
-
-def _misload(floor: Floor, one: Try) -> Misload | None:
-    """What the event's rule makes of another load than declared, or of uneven ends; None where the bar was right."""
-    if one.under is None:
-        return None
-    said = floor.loaded.get(one.under.id)
-    asked, actual = body_load(one.under.body), body_load((said or one.mark).body)
-    uneven = bool(said and said.body.get("uneven"))
-    if actual == asked and not uneven:
-        return None
-    keep = said.body.get("keep") if said else None
-    return misload(floor.task.misload, floor.task.step, asked, actual, uneven, one.mark.body["good"], keep)
 
 
 def _lift(floor: Floor, one: Try, wrong: Misload | None, counts: bool, ruled: Verdict | None) -> LiftTally:

@@ -150,6 +150,7 @@ def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> W
         free_ms=found.free_ms,
         since_ms=found.time.since_ms,
         attempt_seconds=found.time.seconds,
+        coming=found.coming,
     )
 
 

@@ -10,104 +10,17 @@ twin.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Try
+from app.rules.count.lifting.next_attempt import NextAttempt, Turns, is_change, refused
 from app.rules.records.authority import waits
 from app.rules.records.kinds import ROWS, Lock
-from app.rules.records.marks import Mark
+from app.rules.records.marks import Mark, body_load
 from app.rules.workout.formats import LiftTask, Window
+from app.rules.workout.misload import Misload, misload
 
 Odd = list[tuple[str, str]]
-
-
-@dataclass(frozen=True, slots=True)
-class Try:
-    """One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration as it stood then, also
-    of one that was taken back since, else its own), the mark of the bar leaving its rack, whose it was, the time that the attempt
-    had when the bar left, and whether the bar had been racked before."""
-
-    mark: Mark
-    under: Mark | None
-    attempt: str
-    begun: Mark | None
-    member: int | None
-    time: "AttemptTime"
-    racked: bool
-
-
-@dataclass(frozen=True, slots=True)
-class AttemptTime:
-    """The time of an attempt: since when it runs, in ms on the heat clock, None where it does not run; how many seconds, None for
-    no limit."""
-
-    since_ms: int | None = None
-    seconds: int | None = None
-
-
-NO_TIME = AttemptTime()
-
-
-@dataclass(slots=True)
-class Stands:
-    """Which declaration stands at a bar, and which one waits for it."""
-
-    now: Mark | None = None
-    next: Mark | None = None
-
-    def declare(self, mark: Mark, out: bool) -> None:
-        """A new one stands, or waits while the bar is out."""
-        self.now, self.next = (self.now, mark) if out else (mark, None)
-
-    def unseen(self, named: Mark) -> bool:
-        """The bar left under one that had been replaced, unseen: it stands, the newer one waits. Whether that was so."""
-        if self.now is None or named.order >= self.now.order:
-            return False
-        self.now, self.next = named, self.now
-        return True
-
-    def rack(self, named: str | None) -> bool:
-        """The bar of the declaration with that id is racked; whether it was the one that stood."""
-        if self.now is None or self.now.id != named:
-            return False
-        self.now = None
-        return True
-
-    def over(self) -> None:
-        """What waits stands."""
-        if self.next is not None:
-            self.now, self.next = self.next, None
-
-
-@dataclass(slots=True)
-class Bar:
-    """One bar: what stands of the declarations that were not taken back (`kept`) and what stood at the time (`made`); while the
-    bar is out, the mark that says so, the declaration it is out under and the time that the attempt had; the last one lifted;
-    whether it was tried since it was last free; since when it has been free (ms on the heat clock)."""
-
-    free_ms: int
-    kept: Stands = field(default_factory=Stands)
-    made: Stands = field(default_factory=Stands)
-    out: Mark | None = None
-    under: Mark | None = None
-    time: AttemptTime = NO_TIME
-    lifted: Mark | None = None
-    tried: bool = False
-
-    @property
-    def standing(self) -> Mark | None:
-        """The declaration that stands."""
-        return self.kept.now
-
-    @property
-    def waiting(self) -> Mark | None:
-        """The declaration that waits."""
-        return self.kept.next
-
-    def over(self, at: int) -> None:
-        """The attempt is over: what waits stands, and the time of the next one begins."""
-        self.out, self.free_ms, self.tried = None, at, False
-        self.kept.over()
-        self.made.over()
 
 
 @dataclass(slots=True)
@@ -116,6 +29,7 @@ class Floor:
 
     task: LiftTask
     window: Window
+    late_ms: int = 1000
     tries: list[Try] = field(default_factory=list)
     loaded: dict[str, Mark] = field(default_factory=dict)
     odd: Odd = field(default_factory=list)
@@ -125,6 +39,8 @@ class Floor:
     racked: set[str] = field(default_factory=set)
     locks: dict[str, Lock] = field(default_factory=dict)  # what the judge's hand had done under a declaration
     calls: dict[str, Mark] = field(default_factory=dict)  # the newest call of a lifter by declaration
+    turns: dict[int | None, Turns] = field(default_factory=dict)  # each lifter's attempts
+    refused: set[str] = field(default_factory=set)  # declarations that the event's rules do not let stand
 
     def bar(self, member: int | None) -> Bar:
         """The bar of a member: their own where each has one, else the one bar."""
@@ -173,7 +89,43 @@ class Floor:
             return NO_TIME
         since = max(bar.free_ms, *said) if task.by_call else bar.free_ms
         follows = self._follows(bar, under, call)
-        return AttemptTime(since, max(task.attempt_seconds, task.follow_seconds or 0) if follows else task.attempt_seconds)
+        longer = max(task.attempt_seconds, task.follow_seconds or 0) if follows else task.attempt_seconds
+        return AttemptTime(since, longer + self._extra(under, call), follows)
+
+    def _extra(self, under: Mark | None, call: Mark | None) -> int:
+        """The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong; less by a step for
+        each lift that lay between, which at a shared bar only the call can say. Nobody loses time by what is not known."""
+        task, last = self.task, self.tries[-1] if self.tries else None
+        if task.again_seconds is None or last is None or under is None or last.under is not under or not self.void(last):
+            return 0
+        between = int(call.body.get("between", 0)) if call is not None else 0
+        return max(0, task.again_seconds - between * (task.again_less_seconds or 0))
+
+    def misload(self, one: Try) -> Misload | None:
+        """What the event's rule makes of another load than declared, or of uneven ends, by what is told of the bar so far; None
+        where it was right."""
+        if one.under is None:
+            return None
+        said = self.loaded.get(one.under.id)
+        asked, actual = body_load(one.under.body), body_load((said or one.mark).body)
+        uneven = bool(said and said.body.get("uneven"))
+        if actual == asked and not uneven:
+            return None
+        keep = said.body.get("keep") if said else None
+        return misload(self.task.misload, self.task.step, asked, actual, uneven, one.mark.body["good"], keep)
+
+    def void(self, one: Try) -> bool:
+        """Whether a try is none, by what is told so far: the bar was loaded wrong, and it is made again."""
+        wrong = self.misload(one)
+        return wrong is not None and wrong.again
+
+    def coming(self, bar: Bar, member: int | None) -> NextAttempt:
+        """What a lifter's next declaration at a bar is for."""
+        turns = self.turns.setdefault(member, Turns())
+        if bar.out is not None:
+            return turns.then
+        time = self.time_of(bar, bar.standing) if turns.now.load is not None else NO_TIME
+        return replace(turns.now, since_ms=time.since_ms, seconds=time.seconds, follows=time.follows)
 
     def _follows(self, bar: Bar, under: Mark | None, call: Mark | None) -> bool:
         """Whether a lifter follows themselves, or may: at a bar that the lanes share only the call can say it, for who lifted
@@ -184,9 +136,10 @@ class Floor:
         return before is not None and not _another(before.member, self.member(under) if under else None)
 
 
-def walk(task: LiftTask, window: Window, marks: Sequence[Mark], taken_back: Sequence[Mark] = ()) -> Floor:
-    """Takes the marks of one window in order. `taken_back`: the declarations of it that were struck out, and what struck them."""
-    floor = Floor(task, window, declared={mark.id: mark for mark in marks if mark.kind == "declare"})
+def walk(task: LiftTask, window: Window, marks: Sequence[Mark], taken_back: Sequence[Mark] = (), late_ms: int = 1000) -> Floor:
+    """Takes the marks of one window in order. `taken_back`: the declarations of it that were struck out, and what struck them.
+    late_ms: the grace of a bell."""
+    floor = Floor(task, window, late_ms, declared={mark.id: mark for mark in marks if mark.kind == "declare"})
     floor.gone = {mark.id: mark for mark in taken_back if mark.kind == "declare"}
     for mark in sorted([*marks, *taken_back], key=lambda mark: mark.order) if taken_back else marks:
         step = STEPS.get(mark.kind)
@@ -198,12 +151,28 @@ def walk(task: LiftTask, window: Window, marks: Sequence[Mark], taken_back: Sequ
 def _declare(floor: Floor, mark: Mark) -> None:
     bar = floor.bar(floor.member(mark))
     out = bar.out is not None
-    bar.made.declare(mark, out)
     if mark.id in floor.gone:
+        bar.made.declare(mark, out)
         return
+    if (why := _refused(floor, mark, bar)) is not None:
+        floor.odd.append((mark.id, why))
+        floor.refused.add(mark.id)
+        return
+    bar.made.declare(mark, out)
     bar.kept.declare(mark, out)
     if bar.out is not None and not _another(floor.member(mark), floor.member(bar.out, bar.under)):
         floor.odd.append((mark.id, "declared-late"))
+
+
+def _refused(floor: Floor, mark: Mark, bar: Bar) -> str | None:
+    """Why the event's rules do not let a declaration stand; else it is counted among those of its attempt."""
+    task, load, member = floor.task, body_load(mark.body), floor.member(mark)
+    coming = floor.coming(bar, member)
+    why = refused(task, floor.window.start_ms, coming, load, mark.at, floor.late_ms)
+    if why is None:
+        change = is_change(task, coming, mark.at, floor.late_ms)
+        floor.turns[member].declared(load, mark.body["by"] == "rule", change, bar.out is not None)
+    return why
 
 
 def _take_back(floor: Floor, mark: Mark) -> None:
@@ -222,7 +191,9 @@ def _begun(floor: Floor, mark: Mark) -> None:
         if _another(floor.member(bar.out, bar.under), floor.member(mark, said)):
             floor.odd.append((mark.id, "two-on-bar"))
         return  # else pressed twice
-    if said is not None and said.id not in floor.racked:
+    if said is not None and said.id in floor.refused:
+        bar.made.now = bar.kept.now = said
+    elif said is not None and said.id not in floor.racked:
         bar.made.unseen(said)
         if said.id not in floor.gone and bar.kept.unseen(said):
             floor.odd.append((mark.id, "begun-unseen"))
@@ -271,7 +242,15 @@ def _lift(floor: Floor, mark: Mark) -> None:
         return
     bar.out, bar.lifted, bar.tried = None, under or bar.lifted, True
     if mark.body["good"] or not floor.task.tries_until_racked:
+        _decided(floor, floor.tries[-1], mark.at)
         bar.over(mark.at)
+
+
+def _decided(floor: Floor, one: Try, at: int) -> None:
+    """The attempt of a try is over, and the lifter's next one comes; a void one comes again."""
+    if not floor.void(one):
+        lifted = body_load((one.under or one.mark).body)
+        floor.turns.setdefault(one.member, Turns()).over(floor.task, lifted, one.mark.body["good"], at)
 
 
 def _another(one: int | None, two: int | None) -> bool:
@@ -290,6 +269,8 @@ def _racked(floor: Floor, mark: Mark) -> None:
         floor.racked.add(named)
     _lock(floor, mark, named)
     bar.kept.rack(named)
+    if bar.tried and bar.out is None:
+        _decided(floor, next(one for one in reversed(floor.tries) if floor.bar(one.member) is bar), mark.at)
     if bar.made.rack(named) or (bar.tried and bar.out is None):
         bar.over(mark.at)
 

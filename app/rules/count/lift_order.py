@@ -17,10 +17,11 @@ second-hand).
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from app.rules.count.tally_shape import Tally, WindowTally
+from app.rules.count.lifting.bar_floor import bar_floor, declared_below
+from app.rules.count.tally_shape import Tally
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import Load
@@ -33,7 +34,12 @@ AT_THE_BAR: frozenset[Kind] = frozenset({"called", "begun"})
 @dataclass(frozen=True, slots=True)
 class Waiting:
     """A lifter with a declared load: the lot, the attempts taken so far, when the last one was (ms on the heat clock, None for
-    none yet), whether the next is one to be made again that waits for the end of its round, and the mark that declared it."""
+    none yet), whether the next is one to be made again that waits for the end of its round, and the mark that declared it.
+
+    automatic: the load is the one that the event's rule puts in where nobody declared in time; declared is empty until somebody
+    calls the lifter with it, who says so in a mark. least: what must be declared at least, where the load is below a bar that
+    does not go down; None where it may be called.
+    """
 
     lot: int
     who: str
@@ -42,6 +48,8 @@ class Waiting:
     last_at: int | None = None
     at_the_end: bool = False
     declared: str = ""
+    automatic: bool = False
+    least: Load | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,15 +75,28 @@ def bar_window(format: Format, ms: int | None) -> int | None:
 def called_next(lanes: Iterable[BarLane], ms: int | None) -> tuple[Waiting, ...]:
     """Those of a platform who wait at a moment of the heat clock, in the order in which they are called. Empty where every lane
     has a bar of its own, or nobody has declared."""
-    waiting: list[Waiting] = []
+    there = list(lanes)
+    found: list[tuple[int, Waiting]] = []
     order: LiftOrder = "lanes"
-    for lane in lanes:
+    rises = False
+    for lane in there:
         window = bar_window(lane.format, ms)
         task = None if window is None else _task(lane.format, window)
-        if window is not None and task is not None and (one := _waiting(lane, lane.tally.windows[window], task)):
-            waiting.append(one)
-            order = task.order
+        if window is None or task is None:
+            continue
+        order, rises = task.order, rises or task.bar_rises
+        if one := _waiting(lane, window, task, ms):
+            found.append((window, one))
+    waiting = [_not_below(one, there, window) if rises else one for window, one in found]
     return lift_order(waiting, order)
+
+
+def _not_below(one: Waiting, lanes: Sequence[BarLane], window: int) -> Waiting:
+    """A lifter who waits, with what must be declared at least where the load is below the bar."""
+    sheets = [lane.marks for lane in lanes]
+    floor = bar_floor(sheets, window)
+    low = one.automatic and floor is not None and one.load < floor
+    return replace(one, least=floor) if low or one.declared in declared_below(sheets, window) else one
 
 
 def at_the_bar(lanes: Iterable[BarLane]) -> tuple[int, str] | None:
@@ -98,18 +119,22 @@ def _task(format: Format, window: int) -> LiftTask | None:
     return task if isinstance(task, LiftTask) and task.order != "lanes" else None
 
 
-def _waiting(lane: BarLane, found: WindowTally, task: LiftTask) -> Waiting | None:
-    """The lift that a lane waits for: what is declared and has not been judged."""
+def _waiting(lane: BarLane, window: int, task: LiftTask, ms: int | None) -> Waiting | None:
+    """The lift that a lane waits for: what is declared and has not been judged, else what the rule puts in by then."""
+    found = lane.tally.windows[window]
     declared = {mark.id: mark for mark in lane.marks if mark.kind == "declare"}
     standing = declared.get(found.waiting or found.declaration or "")
-    if standing is None:
-        return None
-    if found.waiting is None and any(lift.declared == standing.id and not lift.again for lift in found.lifts):
-        return None
+    judged = {lift.declared for lift in found.lifts if not lift.again} if found.waiting is None else set()
     attempts = len({lift.declared or lift.mark for lift in found.lifts if not lift.again})
     last = max((lift.at for lift in found.lifts), default=None)
+    if standing is None or standing.id in judged:
+        coming = found.coming
+        if coming is None or coming.auto is None or ms is None or not coming.overdue(ms, 0):
+            return None
+        return Waiting(lane.lot, lane.who, coming.auto, attempts, last, automatic=True)
     later = task.again_when == "round_end" and bool(found.lifts) and found.lifts[-1].again
-    return Waiting(lane.lot, lane.who, body_load(standing.body), attempts, last, later, standing.id)
+    by_rule = standing.body["by"] == "rule"
+    return Waiting(lane.lot, lane.who, body_load(standing.body), attempts, last, later, standing.id, by_rule)
 
 
 def lift_order(waiting: Iterable[Waiting], order: LiftOrder = "lightest") -> tuple[Waiting, ...]:

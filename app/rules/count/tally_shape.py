@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.next_attempt import NextAttempt
 from app.rules.records.marks import Mark
 from app.rules.records.seats import SheetKind
 from app.rules.values.units import Load
@@ -81,7 +82,8 @@ class WindowTally:
     heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun:
     id of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what
     was said to be on the bar of the declaration that stands. free_ms: since when its bar has been free. since_ms,
-    attempt_seconds: since when the time of the attempt that stands runs, and how long; None where it does not. marked: the marks
+    attempt_seconds: since when the time of the attempt that stands runs, and how long; None where it does not. coming: what the
+    next declaration is for, None where no load is lifted. marked: the marks
     of its counted repetitions, before target and elimination. joined: what counts of the counts of several counters together,
     None while one sheet's own stands. by: whose sheets it counts by. away: counters beside them who judged nothing here,
     though others did. dark: stretches of which others' counts are taken for a counter's. unlike: counters who judged
@@ -108,6 +110,7 @@ class WindowTally:
     free_ms: int | None = None
     since_ms: int | None = None
     attempt_seconds: int | None = None
+    coming: NextAttempt | None = None
     marked: tuple[Mark, ...] = ()
     joined: Fraction | None = None
     by: tuple[SheetKind, ...] = ("lane",)

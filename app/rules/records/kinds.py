@@ -92,14 +92,16 @@ ROWS: Mapping[Kind, KindRow] = {
         timed=False,
         of_the_bar=True,
         prepares=True,
+        said_by=("lifter", "judge", "desk", "rule"),  # rule: the load that the event's rule puts in where nobody declared in time
         shape="declare",
     ),
     # The lifter was called to the bar under a declaration: where the event has it so, the time of the attempt runs from here.
-    # follows: whether they follow themselves, which gives a longer time.
+    # follows: whether they follow themselves, which gives a longer time. between: of a lift that is made again because the bar
+    # was loaded wrong, how many lifts of others lay between.
     "called": KindRow(
         "Lifter called",
         "lifter called",
-        {"declared": MAY, "member": MAY, "follows": MAY},
+        {"declared": MAY, "member": MAY, "follows": MAY, "between": MAY},
         work=("lift",),
         timed=False,
         of_the_bar=True,

@@ -19,6 +19,7 @@ from app.rules.values.units import BadMeasure, Load
 from app.rules.workout.openers import MOST_PLANNED
 
 MOST_MARKS = 200  # in one request
+MOST_TRIES = 10_000  # of all lifters at one bar
 MOST_TEXT = 500
 MOST_ITEMS = 40
 MOST_MS = 24 * 3600 * 1000
@@ -231,6 +232,8 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             if not isinstance(value, bool):
                 raise BadMark(f"The {name} of a mark is true or false; not {_quoted(value)}.")
             return value
+        case "between":
+            return _between(name, value, 0, MOST_TRIES)
         case "held" | "go":
             return _between(name, value, 0, MOST_MS)
         case "late":

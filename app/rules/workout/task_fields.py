@@ -24,6 +24,7 @@ from app.rules.workout.growth import (
     record_text,
     tries_text,
 )
+from app.rules.workout.meet.declaring import DECLARING
 from app.rules.workout.misload import AGAIN, AT_ROUND_END, CASE_BY_CASE, MISLOAD_CASES, MISLOADS, ROUND_DOWN
 from app.rules.workout.tasks import CountTask, LiftTask, ListTask, MeasureTask
 
@@ -276,6 +277,7 @@ LIFT = Declared(
     (
         Group(LIFT_KNOBS),
         Group(LIFT_TICKS, "ticks"),
+        *DECLARING,
         Group(MISLOAD_CASES, folded=CASE_BY_CASE),
         Group((ROUND_DOWN,), "ticks", folded=CASE_BY_CASE),
     ),

@@ -141,6 +141,15 @@ class LiftTask(Base):
     warning so long before the end. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
     order: every lane lifts for itself, or all lanes share one bar: the lightest declared load first, or in rounds, see
     rules/count/lift_order.py. misload: see rules/workout/misload.py; again_when: when a lift is made that it lets make again.
+    declare_seconds: the next load is declared within so many seconds of the lifter's decided attempt, else the rule's stands: the
+    same after a miss, auto_step more after a good lift (None: the least increase, else the least step); 0: the rule's stands at
+    once, until the lifter says another; None: no rule puts one in. changes: how often an attempt's load may be changed,
+    opener_changes and last_changes: that of the first and of the last attempt where it is another (None: the same);
+    opener_seconds: an opener may be changed until so long before the lift's window opens. change_left_seconds: a change, or the
+    first word on an attempt whose clock runs, needs so much time left on it; follow_left_seconds: the first word of who follows
+    themselves. lower_change: which changes may lower the load. bar_rises: no declaration is below what the bar of the platform
+    was called with before. again_seconds: more time for an attempt made again after a wrong load; again_less_seconds: less of it
+    for each lift that lay between.
     spotters, loaders: how many stand at the bar, counted before each attempt; None where nobody said.
     loads: those of a lift whose load grows, in order; rise: by which it grows beyond the last of them;
     rises: after each good lift, or from window to window of the same people. Where it grows from window to window, who did not
@@ -177,6 +186,18 @@ class LiftTask(Base):
     loads: tuple[ExactLoad, ...] = Field(default=(), max_length=MOST_LOADS)
     rise: StepLoad | None = None
     rises: Literal["lift", "window"] = "lift"
+    declare_seconds: int | None = Field(default=None, ge=0, le=3600)
+    auto_step: StepLoad | None = None
+    changes: int | None = Field(default=None, ge=0, le=100)
+    opener_changes: int | None = Field(default=None, ge=0, le=100)
+    opener_seconds: int | None = Field(default=None, ge=0, le=7200)
+    last_changes: int | None = Field(default=None, ge=0, le=100)
+    change_left_seconds: int | None = Field(default=None, ge=0, le=3600)
+    follow_left_seconds: int | None = Field(default=None, ge=0, le=3600)
+    lower_change: Literal["any", "opener", "never"] = "any"
+    bar_rises: bool = False
+    again_seconds: int | None = Field(default=None, ge=0, le=3600)
+    again_less_seconds: int | None = Field(default=None, ge=0, le=3600)
     spotters: int | None = Field(default=None, ge=1, le=MOST_CREW)
     loaders: int | None = Field(default=None, ge=1, le=MOST_CREW)
 

@@ -2,96 +2,18 @@
 /** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
+import { Bar, NO_TIME } from "./lifting/bars.js";
+import { Turns, isChange, refused } from "./lifting/next_attempt.js";
+import { misload } from "./misload.js";
 import { byOrder } from "./order.js";
 import { ROWS } from "./rows.js";
+import { compareLoads } from "./units.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
-
-/**
- * One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration, also of one that was taken
- * back since, else its own), the mark of the bar leaving its rack, whose it was, the time that the attempt had when the bar left, and
- * whether the bar had been racked before.
- * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, time: AttemptTime, racked: boolean}} Try
- */
-
-/** @typedef {{sinceMs: number | null, seconds: number | null}} AttemptTime since when it runs, on the heat clock, null where it does not; null seconds for no limit */
-
-const NO_TIME = { sinceMs: null, seconds: null };
-
-/** Which declaration stands at a bar, and which one waits for it. */
-class Stands {
-  /** @type {Mark | null} */
-  now = null;
-  /** @type {Mark | null} */
-  next = null;
-
-  /** A new one stands, or waits while the bar is out. @param {Mark} mark @param {boolean} out */
-  declare(mark, out) {
-    [this.now, this.next] = out ? [this.now, mark] : [mark, null];
-  }
-
-  /** The bar left under one that had been replaced, unseen; whether that was so. @param {Mark} named */
-  unseen(named) {
-    if (this.now === null || byOrder(named, this.now) >= 0) return false;
-    [this.now, this.next] = [named, this.now];
-    return true;
-  }
-
-  /** The bar of that declaration is racked; whether it was the one that stood. @param {string | null} named */
-  rack(named) {
-    if (this.now === null || this.now.id !== named) return false;
-    this.now = null;
-    return true;
-  }
-
-  /** What waits stands. */
-  over() {
-    if (this.next !== null) [this.now, this.next] = [this.next, null];
-  }
-}
-
-/**
- * One bar: what stands of the declarations that were not taken back (`kept`) and what stood at the time (`made`); while the bar is out,
- * the mark that says so, the declaration it is out under and the time that the attempt had; the last one lifted; whether it was tried since it was last free; since
- * when it has been free.
- */
-class Bar {
-  kept = new Stands();
-  made = new Stands();
-  /** @type {Mark | null} */
-  out = null;
-  /** @type {Mark | null} */
-  under = null;
-  /** @type {AttemptTime} */
-  time = NO_TIME;
-  /** @type {Mark | null} */
-  lifted = null;
-  tried = false;
-
-  /** @param {number} freeMs */
-  constructor(freeMs) {
-    this.freeMs = freeMs;
-  }
-
-  /** The declaration that stands. */
-  get standing() {
-    return this.kept.now;
-  }
-
-  /** The declaration that waits. */
-  get waiting() {
-    return this.kept.next;
-  }
-
-  /** The attempt is over: what waits stands, and the time of the next one begins. @param {number} at */
-  over(at) {
-    this.out = null;
-    this.freeMs = at;
-    this.tried = false;
-    this.kept.over();
-    this.made.over();
-  }
-}
+/** @typedef {import("./lifting/bars.js").Try} Try */
+/** @typedef {import("./lifting/bars.js").AttemptTime} AttemptTime */
+/** @typedef {import("./lifting/next_attempt.js").NextAttempt} NextAttempt */
+/** @typedef {import("./units.js").Load} Load */
 
 /** The window as its marks leave it: the tries in order, what was said to be on the bar by declaration, and what is odd. */
 export class Floor {
@@ -113,13 +35,19 @@ export class Floor {
   #locks = new Map();
   /** The newest call of a lifter by declaration. @type {Map<string, Mark>} */
   #calls = new Map();
+  /** Each lifter's attempts. @type {Map<number | null, Turns>} */
+  #turns = new Map();
+  /** Declarations that the event's rules do not let stand. @type {Set<string>} */
+  #refused = new Set();
 
   /**
    * @param {any} task @param {any} window @param {Mark[]} marks in order
    * @param {Mark[]} [takenBack] the declarations of the window that were struck out, and what struck them
+   * @param {number} [lateMs] the grace of a bell
    */
-  constructor(task, window, marks, takenBack = []) {
+  constructor(task, window, marks, takenBack = [], lateMs = 1000) {
     this.task = task;
+    this.lateMs = lateMs;
     this.window = window;
     this.#declared = declarations(marks);
     this.#gone = declarations(takenBack);
@@ -180,8 +108,65 @@ export class Floor {
     const said = [call, under && this.loaded.get(under.id)].flatMap((mark) => (mark ? [mark.at] : []));
     if (byCall(task) && !said.length) return NO_TIME;
     const sinceMs = byCall(task) ? Math.max(bar.freeMs, ...said) : bar.freeMs;
-    const longer = this.#follows(bar, under, call) ? (task.follow_seconds ?? 0) : 0;
-    return { sinceMs, seconds: Math.max(task.attempt_seconds, longer) };
+    const follows = this.#follows(bar, under, call);
+    const longer = Math.max(task.attempt_seconds, follows ? (task.follow_seconds ?? 0) : 0);
+    return { sinceMs, seconds: longer + this.#extra(under, call), follows };
+  }
+
+  /** The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong. @param {Mark | null} under @param {Mark | null} call */
+  #extra(under, call) {
+    const { task } = this;
+    const last = this.tries.at(-1);
+    if (task.again_seconds == null || !last?.under || last.under !== under || !this.#void(last)) return 0;
+    return Math.max(0, task.again_seconds - (call?.body.between ?? 0) * (task.again_less_seconds ?? 0));
+  }
+
+  /** What the event's rule makes of another load than declared, or of uneven ends; null where the bar was right. @param {Try} one */
+  misload({ under, mark }) {
+    if (under === null) return null;
+    const said = this.loaded.get(under.id);
+    const [asked, actual] = [under.body.load, (said ?? mark).body.load];
+    const uneven = said?.body.uneven === true;
+    if (compareLoads(actual, asked) === 0 && !uneven) return null;
+    const { task } = this;
+    return misload(task.misload ?? {}, task.step, plainLoad(asked), plainLoad(actual), uneven, mark.body.good, said?.body.keep ?? null);
+  }
+
+  /** Whether a try is none, by what is told so far. @param {Try} one */
+  #void(one) {
+    return this.misload(one)?.again ?? false;
+  }
+
+  /** A lifter's attempts. @param {number | null} member */
+  #turnsOf(member) {
+    const known = this.#turns.get(member) ?? new Turns();
+    this.#turns.set(member, known);
+    return known;
+  }
+
+  /** What a lifter's next declaration at a bar is for. @param {Bar} bar @param {number | null} member @returns {NextAttempt} */
+  coming(bar, member) {
+    const turns = this.#turnsOf(member);
+    if (bar.out !== null) return turns.then;
+    const { sinceMs, seconds, follows } = turns.now.load === null ? NO_TIME : this.timeOf(bar, bar.standing);
+    return { ...turns.now, since_ms: sinceMs, seconds, follows };
+  }
+
+  /** Why the event's rules do not let a declaration stand; else it is counted among those of its attempt. @param {Mark} mark @param {Bar} bar */
+  #notStanding(mark, bar) {
+    const member = this.member(mark);
+    const coming = this.coming(bar, member);
+    const load = plainLoad(mark.body.load);
+    const why = refused(this.task, startMs(this.window), coming, load, mark.at, this.lateMs);
+    const change = isChange(this.task, coming, mark.at, this.lateMs);
+    if (why === null) this.#turnsOf(member).declared(load, mark.body.by === "rule", change, bar.out !== null);
+    return why;
+  }
+
+  /** The attempt of a try is over, and the lifter's next one comes; a void one comes again. @param {Try | undefined} one @param {number} at */
+  #decided(one, at) {
+    if (!one || this.#void(one)) return;
+    this.#turnsOf(one.member).over(this.task, plainLoad((one.under ?? one.mark).body.load), one.mark.body.good, at);
   }
 
   /** Whether a lifter follows themselves, or may. @param {Bar} bar @param {Mark | null} under @param {Mark | null} call */
@@ -199,9 +184,15 @@ export class Floor {
   /** @param {Mark} mark */
   #declare(mark) {
     const bar = this.bar(this.member(mark));
-    bar.made.declare(mark, bar.out !== null);
-    if (this.#gone.has(mark.id)) return;
-    bar.kept.declare(mark, bar.out !== null);
+    const out = bar.out !== null;
+    if (this.#gone.has(mark.id)) return bar.made.declare(mark, out);
+    const why = this.#notStanding(mark, bar);
+    if (why !== null) {
+      this.#refused.add(mark.id);
+      return this.#flag(mark, why);
+    }
+    bar.made.declare(mark, out);
+    bar.kept.declare(mark, out);
     if (bar.out !== null && !another(this.member(mark), this.member(bar.out, bar.under))) this.#flag(mark, "declared-late");
   }
 
@@ -221,7 +212,9 @@ export class Floor {
       if (another(this.member(bar.out, bar.under), this.member(mark, said))) this.#flag(mark, "two-on-bar");
       return; // else pressed twice
     }
-    if (said && !this.racked.has(said.id)) {
+    if (said && this.#refused.has(said.id)) {
+      bar.made.now = bar.kept.now = said;
+    } else if (said && !this.racked.has(said.id)) {
       bar.made.unseen(said);
       if (!this.#gone.has(said.id) && bar.kept.unseen(said)) this.#flag(mark, "begun-unseen");
     }
@@ -271,7 +264,9 @@ export class Floor {
     bar.out = null;
     bar.lifted = under ?? bar.lifted;
     bar.tried = true;
-    if (mark.body.good || !this.task.tries_until_racked) bar.over(mark.at);
+    if (!mark.body.good && this.task.tries_until_racked) return;
+    this.#decided(this.tries.at(-1), mark.at);
+    bar.over(mark.at);
   }
 
   /**
@@ -284,6 +279,7 @@ export class Floor {
     if (named !== null) this.racked.add(named);
     this.#lock(mark, named);
     bar.kept.rack(named);
+    if (bar.tried && bar.out === null) this.#decided(this.tries.filter((one) => this.bar(one.member) === bar).at(-1), mark.at);
     if (bar.made.rack(named) || (bar.tried && bar.out === null)) bar.over(mark.at);
   }
 
@@ -309,6 +305,11 @@ export class Floor {
     const tried = this.tries.filter((one) => one.attempt === mark.body.declared);
     return tried.length ? this.bar(tried[tried.length - 1].member) : this.#meant(mark);
   }
+}
+
+/** @param {Load} load @returns {Load} */
+export function plainLoad({ amount, unit }) {
+  return { amount, unit };
 }
 
 /** Whether the time of an attempt runs from the call of the lifter and the bar's being ready. @param {any} task */

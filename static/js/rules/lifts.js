@@ -2,13 +2,13 @@
 /** The marks of a lift window as attempts: which tries count, and for how much. Twin of app/rules/count/fold_lifts.py. */
 import { endMs } from "./clock.js";
 import { compare, fraction, plus, times } from "./fractions.js";
-import { Floor } from "./lift_floor.js";
-import { misload } from "./misload.js";
+import { Floor, plainLoad } from "./lift_floor.js";
+import { automatic } from "./lifting/next_attempt.js";
 import { compareLoads, inKg, onStep } from "./units.js";
 
 /** @typedef {import("./units.js").Load} Load */
 /** @typedef {import("./tally.js").Mark} Mark */
-/** @typedef {import("./lift_floor.js").Try} Try */
+/** @typedef {import("./lifting/bars.js").Try} Try */
 /** @typedef {import("./misload.js").Misload} Misload */
 
 /**
@@ -45,6 +45,7 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {number} free_ms since when the bar has been free, on the heat clock
  * @property {number | null} since_ms since when the time of the attempt that stands runs, null where it does not
  * @property {number | null} attempt_seconds how long that time is
+ * @property {import("./lifting/next_attempt.js").NextAttempt} coming what the next declaration at that bar is for
  * @property {[string, string][]} odd mark and why
  */
 
@@ -63,7 +64,7 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @returns {Lifts}
  */
 export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack, asked) {
-  const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)), takenBack);
+  const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)), takenBack, lateMs);
   /** @type {Map<number | null, Lifter>} */
   const lifters = new Map();
   const lifts = [];
@@ -71,7 +72,7 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts, taken
   for (const one of floor.tries) {
     const lifter = lifters.get(one.member) ?? { tries: new Map(), heaviest: null, best: null, missed: 0 };
     lifters.set(one.member, lifter);
-    const wrong = wrongLoad(floor, one);
+    const wrong = floor.misload(one);
     const broken = wrong?.again ? [] : rulesBroken(floor, one, lifter, lateMs);
     if (asked && !wrong?.again && compareLoads(wrong?.load ?? one.mark.body.load, asked) < 0) broken.push("below-asked");
     for (const why of [...doubts(floor, movement, one, wrong), ...broken]) odd.push([one.mark.id, why]);
@@ -88,7 +89,20 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts, taken
   const said = bar.standing && floor.loaded.get(bar.standing.id);
   const [declaration, begun, waiting] = [bar.standing, bar.out, bar.waiting].map((mark) => mark?.id ?? null);
   const { sinceMs: since_ms, seconds: attempt_seconds } = floor.timeOf(bar, bar.standing);
-  return { lifts, declaration, begun, waiting, loaded: said ? plain(said.body.load) : null, free_ms: bar.freeMs, since_ms, attempt_seconds, odd };
+  return { lifts, declaration, begun, waiting, loaded: said ? plainLoad(said.body.load) : null, free_ms: bar.freeMs, since_ms, attempt_seconds, coming: coming(floor, bar, lifts, lifters), odd };
+}
+
+/** What the next declaration is for, of whoever lifted last or stands at the bar. @param {Floor} floor @param {import("./lifting/bars.js").Bar} bar @param {Lift[]} lifts @param {Map<number | null, Lifter>} lifters */
+function coming(floor, bar, lifts, lifters) {
+  const { task } = floor;
+  const last = lifts.at(-1);
+  const member = last ? last.member : bar.standing ? floor.member(bar.standing) : null;
+  const found = floor.coming(bar, member);
+  if (found.auto === null || !last) return found;
+  const out = task.misses_out != null && (lifters.get(member)?.missed ?? 0) >= task.misses_out;
+  if (last.doubt === "waiting" || task.loads?.length || out) return { ...found, auto: null, due_ms: null };
+  const good = last.good && last.counts;
+  return { ...found, auto: automatic(task, good ? last.load : (last.asked ?? last.load), good) };
 }
 
 /** A lift as the judges together decided it. @param {Mark} mark @param {Map<string, Verdict>} verdicts @returns {Mark} */
@@ -107,27 +121,11 @@ export function heaviestTried(lifts) {
   return lifts.filter((lift) => !lift.again).reduce((/** @type {Load | null} */ most, lift) => heavier(most, lift.load), null);
 }
 
-/** @param {Load} load @returns {Load} */
-function plain({ amount, unit }) {
-  return { amount, unit };
-}
-
-/** What the event's rule makes of another load than declared, or of uneven ends; null where the bar was right. @param {Floor} floor @param {Try} one @returns {Misload | null} */
-function wrongLoad(floor, one) {
-  if (one.under === null) return null;
-  const said = floor.loaded.get(one.under.id);
-  const [asked, actual] = [one.under.body.load, (said ?? one.mark).body.load];
-  const uneven = said?.body.uneven === true;
-  if (compareLoads(actual, asked) === 0 && !uneven) return null;
-  const { task } = floor;
-  return misload(task.misload ?? {}, task.step, plain(asked), plain(actual), uneven, one.mark.body.good, said?.body.keep ?? null);
-}
-
 /** @param {Floor} floor @param {Try} one @param {Misload | null} wrong @param {boolean} counts @param {Verdict} [ruled] @returns {Lift} */
 function lift(floor, one, wrong, counts, ruled) {
   const { mark, under } = one;
-  const load = plain(wrong?.load ?? mark.body.load);
-  const asked = plain((under ?? mark).body.load);
+  const load = plainLoad(wrong?.load ?? mark.body.load);
+  const asked = plainLoad((under ?? mark).body.load);
   return {
     mark: mark.id,
     declared: under?.id ?? null,

@@ -15,7 +15,7 @@ import { compare, exact, floor, fraction, isMultiple, over, times } from "./frac
 export const KG_IN = { kg: exact("1"), lb: exact("0.45359237") };
 /** @type {Record<"mm" | "cm" | "m" | "km" | "in" | "ft" | "yd" | "mi", Fraction>} */
 export const MM_IN = { mm: exact("1"), cm: exact("10"), m: exact("1000"), km: exact("1000000"), in: exact("25.4"), ft: exact("304.8"), yd: exact("914.4"), mi: exact("1609344") };
-const MOST_LOAD_KG = exact("2000");
+export const MOST_LOAD_KG = exact("2000");
 const MOST_DECIMALS = 4;
 const MOST_TYPED = 40;
 const AMOUNT = /^\d{1,7}(\.\d{1,4})?$/;

@@ -54,6 +54,7 @@ def test_kinds_bounds_and_defaults_are_the_models_own() -> None:
         "bar": "load",
         "collars": "load",
         "step": "load",
+        "auto_step": "load",
         "least_plate": "load",
         "step_after_good": "load",
         "record_step": "load",

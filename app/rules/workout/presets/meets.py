@@ -4,6 +4,7 @@ from dataclasses import replace
 from functools import partial
 
 from app.rules.workout.formats import Format, Part, ScoreRule, Task, TieStep
+from app.rules.workout.meet.published import published
 from app.rules.workout.misload import NAMED
 from app.rules.workout.presets.building import (
     BAR_KNOBS,
@@ -41,6 +42,7 @@ MEET_KNOBS = (
 def _meet(turned: Turned, order: LiftOrder) -> Format:
     """Several lifts on one bar that all lanes share; a heat is a session, or a flight."""
     rising = order == "lightest"
+    follow = turned.count_or_none("follow_seconds") if rising else None
     tasks: dict[str, Task] = {}
     for number, named in enumerate(turned.named("movements"), start=1):
         tasks[f"lift_{number}"] = lift_task(
@@ -54,10 +56,11 @@ def _meet(turned: Turned, order: LiftOrder) -> Format:
             counts_when="begun",
             judges=int(turned.choice("judges")),
             attempt_seconds=turned.count("attempt_seconds"),
-            follow_seconds=turned.count_or_none("follow_seconds") if rising else None,
+            follow_seconds=follow,
             warn_seconds=turned.count_or_none("warn_seconds"),
             misload=NAMED[turned.choice("misload")],
             again_when=turned.choice("again_when"),
+            **published(order, number == len(turned.named("movements")), turned.count("attempt_seconds"), follow),
         )
     last = len(tasks) - 1
     asked = ("lower_part", "attempt_of_part", "previous_of_part")

@@ -1,12 +1,14 @@
 // @ts-check
 /** Who lifts next at a bar that lanes share, and who is at it. Twin of app/rules/count/lift_order.py, where the rules are said in words; both pass tests/vectors/lift_order.json. */
 import { endMs, startMs } from "../clock.js";
+import { barFloor, declaredBelow } from "../lifting/bar_floor.js";
+import { overdue } from "../lifting/next_attempt.js";
 import { byOrder } from "../order.js";
 import { compareLoads } from "../units.js";
 
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../units.js").Load} Load */
-/** @typedef {{lot: number, who: string, load: Load, attempts: number, lastAt: number | null, atTheEnd: boolean, declared: string}} Waiting */
+/** @typedef {{lot: number, who: string, load: Load, attempts: number, lastAt: number | null, atTheEnd: boolean, declared: string, automatic: boolean, least: Load | null}} Waiting automatic: by the event's rule, and declared is empty until somebody calls with it; least: what must be declared where the load is below the bar */
 /** @typedef {{lot: number, who: string, format: any, tally: import("../tally.js").Tally, marks: Mark[]}} BarLane marks: of all its sheets */
 
 const AT_THE_BAR = new Set(["called", "begun"]);
@@ -38,14 +40,25 @@ export function barWindow(format, ms) {
 export function calledNext(lanes, ms) {
   const waiting = [];
   let order = "lanes";
+  let rises = false;
   for (const lane of lanes) {
     const window = barWindow(lane.format, ms);
     const task = window === null ? null : taskOf(lane.format, window);
-    const one = window === null || !task ? null : waitingOf(lane, lane.tally.windows[window], task);
-    if (one) waiting.push(one);
-    if (one) order = task.order;
+    if (window === null || !task) continue;
+    order = task.order;
+    rises ||= task.bar_rises === true;
+    const one = waitingOf(lane, lane.tally.windows[window], task, ms);
+    if (one) waiting.push({ one, window });
   }
-  return liftOrder(waiting, order);
+  const marks = rises ? lanes.flatMap((lane) => lane.marks) : [];
+  return liftOrder(waiting.map(({ one, window }) => (rises ? notBelow(one, marks, window) : one)), order);
+}
+
+/** A lifter who waits, with what must be declared at least where the load is below the bar. @param {Waiting} one @param {Mark[]} marks @param {number} window @returns {Waiting} */
+function notBelow(one, marks, window) {
+  const floor = barFloor(marks, window);
+  const low = one.automatic && floor && compareLoads(one.load, floor) < 0;
+  return low || declaredBelow(marks, window).has(one.declared) ? { ...one, least: floor } : one;
 }
 
 /** Who is at the bar, and the mark that says so; null before anybody was called. @param {{lot: number, marks: Mark[]}[]} lanes @returns {{lot: number, mark: string} | null} */
@@ -70,14 +83,18 @@ function taskOf(format, window) {
   return task?.kind === "lift" && (task.order ?? "lanes") !== "lanes" ? task : null;
 }
 
-/** The lift that a lane waits for: what is declared and has not been judged. @param {BarLane} lane @param {any} found @param {any} task @returns {Waiting | null} */
-function waitingOf({ lot, who, marks }, found, task) {
+/** The lift that a lane waits for: what is declared and has not been judged. @param {BarLane} lane @param {any} found @param {any} task @param {number | null} ms @returns {Waiting | null} */
+function waitingOf({ lot, who, marks }, found, task, ms) {
   const mark = marks.find(({ id, kind }) => kind === "declare" && id === (found.waiting || found.declaration));
-  if (!mark) return null;
   const lifts = /** @type {import("../lifts.js").Lift[]} */ (found.lifts);
-  if (!found.waiting && lifts.some((lift) => lift.declared === mark.id && !lift.again)) return null;
+  const judged = !found.waiting && lifts.some((lift) => lift.declared === mark?.id && !lift.again);
   const attempts = new Set(lifts.filter(({ again }) => !again).map((lift) => lift.declared ?? lift.mark)).size;
   const lastAt = lifts.length ? Math.max(...lifts.map(({ at }) => at)) : null;
+  if (!mark || judged) {
+    const { coming } = found;
+    const byRule = coming?.auto && ms !== null && overdue(coming, ms, 0);
+    return byRule ? { lot, who, load: coming.auto, attempts, lastAt, atTheEnd: false, declared: "", automatic: true, least: null } : null;
+  }
   const atTheEnd = task.again_when === "round_end" && Boolean(lifts.at(-1)?.again);
-  return { lot, who, load: mark.body.load, attempts, lastAt, atTheEnd, declared: mark.id };
+  return { lot, who, load: mark.body.load, attempts, lastAt, atTheEnd, declared: mark.id, automatic: mark.body.by === "rule", least: null };
 }

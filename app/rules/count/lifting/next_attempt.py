@@ -1,0 +1,137 @@
+"""The attempt that a lifter's next declaration is for: what stands for it, how often that was changed, what the rule of the event
+puts in where nobody declares in time, and why a declaration may not stand.
+
+All of it follows from the marks of one sheet, so every device says the same. Time comes in with what is asked about: a mark's
+own, or the moment at which somebody would declare. static/js/rules/lifting/next_attempt.js is the twin.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+from app.rules.values.units import MOST_LOAD_KG, Load, decimal_text
+from app.rules.workout.formats import LiftTask
+
+# Why a declaration may not stand, each the key of a flag (count/flags.py) and of a sentence (refused.… in the catalogue).
+Refusal = Literal["opener-late", "changes-over", "change-late", "change-lower"]
+REFUSALS: tuple[Refusal, ...] = get_args(Refusal)
+
+
+@dataclass(frozen=True, slots=True)
+class NextAttempt:
+    """What a declaration made now is for.
+
+    number: the attempt, from 1 on. load: what was declared for it, None for nothing. own: somebody declared it, not the rule
+    alone. changes: how often it was changed. judged_at: when the attempt before it was decided, auto: the load that stands
+    from due_ms on where nobody declares, both None where no rule puts one in. since_ms, seconds: the attempt's clock, None
+    where it does not run. follows: whoever is called follows their own attempt. All moments in ms on the heat clock.
+    """
+
+    number: int = 1
+    load: Load | None = None
+    own: bool = False
+    changes: int = 0
+    auto: Load | None = None
+    due_ms: int | None = None
+    since_ms: int | None = None
+    seconds: int | None = None
+    follows: bool = False
+
+    def overdue(self, at: int, late_ms: int) -> bool:
+        """Whether the time to declare was over by then. Where it is over at once, the rule's load stands until somebody
+        declares, which is no change."""
+        return self.auto is not None and self.due_ms is not None and at >= self.due_ms + late_ms
+
+    @property
+    def stands(self) -> Load | None:
+        """What is lifted if nobody says another thing."""
+        return self.load or self.auto
+
+
+def is_change(task: LiftTask, coming: NextAttempt, at: int, late_ms: int) -> bool:
+    """Whether a declaration made then changes what stands: one that somebody made, or the rule's once the time to declare is
+    over."""
+    return coming.own or bool(task.declare_seconds and coming.overdue(at, late_ms))
+
+
+def refused(task: LiftTask, start_ms: int, coming: NextAttempt, load: Load, at: int, late_ms: int) -> Refusal | None:
+    """Why the event's rules do not let a load stand that is declared at a moment of the heat clock; None where they do.
+    start_ms: when the lift's window opens; late_ms: the grace of a bell, which a tap in time has here too. To say again what
+    stands is always allowed."""
+    if coming.stands == load:
+        return None
+    if not is_change(task, coming, at, late_ms):
+        return "change-late" if _too_little_left(task, coming, at, late_ms) else None
+    opener = coming.number == 1
+    most = changes_allowed(task, coming.number)
+    if opener and task.opener_seconds is not None and at > max(0, start_ms - task.opener_seconds * 1000 + late_ms):
+        return "opener-late"
+    if most is not None and coming.changes >= most:
+        return "changes-over"
+    if _too_little_left(task, coming, at, late_ms):
+        return "change-late"
+    lowers = coming.stands is not None and load < coming.stands
+    if lowers and (task.lower_change == "never" or (task.lower_change == "opener" and not opener)):
+        return "change-lower"
+    return None
+
+
+def changes_allowed(task: LiftTask, number: int) -> int | None:
+    """How often the load of an attempt may be changed, None for as often as one likes."""
+    if number == 1 and task.opener_changes is not None:
+        return task.opener_changes
+    if number == task.attempts and task.last_changes is not None:
+        return task.last_changes
+    return task.changes
+
+
+def _too_little_left(task: LiftTask, coming: NextAttempt, at: int, late_ms: int) -> bool:
+    """Whether the attempt's clock runs and has less left than a change needs. Who follows themselves has until an earlier moment
+    for their first word, where the event has it so."""
+    needs = task.change_left_seconds
+    if coming.follows and not coming.own and task.follow_left_seconds is not None:
+        needs = task.follow_left_seconds
+    if needs is None or coming.since_ms is None or coming.seconds is None:
+        return False
+    return at > coming.since_ms + (coming.seconds - needs) * 1000 + late_ms
+
+
+def automatic(task: LiftTask, lifted: Load, good: bool) -> Load:
+    """The load of the next attempt by the rule: the same after a miss; after a good lift heavier by the automatic step, else by
+    the least increase, else by the least step."""
+    if not good:
+        return lifted
+    step = task.auto_step or task.step_after_good or task.step
+    if lifted.kg + step.kg > MOST_LOAD_KG:
+        return lifted
+    return Load(decimal_text(lifted.in_unit(lifted.unit) + step.in_unit(lifted.unit), 4), lifted.unit)
+
+
+@dataclass(slots=True)
+class Turns:
+    """A lifter's attempts while the marks of a window come in order: what was said for the one that comes, and for the one after
+    it, which is declared while the bar is out."""
+
+    now: NextAttempt = NextAttempt()
+    then: NextAttempt = NextAttempt(2)
+
+    def declared(self, load: Load, by_rule: bool, change: bool, out: bool) -> None:
+        """A declaration stands for the attempt that comes, or while the bar is `out` for the one after. by_rule: it says no more
+        than the rule's own load; change: it changes what stood."""
+        about = self.then if out else self.now
+        same = about.stands == load
+        own = about.own or not (by_rule and about.auto == load)
+        made = replace(about, load=load, own=own, changes=about.changes + (1 if change and not same else 0))
+        if out:
+            self.then = made
+        else:
+            self.now = made
+
+    def over(self, task: LiftTask, lifted: Load, good: bool, at: int) -> None:
+        """An attempt was decided: the next one comes, with the rule's load where the event has it so."""
+        number = self.now.number + 1
+        left = task.attempts is None or number <= task.attempts
+        by_rule = task.declare_seconds is not None and left
+        auto = automatic(task, lifted, good) if by_rule else None
+        due = at + (task.declare_seconds or 0) * 1000 if by_rule else None
+        self.now = replace(self.then, number=number, auto=auto, due_ms=due)
+        self.then = NextAttempt(number + 1)

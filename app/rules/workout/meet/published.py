@@ -1,0 +1,56 @@
+"""What is published about declarations in the sport's two ways, as fields of a lift: each value with where it was read. All are
+parameters of the event; here they are what a preset begins with."""
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from app.rules.workout.tasks import LiftOrder
+
+FROM_MEMORY = "from memory"
+
+
+class Published(NamedTuple):
+    """A field of a lift, its value, and its source; FROM_MEMORY where no text was read that says it."""
+
+    field: str
+    value: Any
+    source: str
+
+
+RISING = (
+    Published("declare_seconds", 0, "a coach's course: the least increase is put in after a good lift, and still to be declared"),
+    Published("changes", 2, "a member magazine of a national federation, 2015: two an attempt, before the final call"),
+    Published("change_left_seconds", 30, "the world federation's notice of January 2007: before the final call, 30 s left"),
+    Published("follow_left_seconds", 90, "the same: who follows themselves hands it in inside the first 30 s of 120"),
+    Published("bar_rises", True, FROM_MEMORY),
+    Published("lower_change", "any", FROM_MEMORY),
+)
+ROUNDS = (
+    Published("declare_seconds", 60, "a federation's handbook, a reprint: one minute from the last attempt"),
+    Published("opener_changes", 1, "a world federation's rules of 2007: once"),
+    Published("opener_seconds", 300, "the same: to five minutes before the first round"),
+    Published("changes", 0, FROM_MEMORY),
+    Published("change_left_seconds", 60, FROM_MEMORY),  # until the bar is called loaded, when the minute begins
+    Published("lower_change", "opener", FROM_MEMORY),
+    Published("again_seconds", 180, FROM_MEMORY),
+    Published("again_less_seconds", 60, FROM_MEMORY),
+)
+# The last lift of a meet in rounds, the deadlift.
+ROUNDS_LAST = (
+    Published("last_changes", 2, "a world federation's rules of 2007: the third deadlift, twice"),
+    Published("lower_change", "any", FROM_MEMORY),
+)
+PUBLISHED: Mapping[LiftOrder, tuple[Published, ...]] = {"lightest": RISING, "rounds": ROUNDS}
+
+
+def published(order: LiftOrder, last: bool, attempt_seconds: int, follow_seconds: int | None) -> dict[str, Any]:
+    """The fields of a lift by a way of the sport; last: it is the last one of the meet. Times on the clock are those of the
+    published minute, or of two for who follows themselves, and go with the event's own: a rule that ends with the clock's start
+    ends there, and one that ends 30 s in does so too."""
+    values = {one.field: one.value for one in (*PUBLISHED.get(order, ()), *(ROUNDS_LAST if last and order == "rounds" else ()))}
+    if order == "rounds":
+        values["change_left_seconds"] = attempt_seconds
+    if order == "lightest":
+        values["change_left_seconds"] = min(values["change_left_seconds"], attempt_seconds)
+        values["follow_left_seconds"] = max(follow_seconds - 30, 0) if follow_seconds else None
+    return values

@@ -1,0 +1,91 @@
+// @ts-check
+/** The bars of a lift window, and a judged try. Twin of app/rules/count/lifting/bars.py. */
+import { byOrder } from "../order.js";
+
+/** @typedef {import("../../device/outbox.js").Mark} Mark */
+
+/**
+ * One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration, also of one that was taken
+ * back since, else its own), the mark of the bar leaving its rack, whose it was, the time that the attempt had when the bar left, and
+ * whether the bar had been racked before.
+ * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, time: AttemptTime, racked: boolean}} Try
+ */
+
+/** @typedef {{sinceMs: number | null, seconds: number | null, follows: boolean}} AttemptTime since when it runs, on the heat clock, null where it does not; null seconds for no limit; follows: the lifter follows themselves, or may */
+
+export const NO_TIME = { sinceMs: null, seconds: null, follows: false };
+
+/** Which declaration stands at a bar, and which one waits for it. */
+class Stands {
+  /** @type {Mark | null} */
+  now = null;
+  /** @type {Mark | null} */
+  next = null;
+
+  /** A new one stands, or waits while the bar is out. @param {Mark} mark @param {boolean} out */
+  declare(mark, out) {
+    [this.now, this.next] = out ? [this.now, mark] : [mark, null];
+  }
+
+  /** The bar left under one that had been replaced, unseen; whether that was so. @param {Mark} named */
+  unseen(named) {
+    if (this.now === null || byOrder(named, this.now) >= 0) return false;
+    [this.now, this.next] = [named, this.now];
+    return true;
+  }
+
+  /** The bar of that declaration is racked; whether it was the one that stood. @param {string | null} named */
+  rack(named) {
+    if (this.now === null || this.now.id !== named) return false;
+    this.now = null;
+    return true;
+  }
+
+  /** What waits stands. */
+  over() {
+    if (this.next !== null) [this.now, this.next] = [this.next, null];
+  }
+}
+
+/**
+ * One bar: what stands of the declarations that were not taken back (`kept`) and what stood at the time (`made`); while the bar is out,
+ * the mark that says so, the declaration it is out under and the time that the attempt had; the last one lifted; whether it was tried since it was last free; since
+ * when it has been free.
+ */
+export class Bar {
+  kept = new Stands();
+  made = new Stands();
+  /** @type {Mark | null} */
+  out = null;
+  /** @type {Mark | null} */
+  under = null;
+  /** @type {AttemptTime} */
+  time = NO_TIME;
+  /** @type {Mark | null} */
+  lifted = null;
+  tried = false;
+
+  /** @param {number} freeMs */
+  constructor(freeMs) {
+    this.freeMs = freeMs;
+  }
+
+  /** The declaration that stands. */
+  get standing() {
+    return this.kept.now;
+  }
+
+  /** The declaration that waits. */
+  get waiting() {
+    return this.kept.next;
+  }
+
+  /** The attempt is over: what waits stands, and the time of the next one begins. @param {number} at */
+  over(at) {
+    this.out = null;
+    this.freeMs = at;
+    this.tried = false;
+    this.kept.over();
+    this.made.over();
+  }
+}
