@@ -77,13 +77,18 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
         earlier=len(found.lifts) - len(shown),
         attempts=tuple(_attempt(lift, found) for lift in shown),
         who=_who(format, found.index, standing, names),
-        declared=decimal(body_load(standing.body).text()) if standing else "",
+        declared=_declared(standing) if standing else "",
         other=decimal(other_unit(body_load(standing.body))) if standing else "",
         locked=found.begun is not None,
         then=_then(format, found.index, waiting, names) or _grown(format, found.index, standing),
         best=decimal(found.best.load.text()) if found.best else "",
         lights=lights(found.lifts[-1]) if found.lifts else (),
     )
+
+
+def _declared(standing: Mark) -> str:
+    load = decimal(body_load(standing.body).text())
+    return say("{load} by the rule", load=load) if standing.body["by"] == "rule" else load
 
 
 def _attempt(lift: LiftTally, found: WindowTally) -> AttemptView:
@@ -137,11 +142,16 @@ def _then(format: Format, index: int, waiting: Mark | None, names: Sequence[str]
     return f"{who} {decimal(body_load(waiting.body).text())}".strip()
 
 
+def load_words(one: Waiting, load: str) -> str:
+    """The load of whoever waits, and whether it is the rule's own, which nobody declared."""
+    return say("{load} by the rule", load=load) if one.automatic else load
+
+
 def next_words(order: Sequence[Waiting]) -> str:
     """The same in words: `Next: Bo, 225 lb (102.1 kg). Then Ada, 230 lb`; empty where nobody is called."""
     if not order:
         return ""
     first, rest = order[0], order[1:MOST_NEXT]
-    next_one = say("Next: {who}, {load}.", who=first.who, load=decimal(both_units(first.load)))
-    then = "; ".join(f"{one.who}, {decimal(one.load.text())}" for one in rest)
+    next_one = say("Next: {who}, {load}.", who=first.who, load=load_words(first, decimal(both_units(first.load))))
+    then = "; ".join(f"{one.who}, {load_words(one, decimal(one.load.text()))}" for one in rest)
     return f"{next_one} {say('Then {these}.', these=then)}" if then else next_one

@@ -16,6 +16,7 @@ from app.rules.values.words import decimal, ranges, say
 from app.rules.workout.movements import shown_name
 from app.rules.workout.tasks import LiftTask
 from app.watch.board_floor import bar_lanes, heat_ms
+from app.watch.board_lifts import load_words
 
 SOON = 3  # lifts before theirs: whoever has no more is ready by now. Common practice, no source
 
@@ -119,9 +120,11 @@ def _heat(
 
 def _rows(waiting: tuple[Waiting, ...], called: str | None) -> Iterator[WarmUpRow]:
     for before, one in enumerate(waiting):
-        away = say("called") if one.declared == called else say("lifts_before", n=before)
+        away = say("called") if called and one.declared == called else say("lifts_before", n=before)
         number = say("attempt.number", n=one.attempts + 1)
-        yield WarmUpRow(one.declared, one.who, decimal(both_units(one.load)), number, away, before <= SOON)
+        key = one.declared or f"{one.lot}-{one.last_at}-by-rule"
+        load = load_words(one, decimal(both_units(one.load)))
+        yield WarmUpRow(key, one.who, load, number, away, before <= SOON)
 
 
 def _has_more(lane: BarLane, window: int | None) -> bool:

@@ -24,6 +24,7 @@ import { say } from "../words/say.js";
  * @property {Load | null} stands load that is declared already, if any
  * @property {string} [ask] what to ask once before any load is declared, where there is something
  * @property {number | null} attemptsLeft null: as many as time allows
+ * @property {(load: Load, record: boolean) => string} [refuse] why a load may not be declared now, empty where it may
  * @property {boolean} [verb] it is said what is on the bar: that is no declaration
  */
 
@@ -41,6 +42,7 @@ export class Declare {
   /** What can't be about the typed load, in a sentence; told when somebody wants to declare it. */
   #wrong = "";
   #told = false;
+  #refused = "";
   #sure = false;
   #note = "";
   /** Whether a record is attempted, where the event has a finer step for that. */
@@ -87,6 +89,18 @@ export class Declare {
     if (words === this.#note) return;
     this.#note = words;
     if (this.#lifting) this.#label();
+  }
+
+  /** Looks again whether the load may be declared now: that can end with time. */
+  look() {
+    if (this.#lifting?.refuse && this.#refusal !== this.#refused) this.#label();
+  }
+
+  /** Why what is chosen may not be declared now; empty where it may. */
+  get #refusal() {
+    const { refuse = null, stands = null } = this.#lifting ?? {};
+    if (!refuse || !this.chosen || (stands && compareLoads(stands, this.chosen) === 0)) return "";
+    return refuse(this.chosen, this.#record);
   }
 
   /** Starts a new choice. @param {Lifting} lifting */
@@ -193,6 +207,7 @@ export class Declare {
       return;
     }
     if (!this.#chosen) return;
+    if (this.#refusal) return this.#label();
     if (this.#doubt && !this.#sure) {
       this.#sure = true;
       this.#label();
@@ -230,7 +245,8 @@ export class Declare {
   #label() {
     const left = this.#lifting?.attemptsLeft;
     const usual = left === null || left === undefined ? "" : say("attempts_left", { n: left });
-    const trouble = (this.#told && this.#wrong) || this.#doubt?.sentence || "";
+    this.#refused = this.#refusal;
+    const trouble = (this.#told && this.#wrong) || this.#refused || this.#doubt?.sentence || "";
     setText(this.says, trouble || [this.#note, usual].filter(Boolean).join(" "));
     setData(this.says, "tone", trouble ? "look" : null);
     setText(this.unit, this.#offer ? say("Take {load}", { load: sayLoad(this.#offer) }) : otherUnit(this.#unit === "kg" ? "lb" : "kg", Boolean(this.#lifting?.verb)));
@@ -239,7 +255,7 @@ export class Declare {
     const asks = Boolean(this.#wrong || (this.#doubt && !this.#sure));
     setText(this.go, this.#goWords(load, stands !== null) + (asks && load ? "?" : ""));
     setData(this.go, "asks", asks);
-    this.go.disabled = !this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0));
+    this.go.disabled = Boolean(this.#refused) || (!this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0)));
   }
 }
 

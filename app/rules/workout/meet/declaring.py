@@ -20,32 +20,78 @@ def _due(task: LiftTask, _: int) -> str:
     if task.declare_seconds is None:
         return ""
     step = decimal(both_units(task.auto_step or task.step_after_good or task.step))
+    load = say("the same after a miss, {step} more after a good lift", step=step)
     if task.declare_seconds == 0:
-        return say("declaring.at_once", step=step)
-    return say("declaring.due", seconds=task.declare_seconds, step=step)
+        return say("After each attempt the rule's load stands until another is declared: {load}.", load=load)
+    return say(
+        "The next load is declared within {seconds} s of the attempt; otherwise the rule's load stands: {load}.",
+        seconds=task.declare_seconds,
+        load=load,
+    )
 
 
-def _often(key: str, most: int | None) -> str:
-    return "" if most is None else say(f"changes.{key}", n=most) if most else say(f"changes.no_{key}")
+def _opener(task: LiftTask, _: int) -> str:
+    if task.opener_changes is None:
+        return ""
+    return say("changes.opener", n=task.opener_changes) if task.opener_changes else say("An opener may not be changed.")
+
+
+def _any(task: LiftTask, _: int) -> str:
+    if task.changes is None:
+        return ""
+    return say("changes.any", n=task.changes) if task.changes else say("A declared load may not be changed.")
+
+
+def _last(task: LiftTask, _: int) -> str:
+    if task.last_changes is None:
+        return ""
+    none = say("The load of the last attempt may not be changed.")
+    return say("changes.last", n=task.last_changes) if task.last_changes else none
 
 
 def _opener_until(task: LiftTask, _: int) -> str:
-    return "" if task.opener_seconds is None else say("changes.opener_until", seconds=task.opener_seconds)
+    if task.opener_seconds is None:
+        return ""
+    return say(
+        "Openers may be changed until {seconds} s before their lift begins, those of the first lift until GO.",
+        seconds=task.opener_seconds,
+    )
 
 
 def _left(task: LiftTask, _: int) -> str:
     if task.change_left_seconds is None:
         return ""
     if task.attempt_seconds is not None and task.change_left_seconds >= task.attempt_seconds:
-        return say("changes.not_running")
-    return say("changes.left", seconds=task.change_left_seconds)
+        return say("Once the attempt's clock runs, its load may not be changed.")
+    return say("A change needs {seconds} s left on the attempt's clock.", seconds=task.change_left_seconds)
+
+
+def _follow(task: LiftTask, _: int) -> str:
+    seconds = task.follow_left_seconds
+    return say("A lifter who follows their own attempt declares while {seconds} s are left.", seconds=seconds) if seconds else ""
+
+
+def _lower(task: LiftTask, _: int) -> str:
+    if task.lower_change == "opener":
+        return say("Only a change of the opener may lower the load.")
+    return say("A change may not lower the load.") if task.lower_change == "never" else ""
 
 
 def _again(task: LiftTask, _: int) -> str:
-    if task.again_seconds is None:
+    seconds, less = task.again_seconds, task.again_less_seconds
+    if seconds is None:
         return ""
-    key = "again_time.less" if task.again_less_seconds else "again_time.all"
-    return say(key, seconds=task.again_seconds, less=task.again_less_seconds or 0)
+    if not less:
+        return say("A lift repeated because the bar was loaded wrong has {seconds} s more.", seconds=seconds)
+    return say(
+        "A lift repeated because the bar was loaded wrong has {seconds} s more, {less} s less for each lift in between.",
+        seconds=seconds,
+        less=less,
+    )
+
+
+def _rises(task: LiftTask, _: int) -> str:
+    return say("No load is declared below what the bar was called with before.") if task.bar_rises else ""
 
 
 lift = partial(Field, LiftTask, "lift-", turn=TURN)
@@ -63,7 +109,7 @@ KNOBS = (
         "Changes of the opener",
         "{}'s changes of the opener",
         "empty: as of any attempt",
-        say=lambda task, _: _often("opener", task.opener_changes),
+        say=_opener,
     ),
     lift(
         "opener_seconds",
@@ -77,14 +123,14 @@ KNOBS = (
         "Changes of an attempt",
         "{}'s changes of an attempt",
         "empty: as often as one likes",
-        say=lambda task, _: _often("any", task.changes),
+        say=_any,
     ),
     lift(
         "last_changes",
         "Changes of the last attempt",
         "{}'s changes of the last attempt",
         "empty: as of any attempt",
-        say=lambda task, _: _often("last", task.last_changes),
+        say=_last,
     ),
     lift(
         "change_left_seconds",
@@ -98,14 +144,14 @@ KNOBS = (
         "Following oneself, the first word needs",
         "{}'s seconds that the first word of who follows themselves needs",
         "seconds left on that clock; empty: as a change",
-        say=lambda task, _: say("changes.follow", seconds=task.follow_left_seconds) if task.follow_left_seconds else "",
+        say=_follow,
     ),
     lift(
         "lower_change",
         "Changes that lower the load",
         "Which changes of {} may lower the load",
         words=LOWER,
-        say=lambda task, _: "" if task.lower_change == "any" else say(f"changes.lower_{task.lower_change}"),
+        say=_lower,
     ),
     lift(
         "again_seconds",
@@ -125,6 +171,6 @@ RISES = lift(
     "bar_rises",
     "No load is declared below what the bar was called with",
     "",
-    say=lambda task, _: say("declaring.bar_rises") if task.bar_rises else "",
+    say=_rises,
 )
 DECLARING = (Group(KNOBS, folded=FOLDED), Group((RISES,), "ticks", folded=FOLDED))

@@ -6,6 +6,7 @@ import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
+import { byRule, changesWords, ruleWords, whyNot } from "../../../parts/refusals.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
@@ -99,7 +100,8 @@ export class Caller {
     const reading = lane.heat && lane.reading();
     const ms = lane.closed ? Infinity : (reading?.ms ?? null);
     const scene = reading && lane.scene(reading, false).scene;
-    const stamp = `${lane.key}/${scene?.view}/${scene?.win}/${scene?.late}`;
+    const ruled = byRule(this.#win === null ? null : lane.tally.windows[this.#win].coming, ms ?? 0);
+    const stamp = `${lane.key}/${scene?.view}/${scene?.win}/${scene?.late}/${ruled !== null}`;
     if (this.#dirty || stamp !== this.#stamp) this.#render(scene, ms);
     this.#stamp = stamp;
     const left = scene && ms !== null && scene.view !== "after" ? scene.until - ms : null;
@@ -189,12 +191,16 @@ export class Caller {
     const found = lane.tally.windows[win];
     const standing = this.#mark(found.declaration);
     const waiting = this.#mark(found.waiting);
-    const load = standing?.body.load;
+    const ms = lane.reading()?.ms ?? 0;
+    const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id && !lift.again);
+    const ruled = standing && !judged ? null : byRule(found.coming, ms);
+    const load = ruled ?? standing?.body.load;
     setText(this.bar, load ? sayLoad(load) : "–");
     setText(this.other, load ? otherText(load) : "");
     setData(this.standing, "empty", !load);
     const latest = waiting ?? standing;
-    setText(this.state, this.#stateText(standing, found));
+    setText(this.state, ruled ? ruleWords(found.coming, ms) : this.#stateText(standing, found));
+    this.declare.note(changesWords(lane.format.tasks[/** @type {string} */ (lane.format.windows[win].task)], found.coming));
     setData(this.state, "kept", latest ? lane.tablet.outbox.stateOf(latest.id) : null);
     setData(this.standing, "locked", Boolean(found.begun));
     this.next.hidden = !waiting;
@@ -262,7 +268,9 @@ export class Caller {
     const { format } = this.lane;
     const lifters = [...this.#turns.keys()];
     const plan = this.#planned();
-    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}`;
+    const alone = format.members === 1;
+    const rule = alone ? byRule(found.coming, this.lane.reading()?.ms ?? 0) : null;
+    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}/${rule !== null}`;
     if (stamp === this.#begun) return;
     this.#begun = stamp;
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
@@ -283,8 +291,9 @@ export class Caller {
       tried: heaviestTried(mine),
       planned: plan[0] ?? null,
       heaviest: format.movements[task.movement].heaviest ?? null,
-      stands: (judged ? standing : changing)?.body.load ?? null,
-      from: changing?.body.load ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
+      stands: rule ?? (judged ? standing : changing)?.body.load ?? null,
+      refuse: (load, record) => (alone ? whyNot(format, win, this.lane.tally.windows[win], load, this.lane.reading()?.ms ?? 0, { record }) : ""),
+      from: changing?.body.load ?? rule ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
       ask: this.#barTaken(standing, task, judged),
       attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
     });

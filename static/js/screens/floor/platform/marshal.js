@@ -5,11 +5,12 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, sayLoad } from "../../../parts/loads.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
+import { byRule, changesWords, ruleWords, whyNot } from "../../../parts/refusals.js";
 import { faultName } from "../../../rules/faults.js";
 import { heaviestTried } from "../../../rules/lifts.js";
 import { say } from "../../../words/say.js";
 import { AttemptClock } from "../lane/lifting/attempt_clock.js";
-import { isCalled } from "./state.js";
+import { isCalled, loadWords } from "./state.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
 /** @typedef {import("./state.js").OnLane} OnLane */
@@ -67,8 +68,8 @@ export class Marshal {
   #showCall() {
     const next = this.#next;
     this.call.hidden = !next;
-    if (next) setText(this.call, `Call ${next.who}, ${sayLoad(next.load)}`);
-    this.call.toggleAttribute("disabled", this.platform.reading() === null);
+    if (next) setText(this.call, next.least ? say("{who} declares {load} or more first", { who: next.who, load: sayLoad(next.least) }) : say("Call {who}, {load}", { who: next.who, load: loadWords(next) }));
+    this.call.toggleAttribute("disabled", this.platform.reading() === null || Boolean(next?.least));
     this.back.hidden = this.#lastCall === null;
     const at = this.platform.atTheBar;
     const found = at?.tally.windows[this.platform.window ?? 0];
@@ -97,7 +98,7 @@ export class Marshal {
     const { platform } = this;
     const waiting = platform.waiting();
     const others = platform.lanes.filter(({ lot }) => !waiting.some((one) => one.lot === lot)).map(({ lot }) => lot);
-    const rows = [...waiting.map(({ lot, load }) => ({ lot, words: sayLoad(load) })), ...others.map((lot) => ({ lot, words: "" }))];
+    const rows = [...waiting.map((one) => ({ lot: one.lot, words: loadWords(one) })), ...others.map((lot) => ({ lot, words: "" }))];
     const stamp = JSON.stringify([rows, win, platform.atTheBar?.lot, platform.heat?.assignment.id, platform.lanes.map(({ tally }) => tally.windows[win].lifts.length)]);
     if (this.rows.dataset.stamp === stamp) return;
     this.rows.dataset.stamp = stamp;
@@ -129,17 +130,21 @@ export class Marshal {
     const [standing, waiting] = [mark(found.declaration), mark(found.waiting)];
     setText(this.who, platform.entry.name);
     const said = waiting ?? standing;
-    setText(this.state, said ? `${sayLoad(said.body.load)} is declared${waiting ? ", for the next lift" : found.begun ? ": the bar is out" : ""}.` : "No load is declared.");
-    setData(this.state, "kept", said ? platform.tablet.outbox.stateOf(said.id) : null);
+    const rule = ruleWords(found.coming, platform.ms);
+    setText(this.state, rule || (said ? `${sayLoad(said.body.load)} is declared${waiting ? ", for the next lift" : found.begun ? ": the bar is out" : ""}.` : "No load is declared."));
+    setData(this.state, "kept", said && !rule ? platform.tablet.outbox.stateOf(said.id) : null);
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(platform.format, win, fault), platform.whose));
     this.#begin(win, found, standing, waiting);
+    this.declare.note(changesWords(this.#task, found.coming));
+    this.declare.look();
   }
 
   /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */
   #begin(win, found, standing, waiting) {
     const { platform } = this;
     const task = this.#task;
-    const stamp = `${platform.sheet}/${win}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}`;
+    const rule = byRule(found.coming, platform.ms);
+    const stamp = `${platform.sheet}/${win}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${Boolean(rule)}`;
     if (stamp === this.#begun || !task) return;
     this.#begun = stamp;
     const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
@@ -155,8 +160,9 @@ export class Marshal {
       planned: plan[0] ?? null,
       heaviest: platform.format.movements[task.movement].heaviest ?? null,
       // After a miss the same load is the next attempt, unless the rule lets the lifter try again under the one that stands.
-      stands: (judged ? (task.tries_until_racked ? standing : null) : changing)?.body.load ?? null,
-      from: changing?.body.load ?? likelyNext(found.lifts, task, platform.format.unit, plan),
+      stands: (judged ? (task.tries_until_racked ? standing : null) : changing)?.body.load ?? rule,
+      refuse: (load, record) => whyNot(platform.format, win, platform.tally.windows[win], load, platform.ms, { floor: platform.barFloor(win), record }),
+      from: changing?.body.load ?? rule ?? likelyNext(found.lifts, task, platform.format.unit, plan),
       attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
     });
   }
@@ -193,9 +199,13 @@ export class Marshal {
     const { platform } = this;
     const next = this.#next;
     const lane = platform.lanes.find(({ lot }) => lot === next?.lot);
-    if (!next || !lane) return;
+    const win = platform.window;
+    if (!next || !lane || next.least || win === null) return;
+    const last = lane.tally.windows[win].lifts.at(-1);
+    const again = this.#task?.again_seconds != null && last?.again ? { between: platform.liftsSince(next.lot, win) } : {};
+    const declared = next.declared || platform.markOn(lane.heat, "declare", { load: next.load, by: "rule" }, win).id;
     const follows = this.#task?.follow_seconds == null ? {} : { follows: platform.liftedLast(next.lot) };
-    platform.markOn(lane.heat, "called", { declared: next.declared, ...follows }, platform.window);
+    platform.markOn(lane.heat, "called", { declared, ...follows, ...again }, win);
     navigator.vibrate?.(20);
   }
 

@@ -1,7 +1,6 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
-import { sayLoad } from "../../../parts/loads.js";
-import { isCalled } from "./state.js";
+import { isCalled, loadWords } from "./state.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
 
@@ -28,7 +27,7 @@ export class OrderBar {
     setData(this.at, "turned", turned);
     const next = platform.waiting().filter(({ lot, declared }) => lot !== at?.lot || !isCalled(at, declared));
     const shown = turned ? [{ lot: at.lot, words: "Back to the bar" }] : [];
-    for (const one of next.slice(0, SHOWN)) shown.push({ lot: one.lot, words: `${one.who}, ${sayLoad(one.load)}` });
+    for (const one of next.slice(0, SHOWN)) shown.push({ lot: one.lot, words: `${one.who}, ${loadWords(one)}` });
     const stamp = JSON.stringify([shown, here]);
     if (stamp === this.#drawn) return;
     this.#drawn = stamp;

@@ -1,10 +1,13 @@
 // @ts-check
+import { sayLoad } from "../../../parts/loads.js";
 import { judgedTally } from "../../../rules/lights.js";
 import { ROWS } from "../../../rules/rows.js";
 import { byOrder } from "../../../rules/order.js";
+import { barFloor } from "../../../rules/lifting/bar_floor.js";
 import { atTheBar, barWindow, calledNext } from "../../../rules/platform/lift_order.js";
 import { sheetClock, sheetKey } from "../lane/heats.js";
 import { Lane } from "../lane/state.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../lane/heats.js").Heat} Heat a heat as it stands on one lane */
@@ -113,6 +116,22 @@ export class Platform extends Lane {
     return lifts.sort((a, b) => byOrder(a.mark, b.mark)).at(-1)?.lot === lot;
   }
 
+  /** How many lifts of others came after the newest of a lane. @param {number} lot @param {number} win */
+  liftsSince(lot, win) {
+    const after = this.lanes.find((lane) => lane.lot === lot)?.tally.windows[win].lifts.at(-1)?.at ?? Infinity;
+    return this.lanes.flatMap((lane) => (lane.lot === lot ? [] : lane.tally.windows[win].lifts)).filter(({ at }) => at > after).length;
+  }
+
+  /** What the bar was called with in a window, where it does not go below that. @param {number} win */
+  barFloor(win) {
+    return barFloor(this.lanes.flatMap(({ marks }) => marks), win);
+  }
+
+  /** ms on the heat clock of the heat at hand, 0 before GO. */
+  get ms() {
+    return this.#ms() ?? 0;
+  }
+
   /** Turns to a lane, until the next mark at the bar. @param {number} lot */
   pick(lot) {
     const heat = this.#on(lot);
@@ -163,3 +182,6 @@ export class Platform extends Lane {
 export function isCalled({ marks, tally }, declared) {
   return marks.some(({ id, kind, body }) => (kind === "called" || kind === "begun") && body.declared === declared && !tally.struck.includes(id));
 }
+
+/** The load of whoever waits, and whether nobody declared it. @param {Waiting} one */
+export const loadWords = ({ load, automatic }) => (automatic ? say("{load} by the rule", { load: sayLoad(load) }) : sayLoad(load));

@@ -7,6 +7,7 @@ import { lights, showLights } from "../../../../parts/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../../../parts/loads.js";
 import { markAside, markMore } from "../../../../parts/more.js";
 import { laneKit } from "../../../../parts/onbar.js";
+import { whyNot } from "../../../../parts/refusals.js";
 import { onLand } from "../../../../parts/press.js";
 import { faultName } from "../../../../rules/faults.js";
 import { loadsFrom } from "../../../../rules/ladder.js";
@@ -244,6 +245,7 @@ export class LiftView {
       last: mine.at(-1)?.load ?? null,
       tried: heaviestTried(mine),
       stands: standing?.body.load ?? null,
+      refuse: (load, record) => (this.lane.format.members > 1 ? "" : whyNot(this.lane.format, /** @type {number} */ (this.#scene?.win), this.#found(), load, this.lane.reading()?.ms ?? 0, { record })),
       from: standing?.body.load ?? this.#likely(mine),
       attemptsLeft: attempts === null ? null : Math.max(0, attempts - attemptsUsed(mine)),
     });

@@ -28,7 +28,8 @@ export function growthWords(lane, win, member) {
  * @param {Lane} lane @param {Mark | null} standing @param {number | null} lifter who is picked, where the declaration names nobody
  */
 export function byWords(lane, standing, lifter) {
-  const who = standing?.body.by === "lifter" ? say("declared by the lifter") : standing?.body.by === "desk" ? say("declared by the desk") : say("declared by the judge");
+  const told = { lifter: say("declared by the lifter"), desk: say("declared by the desk"), rule: say("declared by the rule") };
+  const who = told[/** @type {keyof typeof told} */ (standing?.body.by)] ?? say("declared by the judge");
   const said = standing ? standing.at < 0 ? say("{who} before GO", { who }) : say("{who} {time} after GO", { who, time: timeText(standing.at) }) : "";
   const member = standing?.body.member ?? lifter;
   const name = lane.format.members > 1 && member !== null ? memberName(lane.entry, member) : "";

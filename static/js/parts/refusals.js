@@ -1,0 +1,74 @@
+// @ts-check
+/** Why a load may not be declared now, as a sentence that says what to do; and what is said of the rule's own load. */
+import { compareLoads } from "../rules/units.js";
+import { heaviestTried } from "../rules/lifts.js";
+import { automatic, changesAllowed, leftNeeded, overdue, refused, stands } from "../rules/lifting/next_attempt.js";
+import { startMs } from "../rules/clock.js";
+import { say } from "../words/say.js";
+import { sayLoad } from "./loads.js";
+import { timeText } from "./timing.js";
+
+/** @typedef {import("../rules/units.js").Load} Load */
+/** @typedef {import("../rules/lifting/next_attempt.js").NextAttempt} NextAttempt */
+
+/**
+ * Why a load may not be declared at a moment; empty where it may.
+ * @param {any} format @param {number} win @param {any} found the window's tally @param {Load} load @param {number} ms on the heat clock, 0 before GO
+ * @param {{floor?: Load | null, record?: boolean}} [more] floor: what the bar of a platform was called with
+ */
+export function whyNot(format, win, found, load, ms, { floor = null, record = false } = {}) {
+  const window = format.windows[win];
+  const task = format.tasks[window.task];
+  if (task.bar_rises && floor && compareLoads(load, floor) < 0) return say("The bar does not go down: it was called with {bar}. Declare {bar} or more.", { bar: sayLoad(floor) });
+  const why = refused(task, startMs(window), found.coming, load, ms, format.late_ms);
+  if (why !== null) return refusalWords(task, found.coming, why);
+  return (task.order ?? "lanes") === "lanes" ? "" : tooLight(task, found, load, record);
+}
+
+/** What would not count anyway, at a bar that lanes share: less than was tried, or too near to a good lift. @param {any} task @param {any} found @param {Load} load @param {boolean} record */
+function tooLight(task, found, load, record) {
+  const tried = heaviestTried(found.lifts);
+  if (!task.may_go_down && tried && compareLoads(load, tried) < 0) return say("{load} was tried already. Declare {load} or more.", { load: sayLoad(tried) });
+  const step = record ? task.record_step : task.step_after_good;
+  const least = step && found.best ? automatic({ step }, found.best.load, true) : null;
+  return least && compareLoads(load, least) < 0 ? say("{best} was good. Declare {load} or more.", { load: sayLoad(least), best: sayLoad(found.best.load) }) : "";
+}
+
+/** @param {any} task @param {NextAttempt} coming @param {string} why */
+function refusalWords(task, coming, why) {
+  const now = stands(coming);
+  const load = now ? sayLoad(now) : "";
+  switch (why) {
+    case "opener-late":
+      return say("Too late to change the opener. {load} stands; lift it, and declare more for the next attempt.", { load });
+    case "changes-over": {
+      const most = changesAllowed(task, coming.number) ?? 0;
+      return most ? say("refused.changes_over", { load, n: most }) : say("This attempt may not be changed. {load} stands.", { load });
+    }
+    case "change-late": {
+      const needs = leftNeeded(task, coming) ?? 0;
+      return needs >= (coming.seconds ?? Infinity) ? say("Too late: the attempt's clock runs. {load} stands.", { load }) : say("Too late: a change needs {seconds} s left on the clock. {load} stands.", { load, seconds: needs });
+    }
+    default:
+      return say("A change may not lower the load. Declare {load} or more.", { load });
+  }
+}
+
+/** The load that stands by the rule at a moment, nobody having declared; null for none. @param {NextAttempt | null} coming @param {number} ms @returns {Load | null} */
+export function byRule(coming, ms) {
+  return coming && coming.load === null && overdue(coming, ms, 0) ? coming.auto : null;
+}
+
+/** What is said of the rule's load while nobody has declared: which it is, and when it comes; empty where no rule puts one in. @param {NextAttempt | null} coming @param {number} ms */
+export function ruleWords(coming, ms) {
+  if (!coming?.auto || coming.load !== null || coming.due_ms === null) return "";
+  const load = sayLoad(coming.auto);
+  return overdue(coming, ms, 0) ? say("{load} stands by the rule: nobody has declared.", { load }) : say("{load} by the rule in {time}, unless another load is declared.", { load, time: timeText(coming.due_ms - ms) });
+}
+
+/** How many changes are left, once a load is declared; empty where they are not limited. @param {any} task @param {NextAttempt | null} coming */
+export function changesWords(task, coming) {
+  const most = coming ? changesAllowed(task, coming.number) : null;
+  if (!coming?.own || most === null) return "";
+  return most > coming.changes ? say("changes_left", { n: most - coming.changes }) : say("No change left");
+}
