@@ -8,16 +8,17 @@ from app.live.servertime import go_on_this_timeline
 from app.review.finding import Flag, LookedAtHeat, OnAll, OnHeat, finds, made
 from app.rules.count.clock import gone_to
 from app.rules.count.doubts import far_from_own, far_off, silences
+from app.rules.count.lifting.bar_floor import declared_below
 from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
-from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.marks import Mark, body_load, sheet_key
 from app.rules.records.numbers import Doubles
 from app.rules.records.roster import Roster
 from app.rules.result.results import EventResults, Table
 from app.rules.result.scoring import score_words
 from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
-from app.rules.workout.formats import Format
+from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.words import listed
 
 HEAT_FINDERS: list[OnHeat] = []
@@ -46,6 +47,32 @@ def number_flag(one: Doubles) -> str:
 def lane_of(mark: Mark) -> str:
     """The lane assignment that a mark stands on."""
     return sheet_key(mark.sheet).assignment
+
+
+@finds(HEAT_FINDERS, "below-called", "Below the bar")
+def _below_called(look: LookedAtHeat) -> Iterator[Flag]:
+    """Declarations below what the bar of their platform had been called with, where it does not go down."""
+    hall, heat = look.hall, look.heat
+    format = next(event.format for event in look.roster.events if event.id == heat.event)
+    rising = [i for i, window in enumerate(format.windows) if _bar_rises(format, window.task)]
+    sheets = [hall.projection.counting_sheet(lane.id) or "" for lane in heat.lanes] if rising else []
+    told = [hall.projection.as_of(sheet) for sheet in sheets]
+    yield from hall.looked.view(f"below {heat.id}", (format, *told), tuple(sheets), lambda: tuple(_below(hall, rising, sheets)))
+
+
+def _bar_rises(format: Format, task: str | None) -> bool:
+    lift = format.tasks.get(task or "")
+    return isinstance(lift, LiftTask) and lift.bar_rises
+
+
+def _below(hall: Hall, windows: Sequence[int], sheets: Sequence[str]) -> Iterator[Flag]:
+    marks = {sheet: hall.projection.sheet_marks(sheet) for sheet in sheets}
+    for index in windows:
+        low = declared_below(marks.values(), index)
+        for sheet, there in marks.items():
+            for mark in (mark for mark in there if mark.id in low):
+                words = f"{body_load(mark.body).text()} was declared after the bar had been called with {low[mark.id].text()}."
+                yield made(sheet, "below-called", index, words, [mark])
 
 
 @finds(HEAT_FINDERS, "silent", "Silent lane")

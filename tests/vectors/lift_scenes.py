@@ -83,6 +83,10 @@ FORMATS: dict[str, Format] = {
 }
 
 
+# Those that have rules of their own about what is declared.
+DECLARING = ("declared in time", "the rule's load at once")
+
+
 def declare(sheet: Sheet, at: int, text: str, member: int = 1, **more: Any) -> dict[str, Any]:
     """A declaration for a member, by the lifter."""
     return sheet.mark("declare", at, 0, load=plain_load(text), by="lifter", member=member, **more)

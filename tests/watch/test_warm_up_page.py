@@ -74,5 +74,6 @@ def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(
     floor.mark("centre", "lift", 2, load=load, good=True, declared=said[2])
     floor.mark("centre", "racked", 2, declared=said[2])
     (_, rows), _ = shown(house)
-    assert [name for name, _, _ in rows] == [names[1], names[3]]
-    assert names[2] in house.browser().get("/warm-up").text.split("No load said yet")[1]
+    assert [name for name, _, _ in rows] == [names[1], names[3], names[2]]
+    assert rows[2][1:] == ("111 kg", "attempt 2 · 2 lifts before theirs"), "the minute to declare is over: a step more"
+    assert re.search(r"111 kg \([0-9.]+ lb\) by the rule", house.browser().get("/warm-up").text)

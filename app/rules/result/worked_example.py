@@ -158,7 +158,8 @@ def _play_lifts(
     for attempt, (load, good) in enumerate(tries[: task.attempts]):
         said = {"load": load_plain(load)}
         at = window.start_ms + part * attempt + 1000 + 100 * max(0, whose.get("member", 1) - 1)
-        declared = sheet.mark("declare", at, index, **said, by="judge", **whose)
+        in_time = attempt and task.declare_seconds is not None  # else the rule's load would stand by then
+        declared = sheet.mark("declare", at - part // 2 + 400 if in_time else at, index, **said, by="judge", **whose)
         reps = {"reps": A_SET} if task.times_reps else {}
         why = {"fault": fault} if fault and not good else {}
         sheet.mark("lift", at + part // 2, index, **said, good=good, declared=declared, **whose, **reps, **why)
