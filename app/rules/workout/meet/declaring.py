@@ -2,9 +2,9 @@
 
 from functools import partial
 
-from app.rules.values.units import both_units
-from app.rules.values.words import decimal, say
+from app.rules.values.words import say
 from app.rules.workout.fields import Field, Group
+from app.rules.workout.growth import both_text
 from app.rules.workout.tasks import LiftTask
 
 LOWER = {
@@ -19,7 +19,7 @@ TURN = 16  # behind the rules of the attempt itself
 def _due(task: LiftTask, _: int) -> str:
     if task.declare_seconds is None:
         return ""
-    step = decimal(both_units(task.auto_step or task.step_after_good or task.step))
+    step = both_text(task.auto_step or task.step_after_good or task.step)
     load = say("the same after a miss, {step} more after a good lift", step=step)
     if task.declare_seconds == 0:
         return say("After each attempt the rule's load stands until another is declared: {load}.", load=load)
