@@ -6,7 +6,7 @@ import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
-import { byRule, changesWords, ruleWords, whyNot } from "../../../parts/refusals.js";
+import { byRule, changesWords, ruleWords, whyNot } from "../platform/refusals.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";

@@ -5,7 +5,7 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, sayLoad } from "../../../parts/loads.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
-import { byRule, changesWords, ruleWords, whyNot } from "../../../parts/refusals.js";
+import { byRule, changesWords, ruleWords, whyNot } from "./refusals.js";
 import { faultName } from "../../../rules/faults.js";
 import { heaviestTried } from "../../../rules/lifts.js";
 import { say } from "../../../words/say.js";

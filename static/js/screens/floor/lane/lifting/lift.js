@@ -7,7 +7,7 @@ import { lights, showLights } from "../../../../parts/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../../../parts/loads.js";
 import { markAside, markMore } from "../../../../parts/more.js";
 import { laneKit } from "../../../../parts/onbar.js";
-import { whyNot } from "../../../../parts/refusals.js";
+import { whyNot } from "../../platform/refusals.js";
 import { onLand } from "../../../../parts/press.js";
 import { faultName } from "../../../../rules/faults.js";
 import { loadsFrom } from "../../../../rules/ladder.js";

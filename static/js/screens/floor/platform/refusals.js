@@ -1,15 +1,15 @@
 // @ts-check
 /** Why a load may not be declared now, as a sentence that says what to do; and what is said of the rule's own load. */
-import { compareLoads } from "../rules/units.js";
-import { heaviestTried } from "../rules/lifts.js";
-import { automatic, changesAllowed, leftNeeded, overdue, refused, stands } from "../rules/lifting/next_attempt.js";
-import { startMs } from "../rules/clock.js";
-import { say } from "../words/say.js";
-import { sayLoad } from "./loads.js";
-import { timeText } from "./timing.js";
+import { compareLoads } from "../../../rules/units.js";
+import { heaviestTried } from "../../../rules/lifts.js";
+import { automatic, changesAllowed, leftNeeded, overdue, refused, stands } from "../../../rules/lifting/next_attempt.js";
+import { startMs } from "../../../rules/clock.js";
+import { say } from "../../../words/say.js";
+import { sayLoad } from "../../../parts/loads.js";
+import { timeText } from "../../../parts/timing.js";
 
-/** @typedef {import("../rules/units.js").Load} Load */
-/** @typedef {import("../rules/lifting/next_attempt.js").NextAttempt} NextAttempt */
+/** @typedef {import("../../../rules/units.js").Load} Load */
+/** @typedef {import("../../../rules/lifting/next_attempt.js").NextAttempt} NextAttempt */
 
 /**
  * Why a load may not be declared at a moment; empty where it may.
