@@ -33,7 +33,9 @@ for named in ("DATABASE_URL", "LANE_LEDGER_DATABASE_URL"):
     os.environ.pop(named, None)
 
 # A shared or slow machine must not fail a property by the clock; where changes are checked, a failure prints how to see it again.
-settings.register_profile("here", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+# Every run tries other examples, so few in a run are many in a week; `--hypothesis-profile=deep` looks for long at one place.
+settings.register_profile("here", deadline=None, max_examples=30, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("deep", parent=settings.get_profile("here"), max_examples=2000)
 settings.register_profile("ci", parent=settings.get_profile("here"), print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 

@@ -18,7 +18,7 @@ from app.rules.result.sealing import event_digests, seal_of, sealed
 from tests.builders.forging import forged
 from tests.builders.meets import DONE, a_meet
 
-FORGERIES = 600
+FORGERIES = 300
 
 
 def a_ruling(key: str, at: int, kind: Any, body: dict[str, Any], **about: str) -> Ruling:
@@ -56,7 +56,7 @@ def shown(file: CompetitionFile) -> list[EventResults]:
     return [desk.event_results(event.id) for event in file.events]
 
 
-def test_of_six_hundred_forgeries_each_that_changes_a_result_changes_its_digest_or_is_refused() -> None:
+def test_of_three_hundred_forgeries_each_that_changes_a_result_changes_its_digest_or_is_refused() -> None:
     """And the desk shows what the recount finds: it reads nothing that the digest does not cover."""
     die, told = random.Random(600), {"refused": 0, "changed": 0, "nothing": 0}
     before, printed = {one.event.id: one for one in results(WHOLE)}, event_digests(WHOLE)
@@ -73,7 +73,7 @@ def test_of_six_hundred_forgeries_each_that_changes_a_result_changes_its_digest_
         for event in changed:
             assert digests[event] != printed[event], f"{how}: another result of {event} under the printed digest"
         told["changed" if changed else "nothing"] += 1
-    assert min(told.values()) > 50, told
+    assert min(told.values()) > 25, told
 
 
 def test_what_touches_one_event_alone_leaves_the_digests_of_the_others_as_they_were() -> None:

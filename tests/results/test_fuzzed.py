@@ -43,8 +43,8 @@ LIST = "\r\n".join(
 DESK = Who("dev_x", "desk", None)
 
 
-few = settings(max_examples=40, suppress_health_check=list(HealthCheck))
-many = settings(max_examples=250, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=25, suppress_health_check=list(HealthCheck))
+many = settings(max_examples=120, suppress_health_check=list(HealthCheck))
 Got = TypeVar("Got")
 
 

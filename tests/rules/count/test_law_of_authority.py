@@ -19,7 +19,7 @@ from tests.vectors.law_scenes import honest, numbers, scene, scenes
 SEEDS = st.integers(0, 2**32)
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(SEEDS)
 def test_no_number_changes_that_the_law_does_not_give(seed: int) -> None:
     broken = [one for one in scenes(random.Random(seed), 40) if one.broken]
@@ -72,7 +72,7 @@ def bare(marks: list[Mark]) -> list[Mark]:
     return [replace(mark, receipt=None) for mark in marks]
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(SEEDS)
 def test_an_honest_lane_is_judged_as_if_nobody_had_looked_when_its_marks_came(seed: int) -> None:
     format, marks = honest(random.Random(seed))
@@ -81,7 +81,7 @@ def test_an_honest_lane_is_judged_as_if_nobody_had_looked_when_its_marks_came(se
     assert fold(format, lane).flags == fold(format, bare(lane)).flags
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(SEEDS)
 def test_a_copy_that_has_forgotten_when_a_mark_came_lets_nothing_count_that_waits(seed: int) -> None:
     chance = random.Random(seed)
