@@ -1,4 +1,10 @@
-"""Agreement of judges against scikit-learn, krippendorff, and the worked examples of those who named the measures."""
+"""Agreement of judges against scikit-learn, krippendorff, and the worked examples of those who named the measures.
+
+Of both papers only what comes before their tables could be opened (Psychological Bulletin 86, 420-428; Lancet 1986, 307-310), so
+tables and results are from memory: the six correlations, the two numbers of peak flow and both alphas were reckoned once more by
+hand from the readings, in code that shares nothing with ours, and are equal. Each test was tried against the code with one rule
+broken, and failed.
+"""
 
 import warnings
 from collections.abc import Callable

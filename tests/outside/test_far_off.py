@@ -2,6 +2,7 @@
 
 The measure is the modified z-score of Iglewicz and Hoaglin (1993), How to Detect and Handle Outliers, ASQC Basic References in
 Quality Control 16: 0.6745 (x - median) / MAD, far from 3.5 on. scipy scales the MAD by the exact 0.67449 (norm.ppf(0.75)).
+The book was not opened; formula and bound were read as others quote them.
 """
 
 from fractions import Fraction

@@ -3,8 +3,13 @@
 The rising bar: International Weightlifting Federation, Technical and Competition Rules 6.5 (a reprint: lightest weight, lowest
 attempt number, "the sequence/order of the previous attempt(s) (the athlete who lifted earlier comes first)", lower lot), with the
 worked example of an article on it: 50 kg as a first attempt before 50 as a second; both as a second, 45 tried before 46 tried.
-Rounds: a world powerlifting federation's rules of 2007: all first attempts, then all second, then all third ones, from light to
-heavy, then by lot. Other lifters and loads are worked examples of our own.
+Rounds: the World Drug-Free Powerlifting Federation's rule book of 2007, "Order of competition - the rounds system": all first
+attempts, then all second, then all third ones, from light to heavy, then by lot. That the lower lot goes first: para
+powerlifting's rules as disabledpowerlifting.com has them, "first by order of the lifting weight chosen and then, where the
+weight chosen is the same, by the order of the lot draw. The lifter with the lowest lot number ... must always lift first"; that
+the weight is lowered at no time within a round, too. A lift made again at the end of its round: the International Powerlifting
+Federation's wording on errors in loading, read second-hand. Other lifters and loads are worked examples of our own. Each test
+was tried against the code with one rule broken, and failed.
 """
 
 import random

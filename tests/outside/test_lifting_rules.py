@@ -9,6 +9,11 @@ W: International Weightlifting Federation, Technical and Competition Rules and R
 P: International Powerlifting Federation, Technical Rules, several editions: three attempts at each lift, in multiples of 2.5 kg;
    record attempts 0.5 kg above; what becomes of a bar that was loaded wrong; white and red lights, two of three decide; of equal
    totals the lighter lifter stands before, and of two as light who made the total first (a reprint of 11/2007).
+
+Read again: W 6.5.9 on the clock, and the calling order, in the reprint at online.anyflip.com/ybrkz/nqum; P on errors in loading
+and on lights second-hand. From memory: that a lift may not go below the weight of one that was tried (W); multiples of 2.5 kg
+and half a kilogram for records (P). Numbers and names of the worked cards are invented. Each test was tried against the code
+with one rule broken, and failed.
 """
 
 from itertools import product

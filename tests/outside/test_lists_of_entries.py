@@ -1,4 +1,9 @@
-"""Lists of entries as files, against published forms of CSV; typed heights against what a thousand people really typed."""
+"""Lists of entries as files, against published forms of CSV; typed heights against what a thousand people really typed.
+
+Read again: the rules of RFC 4180, section 2, and its erratum 5714 (datatracker.ietf.org, rfc-editor.org): a quoted cell is
+followed by no blank. The 1095 heights are those of the package, counted. What of the body's measures is from memory says so
+beside it.
+"""
 
 from fractions import Fraction
 from typing import Any

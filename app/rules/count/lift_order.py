@@ -1,10 +1,10 @@
 """Who lifts next where several lifters share one bar. The lot is the lane's number: lots are drawn when lanes are given.
 
-The rising bar: the lightest load first; of equal loads who has taken fewer attempts, then who lifted longest ago, then the lower
-lot (International Weightlifting Federation, Technical and Competition Rules 6.5, calling order, read in a reprint). Rounds: all
-first attempts from light to heavy, then all second ones, and so on; of equal loads the lower lot (a world federation's rules of
-powerlifting, 2007; that the lower lot goes first is from memory). A heat is a flight: it makes all its attempts at a lift before
-the next one.
+The rising bar: the lightest load first; of equal loads who has taken fewer attempts, then who lifted longest ago, then the
+lower lot (International Weightlifting Federation, Technical and Competition Rules 6.5, calling order, read in a reprint).
+Rounds: all first attempts from light to heavy, then all second ones, and so on; of equal loads the lower lot (a world
+federation's rules of powerlifting, 2007; that the lower lot goes first: para powerlifting's rules, read). A heat is a flight:
+it makes all its attempts at a lift before the next one.
 
 At the bar is whoever was called to it last, or for whom it left its rack: the newest mark that says so, whichever lane's sheet
 it stands on. So devices that were apart say the same as soon as they hold the same marks, and a call takes the bar from whoever
