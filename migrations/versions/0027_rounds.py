@@ -14,7 +14,7 @@ def upgrade() -> None:
     op.create_table(
         "round_record",
         sa.Column("number", sa.Integer(), autoincrement=False, primary_key=True),
-        sa.Column("text", sa.Text(), nullable=False),
+        sa.Column("text", sa.String(), nullable=False),
     )
     op.create_table(
         "round_receipt",

@@ -1,6 +1,6 @@
 """The tables of a round's headquarters: numbered records and receipts, hand-ins by digest. Rows are only added."""
 
-from sqlalchemy import BigInteger, Column, LargeBinary, Text
+from sqlalchemy import BigInteger, Column, LargeBinary
 from sqlmodel import Field, SQLModel
 
 
@@ -9,7 +9,7 @@ class RoundRecordRow(SQLModel, table=True):
 
     __tablename__ = "round_record"
     number: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
-    text: str = Field(sa_column=Column(Text, nullable=False))
+    text: str
 
 
 class RoundReceiptRow(SQLModel, table=True):
