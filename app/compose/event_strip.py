@@ -13,6 +13,7 @@ from app.hall.forms import MINUTES_SECONDS
 from app.rules.values.clock_times import hours_text
 from app.rules.values.words import say
 from app.rules.workout.formats import MOST_MEMBERS
+from app.rules.workout.movements import shown_name
 from app.rules.workout.words import member_letter
 
 TICKS = (5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)
@@ -255,8 +256,8 @@ def task_words(task: TaskRow, form: EventForm) -> str:
     """What is done in a task, short: its movement, or the beginning of its list."""
     if task.kind == "list":
         lines = [line.strip() for line in task.text("list-items").splitlines() if line.strip()]
-        return ", ".join(lines[:3]) + (" …" if len(lines) > 3 else "") if lines else task.name or "Work list"
-    return next((row.name for row in form.movements if row.key == task.movement and row.name), task.name or "Work")
+        return ", ".join(lines[:3]) + (" …" if len(lines) > 3 else "") if lines else task.name or say("Work list")
+    return next((shown_name(row.name) for row in form.movements if row.key == task.movement and row.name), task.name or "Work")
 
 
 def _ticks(layout: _Layout, end: int) -> Iterator[Tick]:

@@ -49,7 +49,7 @@ def event_of(roster: Roster, heat: Heat) -> Event:
 
 def heat_title(event: Event, heat: Heat) -> str:
     """A heat by its event and number: `There and back, heat 2`."""
-    return f"{event.name}, heat {heat.number}"
+    return say("{event}, heat {number}", event=event.name, number=heat.number)
 
 
 def in_day_order(roster: Roster) -> list[Heat]:

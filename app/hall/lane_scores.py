@@ -65,7 +65,7 @@ def window_text(format: Format, window: WindowTally) -> str:
     if task.kind == "measure":
         return "" if window.measure is None else decimal(f"{decimal_text(window.measure, 3)} {task.unit}")
     if window.finish_ms is not None:
-        return exact_text(Fraction(window.finish_ms, 1000))
+        return decimal(exact_text(Fraction(window.finish_ms, 1000)))
     if window.left is not None:
-        return f"{window.left} left"
-    return str(window.credited) if window.joined is None else decimal_text(window.joined, 2)
+        return say("{left} left", left=window.left)
+    return str(window.credited) if window.joined is None else decimal(decimal_text(window.joined, 2))

@@ -58,8 +58,8 @@ MODULES = (
     *("watch/warm_up.py", "results/best_pictures.py", "results/counts_pictures.py", "results/event_pictures.py"),
     *("rules/workout/points.py", "rules/workout/less_for_more.py"),
 )
-# Rows and sentences of the catalogue that other pages say, the desk's for the most part, and that have no German yet.
-LACKING_ELSEWHERE = 125
+# Rows of the catalogue that only English pages say, the desk's for the most part. What app/first_start says is no word of it.
+LACKING_ELSEWHERE = 98
 
 
 def of_the_hall() -> Iterator[Key]:
@@ -150,7 +150,7 @@ def test_how_an_event_runs_and_scores_is_told_by_the_catalogue_alone(key: str) -
 
 
 def test_what_other_pages_lack_is_counted_and_does_not_grow() -> None:
-    lacking = {one.key for one in all_keys() if one.key not in GERMAN.words}
+    lacking = {one.key for one in all_keys() if one.key not in GERMAN.words and not one.where.startswith("app/first_start/")}
     assert len(lacking) <= LACKING_ELSEWHERE, sorted(lacking)
 
 

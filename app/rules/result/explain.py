@@ -14,6 +14,7 @@ from app.rules.result.scoring import PartScore, Score, Term, score_text, score_w
 from app.rules.values.units import Rounding, decimal_text
 from app.rules.values.words import decimal, known, say
 from app.rules.workout.formats import Format, ScoreRule
+from app.rules.workout.movements import shown_name
 from app.rules.workout.words import listed, member_letter, part_text
 
 RULES = "For everybody"
@@ -73,7 +74,7 @@ def _score_lines(format: Format, rule: ScoreRule, row: Row, score: Score) -> Ite
         yield Line(part_text(format, rule_part, part.name))
         for i, term in enumerate(part.terms):
             yield Line(_term_text(format, term), counts=i in part.taken)
-        yield Line(f"{part.name}: {_sum_text(part)}")
+        yield Line(f"{shown_name(part.name)}: {_sum_text(part)}")
     total = sum(part.value for part in score.parts)
     if len(score.parts) > 1:
         added = " + ".join(_number(part.value, part.unit) for part in score.parts)

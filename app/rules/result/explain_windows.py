@@ -157,7 +157,7 @@ def _counter_lines(format: Format, window: WindowTally, joined: Fraction, sheets
 
 
 def _lift_line(format: Format, index: int, lift: LiftTally) -> Line:
-    fault = lower_name(fault_name(format, index, lift.fault))
+    fault = lower_name(known(fault_name(format, index, lift.fault)))
     outcome = say("lift.was_good") if lift.good else f"{say('lift.was_no')}, {fault}"
     whose = f"{member_letter(lift.member)}: " if lift.member is not None and format.members > 1 else ""
     load, at = decimal(both_units(lift.load)), decimal(clock_ms_text(lift.at))
@@ -175,7 +175,8 @@ def _mark_lines(format: Format, index: int | None, tally: Tally, by_id: Mapping[
     lines = []
     struck = [mark for mark in marks if mark in tally.struck]
     noreps = [by_id[mark] for mark in marks if by_id[mark].kind == "norep" and mark not in tally.struck]
-    said = {mark.id: lower_name(fault_name(format, index, mark.body.get("fault"), mark.body.get("movement"))) for mark in noreps}
+    named = {mark.id: fault_name(format, index, mark.body.get("fault"), mark.body.get("movement")) for mark in noreps}
+    said = {mark: lower_name(known(name)) for mark, name in named.items()}
     for fault, number in sorted(Counter(said.values()).items()):
         ids = tuple(mark for mark, name in said.items() if name == fault)
         lines.append(Line(say("no_reps_of", n=number, fault=fault), ids, False))

@@ -7,7 +7,7 @@ decides.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.rules.values.words import say
+from app.rules.values.words import decimal, known, say
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.movement_library import BAR
 from app.rules.workout.movements import library, lookup
@@ -81,7 +81,7 @@ def _names(format: Format, window: Window) -> Iterator[str]:
     task = format.tasks[window.task or ""]
     for key in sorted(movements_of(task)):
         for thing in needed_things(key, format.movements[key]):
-            name = library().things[thing]
-            yield f"{name}, {task.bar.text()}" if isinstance(task, LiftTask) and thing == BAR else name
+            name = known(library().things[thing])
+            yield f"{name}, {decimal(task.bar.text())}" if isinstance(task, LiftTask) and thing == BAR else name
     if isinstance(task, LiftTask):
-        yield say("Set of plates, pairs down to {load}", load=task.least_plate.text())
+        yield say("Set of plates, pairs down to {load}", load=decimal(task.least_plate.text()))

@@ -1,6 +1,7 @@
 """The movement library, found by the names that people write. Every competition has its own standards: what is there is a
 beginning to edit, not a rule of any federation."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -10,11 +11,12 @@ from typing import Literal
 from app.rules.values.tables import made_of
 from app.rules.values.texts import unfit
 from app.rules.values.units import Load, LoadUnit, Rounding, decimal_text, round_to
-from app.rules.values.words import ENGLISH, in_force, known
+from app.rules.values.words import ENGLISH, decimal, in_force, known
 from app.rules.workout.movement_library import Library, read_library
 from app.rules.workout.movement_names import key_of, same_name
 from app.rules.workout.tasks import Fault, Movement
 
+LOADED = re.compile(r"(.*?)(,? [0-9][0-9.]* (?:kg|lb))")  # a name with its load: `Dumbbell snatches, 17.5 kg`
 MOST_WORDS = 60  # characters of a movement's name as typed
 POUND_BOUNDS = Fraction(10)  # bounds in pounds are rounded down to tens
 
@@ -54,6 +56,8 @@ def shown_name(name: str) -> str:
     if told != name or in_force().language in (ENGLISH, ""):
         return told
     key = lookup(name).key
+    if key is None and (loaded := LOADED.fullmatch(name)):
+        return f"{shown_name(loaded[1])}{decimal(loaded[2])}"
     return known(library().described[key].movement.name) if key else name
 
 

@@ -1,4 +1,5 @@
 // @ts-check
+import { othersOf, speak } from "../../../device/language.js";
 import { attemptMarks } from "../../../parts/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
@@ -55,6 +56,7 @@ export class Caller {
     this.clock = el("p", { class: "clock call-clock", role: "clock" }, this.minutes, this.tenths);
     this.now = el("p", { class: "call-now", role: "who" });
     this.until = el("p", { class: "call-until soft", role: "until" });
+    this.languages = el("p", { class: "row", hidden: true }, ...othersOf(document).map(([code, name]) => button(name, () => speak(code), { class: "plain", lang: code, role: "language" })));
     this.bar = el("output", { class: "call-bar", role: "load" });
     this.other = el("p", { class: "call-other", role: "load-other" });
     this.state = el("p", { class: "call-state", "aria-live": "polite", role: "declared" });
@@ -76,7 +78,7 @@ export class Caller {
     fill(
       root,
       this.strip,
-      el("div", { class: "call-time" }, el("div", {}, this.now, this.until), this.clock),
+      el("div", { class: "call-time" }, el("div", {}, this.now, this.until, this.languages), this.clock),
       this.standing,
       this.attempts,
       this.choosing,
@@ -128,6 +130,7 @@ export class Caller {
     this.standing.hidden = this.choosing.hidden = this.attempts.hidden = this.more.hidden = nothing;
     this.ahead.follow(nothing ? null : this.#turn());
     this.none.hidden = !nothing;
+    this.languages.hidden = !lane.idle; // it comes as a newer app does
     setText(this.none, lane.heat ? say("No more lifts in this heat.") : say("This lane's next heat will appear here."));
     setText(this.now, lane.heat ? this.#nowText(scene) : "");
     if (nothing) this.loaders.show(null);
