@@ -13,6 +13,8 @@ from app.rules.records.moves import HeatState, heat_state
 from app.rules.records.roster import Entry, Event, Heat, Roster
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, Window
+from app.rules.workout.movements import shown_name
+from app.rules.workout.words import listed
 
 SHAPES: dict[HeatState, Shape] = {
     HeatState.PLANNED: "none",
@@ -79,15 +81,15 @@ def says(format: Format, window: Window) -> str:
     if window.task is None:
         return say("rest")
     task = format.tasks[window.task]
-    work = "Work list" if task.kind == "list" else format.movements[task.movement].name
+    work = say("Work list") if task.kind == "list" else shown_name(format.movements[task.movement].name)
     return work if format.members == 1 or window.who == "any" else f"{who_words(window)}: {work}"
 
 
 def who_words(window: Window) -> str:
     """Who works in a window that names them: `A`, `A and B`, `Together`."""
     if isinstance(window.who, tuple):
-        return " and ".join(LETTERS[member - 1] for member in window.who)
-    return "Together"
+        return listed([LETTERS[member - 1] for member in window.who])
+    return say("Together")
 
 
 def unplaced(roster: Roster, event: str) -> list[Entry]:

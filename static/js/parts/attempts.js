@@ -33,7 +33,7 @@ export function attemptMarks(lifts, best, faultName, whose) {
       svg("svg", { viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: sign })),
       el("span", { "aria-hidden": "true" }, load),
       el("span", { class: "visually-hidden" }, spoken),
-      lift.mark === best ? el("span", { class: "attempt-best" }, "best") : null,
+      lift.mark === best ? el("span", { class: "attempt-best" }, say("best")) : null,
     );
   });
 }

@@ -27,16 +27,16 @@ export class Marshal {
     this.title = el("h1", { class: "call-entry", role: "entry" });
     this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
     this.call = button("", () => this.#call(), { class: "act marshal-call", role: "call-next" });
-    this.back = button("Take back the call", () => this.#takeBack(), { class: "press quiet", role: "call-back" });
+    this.back = button(say("Take back the call"), () => this.#takeBack(), { class: "press quiet", role: "call-back" });
     this.openers = button("", () => this.#putInOpeners(), { class: "press quiet", role: "put-in-openers" });
     this.clock = new AttemptClock();
     this.rows = el("ol", { class: "marshal-rows", role: "order" });
     this.who = el("h2", { role: "chosen" });
     this.state = el("p", { class: "soft", role: "declared", "aria-live": "polite" });
-    this.attempts = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
+    this.attempts = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": say("Attempts so far") });
     this.declare = new Declare((load, more) => this.#declare(load, more));
-    this.chosen = el("section", { class: "marshal-chosen", "aria-label": "Next load" }, this.who, this.state, this.attempts, this.declare.node);
-    const order = el("section", { class: "marshal-order", "aria-label": "Order of lifting" }, this.call, this.clock.node, this.rows, el("div", { class: "row" }, this.back, this.openers));
+    this.chosen = el("section", { class: "marshal-chosen", "aria-label": say("Next load") }, this.who, this.state, this.attempts, this.declare.node);
+    const order = el("section", { class: "marshal-order", "aria-label": say("Order of lifting") }, this.call, this.clock.node, this.rows, el("div", { class: "row" }, this.back, this.openers));
     setData(root, "view", "marshal");
     fill(root, el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.title, this.line)), el("div", { class: "marshal" }, order, this.chosen));
     addEventListener("keydown", (event) => this.#key(event));
@@ -46,8 +46,8 @@ export class Marshal {
   render(trouble) {
     const { platform } = this;
     const { heat } = platform;
-    setText(this.title, heat ? `${platform.event.name}, heat ${heat.number}` : platform.packet.competition.name);
-    setText(this.line, trouble || (heat ? this.#task?.name ?? "" : "This platform's next heat will appear here."));
+    setText(this.title, heat ? say("{event}, heat {number}", { event: platform.event.name, number: heat.number }) : platform.packet.competition.name);
+    setText(this.line, trouble || (heat ? this.#task?.name ?? "" : say("This platform's next heat will appear here.")));
     setData(this.line, "tone", trouble ? "look" : null);
     const win = platform.window;
     this.root.querySelector(".marshal")?.toggleAttribute("hidden", !heat || win === null);
@@ -115,7 +115,7 @@ export class Marshal {
     const used = new Set(lifts.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
     const left = this.#task?.attempts == null ? 1 : this.#task.attempts - used;
     const at = platform.atTheBar?.lot === lot;
-    const state = at ? "at the bar" : words ? "" : left > 0 ? "no load yet" : "done";
+    const state = at ? say("at the bar") : words ? "" : left > 0 ? say("no load yet") : say("done");
     const row = button("", () => platform.pick(lot), { class: "press quiet marshal-row", role: "row", "data-lot": String(lot), "aria-pressed": String(platform.heat?.assignment.lane === lot) });
     fill(row, el("b", {}, lane.heat.assignment.entry.name), el("span", {}, words), el("span", { class: "soft" }, [state, say("attempt.number", { n: Math.min(used + 1, this.#task?.attempts ?? used + 1) })].filter(Boolean).join(" · ")));
     setData(row, "at", at);
@@ -131,7 +131,7 @@ export class Marshal {
     setText(this.who, platform.entry.name);
     const said = waiting ?? standing;
     const rule = ruleWords(found.coming, platform.ms);
-    setText(this.state, rule || (said ? `${sayLoad(said.body.load)} is declared${waiting ? ", for the next lift" : found.begun ? ": the bar is out" : ""}.` : "No load is declared."));
+    setText(this.state, rule || (said ? this.#declared(sayLoad(said.body.load), Boolean(waiting), found.begun) : say("No load is declared.")));
     setData(this.state, "kept", said && !rule ? platform.tablet.outbox.stateOf(said.id) : null);
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(platform.format, win, fault), platform.whose));
     this.#begin(win, found, standing, waiting);
@@ -183,6 +183,12 @@ export class Marshal {
       const [load] = openersOf(lane.heat, platform.packet.events[lane.heat.event].format, win, lane.marks);
       return declaration || lifts.length || !load ? [] : [{ lane, load }];
     });
+  }
+
+  /** What stands declared, and for which lift. @param {string} load @param {boolean} next @param {unknown} out */
+  #declared(load, next, out) {
+    if (next) return say("{load} is declared, for the next lift.", { load });
+    return out ? say("{load} is declared: the bar is out.", { load }) : say("{load} is declared.", { load });
   }
 
   #putInOpeners() {

@@ -1,6 +1,7 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { isCalled, loadWords } from "./state.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
 
@@ -15,7 +16,7 @@ export class OrderBar {
     this.platform = platform;
     this.at = el("p", { class: "order-at", role: "at-the-bar", "aria-live": "polite" });
     this.next = el("div", { class: "order-next", role: "called-next" });
-    this.node = el("nav", { class: "order-bar", "aria-label": "Order of lifting" }, this.at, this.next);
+    this.node = el("nav", { class: "order-bar", "aria-label": say("Order of lifting") }, this.at, this.next);
   }
 
   render() {
@@ -23,10 +24,10 @@ export class OrderBar {
     const at = platform.atTheBar;
     const here = platform.heat?.assignment.lane;
     const turned = at !== null && at.lot !== here;
-    setText(this.at, at ? `At the bar: ${at.heat.assignment.entry.name}` : "Nobody is called yet");
+    setText(this.at, at ? say("At the bar: {name}", { name: at.heat.assignment.entry.name }) : say("Nobody is called yet"));
     setData(this.at, "turned", turned);
     const next = platform.waiting().filter(({ lot, declared }) => lot !== at?.lot || !isCalled(at, declared));
-    const shown = turned ? [{ lot: at.lot, words: "Back to the bar" }] : [];
+    const shown = turned ? [{ lot: at.lot, words: say("Back to the bar") }] : [];
     for (const one of next.slice(0, SHOWN)) shown.push({ lot: one.lot, words: `${one.who}, ${loadWords(one)}` });
     const stamp = JSON.stringify([shown, here]);
     if (stamp === this.#drawn) return;
