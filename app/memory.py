@@ -6,7 +6,8 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 
-M_ARENA_MAX = -8  # malloc.h of glibc
+M_ARENA_MAX, M_MMAP_THRESHOLD = -8, -3  # malloc.h of glibc
+BIG_BYTES = 256 * 1024
 
 
 @contextmanager
@@ -28,9 +29,11 @@ def settle() -> None:
 
 def few_heaps() -> bool:
     """Lets all threads share one heap, where glibc would give each its own: every one keeps the most that it ever held, such as a
-    competition file on its way to the desk. Says whether the system took it."""
+    competition file on its way to the desk. And what is big stays out of it, however often: it is given back whole then. Says
+    whether the system took it."""
     if sys.platform != "linux":
         return False
     with suppress(OSError, AttributeError):
-        return bool(ctypes.CDLL(None).mallopt(M_ARENA_MAX, 1))
+        mallopt = ctypes.CDLL(None).mallopt
+        return all((mallopt(M_ARENA_MAX, 1), mallopt(M_MMAP_THRESHOLD, BIG_BYTES)))
     return False

@@ -5,7 +5,9 @@ time they were made, and a line tool can show what changed between two.
 """
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from io import BytesIO
+from itertools import chain, repeat
 from typing import Any
 
 from pydantic import ValidationError
@@ -67,11 +69,14 @@ def make_file(
 def write_file(file: CompetitionFile) -> bytes:
     """The file as UTF-8 JSON: keys sorted, one record on each line."""
     plain = file.model_dump(mode="json", exclude={"marks"})
-    # Marks one by one: they are nearly all of a long day's file, and all at once as plain values would be ten times its size.
-    texts = {name: _member(name, value) for name, value in plain.items()} | {
-        "marks": _member("marks", map(received_plain, file.marks))
-    }
-    return "".join(("{\n", ",\n".join(f"{_compact(name)}: {texts[name]}" for name in sorted(texts)), "\n}\n")).encode()
+    out = BytesIO()
+    for before, name in zip(chain("{", repeat(",")), sorted((*plain, "marks")), strict=False):
+        out.write(f"{before}\n{_compact(name)}: ".encode())
+        # Record by record: marks are nearly all of a long day's file, and as plain values or texts would be many times its size.
+        for text in _member(name, map(received_plain, file.marks) if name == "marks" else plain[name]):
+            out.write(text.encode())
+    out.write(b"\n}\n")
+    return out.getvalue()
 
 
 def read_file(data: bytes) -> CompetitionFile:
@@ -95,15 +100,18 @@ def read_file(data: bytes) -> CompetitionFile:
     return file
 
 
-def _member(name: str, value: Any) -> str:
+def _member(name: str, value: Any) -> Iterator[str]:
     if name not in RECORD_LISTS:
-        return _compact(value)
-    records = ",\n".join(map(_compact, value))
-    return f"[\n{records}\n]" if records else "[]"
+        yield _compact(value)
+        return
+    before = "[\n"
+    for record in value:
+        yield before + _compact(record)
+        before = ",\n"
+    yield "[]" if before == "[\n" else "\n]"
 
 
-def _compact(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+_compact = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False).encode
 
 
 def _parse(data: bytes) -> tuple[str, Any]:

@@ -45,9 +45,12 @@ class Seal(Base):
     chains: tuple[Chain, ...] = ()
 
 
+_encode = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False).encode
+
+
 def canonical(value: Any) -> bytes:
     """A value as JSON in the one way that is hashed: sorted keys, no blanks, UTF-8. Raises ValueError for NaN and infinity."""
-    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False).encode()
+    return _encode(value).encode()
 
 
 Printed = tuple[Mark, bytes]

@@ -4,6 +4,7 @@ import json
 import random
 from collections.abc import Callable
 from dataclasses import replace
+from hashlib import sha256
 
 import pytest
 
@@ -12,6 +13,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark
 from app.rules.records.receipts import Receipt
 from app.rules.records.seal import chain_faults, chains_of, fingerprints
+from app.rules.result import sealing
 from app.rules.result.sealing import NO_SEAL, digest_text, names_digest, seal_faults, seal_of, sealed
 from tests.builders.pairs import a_file
 
@@ -145,3 +147,13 @@ def test_of_two_marks_under_one_id_it_is_sealed_which_receipt_is_whose() -> None
     assert len({seal_of(file).digest for file in there}) == len({seal_of(file).events["evt"] for file in there}) == 4
     back = there[0].model_copy(update={"marks": there[0].marks[::-1]})
     assert seal_of(back).events == seal_of(there[0]).events
+
+
+def test_a_digest_is_taken_over_one_text_in_canonical_json() -> None:
+    """Whoever checks one by other means writes what it is over as one object; here it is hashed piece by piece."""
+    marks = [replace(mark, receipt=Receipt(n, "lane", n * 7 - 3)) for n, mark in enumerate(FILE.marks[:5], 1)]
+    for some in (marks, marks[:1], []):
+        printed, told = fingerprints(some), {"zone": [1, {"é": None}], "digest": 2, "told": {}}
+        receipts = sorted([mark.id, {"number": n, "seat": "lane", "clock": n * 7 - 3}] for n, mark in enumerate(some, 1))
+        whole = json.dumps(told | {"receipts": receipts}, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+        assert sealing._hashed(told, printed) == sha256(whole.encode()).hexdigest()
