@@ -14,6 +14,8 @@ from tests.builders.halls import House, a_mark
 from tests.builders.ledger_doors import by_request
 from tests.builders.platforms import a_meet, a_platform_file, lifter
 
+SILENT = 0.4  # how often a lifter lets the time to declare pass
+STEP_KG, DUE_S = 1, 60  # the rule's load: so much more after a good lift, once nobody declared within a minute
 FLIGHT_MS = 8_000_000  # from one flight's last lift to the next GO: longer than any flight has left
 
 
@@ -30,7 +32,8 @@ class Size:
 
 class Meet:
     """The people at the platform. `best`: the caller's own list, by lifter and lift; `attempts`: how many each may have of a
-    lift; `called`: how many lifters were, `count`: how many marks were made."""
+    lift; `called`: how many lifters were, `count`: how many marks were made; `refused`: what the rules
+    let nobody declare."""
 
     def __init__(self, house: House, seed: int, attempts: int) -> None:
         self.attempts, self.called = attempts, 0
@@ -38,6 +41,7 @@ class Meet:
         self.by = {seat: house.tablet(1, seat) for seat in AT_PLATFORMS}
         self.device = {seat: browser.get("/lane/packet").json()["device"]["id"] for seat, browser in self.by.items()}
         self.best: dict[tuple[int, int], int] = {}
+        self.refused: list[str] = []
         self.at_ms = 0
 
     def mark(self, seat: str, sheet: str, kind: str, who: int, win: int, **body: Any) -> str:
@@ -69,6 +73,17 @@ class Meet:
         self.mark("centre", "lane", "racked", who, win, declared=declared)
         return sum(said.values()) >= 2
 
+    def silent(self, called: int, win: int, last: int, good: bool) -> tuple[int, str]:
+        """Nobody says a word for a minute: the rule's load stands, the warm-up area hears of it, and the marshal writes it down
+        as that. What is then declared after all is kept and flagged, and stands for nothing."""
+        self.until(self.at_ms // 1000 + DUE_S + 1)
+        kg = last + STEP_KG if good else last
+        (row,) = [row for row in warm_up(self.house.app.state.hall).heats[0].rows if row.entry == lifter(called)]
+        assert row.load.startswith(f"{kg} kg (") and row.load.endswith(" by the rule")
+        said = self.mark("marshal", "lane", "declare", called, win, load={"amount": str(kg), "unit": "kg"}, by="rule")
+        self.refused.append(self.declare(called, win, kg + 5)[1])
+        return kg, said
+
     def play(self, flight: list[int], number: int, win: int) -> None:
         """One lift of a flight, in rounds: the caller looks for the fewest attempts, then the lightest load, then the lot."""
         taken = dict.fromkeys(flight, 0)
@@ -86,7 +101,9 @@ class Meet:
             taken[called] += 1
             if good:
                 self.best[called, number] = max(kg, self.best.get((called, number), 0))
-            if taken[called] < self.attempts:
+            if taken[called] < self.attempts and self.chance.random() < SILENT:
+                said[called] = self.silent(called, win, kg, good)
+            elif taken[called] < self.attempts:
                 said[called] = self.declare(called, win, kg + 2 if good else kg)
 
 

@@ -180,6 +180,7 @@ export const catalogue = {
 "tablet.before": {"one": "{n} mark made as “{name}”, {how}", "other": "{n} marks made as “{name}”, {how}"},
 "marks.show": {"one": "Look at the one mark", "other": "Look at all {n} marks"},
 "sheet.sign_without": {"one": "Sign without {n} number", "other": "Sign without {n} numbers"},
+"sheets.sign": {"one": "Sign {n} sheet", "other": "Sign {n} sheets"},
 "gear.sign_without": {"one": "Sign without {n} line", "other": "Sign without {n} lines"},
 "tries.missed": {"one": "{n} try missed under this load.", "other": "{n} tries missed under this load."},
 "marks.beside": {"one": "{n} mark of another browser, made beside those here, does not count.", "other": "{n} marks of another browser, made beside those here, do not count."},

@@ -59,8 +59,14 @@ class Platform:
 def platform(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Platform]:
     file = a_platform_file(a_meet(), lifters=3)
     with served(tmp_path_factory.mktemp("data"), file) as server, a_hall(browser, server.url) as hall:
+        platform = Platform(server, hall, hall.desk())
+        centre = platform.at["centre referee"]
+        centre.touch(centre.part("gear-line").first)
+        centre.part("gear-name").fill("Mo Tran")
+        centre.touch(centre.part("gear-sign"))
+        expect(centre.part("gear-says")).to_contain_text("Checked by Mo Tran.")
         server.go_was(60_000, lanes=(1, 2, 3))
-        yield Platform(server, hall, hall.desk())
+        yield platform
 
 
 def test_all_screens_follow_the_lifter_who_is_called_and_the_lights_come_on_together(platform: Platform) -> None:
@@ -120,7 +126,7 @@ def test_a_referees_tablet_that_is_replaced_goes_on(platform: Platform) -> None:
     centre.touch(centre.part("begun"))
     platform.decide(True, True, True)
     expect(left.part("lights")).to_contain_text("Good lift: 3 white")
-    tablets = platform.desk.open("/desk/tablets").locator("section", has_text="Platform: lanes 1 to 3")
+    tablets = platform.desk.open("/desk/tablets").locator("section", has_text="Platform, lanes 1 to 3")
     assert tablets.locator(".device").count() == len(SEATS) + 1  # the tablet that was replaced is still welcome
     sheets = {mark["sheet"].split("/")[2] for mark in platform.desk.marks() if mark["kind"] == "lift"}
     assert sheets == {"lane", "second", "third"}
@@ -139,3 +145,21 @@ def test_who_is_ticked_off_in_the_warm_up_area_stays_so_on_that_device(platform:
     expect(page.get_by_label(BO)).to_be_checked()
     page.reload()
     expect(page.get_by_label(BO)).to_be_checked()
+
+
+def test_the_bar_is_checked_once_and_after_the_bell_all_sheets_are_signed_from_one_list(platform: Platform) -> None:
+    centre = platform.at["centre referee"]
+    platform.server.go_was(20_000_000, lanes=(1, 2, 3))
+    expect(centre.part("all-sheets").locator("li")).to_have_count(3)
+    expect(centre.part("all-sheets").locator("li", has_text=ADA)).to_contain_text("not signed yet")
+    expect(centre.part("sign-all")).to_be_disabled()
+    centre.part("all-sheets-name").fill("Mo Tran")
+    centre.touch(centre.part("sign-all").filter(has_text="Sign 3 sheets"))
+    expect(centre.part("sign-all")).to_be_hidden()
+    expect(centre.part("all-sheets").locator("li", has_text="signed by Mo Tran")).to_have_count(3)
+    centre.page.wait_for_timeout(1_500)  # till they are sent
+    by_kind = {
+        kind: sorted(mark["sheet"] for mark in platform.desk.marks() if mark["kind"] == kind) for kind in ("check", "sign")
+    }
+    assert by_kind == {kind: [f"asg_{n}/1/lane" for n in (1, 2, 3)] for kind in ("check", "sign")}
+    assert found_on(centre.page) == []

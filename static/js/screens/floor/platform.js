@@ -5,6 +5,7 @@ import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
 import { say } from "../../words/say.js";
 import { Stage, sayOnly } from "./lane/stage.js";
+import { AllSheets } from "./platform/all_sheets.js";
 import { OrderBar } from "./platform/order_bar.js";
 import { Platform } from "./platform/state.js";
 
@@ -22,6 +23,8 @@ function begin() {
   const made = new Stage(platform, root);
   const order = new OrderBar(platform);
   root.before(order.node);
+  const sheets = new AllSheets(platform, () => soon());
+  made.views.after.node.append(sheets.node);
   platform.asks = () => Object.values(made.views).some((view) => view.asks);
   tablet.mayReload = () => platform.idle;
   tablet.meanwhile = () => (platform.works ? say("Keep judging: marks are kept here.") : say("Marks are kept here."));
@@ -29,6 +32,7 @@ function begin() {
   soon = frames(() => {
     const still = made.step();
     order.render();
+    sheets.render();
     return still;
   }).soon;
   platform.onmark = () => soon();

@@ -61,7 +61,7 @@ export class EquipmentCheck {
     this.list.hidden = this.signing.hidden = signed !== null;
     this.again.hidden = signed === null;
     const missing = signed ? this.wanted.filter((line) => !signed.body.items.includes(line)) : [];
-    setText(this.says, signed ? checkedBy(signed.body.name, missing) : say("Tick what you have seen, then sign."));
+    setText(this.says, signed ? checkedBy(signed.body.name, missing.map((line) => this.lane.event.shown?.[line] ?? line)) : say("Tick what you have seen, then sign."));
     setData(this.says, "tone", missing.length ? "look" : null);
     this.#showSign();
   }
@@ -99,13 +99,13 @@ export class EquipmentCheck {
 
   #sign() {
     const items = this.wanted.filter((line) => this.#ticked.has(line));
-    this.lane.mark("check", { items, name: this.name.value.trim() });
+    this.lane.checked({ items, name: this.name.value.trim() });
     this.changed();
   }
 
   #takeBack() {
     const signed = this.#standing();
-    if (signed) this.lane.strike(signed);
+    if (signed) this.lane.checkAgain(signed);
     this.#ticked = new Set(signed?.body.items);
     this.changed();
   }
@@ -114,5 +114,5 @@ export class EquipmentCheck {
 /** @param {string} name @param {string[]} missing lines that were not looked at */
 function checkedBy(name, missing) {
   const checked = say("Checked by {name}.", { name });
-  return missing.length ? `${checked} ${say("Not looked at: {lines}.", { lines: missing.map((line) => this.lane.event.shown?.[line] ?? line).join("; ") })}` : checked;
+  return missing.length ? `${checked} ${say("Not looked at: {lines}.", { lines: missing.join("; ") })}` : checked;
 }

@@ -258,6 +258,16 @@ export class Lane {
     return mark;
   }
 
+  /** The equipment was looked at. @param {{items: string[], name: string}} body */
+  checked(body) {
+    this.mark("check", body);
+  }
+
+  /** It is looked at again. @param {Mark} check */
+  checkAgain(check) {
+    this.strike(check);
+  }
+
   /** Strikes a mark out. @param {Mark} mark */
   strike(mark) {
     this.mark("strike", { mark: mark.id }, mark.win);

@@ -73,7 +73,8 @@ export class Marshal {
     this.back.hidden = this.#lastCall === null;
     const at = this.platform.atTheBar;
     const found = at?.tally.windows[this.platform.window ?? 0];
-    const runs = Boolean(found && !found.begun && found.since_ms !== null);
+    const judged = !this.#task?.tries_until_racked && found?.lifts.some((/** @type {any} */ lift) => lift.declared === found.declaration && !lift.again);
+    const runs = Boolean(found && !found.begun && found.since_ms !== null && !judged);
     if (found) this.clock.frame(this.#task, found, runs, this.platform.reading()?.ms ?? 0, this.#task?.rack === false);
     else this.clock.node.hidden = true;
   }

@@ -132,6 +132,25 @@ export class Platform extends Lane {
     return this.#ms() ?? 0;
   }
 
+  /** The one bar of a platform is looked at once: the check stands on the sheet of every lifter of the flight. @param {{items: string[], name: string}} body */
+  checked(body) {
+    for (const { heat } of this.lanes) this.markOn(heat, "check", body, null);
+  }
+
+  /** @param {Mark} check */
+  checkAgain({ body }) {
+    const same = (/** @type {Mark} */ mark) => mark.kind === "check" && JSON.stringify(mark.body.items) === JSON.stringify(body.items) && mark.body.name === body.name;
+    for (const { heat, marks, tally } of this.lanes) {
+      for (const mark of marks.filter((one) => same(one) && !tally.struck.includes(one.id))) this.markOn(heat, "strike", { mark: mark.id }, mark.win);
+    }
+  }
+
+  /** Who signed a lane's sheet of this seat; empty before that. @param {OnLane} lane */
+  signedBy({ marks, tally }) {
+    const own = marks.filter(({ id, kind, sheet, body }) => kind === "sign" && body.who === "judge" && sheet.endsWith(`/${this.counter}`) && !tally.struck.includes(id));
+    return own.at(-1)?.body.name ?? "";
+  }
+
   /** Turns to a lane, until the next mark at the bar. @param {number} lot */
   pick(lot) {
     const heat = this.#on(lot);

@@ -5,7 +5,7 @@ import { faultName } from "../../../../rules/faults.js";
 import { kindWords } from "../../../../rules/kinds.js";
 import { ROWS } from "../../../../rules/rows.js";
 import { MeasureView } from "../measure.js";
-import { laneText, letter, pointsText, resultText, sharesText, taskText, whoText } from "../words.js";
+import { COUNTERS, laneText, letter, pointsText, resultText, sharesText, taskText, whoText } from "../words.js";
 import { SheetsToSign } from "./to_sign.js";
 import { scoresOf, scoringWindows, totalOf } from "./total.js";
 import { decimal, known, say } from "../../../../words/say.js";
