@@ -31,6 +31,7 @@ from tests.bench import (
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs, table
 from tests.bench.in_turns import NoRevision, in_turns
+from tests.bench.large import million
 from tests.bench.platform import meet
 from tests.bench.spectators import phones
 
@@ -55,6 +56,7 @@ BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "postgres": postgres.run,
     "attack": attack.run,
     "stick": stick.run,
+    "million": million.run,
 }
 # Those that take minutes, in a minute: fewer rounds, the beginning of the day.
 QUICK: dict[str, Callable[[Tell], list[Figure]]] = {

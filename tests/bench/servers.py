@@ -45,12 +45,14 @@ def serve_command(data: Path, port: int, python: Sequence[str] = ()) -> list[str
 
 
 @contextmanager
-def serving(command: Sequence[str], port: int, environment: Mapping[str, str] | None = None) -> Iterator[Serving]:
+def serving(
+    command: Sequence[str], port: int, environment: Mapping[str, str] | None = None, patience_s: float = PATIENCE_S
+) -> Iterator[Serving]:
     """Runs a server and ends it again. Raises RuntimeError when it ends by itself, TimeoutError when it does not answer."""
     begun = time.perf_counter()
     process = subprocess.Popen(command, cwd=CHECKOUT, stdout=subprocess.DEVNULL, env=environment)
     try:
-        _wait(process, port)
+        _wait(process, port, patience_s)
         yield Serving(port, process.pid, time.perf_counter() - begun)
     finally:
         process.terminate()
@@ -80,8 +82,8 @@ def get(port: int, path: str, headers: dict[str, str] | None = None) -> tuple[in
         connection.close()
 
 
-def _wait(process: "subprocess.Popen[bytes]", port: int) -> None:
-    end = time.monotonic() + PATIENCE_S
+def _wait(process: "subprocess.Popen[bytes]", port: int, patience_s: float) -> None:
+    end = time.monotonic() + patience_s
     while time.monotonic() < end:
         try:
             get(port, "/")
@@ -91,4 +93,4 @@ def _wait(process: "subprocess.Popen[bytes]", port: int) -> None:
             time.sleep(LOOK_EVERY_S)
         else:
             return
-    raise TimeoutError(f"No answer on port {port} after {PATIENCE_S:.0f} s.")
+    raise TimeoutError(f"No answer on port {port} after {patience_s:.0f} s.")

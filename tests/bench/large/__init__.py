@@ -1,0 +1,1 @@
+"""Benches of stores that are larger than any hall's."""
