@@ -173,7 +173,7 @@ def _pieces(read: Understood, lines: tuple[WindowLine, ...]) -> Iterator[Piece]:
     """The text cut wherever something begins or ends that is told about it."""
     numbers = {one.span: one.words for one in read.numbers if one.span}
     red = [one.span for one in read.not_understood if one.span]
-    asked = {one.span: one.id for one in read.questions if one.span}
+    asked = {span: one.id for one in read.questions for span in (one.span, *one.about) if span}
     aside = tuple(one.span for one in read.kept if one.span and one.matters)
     about = [*numbers, *red, *asked, *aside, *(span for line in lines for span in line.spans)]
     cuts = sorted({0, len(read.text), *(edge for span in about for edge in (span.start, span.end))})

@@ -16,7 +16,7 @@ MOST_READINGS = 4
 # Words of the grammar that say how work runs; a sentence with one is no talk.
 OF_WORK = {
     *("AMRAP", "FORTIME", "EMOM", "TABATA", "DEATHBY", "SCHEME", "SPAN", "LADDER", "BUYIN", "CASHOUT", "HEAVY", "RM", "NRM"),
-    *("ROUNDS", "SETS", "WINDOWS", "TIMES", "DURS", "SPLIT", "RELAY", "SYNC", "CAPADDS", "MISSESOUT"),
+    *("ROUNDS", "SETS", "WINDOWS", "TIMES", "DURS", "SPLIT", "RELAY", "CAPADDS", "MISSESOUT"),
     *("LIFTRULES", "EACHLIFT", "GROWS"),
 }
 AMOUNTS = {"COUNT", "REPS", "CALS", "LENG", "MAX", "DUR", "SIZE"}
@@ -36,7 +36,7 @@ def works(toks: list[Tok]) -> bool:
     """Whether a sentence says what is done, or how it runs: with an amount of a movement, or a heading of work."""
     counted = any(tok.kind in AMOUNTS and after.kind in THINGS for tok, after in itertools.pairwise(toks))
     timed = any(tok.kind in ("DUR", "PRIMED") for tok in toks) and any(
-        tok.kind in ("CAP", "REST", "OFF", "ON", "EVERY") for tok in toks
+        tok.kind in ("CAP", "REST", "OFF", "EVERY") for tok in toks
     )
     return counted or timed or any(tok.kind in OF_WORK for tok in toks)
 

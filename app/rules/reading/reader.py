@@ -16,7 +16,7 @@ from app.rules.reading.doubts import MOST_READINGS, troubled
 from app.rules.reading.layout.broken import joined
 from app.rules.reading.layout.stamps import without_stamps
 from app.rules.reading.scan.scanning import Scanner
-from app.rules.reading.scan.words import ENGLISH, Words, words_of_language
+from app.rules.reading.scan.words import ENGLISH, words_of_language
 from app.rules.reading.stretches import on_the_clock
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.text_lines import Lines
@@ -40,8 +40,9 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
         why = f"A workout has at most {MOST_TEXT:,} characters and {MOST_LINES} lines."
         return Understood(text, "", None, (), (), (), (), (Remark(why, Span(0, len(text))),), ())
     beside: frozenset[Span] = frozenset()
+    scanner = Scanner(words_of_language(language))
     for _ in range(MOST_READINGS):
-        read, doubted = _understood(text, answers or {}, words_of_language(language), beside)
+        read, doubted = _understood(text, answers or {}, scanner, beside)
         if doubted <= beside:
             break
         beside |= doubted
@@ -49,10 +50,10 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
 
 
 def _understood(
-    text: str, answers: Mapping[str, str], words: Words, beside: frozenset[Span]
+    text: str, answers: Mapping[str, str], scanner: Scanner, beside: frozenset[Span]
 ) -> tuple[Understood, frozenset[Span]]:
     """What a text says without the sentences that are put beside, and which are to be put there as well."""
-    talk, scanner = Talk(text, answers), Scanner(words)
+    talk, words = Talk(text, answers), scanner.words
     reading = _Reading(talk, scanner, beside)
     lines = list(joined(text, without_stamps(text, list(_lines(text))), scanner))
     told = blocks(text, lines, Groups(words.groups), reading.words)

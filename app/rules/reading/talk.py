@@ -4,7 +4,7 @@ can't say yet. Everything names the span of the text that it is about."""
 import re
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from app.rules.values.clock_times import minutes_text
@@ -37,13 +37,14 @@ class Answer:
 @dataclass(frozen=True, slots=True)
 class Question:
     """Something that changes the score and is not said. `typed` says that another answer than the usual ones can be typed: a time
-    as m:ss, or a whole number."""
+    as m:ss, or a whole number; `about`: the stretches of the text that it is about, where they are several."""
 
     id: str
     words: str
     answers: tuple[Answer, ...]
     span: Span | None
     typed: Typed = ""
+    about: tuple[Span, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +115,8 @@ class Talk:
 
     def set_aside(self, span: Span) -> None:
         """A stretch that says nothing of the event: it is shown apart, and whoever says that it matters has it in red."""
+        if not any(sign.isalnum() for sign in self.text[span.start : span.end]):
+            return
         id = self.id("aside", span)
         if self.given.get(id) == MATTERS:
             self.not_understood.append(Remark("You said that this matters: say it in other words.", span, matters=id))
@@ -137,6 +140,8 @@ class Talk:
             ("some", "Yes: show it in red" if one else "Yes: show them in red"),
         ]
         told = self.ask(about, None, " ".join([words, *(f"“{' '.join(part.split())}”" for part in said)]), answers)
+        if about in self.questions:
+            self.questions[about] = replace(self.questions[about], about=tuple(self.doubted))
         for doubt in self.doubted:
             if told == "some":
                 self.unknown(doubt, NOT_KNOWN)

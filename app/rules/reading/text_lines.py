@@ -101,12 +101,15 @@ class Lines(TellsTitles):
 
     def words(self, start: int, end: int) -> list[Tok]:
         """The words of a stretch of the text, classified."""
-        text = self.talk.text
-        known = list(with_texts(text, self.scanner.read(pieces(text, start, end))))
-        for tok, meant in self.scanner.misspelt:
+        text, read = self.talk.text, self.scanner.lines
+        if (start, end) not in read:
+            known = list(with_texts(text, self.scanner.read(pieces(text, start, end))))
+            slips, self.scanner.misspelt = self.scanner.misspelt, []
+            read[start, end] = list(with_texts(text, chunks(known))), slips
+        toks, slips = read[start, end]
+        for tok, meant in slips:
             self.talk.assume(f"“{text[tok.start : tok.end]}” is read as “{meant}”.", Span(tok.start, tok.end))
-        self.scanner.misspelt.clear()
-        return list(with_texts(text, chunks(known)))
+        return list(toks)
 
     def _label(self, toks: list[Tok], start: int, end: int) -> bool:
         """A line that begins with what it is about: a title, notes, standards, a version."""

@@ -42,7 +42,7 @@ NEVER_LAST = {"max", "approx", "art", "incl", "no", "nr"}
 TIMES = {"min", "mins", "minute", "minutes", "sec", "secs", "second", "seconds"}
 SHORTENED = NEVER_LAST | {"ft", "in", "min", "mins", "sec", "secs", "lb", "lbs", "kg", "rep", "reps", "cal", "cals", "rds"}
 BULLET = re.compile(
-    r"\s*(?:#{1,6}(?=\s)|§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*",
+    r"\s*(?:#{1,6}(?=\s)|§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[A-Z]\.\d{1,2}(?=\s)|(?-i:[a-z])\.(?=\s+\d)|[a-z]\)(?=\s))\s*",
     re.IGNORECASE,
 )
 NUMBERED = re.compile(r"\s*\((?:\d{1,2}|[a-z])\)(?=\s)", re.IGNORECASE)

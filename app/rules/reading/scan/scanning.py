@@ -27,13 +27,15 @@ def tall(key: str) -> bool:
 
 
 class Scanner:
-    """Finds known phrases and movements in pieces. What a name means is remembered for the whole text."""
+    """Finds known phrases and movements in pieces. What a name means is remembered, and the lines that were read."""
 
     def __init__(self, words: Words) -> None:
         self.words = words
         self._known: dict[str, str] = {}
         self._meant: dict[str, str] = {}
+        self._talked: dict[str, str] = {}
         self.misspelt: list[tuple[Tok, str]] = []
+        self.lines: dict[tuple[int, int], tuple[list[Tok], list[tuple[Tok, str]]]] = {}  # of the text, by where they stand
 
     def movement(self, name: str) -> str:
         """The key of a movement under which the library knows it, be it as a lift alone; empty for none."""
@@ -100,7 +102,9 @@ class Scanner:
 
     def talked(self, word: str) -> str:
         """What a misspelt word of talk is meant to be; empty where it is none."""
-        return self.words.talk_spelling.meant(word)
+        if word not in self._talked:
+            self._talked[word] = self.words.talk_spelling.meant(word)
+        return self._talked[word]
 
     def blind(self, raw: list[Tok]) -> list[Tok]:
         """The pieces as known words without what carries nothing; slips in them are not told."""
