@@ -224,7 +224,7 @@ class TellsBeside:
         scores = bool(kinds & {"SCORE", "TIE"}) and "MOVE" not in kinds
         if "PROSE" in kinds and "THEN" not in kinds and not any(tok.values for tok in toks) and not kinds & SAYS_MORE:
             whole = self._as_written(Span(toks[0].start, toks[-1].end))
-            if table.bears(whole, self.scanner.talked, standard=True) and not self.of_the_capped(toks):
+            if table.bears(whole, self.scanner.talked, standard=bool(kinds & {"MOVE", "NOREP"})) and not self.of_the_capped(toks):
                 return True
         done = bool(kinds & {"MOVE", "UNKNOWN"}) and not kinds & {"SPLIT", "FREE"}
         for before, tok in pairwise([toks[0], *toks]):

@@ -90,6 +90,11 @@ CHANGING = (
     "Using the lighter bell.",
     "On the smaller box.",
     "Strict ones only.",
+    "Dads get the big bell.",
+    "You hand over to your mate when you are tired.",
+    "Those from the village get a lead.",
+    "The jury picks who is in the final.",
+    "You have as long as you like.",
 )
 TALK = (
     "Chalk stays in the bucket.",
