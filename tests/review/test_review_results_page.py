@@ -194,7 +194,7 @@ def test_a_signed_event_is_final_and_what_comes_later_waits_until_it_is_opened_a
     assert (table.rows[0].entry.name, table.rows[0].score and table.rows[0].score.text) == ("Chalk & Cheese", "10")
     trail = text_of(desk.get("/review/trail", headers=PAGE))
     opened = text_of(house.browser().get(f"/results/{EVENT}", headers=PAGE))
-    assert "Opened again by Ruth after it was signed off: A tablet was late" in opened and "Left out" not in opened
+    assert "Reopened by Ruth after it was signed off: A tablet was late" in opened and "Left out" not in opened
     assert "Results reopened" in trail and "Ruth: A tablet was late" in trail and "Results signed off" in trail
 
 
