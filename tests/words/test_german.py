@@ -31,6 +31,7 @@ from app.rules.workout.tie_steps import TIE_STEPS
 from app.rules.workout.words import JOINS, TAKES
 from app.wording import catalogue, languages
 from tests.test_house import modules, scripts, tree
+from tests.words.readable import in_templates
 from tests.words.said import Key, all_keys, loaded_by, of_modules, script_keys, template_keys
 
 ENGLISH, GERMAN = catalogue(), catalogue("de")
@@ -111,6 +112,15 @@ def test_the_pages_of_the_hall_lack_no_german() -> None:
     said = list(of_the_hall())
     assert sorted({(one.key, one.where) for one in said if one.key not in GERMAN.words}) == []
     assert len({one.key for one in said}) > 400
+
+
+def test_templates_of_the_hall_have_no_words_beside_the_catalogue() -> None:
+    said = {(name, one.key) for name in TEMPLATES for one in template_keys(name)}
+    beside = [one for one in in_templates() if one.page in TEMPLATES and (one.page, one.text) not in said]
+    # What is left: a page's own name for its styles (`board`), the product's, and a command to type.
+    left = [(one.path, one.text) for one in beside if re.search(r"[A-Z]|\w \w", re.sub(r"\{[^}]*\}|Lane Ledger", "", one.text))]
+    assert [text for _, text in left] == ["{say(…)} {say(…)} recount FILE --digest"]
+    assert len(beside) > 10
 
 
 def test_rows_that_are_shown_have_their_german() -> None:
