@@ -17,7 +17,7 @@ export class AllSheets {
     this.rows = el("ol", { class: "all-sheets", role: "all-sheets" });
     this.name = el("input", { id: "all-sheets-name", role: "all-sheets-name", maxlength: 120, autocomplete: "off", oninput: () => this.#label() });
     this.sign = button("", () => this.#sign(), { class: "press", role: "sign-all" });
-    this.signing = el("div", { class: "sign" }, el("label", { for: "all-sheets-name" }, say("Judge's name")), this.name, this.sign);
+    this.signing = el("div", { class: "all-sheets-sign" }, el("label", { for: "all-sheets-name" }, say("Judge's name")), this.name, this.sign);
     this.node = el("section", { class: "all-sheets-part" }, el("h2", {}, say("All sheets of this flight")), this.rows, this.signing);
   }
 
