@@ -27,11 +27,18 @@ export class OrderBar {
     setText(this.at, at ? say("At the bar: {name}", { name: at.heat.assignment.entry.name }) : say("Nobody is called yet"));
     setData(this.at, "turned", turned);
     const next = platform.waiting().filter(({ lot, declared }) => lot !== at?.lot || !isCalled(at, declared));
-    const shown = turned ? [{ lot: at.lot, words: say("Back to the bar") }] : [];
-    for (const one of next.slice(0, SHOWN)) shown.push({ lot: one.lot, words: `${one.who}, ${loadWords(one)}` });
+    const shown = turned ? [{ lot: at.lot, who: "", words: say("Back to the bar") }] : [];
+    for (const one of next.slice(0, SHOWN)) shown.push({ lot: one.lot, who: one.who, words: `, ${loadWords(one)}` });
     const stamp = JSON.stringify([shown, here]);
     if (stamp === this.#drawn) return;
     this.#drawn = stamp;
-    fill(this.next, ...shown.map(({ lot, words }) => button(words, () => platform.pick(lot), { class: "press quiet", role: "turn-to", "data-lot": String(lot), "aria-pressed": String(lot === here) })));
+    fill(this.next, ...shown.map((one) => this.#turnTo(one, one.lot === here)));
+  }
+
+  /** A name keeps its own direction, and leaves the load its. @param {{lot: number, who: string, words: string}} one @param {boolean} here */
+  #turnTo({ lot, who, words }, here) {
+    const made = button("", () => this.platform.pick(lot), { class: "press quiet", role: "turn-to", "data-lot": String(lot), "aria-pressed": String(here) });
+    fill(made, el("bdi", {}, who), words);
+    return made;
   }
 }
