@@ -117,7 +117,7 @@ def test_a_lane_that_a_start_list_adds_belongs_to_the_platform_at_once(house: Ho
 def test_the_desks_page_lists_the_platform_and_the_file_is_read_as_before(house: House, seats: dict[str, TestClient]) -> None:
     desk = house.desk()
     shown = desk.get("/desk/tablets", headers={"accept": "text/html"}).text
-    assert "Platform: lanes 1 to 6" in shown and "Platform: lanes 9 to 14" in shown
+    assert "Platform, lanes 1 to 6" in shown and "Platform, lanes 9 to 14" in shown
     assert "Platform from lane 1 centre referee" in shown
     file = json.loads(desk.get("/desk/competition.json").content)
     assert {mark["receipt"]["seat"] for mark in file["marks"]} == set(KEPT_AS.values())
