@@ -1,5 +1,6 @@
 """`test` and `bench`: everything that must hold before a change is kept, in one command with one summary."""
 
+import functools
 import os
 import re
 import shutil
@@ -185,9 +186,27 @@ def house_checks() -> dict[str, list[str]]:
     }
 
 
+# Through these a module reaches what one system has and another lacks; the rules are pure, and none of them does.
+OF_THE_SYSTEM = re.compile(
+    r"^\s*(?:import|from) (?:asyncio|ctypes|errno|fcntl|getpass|grp|importlib|locale|mmap|multiprocessing|os|pathlib|platform|pty"
+    r"|pwd|resource|select|selectors|shutil|signal|socket|ssl|subprocess|sys|tempfile|termios|threading|time|tty|webbrowser)\b",
+    re.M,
+)
+
+
 def as_on(system: str) -> tuple[str, ...]:
-    """What mypy is asked for another system; in a cache of its own, for what it keeps is of one system only."""
-    return ("--config-file", "tests/imitations/other_systems.ini", "--platform", system, "--cache-dir", f".mypy_cache/{system}")
+    """What mypy is asked for another system: of the modules that reach what is a system's own, for all others say the same
+    everywhere; in a cache of its own, for what it keeps is of one system only."""
+    kept = ("--platform", system, "--cache-dir", f".mypy_cache/{system}")
+    return ("--config-file", "tests/imitations/other_systems.ini", *kept, *near_the_system())
+
+
+@functools.cache
+def near_the_system() -> tuple[str, ...]:
+    """The modules that reach what is a system's own."""
+    outside_rules = sorted({*CHECKOUT.glob("app/**/*.py")} - {*CHECKOUT.glob("app/rules/**/*.py")})
+    found = (path for path in outside_rules if OF_THE_SYSTEM.search(path.read_text(encoding="utf-8")))
+    return tuple(str(path.relative_to(CHECKOUT)) for path in found)
 
 
 def _has_tests() -> bool:

@@ -1,6 +1,7 @@
 """Every test is run by one stage of the whole run, and what failed there is tried again alone where changes are checked, never in
 silence, and nowhere else; a room's run names what it leaves to that."""
 
+import subprocess
 import sys
 from collections.abc import Sequence
 from contextlib import nullcontext
@@ -112,3 +113,15 @@ def test_types_are_looked_at_as_on_every_system_that_people_have() -> None:
     kept = {command[command.index("--cache-dir") + 1] for command in asked.values() if "--cache-dir" in command}
     assert {name for name in asked if name.startswith("types as on")} == {f"types as on {one}" for one in checks.OTHER_SYSTEMS}
     assert len(kept) == len(checks.OTHER_SYSTEMS), "what one keeps is of no use to another"
+
+
+def test_what_reaches_a_system_is_looked_at_as_on_the_others(tmp_path: Path) -> None:
+    looked_at = {Path(name) for name in checks.near_the_system()}
+    assert {Path("app/listening/processes.py"), Path("app/live/servertime.py"), Path("app/aside.py")} <= looked_at
+    careless = tmp_path / "careless.py"
+    careless.write_text("import os\n\nos.fork()\n", encoding="utf-8")
+    assert checks.OF_THE_SYSTEM.search(careless.read_text(encoding="utf-8"))
+    asked = [one for one in checks.as_on("win32") if Path(one) not in looked_at]
+    asked[asked.index("--cache-dir") + 1] = str(tmp_path / "cache")
+    done = subprocess.run([sys.executable, "-m", "mypy", *asked, str(careless)], cwd=CHECKOUT, capture_output=True, text=True)
+    assert done.returncode == 1 and '"fork"' in done.stdout, done.stdout
