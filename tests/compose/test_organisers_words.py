@@ -116,7 +116,7 @@ def line_of(name: str) -> str | None:
     return " ".join(name.split())
 
 
-@settings(max_examples=60)
+@settings(max_examples=25)
 @given(st.lists(spelled | anything, min_size=1, max_size=5))
 @example(["burpee", "Burpees", "BURPEES"])
 @example(["HSPU", "handstand push-ups", "strict HSPU"])
@@ -133,7 +133,7 @@ def test_whatever_is_typed_comes_back_the_same_everywhere(names: list[str]) -> N
     assert all(f"7 {name}" in told(format).runs[0] for name in taken)
 
 
-@settings(max_examples=30)
+@settings(max_examples=15)
 @given(spelled | anything)
 def test_a_movement_that_is_counted_or_lifted_is_called_as_it_was_typed(name: str) -> None:
     if typed := line_of(name):

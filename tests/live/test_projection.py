@@ -187,7 +187,7 @@ def a_ruling(number: int) -> Ruling:
     return Ruling(id=f"rul_{number}", by="Sam", why="Seen", made_wall_ms=number + 1, **RULED[number])  # type: ignore[arg-type]
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.lists(st.integers(0, len(RULED) - 1), unique=True))
 def test_under_any_rulings_it_stands_where_a_recount_stands_supposed_or_made(numbers: list[int]) -> None:
     rulings = tuple(a_ruling(number) for number in numbers)
@@ -216,7 +216,7 @@ def test_a_ruling_has_nothing_counted_that_it_does_not_touch(monkeypatch: pytest
     assert made.event_results("evt") is after and len(joined) == 1, "a flag that is settled changes no number"
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.lists(st.integers(0, len(RULED) - 1), unique=True), st.randoms(use_true_random=False))
 def test_under_any_rulings_later_marks_change_what_was_looked_at(numbers: list[int], dice: random.Random) -> None:
     rulings = tuple(a_ruling(number) for number in numbers)

@@ -197,7 +197,7 @@ def days(draw: st.DrawFn) -> CompetitionFile:
 
 
 @given(days())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_each_entry_is_planned_once_in_exactly_the_events_that_are_for_it_and_fit_it(file: CompetitionFile) -> None:
     hall = cast(Hall, SimpleNamespace(projection=SimpleNamespace(roster=file, runs=(), rulings=())))
     groups = groups_of(problem_of(hall, rules_of(file)))

@@ -61,7 +61,7 @@ def test_the_published_rule_is_told_case_by_case() -> None:
     ]
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(formats())
 def test_every_lift_can_be_told(format: Any) -> None:
     for task in format.tasks.values():
