@@ -28,6 +28,7 @@ NAMED: list[tuple[str, str, str, Any, dict[str, str]]] = [
     ("a comma that could be two things", "2,000", "kilograms", "kg", {}),
     ("kilograms typed in a pound event", "102", "pounds", "lb", {"last": "225 lb"}),
     ("pounds typed in a kilogram event", "225", "kilograms", "kg", {"last": "102.5 kg"}),
+    ("pounds typed in a kilogram event, which would be less than the bar", "40", "kilograms", "kg", {"last": "20 kg"}),
     ("far above the plan", "250", "kilograms", "kg", {"planned": "100 kg"}),
     ("far below the last, whatever the plan", "60", "kilograms", "kg", {"last": "150 kg", "planned": "60 kg"}),
     ("twice the last in pounds is far, and no mix-up", "450", "pounds", "lb", {"last": "225 lb"}),

@@ -58,11 +58,12 @@ def doubt_about(load: Load, task: LiftTask, around: Around = Around()) -> Doubt 
     most = max(MOST_LIFTED, around.heaviest) if around.heaviest else MOST_LIFTED
     if load > most:
         raise BadMeasure(say("load.beyond", load=both_units(load), most=both_units(most)))
-    return _far(load, around) or _heavy(load, around) or _down(load, task, around) or _off_step(load, task, around.kit)
+    return _far(load, task, around) or _heavy(load, around) or _down(load, task, around) or _off_step(load, task, around.kit)
 
 
-def _far(load: Load, around: Around) -> Doubt | None:
-    """Far from the last load, or before there is one from the plan."""
+def _far(load: Load, task: LiftTask, around: Around) -> Doubt | None:
+    """Far from the last load, or before there is one from the plan: by the other unit's factor it is offered in that one, where
+    that is not less than the bar."""
     near, what = (around.last, "last") if around.last else (around.planned, "planned")
     if near is None or not near.kg:
         return None
@@ -72,7 +73,10 @@ def _far(load: Load, around: Around) -> Doubt | None:
     low, high = MIXED_UP[load.unit]
     if low <= ratio <= high:
         other = Load(load.amount, "lb" if load.unit == "kg" else "kg")
-        return Doubt(say(f"load.unit_{what}", near=both_units(near), load=both_units(load), other=both_units(other)), (other,))
+        if other >= task.bar:
+            return Doubt(
+                say(f"load.unit_{what}", near=both_units(near), load=both_units(load), other=both_units(other)), (other,)
+            )
     return Doubt(say(f"load.far_{what}", near=both_units(near), load=both_units(load)))
 
 

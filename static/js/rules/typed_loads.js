@@ -37,11 +37,11 @@ export function doubtAbout(load, task, around = {}) {
   if (compareLoads(load, task.bar) < 0) throw new BadMeasure(say("load.below_bar", { bar: bothUnits(task.bar), load: bothUnits(load) }));
   const most = around.heaviest && compareLoads(around.heaviest, MOST_LIFTED) > 0 ? around.heaviest : MOST_LIFTED;
   if (compareLoads(load, most) > 0) throw new BadMeasure(say("load.beyond", { load: bothUnits(load), most: bothUnits(most) }));
-  return far(load, around) ?? heavy(load, around) ?? down(load, task, around) ?? offStep(load, task, around.kit ?? null);
+  return far(load, task, around) ?? heavy(load, around) ?? down(load, task, around) ?? offStep(load, task, around.kit ?? null);
 }
 
-/** @param {Load} load @param {Around} around @returns {Doubt | null} */
-function far(load, { last, planned }) {
+/** @param {Load} load @param {any} task @param {Around} around @returns {Doubt | null} */
+function far(load, task, { last, planned }) {
   const near = last ?? planned;
   if (!near || !inKg(near).n) return null;
   const ratio = over(inKg(load), inKg(near));
@@ -50,7 +50,9 @@ function far(load, { last, planned }) {
   const [low, high] = MIXED_UP[load.unit];
   if (compare(ratio, low) >= 0 && compare(ratio, high) <= 0) {
     const other = loadOf(load.amount, load.unit === "kg" ? "lb" : "kg");
-    return { sentence: say(last ? "load.unit_last" : "load.unit_planned", { ...holes, other: bothUnits(other) }), offers: [other] };
+    if (compareLoads(other, task.bar) >= 0) {
+      return { sentence: say(last ? "load.unit_last" : "load.unit_planned", { ...holes, other: bothUnits(other) }), offers: [other] };
+    }
   }
   return { sentence: say(last ? "load.far_last" : "load.far_planned", holes), offers: [] };
 }

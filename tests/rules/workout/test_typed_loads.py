@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.rules.values.units import BadMeasure, Load
@@ -56,6 +56,7 @@ halves = st.integers(40, 1200).map(lambda n: Load(str(Fraction(n, 2).numerator /
 
 
 @given(halves, halves)
+@example(Load("40", "kg"), Load("20", "kg"))
 def test_every_offer_would_be_taken_without_a_question_or_weighs_what_was_typed_in_the_other_unit(load: Load, last: Load) -> None:
     doubt = doubt_about(load, KILOGRAMS, Around(last=last)) if load >= KILOGRAMS.bar else None
     for offer in doubt.offers if doubt else ():
