@@ -19,7 +19,7 @@ from app.rehearsal.clock import OwnClock
 from app.rehearsal.drill import run_drill
 from app.rehearsal.phone import invite_a_phone
 from app.rehearsal.rehearse import SILENT_MS, Rehearsed, Upset, rehearse, words
-from app.rehearsal.serving import COMMAND, ServerProcess
+from app.rehearsal.serving import COMMAND, ServerGone, ServerProcess, free_port
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
 from app.store.copies.backup import backups_in
@@ -182,6 +182,16 @@ def test_the_stopwatch_before_the_board_measures_what_was_shown_and_no_more() ->
     watcher.tapped("asg_1", "4")
     watcher.tapped("asg_1", "3")
     assert watcher.unseen == 1, "taken back before the board had looked"
+
+
+def test_a_server_that_never_answers_is_not_left_running(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("app.rehearsal.serving.PATIENCE_S", 0.5)
+    told = tmp_path / "pid"
+    deaf = f"import os, time; open({str(told)!r}, 'w').write(str(os.getpid())); time.sleep(60)"
+    with pytest.raises(ServerGone, match="did not answer"):
+        ServerProcess(tmp_path, free_port(), command=(sys.executable, "-c", deaf)).start()
+    with pytest.raises(ProcessLookupError):
+        os.kill(int(told.read_text()), 0)
 
 
 def test_a_clock_of_another_tablet_runs_on_its_own() -> None:

@@ -44,7 +44,7 @@ class ServerProcess:
         return f"http://{self.host}:{self.port}"
 
     def start(self) -> float:
-        """Starts it and returns after how many seconds it answered. Raises ServerGone."""
+        """Starts it and returns after how many seconds it answered. Raises ServerGone, and leaves none running then."""
         begun = time.perf_counter()
         quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": CHECKOUT if in_checkout() else None}
         self._process = subprocess.Popen(self._command, **quiet)  # type: ignore[call-overload]
@@ -54,6 +54,7 @@ class ServerProcess:
             if self._process is not None and self._process.poll() is not None:
                 raise ServerGone(f"The server ended with code {self._process.returncode} before it answered.")
             time.sleep(0.01)
+        self.kill()
         raise ServerGone(f"The server did not answer within {PATIENCE_S:.0f} s.")
 
     @property
