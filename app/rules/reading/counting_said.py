@@ -42,7 +42,7 @@ def scores_of(clock: Clock) -> tuple[ScoreRule, ...]:
         return ()
     takes = clock.draft.takes
     _compare_claims(clock, done)
-    if len(done) > 1 and clock.draft.scored_apart:
+    if len(done) > 1 and (clock.draft.scored_apart or (clock.draft.apart and takes and not _adds_up(takes))):
         return _named(clock, _apart(clock, done, takes))
     if clock.draft.apart and (len(done) == 1 or _says_one_score(takes)):
         clock.things.talk.red(Span(0, len(clock.things.talk.text)), "Parts ranked on their own do not fit with one score.")
@@ -120,6 +120,11 @@ def _merged(done: Sequence[Done]) -> list[Done]:
 
 def _says_one_score(takes: Sequence[tuple[str, Span]]) -> bool:
     return any(take in SUMS | {"T_LOW", "T_BEST", "T_POINTS"} for take, _ in takes)
+
+
+def _adds_up(takes: Sequence[tuple[str, Span]]) -> bool:
+    """Whether what is taken is of all parts together: `total reps` may be of each, a sum may not."""
+    return any(take in {"T_SUM", "T_LOADS", "T_POINTS", "T_DROP"} for take, _ in takes)
 
 
 def _unlike_ids(made: tuple[ScoreRule, ...]) -> tuple[ScoreRule, ...]:

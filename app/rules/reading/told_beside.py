@@ -148,6 +148,8 @@ class TellsBeside:
         plain = [tok for tok in toks if tok.kind != "STOP"]
         if not plain or self.drafter.wants_things or any(tok.kind not in WORDS_OF_TALK or tok.values or tok.key for tok in plain):
             return False
+        if table.bears(text[toks[0].start : toks[-1].end], self.scanner.talked):
+            return False
         said, above = text[toks[0].start : toks[-1].end].lstrip(" ,"), text[: toks[0].start].rstrip(" ,\r\n\t")
         if table.farewell(said):
             return True

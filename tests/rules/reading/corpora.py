@@ -24,6 +24,7 @@ UNSEEN = OWN / "unseen"  # by people who had not seen the grammar, since used to
 HELD_BACK = OWN / "held_back"  # by others too, kept back at first, and since used to widen it as well
 STRANGERS = OWN / "strangers"  # by a stranger to all of it, tried once, and since used to widen it
 SECOND_STRANGERS = OWN / "second_strangers"  # by another one, tried once, and since used to widen it
+THIRD_STRANGERS = OWN / "third_strangers"  # by a third one, tried once, and since used to widen it
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[
@@ -126,3 +127,5 @@ if __name__ == "__main__":
         print("\nBy a stranger, tried once, and since used to widen it:\n\n" + table([outcome(one) for one in corpus(STRANGERS)]))
         print("\nBy another stranger, tried once, and since used to widen it:\n")
         print(table([outcome(one) for one in corpus(SECOND_STRANGERS)]))
+        print("\nBy a third stranger, tried once, and since used to widen it:\n")
+        print(table([outcome(one) for one in corpus(THIRD_STRANGERS)]))

@@ -95,6 +95,30 @@ CHANGING = (
     "Those from the village get a lead.",
     "The jury picks who is in the final.",
     "You have as long as you like.",
+    "We shave a bit off for the oldies.",
+    "Whoever smiles most is on top.",
+    "Nobody needs the bar.",
+    "Please put the pink one on.",
+    "Each one is scored on its own.",
+    "Every part makes a score of its own.",
+    "These are two scores.",
+    "They are ranked individually.",
+    "The halves are not added.",
+    "None of it is summed.",
+    "The loudest is the winner.",
+    "You need no barbell for it.",
+    "Grab the yellow one.",
+    "Nobody has to use the box.",
+    "The plates get lighter for the old boys.",
+    "Cut it short when you are dizzy.",
+    "The referee may let you off.",
+    "Those with a bad knee do their own thing.",
+    "You owe your judge one for each drop.",
+    "It counts for the one who did it, not for the pair.",
+    "Only what you did in the dark is written down.",
+    "We knock off the fifth.",
+    "Mums have a minute more.",
+    "They are told apart by the tenth.",
 )
 TALK = (
     "Chalk stays in the bucket.",
@@ -120,11 +144,19 @@ TALK = (
 )
 
 
-@pytest.mark.parametrize("base", BASES)
-def test_what_changes_an_event_leaves_something_open_behind_it_or_before_it(base: str) -> None:
-    for place, said in enumerate(CHANGING):
-        text = f"{base}\n{said}" if place % 2 else f"{said}\n{base}"
-        assert not understand(text).whole, text
+PLACES = ("{base}\n{said}", "{said}\n{base}", "{base}\n2. {said}", "{base}\n({said})", "{base}\nHave fun, {said}")
+
+
+@pytest.mark.parametrize("turn", range(len(BASES)))
+def test_what_changes_an_event_leaves_something_open_wherever_it_stands(turn: int) -> None:
+    """Every sentence with every event, each time in another place: below, above, numbered, in brackets, behind a comma."""
+    silent = []
+    for at, said in enumerate(CHANGING):
+        place = PLACES[(at + turn) % len(PLACES)]
+        text = place.format(base=BASES[turn], said=said)
+        if understand(text).whole:
+            silent.append(text)
+    assert silent == []
 
 
 @pytest.mark.parametrize("base", BASES)

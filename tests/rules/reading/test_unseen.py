@@ -10,7 +10,17 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from app.rules.reading.reader import understand
-from tests.rules.reading.corpora import HELD_BACK, OWN, SECOND_STRANGERS, STRANGERS, UNSEEN, Outcome, corpus, outcome
+from tests.rules.reading.corpora import (
+    HELD_BACK,
+    OWN,
+    SECOND_STRANGERS,
+    STRANGERS,
+    THIRD_STRANGERS,
+    UNSEEN,
+    Outcome,
+    corpus,
+    outcome,
+)
 
 MOST_ASKED = 2
 # The texts that an organiser still has to change, with what is missing. Held both ways: one that is read leaves this list.
@@ -64,11 +74,21 @@ STRANGERS_SHORTFALLS = {
 # Of eighty by another stranger 4 were right at once, 1 after answers, 13 rightly asked about. So they stand now:
 SECOND_STRANGERS_STAND = {
     "right": 6,
-    "right after answers": 15,
+    "right after answers": 16,
     "asked, as it must": 13,
     "not understood": 38,
-    "asked, and not got there": 8,
+    "asked, and not got there": 7,
 }
+# Of eighty by a third 1 was right at once, 18 after answers, 10 rightly asked about, 43 in red, 7 asked about in vain, and 1
+# silently wrong: that each part is scored on its own was passed over. So they stand now:
+THIRD_STRANGERS_STAND = {
+    "right": 2,
+    "right after answers": 18,
+    "asked, as it must": 10,
+    "not understood": 43,
+    "asked, and not got there": 7,
+}
+STAND = {SECOND_STRANGERS: SECOND_STRANGERS_STAND, THIRD_STRANGERS: THIRD_STRANGERS_STAND}
 SHORTFALLS = {UNSEEN: KNOWN_SHORTFALLS, HELD_BACK: HELD_BACK_SHORTFALLS, STRANGERS: STRANGERS_SHORTFALLS}
 
 
@@ -87,7 +107,7 @@ def whole() -> list[str]:
 
 @pytest.mark.parametrize(
     ("folder", "name"),
-    [pytest.param(folder, one.name, id=one.name) for folder in (*SHORTFALLS, SECOND_STRANGERS) for one in corpus(folder)],
+    [pytest.param(folder, one.name, id=one.name) for folder in (*SHORTFALLS, *STAND) for one in corpus(folder)],
 )
 def test_a_text_of_somebody_else_is_never_silently_wrong(folder: Path, name: str) -> None:
     assert outcomes(folder)[name].verdict != "SILENTLY WRONG"
@@ -102,8 +122,9 @@ def test_exactly_the_known_shortfalls_are_neither_read_nor_asked_about(folder: P
     assert shortfalls == set(SHORTFALLS[folder])
 
 
-def test_the_texts_of_the_second_stranger_stand_as_they_stood() -> None:
-    assert Counter(one.verdict for one in outcomes(SECOND_STRANGERS).values()) == SECOND_STRANGERS_STAND
+@pytest.mark.parametrize("folder", STAND, ids=lambda folder: folder.name)
+def test_the_texts_of_later_strangers_stand_as_they_stood(folder: Path) -> None:
+    assert Counter(one.verdict for one in outcomes(folder).values()) == STAND[folder]
 
 
 # Without the 10, `one 10 kg dumbbell` says one kilogram.

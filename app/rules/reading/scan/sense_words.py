@@ -1,9 +1,13 @@
 """The words of a language that carry the sense of a sentence, and those that carry nothing beside them."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from app.rules.values.shapes import Base
+
+EVERY_WORD = re.compile(r"\w+(?:'\w+)*")
+APART = "separately"  # what a phrase of several words for it is read as
 
 
 class SenseTable(Base):
@@ -69,11 +73,26 @@ class Senses:
 
     noun: Mapping[str, str]
     sets: Mapping[str, frozenset[str]]
+    talk: frozenset[str] = frozenset()
+    phrases: tuple[str, ...] = ()
 
     def all(self, words: list[str], *kinds: str) -> bool:
         """Whether every word is of one of these kinds, or carries nothing."""
         beside, never = self.sets["beside"], self.sets["never"]
         return all(any(word in self.sets[kind] for kind in kinds) or (word in beside and word not in never) for word in words)
+
+    def only_talk(self, word: str) -> bool:
+        """Whether a word is of talk alone, and carries nothing else."""
+        return word in self.talk and not any(word in told for kind, told in self.sets.items() if kind != "beside")
+
+    def joined(self, words: list[str], said: str) -> list[str]:
+        """The words of what is said with phrases that say how scores part as one: `on its own`, `2 scores`."""
+        flat = f" {' '.join(words)} "
+        for phrase in self.phrases:
+            flat = flat.replace(f" {phrase} ", f" {APART} ")
+        written = f" {' '.join(EVERY_WORD.findall(said.casefold()))} "
+        parted = any(f" {phrase} " in written for phrase in self.phrases) and APART not in flat
+        return [*flat.split(), *([APART] if parted else [])]
 
     def any(self, words: list[str], *kinds: str) -> bool:
         """Whether a word of these kinds is among them."""
@@ -84,4 +103,6 @@ def senses_of(table: SenseTable, talk: frozenset[str], bears: frozenset[str] = f
     """A table of senses and the words of ordinary talk, which carry nothing beside them, but for those that bear on an event."""
     noun = {word: kind for kind, words in table.nouns.items() for word in words}
     sets = {name: frozenset(getattr(table, name)) for name in SenseTable.model_fields if name != "nouns"}
-    return Senses(noun, {**sets, "nouns": frozenset(noun), "beside": sets["beside"] | (talk - bears)})
+    phrases = tuple(sorted((one for one in table.apart if " " in one), key=len, reverse=True))
+    alone = talk - bears - sets["beside"]
+    return Senses(noun, {**sets, "nouns": frozenset(noun), "beside": sets["beside"] | alone}, alone, phrases)

@@ -45,6 +45,7 @@ def by_sense(
 ) -> list[Tok] | None:
     """The sentence in the grammar's shortest words; None where it has no such sense, or says more."""
     words = spelt(WORDS.findall(_without_things(said, toks).casefold().replace("’", "'")))
+    words = senses.joined(words, said)
     words += [COUNTED_TAKES[tok.kind] for tok in toks if tok.values and tok.kind in COUNTED_TAKES]
     words = _without_prize(words, senses)
     if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
@@ -238,9 +239,12 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
         return [*_made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns)), *claims]
     if all(said & set(words) for said in UNITS_OF_LOADS.values()):
         return None  # in two units
+    if not nouns and not any(_moves(tok) for tok in toks) and any(senses.only_talk(word) for word in words):
+        return None  # `whoever smiles most is on top`
     take = _take(words, nouns, senses, known, any(_moves(tok) for tok in toks))
     claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
-    return [*_made(toks, "SCORE", take), *claims, *_unit(words, toks, take)] if take else None
+    kinds = ("APART", "SCOREOF") if senses.any(words, "apart") else ("SCORE",)  # `each on its own, total reps`
+    return [*_made(toks, *kinds, take), *claims, *_unit(words, toks, take)] if take else None
 
 
 def _unit(words: list[str], toks: list[Tok], take: str) -> list[Tok]:

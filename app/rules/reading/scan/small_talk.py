@@ -10,14 +10,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
+from app.rules.reading.scan.beside_table import BesideTable
 from app.rules.reading.scan.pieces import Tok
-from app.rules.values.shapes import Base
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
 A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
 MOST_WORDS_OF_FAREWELL = 5
 MOST_WORDS_OF_A_NAME = 3
 ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
+ONES = {"one", "ones"}
 ROWS_OF_HOURS = {
     "heat",
     "heats",
@@ -95,56 +96,6 @@ OF_A_STANDARD = HARMLESS | {"MOVE", "HOLD", "UNBROKEN", "SYNC", "COMPLEX", "SCOR
 NUMBER_KINDS = ("BARE", "COUNT", "DUR", "TIMES")
 
 
-class BesideTable(Base):
-    """The table. `speaks` make a sentence; `bears` may change the event; `standards` and `advice` tell of a movement without
-    saying that it is done. Among `standards` words `of_a_rep` and `of_standards` bear on nothing; behind `conditions` a movement
-    may be owed; `guards` beside a count say when a repetition is one. A number `before` or `behind` which such a word stands is a
-    page, a price; `one` before `after_one` counts nothing; behind one of `hours`, in a sentence with one of `clocks`, a number is
-    an hour, of which there are `parts_of_an_hour`. `ifs` begin a clause that goes with another; `choices` leave open what is
-    done; `groups` bear on it beside one of `doing`; `orders` before a word that nobody knows say what is done; of `scored` a
-    score may be; `tips` head advice. `reasons` begin a clause in which `of_reasons` bear on nothing; `idioms` are whole, whatever
-    their words mean; `openers` begin talk behind something else; `harmless` are words that carry nothing in talk, by the kind
-    that they have elsewhere; `greets` make a greeting or a farewell.
-
-    A sentence with a word of `function` or of those that `speaks` is set aside where it has none of `bears` or `changes`; of
-    what `staff` do (`staff_does`) those `handled` change nothing."""
-
-    speaks: tuple[str, ...]
-    bears: tuple[str, ...]
-    standards: tuple[str, ...]
-    advice: tuple[str, ...]
-    of_a_rep: tuple[str, ...]
-    of_standards: tuple[str, ...]
-    conditions: tuple[str, ...]
-    guards: tuple[str, ...]
-    before: tuple[str, ...]
-    behind: tuple[str, ...]
-    after_one: tuple[str, ...]
-    hours: tuple[str, ...]
-    clocks: tuple[str, ...]
-    parts_of_an_hour: tuple[str, ...]
-    groups: tuple[str, ...]
-    doing: tuple[str, ...]
-    scored: tuple[str, ...]
-    orders: tuple[str, ...]
-    tips: tuple[str, ...]
-    ifs: tuple[str, ...]
-    choices: tuple[str, ...]
-    reasons: tuple[str, ...]
-    of_reasons: tuple[str, ...]
-    idioms: tuple[str, ...]
-    openers: tuple[str, ...]
-    harmless: dict[str, tuple[str, ...]]
-    greets: tuple[str, ...]
-    function: tuple[str, ...]
-    changes: tuple[str, ...]
-    mild: tuple[str, ...]
-    of_a_day: tuple[str, ...]
-    staff: tuple[str, ...]
-    staff_does: tuple[str, ...]
-    handled: tuple[str, ...]
-
-
 @dataclass(frozen=True, slots=True)
 class SmallTalk:
     """The table, ready to be asked: `sets` of its words by their row, `talk` those of ordinary talk."""
@@ -166,7 +117,7 @@ class SmallTalk:
             return True
         reason = self._any(words[:2], "reasons")
         bears = self._bearing(words) - (self.sets["of_reasons"] if reason else frozenset())
-        bears |= self._changing(words, toks) - self.sets["mild"]
+        bears |= (self._changing(words, toks) - self.sets["mild"]) | self._geared(words)
         if any(tok.key for tok in toks) or bears or self.orders(_without_moves(said, toks)):
             return False
         plain = [word for word in words if not word[0].isdigit()]
@@ -182,6 +133,7 @@ class SmallTalk:
         if any(tok.key or tok.kind not in OF_AN_ASIDE | set(NUMBER_KINDS) for tok in left):
             return False
         told = self._bearing(words) | self._changing(words, left) | {word for word in words if word in self.moves}
+        told |= self._geared(words)
         dated = any(tok.values for tok in left)
         speaks = len(words) > LEAST_WORDS and (dated or self._any(words, "speaks", "function"))
         return speaks and not told - handled and self._numbers(words, left)
@@ -212,7 +164,7 @@ class SmallTalk:
         """Whether a word stands in it that may change the event; in a standard fewer words do."""
         words = self._words(said, meant)
         told = self._bearing(words) - (self.sets["of_reasons"] if self._any(words[:2], "reasons") else frozenset())
-        told |= frozenset() if standard else self._changing(words, []) - self.sets["mild"]
+        told |= frozenset() if standard else (self._changing(words, []) - self.sets["mild"]) | self._geared(words)
         return bool(told - (self.sets["of_a_rep"] | self.sets["of_standards"] if standard else frozenset()))
 
     def sentence(self, said: str) -> bool:
@@ -248,6 +200,13 @@ class SmallTalk:
         flat = f" {' '.join(words)} "
         several = {told for told in self.sets["bears"] if " " in told and f" {told} " in flat}
         return several | {word for word in words if word in self.sets["bears"] or word in groups}
+
+    def _geared(self, words: list[str]) -> set[str]:
+        """The equipment that somebody is to use, or to do without; `the pink one` may be a piece of it."""
+        told = {word for word in words if word in self.sets["gear"]}
+        told |= {last for first, _, last in zip(words, words[1:], words[2:], strict=False) if first in ARTICLES and last in ONES}
+        used = self._any(words, "using", "denied") and not self._any(words, "tidied")
+        return told if used else set()
 
     def _any(self, words: list[str], *rows: str) -> bool:
         return any(word in self.sets[row] for word in words for row in rows)
