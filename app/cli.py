@@ -111,7 +111,7 @@ def parser() -> argparse.ArgumentParser:
         "recount",
         "work out the standings from a competition file alone, or from the book of a round (a folder)",
         recount,
-        f.file,
+        f.recounted,
         f.json,
         f.digest,
         f.public,
@@ -279,7 +279,14 @@ def leave_the_database_alone() -> None:
 def recount(asked: argparse.Namespace) -> int:
     """Print the standings of a competition file, whether what was signed is there and its seal holds (1 if not); only the rules
     are needed."""
-    if asked.file.is_dir():
+    if asked.proof:
+        from app.rules.round.proving import proven, proven_words  # see below
+
+        print(proven_words(proven(read_bytes(Path(asked.proof[0])), asked.proof[1])))
+        return 0
+    if asked.file is None:
+        raise Refused("Say which file, or which book.")
+    if asked.gym or asked.all or asked.file.is_dir():
         return recount_round(asked)
     from app.results import recount as counting  # a fifth of a second of the rule book, which a server does not need
 
@@ -293,11 +300,11 @@ def recount_round(asked: argparse.Namespace) -> int:
     """Print what came of a round from its book, and what the book says otherwise (1 if anything)."""
     if asked.digest or asked.public:
         raise Refused("The book of a round has no printed digest and no public copy: it is public, and has a root.")
-    from app.round.book_folder import book_json, book_table, recount_book  # see recount
+    from app.round.hand_ins_again import round_recount  # see recount
 
-    found = recount_book(asked.file)
-    sys.stdout.write(book_json(found) if asked.json else book_table(found))
-    return 0 if found.holds else 1
+    told, holds = round_recount(asked.file, asked.gym, asked.all, asked.json)
+    sys.stdout.write(told)
+    return 0 if holds else 1
 
 
 def read_bytes(file: Path) -> bytes:

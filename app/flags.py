@@ -25,6 +25,15 @@ def file(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="FILE", help="the competition file")
 
 
+def recounted(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the competition file, or the folder of a book")
+    command.add_argument("--gym", nargs=2, metavar=("G", "HAND-IN"), help="of a book: one gym's hand-in, from its marks")
+    command.add_argument("--all", action="store_true", help="of a book: every hand-in in its folder, from the marks")
+    command.add_argument(
+        "--proof", nargs=2, metavar=("PROOF", "ROOT"), help="instead: whether a proof shows a line under a published root"
+    )
+
+
 def begins(command: argparse.ArgumentParser) -> None:
     command.add_argument("--another-hall", action="store_true", help="start a separate hall from it")
     command.add_argument(

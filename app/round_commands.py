@@ -75,7 +75,12 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
     def book(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import book_of  # see make_kit
 
-        return book_of(settings, asked.folder, asked.names)
+        return book_of(settings, asked.folder, asked.names, asked.hand_ins)
+
+    def prove(_: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import prove_line  # see make_kit
+
+        return prove_line(asked.folder, asked.entry, asked.event, asked.file)
 
     add("kit", "begin a round of many gyms: write its kit, and a slip for each gym", said(make_kit), _kit, f.data)
     add("open-kit", "open the kit of a round in an empty data folder, by a gym's slip", said(open_kit), _opens, f.data)
@@ -88,6 +93,7 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
     add("add", "add records to a round: looks, decisions, appeals and the like", said(add_records), _adds, f.data)
     add("round", "say where a round stands, and write down what is due by itself", said(where), _goes_on, f.data)
     add("book", "write the book of a round as a folder", said(book), _book, f.data)
+    add("prove", "write the proof that a line of a round's book stands on its roll", said(prove), _proves)
 
 
 def _folder(command: argparse.ArgumentParser) -> None:
@@ -156,3 +162,11 @@ def _goes_on(command: argparse.ArgumentParser) -> None:
 def _book(command: argparse.ArgumentParser) -> None:
     _folder(command)
     command.add_argument("--names", action="store_true", help="with the names of the entries that came with a hand-in")
+    command.add_argument("--hand-ins", action="store_true", help="with the hand-ins as they came, which hold names and marks")
+
+
+def _proves(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="BOOK", help="the folder of the book")
+    command.add_argument("entry", type=int, metavar="ENTRY", help="the entry's number in the round")
+    command.add_argument("event", metavar="EVENT", help="the event, by its id or its name")
+    command.add_argument("file", type=Path, metavar="PROOF", help="a new file, for whoever asks")

@@ -12,13 +12,15 @@ from app.hall.doing import note_at_terminal
 from app.live.servertime import this_machine
 from app.results.competition_file import make_file, read_file, write_file
 from app.results.publishing import export_file
-from app.round.book_folder import write_book
+from app.round.book_folder import recount_book, write_book
 from app.round.handing_in import make_hand_in
 from app.round.headquarters import Headquarters, Took
 from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
 from app.rules.round.from_event import rule_from
+from app.rules.round.guards import roll_root
+from app.rules.round.proving import prove
 from app.settings import Settings
 from app.store.roster import read_roster
 
@@ -148,12 +150,28 @@ def where(settings: Settings, go_on: bool) -> str:
         return f"{written}{where_it_stands(headquarters.state, now)}"
 
 
-def book_of(settings: Settings, folder: Path, names: bool) -> str:
+def book_of(settings: Settings, folder: Path, names: bool, hand_ins: bool) -> str:
     """Writes the book of the round in a data folder, and says so. Raises FileRefused, BadBook."""
     with _headquarters(settings, "Write the book of a round", folder.name) as (headquarters, _):
         people = headquarters.people() if names else ()
-        root = write_book(folder, headquarters.records, headquarters.state, people, headquarters.receipts())
+        came = headquarters.hand_ins() if hand_ins else ()
+        root = write_book(folder, headquarters.records, headquarters.state, people, headquarters.receipts(), came)
     return f"Written: {folder}, {'with' if names else 'without'} names. Its root: {root}"
+
+
+def prove_line(book: Path, entry: int, event: str, file: Path) -> str:
+    """Writes the proof of a line of a book, and says so. Raises FileRefused, BadBook, BadProof."""
+    if file.exists():
+        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
+    found = recount_book(book)
+    if not found.holds:
+        raise FileRefused(f"This book does not say what its records give, so it proves nothing. {found.faults[0]}")
+    events = [one.id for one in found.state.rules.events if event in (one.id, one.name)]
+    if len(events) != 1:
+        raise FileRefused(f"Say the event by its id: {', '.join(one.id for one in found.state.rules.events)}.")
+    proof = prove(found.state, (entry, events[0]))
+    write_whole(file, proof)
+    return f"Written: {file} ({len(proof)} bytes). It is checked against the root that was published:\n{roll_root(found.state)}"
 
 
 def _deadline(typed: str) -> tuple[int, str]:

@@ -30,6 +30,7 @@ from app.rules.round.state import RoundState
 from app.rules.values.units import decimal_text
 
 MOST_BYTES = 1024 * 1024 * 1024  # of all files; a round of 200,000 lines is a tenth of it
+HAND_INS = "hand-ins"  # files by their digest, beside the book and under no other: they hold names and marks
 EVENT_PLACES = 3  # decimals that a score is shown with
 
 
@@ -48,22 +49,32 @@ class BookRecount:
 
 
 def write_book(
-    folder: Path, records: Sequence[r.Record], state: RoundState, people: Iterable[Person] = (), receipts: Sequence[bytes] = ()
+    folder: Path,
+    records: Sequence[r.Record],
+    state: RoundState,
+    people: Iterable[Person] = (),
+    receipts: Sequence[bytes] = (),
+    hand_ins: Iterable[tuple[str, bytes]] = (),
 ) -> str:
-    """Writes a round's book into a folder that is new or empty; the root of it. Raises BadBook."""
+    """Writes a round's book into a folder that is new or empty; the root of it. hand_ins: by digest. Raises BadBook."""
     if state.rule is None:
         raise BadBook("There is no round here.")
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise BadBook(f"{folder} is already there. Give a new folder, so that nothing is overwritten.")
     files = book_files(records, state, people, receipts, Path(redraw.__file__).read_bytes())
     try:
+        for digest, content in hand_ins:
+            _write(folder / HAND_INS / digest, content)
         for name in sorted(files, key=lambda one: one == MANIFEST):  # last: a folder without it is no book
-            file = folder / name
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_bytes(files[name])
+            _write(folder / name, files[name])
     except OSError as wrong:
         raise BadBook(f"{folder} can't be written: {wrong.strerror}.") from None
     return str(json.loads(files[MANIFEST])["root"])
+
+
+def _write(file: Path, content: bytes) -> None:
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(content)
 
 
 def recount_book(folder: Path) -> BookRecount:
@@ -88,11 +99,11 @@ def _receipts(data: bytes) -> list[bytes]:
 
 
 def _read(folder: Path) -> dict[str, bytes]:
-    """The files of a folder by name, as the manifest names them. Raises BadBook."""
+    """The files of a book's folder by name, but for hand-ins, which are read one at a time. Raises BadBook."""
     found: dict[str, bytes] = {}
     left = MOST_BYTES
     try:
-        for file in sorted(one for one in folder.rglob("*") if one.is_file()):
+        for file in sorted(one for one in folder.rglob("*") if one.is_file() and folder / HAND_INS not in one.parents):
             left -= file.stat().st_size
             if left < 0:
                 raise BadBook(f"{folder} holds more than a book ever does.")

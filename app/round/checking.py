@@ -6,8 +6,11 @@ from hashlib import sha256
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
-from app.rules.round.hand_in import Receipt
+from app.results.competition_file import BadFile, read_file, write_file
+from app.results.file_texts import check_texts
+from app.rules.round.hand_in import HandIn, Receipt
 from app.rules.round.kit import BadKit, Kind, Signed, read_signed, said_in
+from app.rules.round.state import RoundState
 
 FIRST = "0" * 64  # what the first receipt says of the one before it
 
@@ -19,6 +22,19 @@ def read_checked(data: bytes, kind: Kind) -> Signed:
         Ed25519PublicKey.from_public_bytes(bytes.fromhex(found.by.key)).verify(bytes.fromhex(found.by.signature), found.signed)
     except (InvalidSignature, ValueError):
         raise BadKit(f"This {kind} file was changed since it was signed, or not signed by the key that it names.") from None
+    return found
+
+
+def read_hand_in(data: bytes, state: RoundState) -> HandIn:
+    """A hand-in of this round, signed with its gym's bound key, whose competition can be used. Raises BadKit."""
+    signed = read_checked(data, "hand-in")
+    found = said_in(signed.says, HandIn)
+    if found.round != state.rules.id or state.keys.get(found.gym) != signed.by.key:
+        raise BadKit("This hand-in is of another round, or not signed with its gym's key.")
+    try:
+        check_texts(read_file(write_file(found.competition)))
+    except BadFile as wrong:
+        raise BadKit(f"The competition in this hand-in can't be used. {wrong}") from None
     return found
 
 

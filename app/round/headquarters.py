@@ -4,17 +4,16 @@ Everything is read and folded again for each command, which a round of some hund
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from app.results.competition_file import BadFile, read_file, write_file
-from app.results.file_texts import check_texts
-from app.round.checking import FIRST, read_checked
+from app.round.checking import FIRST, read_checked, read_hand_in
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.round import records as r
 from app.rules.round.codec import BadRecord, decode, encode
@@ -22,7 +21,7 @@ from app.rules.round.due import Said, due_now
 from app.rules.round.fold import fold, take
 from app.rules.round.guards import roll_root
 from app.rules.round.hand_in import HandIn, Receipt, hand_in_faults
-from app.rules.round.kit import BadKit, Binding, check_binding, said_in, says_of, slip_for
+from app.rules.round.kit import Binding, check_binding, said_in, says_of, slip_for
 from app.rules.round.people import Person
 from app.rules.round.state import RoundState
 from app.store.database import Database
@@ -126,14 +125,8 @@ class Headquarters:
         """Takes a gym's hand-in and checks it. What is amiss is told in the receipt, and none of its lines counts then.
 
         Raises BadKit for what is no hand-in of this round by this gym's key, NoRound."""
-        digest, signed = sha256(data).hexdigest(), read_checked(data, "hand-in")
-        found = said_in(signed.says, HandIn)
-        if found.round != self._rule_id() or self.state.keys.get(found.gym) != signed.by.key:
-            raise BadKit("This hand-in is of another round, or not signed with its gym's key.")
-        try:
-            check_texts(read_file(write_file(found.competition)))
-        except BadFile as wrong:
-            raise BadKit(f"The competition in this hand-in can't be used. {wrong}") from None
+        self._rule_id()
+        digest, found = sha256(data).hexdigest(), read_hand_in(data, self.state)
         faults = hand_in_faults(self.state.rules, found)
         said: list[Said] = []
         if digest not in self.state.hand_ins:
@@ -173,6 +166,13 @@ class Headquarters:
     def receipts(self) -> list[bytes]:
         """All receipts in order."""
         return self.database.read(round_receipts)
+
+    def hand_ins(self) -> Iterator[tuple[str, bytes]]:
+        """The hand-ins that came, one at a time: each with its digest."""
+        for digest in self.state.hand_ins:
+            content = self.database.read(partial(hand_in_content, digest=digest))
+            if content is not None:
+                yield digest, content
 
     def people(self) -> list[Person]:
         """Who the entries are whose lines count, from the hand-ins that they came with."""

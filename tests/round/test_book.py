@@ -16,7 +16,9 @@ from app.rules.round.book import manifest_of
 from app.rules.round.films import drawn
 from app.rules.round.inviting import invited_by_division
 from app.rules.round.people import Person, commitment
+from app.rules.round.proving import BadProof, proven
 from app.rules.round.standing import standing
+from app.rules.round.tree import proof, root, root_of_proof
 from tests.builders.rounds import Played, facts_of, play
 
 ROUND = 0
@@ -115,6 +117,33 @@ def test_a_book_that_says_another_result_under_a_manifest_of_its_own_is_found(co
     (copy / "manifest.json").write_text(manifest_of(files).model_dump_json(), encoding="utf-8")
     faults = recount_book(copy).faults
     assert len(faults) == 1 and f"the standing of {division} is not what the records give" in faults[0]
+
+
+def test_a_line_is_proven_under_the_published_root_and_every_changed_byte_of_the_proof_is_refused(
+    book: Path, tmp_path: Path, played: Played, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (entry, event), line = next(iter(played.state.lines.items()))
+    file, root = tmp_path / "line.proof", played.state.roll.root  # type: ignore[union-attr]
+    assert main(["prove", str(book), str(entry), event, str(file)]) == 0 and root in capsys.readouterr().out
+    assert main(["recount", "--proof", str(file), root]) == 0
+    assert f"Entry {entry} of gym {line.claim.gym} stands on this roll" in capsys.readouterr().out
+    assert main(["recount", "--proof", str(file), "0" * 64]) == 1
+    assert capsys.readouterr().err.startswith("This proof does not lead to that root")
+    assert main(["prove", str(book), "987654", event, str(tmp_path / "none")]) == 1
+    assert capsys.readouterr().err == f"The roll holds no line of entry 987654 in {event}.\n"
+    whole, chance = file.read_bytes(), Random(3)
+    for at in range(len(whole)):
+        with pytest.raises(BadProof):
+            proven(whole[:at] + bytes([whole[at] ^ chance.randrange(1, 256)]) + whole[at + 1 :], root)
+
+
+def test_the_tree_proves_each_leaf_of_any_number_and_no_other() -> None:
+    for count in range(1, 18):
+        leaves = [f"{one:064x}" for one in range(count)]
+        for at, leaf in enumerate(leaves):
+            path = proof(leaves, at)
+            assert root_of_proof(leaf, path) == root(leaves) != root_of_proof("f" * 64, path)
+            assert len(path) <= (count - 1).bit_length()
 
 
 def test_what_is_no_book_is_refused_in_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

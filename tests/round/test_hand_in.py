@@ -9,14 +9,16 @@ from pathlib import Path
 import pytest
 
 from app.cli import main
-from app.round.checking import chain_faults, read_checked
+from app.round.checking import chain_faults, read_checked, read_hand_in
 from app.round.headquarters import Headquarters
 from app.round.signing import GYM_KEY, SigningKey, key_in
 from app.rules.records.document import CompetitionFile, Ledger, ledger_id
 from app.rules.records.roster import Event
+from app.rules.round.again import worked_out_again
 from app.rules.round.hand_in import NOT_ITS_LINES, HandIn, Receipt
 from app.rules.round.kit import said_in, says_of
 from app.rules.round.rule import HOUR
+from app.rules.round.state import RoundState
 from app.store.database import Database
 from app.store.rounds import round_receipts, round_records
 from tests.builders.mixed_day import a_mixed_day, an_entry, counted
@@ -123,6 +125,38 @@ def test_two_gyms_hand_in_and_both_count_though_their_marks_are_the_same(game: R
     whole = b"".join(file.read_bytes() for file in (game.place / "book").rglob("*") if file.is_file())
     assert b"Entry solo1" not in whole
     assert b"Entry solo1" in (game.place / "named" / "people" / "01.jsonl").read_bytes()
+
+    proves_each_line_from_its_marks(game, found.state)
+
+
+def proves_each_line_from_its_marks(game: Round, state: RoundState) -> None:
+    """The book's lines against the hand-ins: one gym's, all, one that was changed, one that is not there."""
+    book = game.place / "with"
+    assert game.run("book", book, "--hand-ins") == 0, game.said
+    for flags in (["--all"], ["--gym", "2", str(game.place / "2.hand-in")]):
+        assert main(["recount", str(book), *flags]) == 0
+    told = game.capture.readouterr().out
+    assert "Worked out again: 4 lines of 2 hand-ins." in told and "Worked out again: 2 lines of 1 hand-ins." in told
+    assert "2001   Swings in a minute  30              claimed" in told
+    for one, said in (
+        (("1", "2.hand-in"), "This is a hand-in of gym 2."),
+        (("1", "2.receipt"), "The book knows of no such hand-in."),
+    ):
+        assert main(["recount", str(book), "--gym", one[0], str(game.place / one[1])]) == 1
+        assert said in game.capture.readouterr().err
+    files = sorted((book / "hand-ins").iterdir())
+    files[0].write_bytes(files[1].read_bytes())
+    files[1].unlink()
+    assert main(["recount", str(book), "--all"]) == 1 and main(["recount", str(book)]) == 0
+    told = game.capture.readouterr().out
+    assert "This file is not the one whose digest is its name." in told and "Its file is not here." in told
+    first = next(iter(state.hand_ins))
+    claims = [line.claim for line in state.lines.values() if line.claim.hand_in == first]
+    hand_in = read_hand_in((game.place / "1.hand-in").read_bytes(), state)
+    assert worked_out_again(state, claims, first, hand_in).differs == ()
+    claims[0] = claims[0].model_copy(update={"parts": (31,)})
+    (sentence,) = worked_out_again(state, claims, first, hand_in).differs
+    assert "the marks give 30 in " in sentence and "the book says 31 in " in sentence
 
 
 def test_a_promise_keeps_the_place_and_a_new_hand_in_replaces_an_older_one(game: Round) -> None:

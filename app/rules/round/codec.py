@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from hashlib import sha256
-from typing import Any, get_args
+from typing import Any, NamedTuple, get_args
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -11,6 +11,20 @@ from app.rules.round.records import Claim, Kept, Opened, Record
 
 RECORD: TypeAdapter[Record] = TypeAdapter(Record)
 KINDS: tuple[type[Kept], ...] = get_args(get_args(Record)[0])
+
+
+class RollLine(NamedTuple):
+    """What of a claim the roll holds; parts as text, person empty where nobody says who it is."""
+
+    entry: int
+    event: str
+    division: str
+    gym: int
+    parts: tuple[str, ...]
+    person: str
+
+
+ROLL_LINE: TypeAdapter[RollLine] = TypeAdapter(RollLine)
 
 
 class BadRecord(Exception):
@@ -48,8 +62,13 @@ def encode_all(records: Iterable[Kept]) -> bytes:
 
 def roll_line(claim: Claim) -> bytes:
     """What of a claim the roll holds, as a line of canonical JSON: entry, event, division, gym, parts, who it is (or nothing)."""
-    parts = [str(one) for one in claim.parts]
-    return canonical([claim.entry, claim.event, claim.division, claim.gym, parts, claim.person or ""])
+    parts = tuple(str(one) for one in claim.parts)
+    return canonical(RollLine(claim.entry, claim.event, claim.division, claim.gym, parts, claim.person or ""))
+
+
+def read_roll_line(text: str) -> RollLine:
+    """What a line of the roll says. Raises ValidationError."""
+    return ROLL_LINE.validate_json(text, strict=True)
 
 
 def leaf(claim: Claim) -> str:

@@ -1,11 +1,15 @@
 """A hash tree over leaves in order: one root for all of them, and a short proof that one is among them.
 
 As in RFC 6962 (section 2.1), with SHA-256: leaves and nodes are hashed with different first bytes, a list is split at the
-greatest power of two below its length. The root of nothing is the hash of nothing.
+greatest power of two below its length. The root of nothing is the hash of nothing. A proof names the side of each step instead
+of the leaf's number and the tree's size, since those can be changed without another root.
 """
 
 from collections.abc import Sequence
 from hashlib import sha256
+from typing import Literal
+
+Step = tuple[Literal["left", "right"], str]  # on which side what is hashed with the node stands, and that as 64 hex digits
 
 
 def root(leaves: Sequence[str]) -> str:
@@ -13,27 +17,17 @@ def root(leaves: Sequence[str]) -> str:
     return _root([_of_leaf(one) for one in leaves]).hex()
 
 
-def proof(leaves: Sequence[str], at: int) -> list[str]:
-    """What is hashed with leaf number `at` (from 0) on the way up to the root, from below."""
-    return [one.hex() for one in _proof([_of_leaf(one) for one in leaves], at)]
+def proof(leaves: Sequence[str], at: int) -> list[Step]:
+    """The way from leaf number `at` (from 0) up to the root, from below."""
+    return _proof([_of_leaf(one) for one in leaves], at)
 
 
-def root_of_proof(leaf: str, at: int, count: int, path: Sequence[str]) -> str:
-    """The root that a proof of leaf number `at` of `count` leads to. Raises ValueError for one of another length."""
-    here, first, last = _of_leaf(leaf), at, count - 1
-    for one in path:
-        if last <= 0:
-            raise ValueError("The proof is too long.")
-        other = bytes.fromhex(one)
-        if first % 2 or first == last:
-            here = _node(other, here)
-            while not first % 2 and first:
-                first, last = first // 2, last // 2
-        else:
-            here = _node(here, other)
-        first, last = first // 2, last // 2
-    if last:
-        raise ValueError("The proof is too short.")
+def root_of_proof(leaf: str, path: Sequence[Step]) -> str:
+    """The root that a proof leads to from a leaf of 64 hex digits. That no proof of another leaf leads there rests on SHA-256."""
+    here = _of_leaf(leaf)
+    for side, beside in path:
+        other = bytes.fromhex(beside)
+        here = _node(other, here) if side == "left" else _node(here, other)
     return here.hex()
 
 
@@ -60,10 +54,10 @@ def _root(hashed: Sequence[bytes]) -> bytes:
     return level[0]
 
 
-def _proof(hashed: Sequence[bytes], at: int) -> list[bytes]:
+def _proof(hashed: Sequence[bytes], at: int) -> list[Step]:
     if len(hashed) == 1:
         return []
     split = _split(len(hashed))
     if at < split:
-        return [*_proof(hashed[:split], at), _root(hashed[split:])]
-    return [*_proof(hashed[split:], at - split), _root(hashed[:split])]
+        return [*_proof(hashed[:split], at), ("right", _root(hashed[split:]).hex())]
+    return [*_proof(hashed[split:], at - split), ("left", _root(hashed[:split]).hex())]

@@ -1,0 +1,56 @@
+"""A hand-in worked out again beside what the book says of it: whether it was sound, and each of its lines."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from app.rules.round import records as r
+from app.rules.round.hand_in import HandIn, hand_in_faults
+from app.rules.round.records import LineKey
+from app.rules.round.rule import Parts
+from app.rules.round.state import RoundState
+
+CAME = ("sound", "unsound", "replaced", "withdrawn")  # the states of a hand-in whose file was checked
+Said = tuple[str, int, Parts, str | None]  # of a line: division, gym, parts, the commitment to who it is
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """A hand-in worked out again. lines: what its marks give; differs: where the book says otherwise, as sentences."""
+
+    digest: str
+    gym: int
+    state: str
+    lines: Mapping[LineKey, Said]
+    differs: tuple[str, ...]
+
+
+def worked_out_again(state: RoundState, claims: Iterable[r.Claim], digest: str, hand_in: HandIn) -> Again:
+    """What a hand-in gives. claims: those that the book says came with it. It is one that the book knows."""
+    here = state.hand_ins[digest]
+    faults = hand_in_faults(state.rules, hand_in)
+    lines = (
+        {} if faults else {(one.entry, one.event): (one.division, hand_in.gym, one.parts, one.person) for one in hand_in.lines}
+    )
+    said: dict[LineKey, Said] = {one.line: (one.division, one.gym, one.parts, one.person) for one in claims}
+    differs = []
+    if here.promise.gym != hand_in.gym or here.promise.replaces != hand_in.replaces:
+        differs.append("The book says another gym of it, or that it replaces another.")
+    if bool(faults) != bool(here.faults):
+        differs.append(f"The book says that it is {'unsound' if here.faults else 'sound'}.")
+        differs += [f"Amiss: {one}" for one in faults]
+    return Again(digest, hand_in.gym, here.state, lines, (*differs, *_apart(lines, said)))
+
+
+def _apart(lines: Mapping[LineKey, Said], said: Mapping[LineKey, Said]) -> Iterator[str]:
+    """The lines that the marks and the book tell differently, as sentences."""
+    for key in sorted(lines.keys() | said.keys()):
+        if lines.get(key) != said.get(key):
+            yield f"Entry {key[0]} in {key[1]}: the marks give {_parts(lines.get(key))}, the book says {_parts(said.get(key))}."
+
+
+def _parts(said: Said | None) -> str:
+    """A line in short; two that differ in who or where alone differ here too."""
+    if said is None:
+        return "no line"
+    division, gym, parts, person = said
+    return f"{' + '.join(map(str, parts))} in {division}, gym {gym}{f', of {person[:12]}…' if person else ''}"
