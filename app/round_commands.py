@@ -77,6 +77,11 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
 
         return book_of(settings, asked.folder, asked.names, asked.hand_ins)
 
+    def heads(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import heads_of  # see make_kit
+
+        return heads_of(settings, asked.folder)
+
     def prove(_: Any, asked: argparse.Namespace) -> str:
         from app.rounds import prove_line  # see make_kit
 
@@ -93,6 +98,7 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
     add("add", "add records to a round: looks, decisions, appeals and the like", said(add_records), _adds, f.data)
     add("round", "say where a round stands, and write down what is due by itself", said(where), _goes_on, f.data)
     add("book", "write the book of a round as a folder", said(book), _book, f.data)
+    add("heads", "write the heads of receipts and roll for any web space, as far as they are new", said(heads), _heads, f.data)
     add("prove", "write the proof that a line of a round's book stands on its roll", said(prove), _proves)
 
 
@@ -163,6 +169,10 @@ def _book(command: argparse.ArgumentParser) -> None:
     _folder(command)
     command.add_argument("--names", action="store_true", help="with the names of the entries that came with a hand-in")
     command.add_argument("--hand-ins", action="store_true", help="with the hand-ins as they came, which hold names and marks")
+
+
+def _heads(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="a new folder, or one that they were written into before")
 
 
 def _proves(command: argparse.ArgumentParser) -> None:

@@ -11,10 +11,13 @@ from app.files import FileRefused, import_from, look_for_store, open_database, o
 from app.hall.doing import note_at_terminal
 from app.live.servertime import this_machine
 from app.results.competition_file import make_file, read_file, write_file
+from app.results.published_folder import PublishedFolder
 from app.results.publishing import export_file
 from app.round.book_folder import recount_book, write_book
+from app.round.checking import chain_head
 from app.round.handing_in import make_hand_in
 from app.round.headquarters import Headquarters, Took
+from app.round.heads import head_files, publish_heads
 from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
@@ -34,6 +37,11 @@ def _headquarters(settings: Settings, act: str, about: str = "") -> Iterator[tup
     with open_database(settings) as database:
         yield Headquarters(database, settings.data), this_machine().wall_ms()
         note_at_terminal(database, act, about)
+
+
+def _is_round(headquarters: Headquarters) -> None:
+    if not headquarters.has_round:
+        raise FileRefused("There is no round here.")
 
 
 def kit_of(settings: Settings, folder: Path, deadline: str, gyms: Path, places: list[str], name: str) -> str:
@@ -144,8 +152,7 @@ def add(settings: Settings, file: Path) -> str:
 def where(settings: Settings, go_on: bool) -> str:
     """Says where a round stands; `go_on`: writes down first what is due by itself. Raises FileRefused, NoRound."""
     with _headquarters(settings, "Look where a round stands") as (headquarters, now):
-        if not headquarters.has_round:
-            raise FileRefused("There is no round here.")
+        _is_round(headquarters)
         written = f"Written: {headquarters.go_on(now)} records.\n" if go_on else ""
         return f"{written}{where_it_stands(headquarters.state, now)}"
 
@@ -157,6 +164,16 @@ def book_of(settings: Settings, folder: Path, names: bool, hand_ins: bool) -> st
         came = headquarters.hand_ins() if hand_ins else ()
         root = write_book(folder, headquarters.records, headquarters.state, people, headquarters.receipts(), came)
     return f"Written: {folder}, {'with' if names else 'without'} names. Its root: {root}"
+
+
+def heads_of(settings: Settings, folder: Path) -> str:
+    """Writes what is new of a round's heads into a folder, and says so. Raises FileRefused, NotOurs, NotContinued."""
+    with _headquarters(settings, "Publish the heads of a round", folder.name) as (headquarters, _):
+        _is_round(headquarters)
+        receipts = headquarters.receipts()
+        new = publish_heads(PublishedFolder(folder, write_whole), head_files(headquarters.state, receipts))
+    told = f"Written anew in {folder}: {', '.join(new)}." if new else f"Nothing is new in {folder}."
+    return f"{told}\nHead of {len(receipts)} receipts: {chain_head(receipts)}"
 
 
 def prove_line(book: Path, entry: int, event: str, file: Path) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 from app.results.recount import aligned_block
 from app.round import redraw
-from app.round.checking import chain_faults
+from app.round.checking import chain_faults, chain_head
 from app.rules.round import records as r
 from app.rules.round.book import (
     MANIFEST,
@@ -36,11 +36,12 @@ EVENT_PLACES = 3  # decimals that a score is shown with
 
 @dataclass(frozen=True, slots=True)
 class BookRecount:
-    """A book and what its records give. faults: what differs, as sentences."""
+    """A book and what its records give. faults: what differs, as sentences. receipts: as they were signed, in order."""
 
     book: Book
     state: RoundState
     faults: tuple[str, ...]
+    receipts: tuple[bytes, ...]
 
     @property
     def holds(self) -> bool:
@@ -85,11 +86,12 @@ def recount_book(folder: Path) -> BookRecount:
     faults = [*book.faults, *(f"Record {number} may not be there: {said}" for number, said in state.faults)]
     if state.rule is None:
         raise BadBook("No round was opened in this book.")
-    faults += chain_faults(_receipts(files.get(RECEIPTS, b"")), state.key)
+    receipts = _receipts(files.get(RECEIPTS, b""))
+    faults += chain_faults(receipts, state.key)
     faults += results_faults(files.get(RESULTS, b""), state)
     if state.roll is not None and files.get(ROLL) != b"".join(roll_line(line.claim) + b"\n" for _, line in state.on_the_roll()):
         faults.append(f"{ROLL} is not what the claims give.")
-    return BookRecount(book, state, tuple(faults))
+    return BookRecount(book, state, tuple(faults), tuple(receipts))
 
 
 def _receipts(data: bytes) -> list[bytes]:
@@ -168,7 +170,7 @@ def _invitation_block(found: BookRecount) -> str:
 
 
 def _said_block(found: BookRecount) -> str:
-    said = [f"Root  {found.book.manifest.root}"]
+    said = [f"Root  {found.book.manifest.root}", f"Head of {len(found.receipts)} receipts  {chain_head(found.receipts)}"]
     if found.faults:
         said = ["SOMETHING DIFFERS.", *(f"- {fault}" for fault in found.faults), *said]
     else:

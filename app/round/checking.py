@@ -38,6 +38,11 @@ def read_hand_in(data: bytes, state: RoundState) -> HandIn:
     return found
 
 
+def chain_head(receipts: Sequence[bytes]) -> str:
+    """The head of a chain of receipts, which the next one names as the one before it: 64 hex digits."""
+    return sha256(receipts[-1]).hexdigest() if receipts else FIRST
+
+
 def chain_faults(receipts: Sequence[bytes], key: str) -> list[str]:
     """What is amiss with a chain of receipts by headquarters' public key, as sentences; empty where nothing is."""
     faults: list[str] = []

@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from app.round.checking import FIRST, read_checked, read_hand_in
+from app.round.checking import chain_head, read_checked, read_hand_in
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.round import records as r
 from app.rules.round.codec import BadRecord, decode, encode
@@ -148,7 +148,6 @@ class Headquarters:
         came: CameIn | None = None,
     ) -> Took:
         before = self.receipts()
-        head = sha256(before[-1]).hexdigest() if before else FIRST
         receipt = Receipt(
             round=self._rule_id(),
             number=len(before) + 1,
@@ -157,11 +156,11 @@ class Headquarters:
             what=what,
             at=now_ms,
             faults=faults,
-            before=head,
+            before=chain_head(before),
         )
         signed = self._key().sign("receipt", says_of(receipt))
         self.add(said, now_ms, signed, came)
-        return Took(signed, receipt.number, sha256(signed).hexdigest(), faults)
+        return Took(signed, receipt.number, chain_head([signed]), faults)
 
     def receipts(self) -> list[bytes]:
         """All receipts in order."""

@@ -5,19 +5,23 @@ import shutil
 import subprocess
 import sys
 from dataclasses import replace
+from hashlib import sha256
 from pathlib import Path
 from random import Random
 
 import pytest
 
 from app.cli import main
+from app.results.published_folder import PublishedFolder
 from app.round.book_folder import recount_book, write_book
+from app.round.heads import NotContinued, head_files, publish_heads
 from app.rules.round.book import manifest_of
 from app.rules.round.films import drawn
 from app.rules.round.inviting import invited_by_division
 from app.rules.round.people import Person, commitment
 from app.rules.round.proving import BadProof, proven
 from app.rules.round.standing import standing
+from app.rules.round.state import RoundState
 from app.rules.round.tree import proof, root, root_of_proof
 from tests.builders.rounds import Played, facts_of, play
 
@@ -144,6 +148,27 @@ def test_the_tree_proves_each_leaf_of_any_number_and_no_other() -> None:
             path = proof(leaves, at)
             assert root_of_proof(leaf, path) == root(leaves) != root_of_proof("f" * 64, path)
             assert len(path) <= (count - 1).bit_length()
+
+
+def test_heads_are_only_continued_and_only_what_is_new_is_written(played: Played, tmp_path: Path) -> None:
+    folder, receipts = tmp_path / "heads", [b"one", b"two", b"three"]
+    open_yet = RoundState(stage="open", rule=played.state.rules, key="e" * 64)
+
+    def publish(state: RoundState, count: int) -> set[str]:
+        return set(publish_heads(PublishedFolder(folder, Path.write_bytes), head_files(state, receipts[:count])))
+
+    assert publish(open_yet, 1) == {"index.html", "key.txt", "receipts.txt"} and publish(open_yet, 1) == set()
+    assert publish(open_yet, 2) == {"index.html", "receipts.txt"}
+    assert (folder / "receipts.txt").read_text().splitlines()[1] == f"2 {sha256(b'two').hexdigest()}"
+    drawn = replace(open_yet, roll=played.state.roll, draw=played.state.draw, seed=played.state.seed)
+    assert publish(drawn, 2) == {"index.html", "roll.txt", "draw.txt"}
+    assert played.state.seed in (folder / "index.html").read_text(encoding="utf-8")
+    receipts[0] = b"another"
+    for state, count in ((drawn, 1), (drawn, 3), (open_yet, 0), (replace(drawn, key="f" * 64), 0)):
+        before = {file: file.read_bytes() for file in folder.iterdir()}
+        with pytest.raises(NotContinued, match=r"Nothing was written\."):
+            publish(state, count)
+        assert before == {file: file.read_bytes() for file in folder.iterdir()}
 
 
 def test_what_is_no_book_is_refused_in_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -260,6 +260,8 @@ def test_a_whole_round_is_played_by_command_from_kit_to_invitation(game: Round, 
                 assert add(decision | {"value": "24"}) == 0, game.said
         assert game.run("round", "--go-on") == 0, game.said
     assert add({"kind": "published"}) == 0, game.said
+    for told in ("key.txt, receipts.txt, roll.txt, draw.txt, index.html.", "Nothing is new in"):
+        assert game.run("heads", game.place / "heads") == 0 and told in game.said
     assert add({"kind": "draw", "dice": "1", "witnesses": ["P"]}) == 1 and "a command of its own" in game.said
     assert add({"kind": "signed"}) == 1 and game.said == "Somebody may still appeal.\n"
     clock.now += 73 * HOUR

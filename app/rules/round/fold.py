@@ -148,6 +148,7 @@ def _roll(state: RoundState, record: r.Roll) -> None:
 
 def _draw(state: RoundState, record: r.Draw) -> None:
     assert state.roll is not None, "the table let a draw pass before the roll"
+    state.draw = record
     state.seed = seed_of(state.roll.root, record.dice)
 
 

@@ -101,6 +101,7 @@ class RoundState:
     lines: dict[r.LineKey, LineState] = field(default_factory=dict)
     looks: dict[str, Look] = field(default_factory=dict)
     roll: r.Roll | None = None
+    draw: r.Draw | None = None
     seed: str = ""
     named: set[int] = field(default_factory=set)
     corrections: Counter[int] = field(default_factory=Counter)
