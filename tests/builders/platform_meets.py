@@ -16,6 +16,7 @@ from tests.builders.platforms import a_meet, a_platform_file, lifter
 
 SILENT = 0.4  # how often a lifter lets the time to declare pass
 STEP_KG, DUE_S = 1, 60  # the rule's load: so much more after a good lift, once nobody declared within a minute
+LAST_CHANGES, ATTEMPTS = 2, 3  # of rounds: the third attempt of the last lift may be changed so often, any other's not
 FLIGHT_MS = 8_000_000  # from one flight's last lift to the next GO: longer than any flight has left
 
 
@@ -33,15 +34,16 @@ class Size:
 class Meet:
     """The people at the platform. `best`: the caller's own list, by lifter and lift; `attempts`: how many each may have of a
     lift; `called`: how many lifters were, `count`: how many marks were made; `refused`: what the rules
-    let nobody declare."""
+    let nobody declare, `changed`: what was changed as they allow; `last`: the number of the last lift."""
 
-    def __init__(self, house: House, seed: int, attempts: int) -> None:
-        self.attempts, self.called = attempts, 0
+    def __init__(self, house: House, seed: int, size: Size) -> None:
+        self.attempts, self.last, self.called = size.attempts, len(size.lifts_s) - 1, 0
         self.house, self.chance, self.count = house, random.Random(seed), 0
         self.by = {seat: house.tablet(1, seat) for seat in AT_PLATFORMS}
         self.device = {seat: browser.get("/lane/packet").json()["device"]["id"] for seat, browser in self.by.items()}
         self.best: dict[tuple[int, int], int] = {}
         self.refused: list[str] = []
+        self.changed: list[str] = []
         self.at_ms = 0
 
     def mark(self, seat: str, sheet: str, kind: str, who: int, win: int, **body: Any) -> str:
@@ -73,16 +75,20 @@ class Meet:
         self.mark("centre", "lane", "racked", who, win, declared=declared)
         return sum(said.values()) >= 2
 
-    def silent(self, called: int, win: int, last: int, good: bool) -> tuple[int, str]:
+    def silent(self, called: int, win: int, last: int, good: bool, changes: int) -> tuple[int, str]:
         """Nobody says a word for a minute: the rule's load stands, the warm-up area hears of it, and the marshal writes it down
-        as that. What is then declared after all is kept and flagged, and stands for nothing."""
+        as that. What is then declared after all is a change: as many as are allowed stand, one more is kept and flagged, and
+        stands for nothing."""
         self.until(self.at_ms // 1000 + DUE_S + 1)
         kg = last + STEP_KG if good else last
         (row,) = [row for row in warm_up(self.house.app.state.hall).heats[0].rows if row.entry == lifter(called)]
         assert row.load.startswith(f"{kg} kg (") and row.load.endswith(" by the rule")
-        said = self.mark("marshal", "lane", "declare", called, win, load={"amount": str(kg), "unit": "kg"}, by="rule")
+        stands = kg, self.mark("marshal", "lane", "declare", called, win, load={"amount": str(kg), "unit": "kg"}, by="rule")
+        for more in range(1, changes + 1):
+            stands = self.declare(called, win, kg + more)
+            self.changed.append(stands[1])
         self.refused.append(self.declare(called, win, kg + 5)[1])
-        return kg, said
+        return stands
 
     def play(self, flight: list[int], number: int, win: int) -> None:
         """One lift of a flight, in rounds: the caller looks for the fewest attempts, then the lightest load, then the lot."""
@@ -102,7 +108,8 @@ class Meet:
             if good:
                 self.best[called, number] = max(kg, self.best.get((called, number), 0))
             if taken[called] < self.attempts and self.chance.random() < SILENT:
-                said[called] = self.silent(called, win, kg, good)
+                third = number == self.last and taken[called] == ATTEMPTS - 1
+                said[called] = self.silent(called, win, kg, good, LAST_CHANGES if third else 0)
             elif taken[called] < self.attempts:
                 said[called] = self.declare(called, win, kg + 2 if good else kg)
 
@@ -121,7 +128,7 @@ def weight_of(who: int) -> int:
 
 def played(house: House, size: Size, seed: int) -> Meet:
     """The whole meet, one flight after another, every lift of a flight in turn."""
-    meet, desk = Meet(house, seed, size.attempts), house.desk()
+    meet, desk = Meet(house, seed, size), house.desk()
     for number in range(size.lifters // size.flight):
         meet.at_ms = 0
         flight = list(range(number * size.flight + 1, (number + 1) * size.flight + 1))

@@ -26,10 +26,16 @@ def run(tell: Callable[[str], None]) -> list[Figure]:
         meet = played(house, SIZE, SEED)
         took = time.perf_counter() - begun
         expected, told = by_hand(meet, SIZE), published(house)
+        lanes = [house.app.state.hall.projection.counting_tally(f"asg_{n}") for n in range(1, SIZE.lifters + 1)]
+        flagged = {flag.mark for lane in lanes for flag in lane.flags if flag.why == "changes-over"}
     wrong = sum(one != other for one, other in zip(expected, told, strict=False)) + abs(len(expected) - len(told))
     return [
         Figure("meet.called", "lifters called in the order of the caller by hand", meet.called),
         Figure("meet.wrong", "totals and places of 24 lifters that differ from those by hand", wrong, goal=NONE),
+        Figure(
+            "meet.refused", "changes that the rules refuse, or allow, told otherwise", len(flagged ^ set(meet.refused)), goal=NONE
+        ),
+        Figure("meet.changed", "changes of the last attempt that the rules allow", len(meet.changed)),
         Figure("meet.marks", "marks of marshal, loaders and referees", meet.count),
         Figure("meet.placed", "lifters with a total", len(told)),
         Figure("meet.mark", "a mark of the meet, with the looks at the warm-up page", took / meet.count * 1000, "ms"),
