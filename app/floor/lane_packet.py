@@ -14,6 +14,7 @@ from app.hall.told import told_now
 from app.live.platforms import at_platform, lanes_of, seen_at
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.count.gear_check import equipment_list
+from app.rules.count.received import let_count
 from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.sheets import variant_key
 from app.rules.records.document import Run
@@ -117,6 +118,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lanes: Collection[
                 stands["shifts"] = _shifts(hall, assignment.id)
                 stands["judged"] = judged_before(judged, assignment.judge, heat.id)
                 stands["counting"] = _counting(hall, assignment.id)
+                stands["admitted"] = sorted(let_count(hall.projection.sheet_clock(SheetKey(assignment.id, 1, "lane").text())))
                 stands["openers"] = _openers(roster, heat.event, entry)
                 key = {"event": _event_key(roster, heat, entry, assignment), "signed": signed[heat.event]}
                 place = hall.projection.place_of(assignment.id)

@@ -9,6 +9,7 @@ from app.review.finding import Flag, LookedAtHeat, OnAll, OnHeat, finds, made
 from app.rules.count.clock import gone_to
 from app.rules.count.doubts import far_from_own, far_off, silences
 from app.rules.count.lifting.bar_floor import declared_below
+from app.rules.count.received import let_count
 from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
 from app.rules.records.marks import Mark, body_load, sheet_key
@@ -49,15 +50,18 @@ def lane_of(mark: Mark) -> str:
     return sheet_key(mark.sheet).assignment
 
 
-@finds(HEAT_FINDERS, "below-called", "Below the bar")
+@finds(HEAT_FINDERS, "below-called", "Below the bar", "admit")
 def _below_called(look: LookedAtHeat) -> Iterator[Flag]:
-    """Declarations below what the bar of their platform had been called with, where it does not go down."""
+    """Declarations below what the bar of their platform had been called with, where it does not go down; but for those that a
+    ruling lets stand."""
     hall, heat = look.hall, look.heat
     format = next(event.format for event in look.roster.events if event.id == heat.event)
     rising = [i for i, window in enumerate(format.windows) if _bar_rises(format, window.task)]
     sheets = [hall.projection.counting_sheet(lane.id) or "" for lane in heat.lanes] if rising else []
     told = [hall.projection.as_of(sheet) for sheet in sheets]
-    yield from hall.looked.view(f"below {heat.id}", (format, *told), tuple(sheets), lambda: tuple(_below(hall, rising, sheets)))
+    admitted = frozenset[str]().union(*(let_count(hall.projection.sheet_clock(sheet)) for sheet in sheets if sheet))
+    said = (tuple(sheets), admitted)
+    yield from hall.looked.view(f"below {heat.id}", (format, *told), said, lambda: tuple(_below(hall, rising, sheets, admitted)))
 
 
 def _bar_rises(format: Format, task: str | None) -> bool:
@@ -65,12 +69,12 @@ def _bar_rises(format: Format, task: str | None) -> bool:
     return isinstance(lift, LiftTask) and lift.bar_rises
 
 
-def _below(hall: Hall, windows: Sequence[int], sheets: Sequence[str]) -> Iterator[Flag]:
+def _below(hall: Hall, windows: Sequence[int], sheets: Sequence[str], admitted: frozenset[str]) -> Iterator[Flag]:
     marks = {sheet: hall.projection.sheet_marks(sheet) for sheet in sheets}
     for index in windows:
         low = declared_below(marks.values(), index)
         for sheet, there in marks.items():
-            for mark in (mark for mark in there if mark.id in low):
+            for mark in (mark for mark in there if mark.id in low and mark.id not in admitted):
                 words = f"{body_load(mark.body).text()} was declared after the bar had been called with {low[mark.id].text()}."
                 yield made(sheet, "below-called", index, words, [mark])
 

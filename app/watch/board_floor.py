@@ -13,6 +13,7 @@ from app.hall.result_words import other_names
 from app.live.kept_views import KeptViews
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.count.lift_order import BarLane, called_next
+from app.rules.count.received import let_count
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally
 from app.rules.records.document import Run
@@ -181,6 +182,12 @@ def heat_ms(hall: Hall, run: Run) -> int:
     return heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds).ms
 
 
+def bar_lane(hall: Hall, run: Run, lane: Assignment, name: str, format: Format) -> BarLane:
+    """A lane whose bar is shared, with what it holds in a run."""
+    admitted = let_count(hall.projection.sheet_clock(f"{lane.id}/{run.number}/lane"))
+    return BarLane(lane.lane, name, format, lane_tally(hall, run, lane), _marks(hall, run, lane), admitted)
+
+
 def bar_lanes(hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat) -> Iterator[BarLane]:
     """The lanes of a heat that share a bar, with what each holds."""
     names = {entry.id: entry.name for entry in roster.entries}
@@ -188,7 +195,7 @@ def bar_lanes(hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat) ->
         place = hall.projection.place_of(lane.id)
         format = place.format if place else event.format
         if shares_a_bar(format):
-            yield BarLane(lane.lane, names[lane.entry], format, lane_tally(hall, run, lane), _marks(hall, run, lane))
+            yield bar_lane(hall, run, lane, names[lane.entry], format)
 
 
 def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:

@@ -61,7 +61,7 @@ const CALLS = {
   },
   judged_tally: judgedTally,
   platform(format, lanes, times) {
-    const there = lanes.map(({ lot, who, sheets }) => ({ lot, who, format, tally: judgedTally(format, sheets), marks: Object.values(sheets).flat() }));
+    const there = lanes.map(({ lot, who, sheets, admitted }) => ({ lot, who, format, admitted, tally: judgedTally(format, sheets), marks: Object.values(sheets).flat() }));
     const bar = atTheBar(there);
     const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared, one.automatic, one.least];
     return [bar && [bar.lot, bar.mark], ...times.map((ms) => calledNext(there, ms).map(told))];

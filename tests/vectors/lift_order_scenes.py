@@ -36,7 +36,7 @@ class Walk:
     """A session played by chance: what marshal, loaders and referees mark, on the lane whose lifter it is about."""
 
     def __init__(self, seed: int) -> None:
-        self.chance = random.Random(seed)
+        self.chance, self.let_stand = random.Random(seed), seed % 8 == 2  # a ruling lets all loads stand
         lots = range(1, self.chance.randint(2, len(NAMES)) + 1)
         self.sheets = {lot: {kind: self._sheet(lot, kind) for kind in KINDS} for lot in lots}
         self.marks: dict[int, Sheets] = {lot: {kind: [] for kind in KINDS} for lot in lots}
@@ -88,7 +88,9 @@ class Walk:
 
     def lanes(self) -> list[dict[str, Any]]:
         """The lanes as a case tells them."""
-        return [{"lot": lot, "who": NAMES[lot - 1], "sheets": sheets} for lot, sheets in self.marks.items()]
+        said = {lot: [mark["id"] for mark in sheets["lane"] if mark["kind"] == "declare"] for lot, sheets in self.marks.items()}
+        let = {lot: marks if self.let_stand else [] for lot, marks in said.items()}
+        return [{"lot": lot, "who": NAMES[lot - 1], "sheets": sheets, "admitted": let[lot]} for lot, sheets in self.marks.items()]
 
 
 def cases() -> list[dict[str, Any]]:
@@ -116,7 +118,7 @@ def _lane(format: Format, lane: dict[str, Any]) -> BarLane:
     tally = together(format, lane["sheets"])
     assert tally is not None
     marks = [parse_mark(mark) for kind in KINDS for mark in lane["sheets"][kind]]
-    return BarLane(lane["lot"], lane["who"], format, tally, marks)
+    return BarLane(lane["lot"], lane["who"], format, tally, marks, lane["admitted"])
 
 
 def _bar(found: tuple[int, str] | None) -> Any:

@@ -38,6 +38,7 @@ from tests.vectors import (
     turn_scenes,
     typed_loads,
 )
+from tests.vectors.lifting import declared_scenes
 from tests.vectors.reference import SleepyOffset, moment_plain, rfc5905_offset, tally_plain
 
 HERE = Path(__file__).parent
@@ -494,7 +495,14 @@ MADE: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "authority.json": authority_scenes.cases,
     "clock.json": clock_cases,
     "faults.json": fault_scenes.cases,
-    "tally.json": lambda: [*tally_cases(), *timed_cases(), *judge_cases(), *beyond_cases(), *number_scenes.cases()],
+    "tally.json": lambda: [
+        *tally_cases(),
+        *timed_cases(),
+        *judge_cases(),
+        *beyond_cases(),
+        *number_scenes.cases(),
+        *declared_scenes.cases(),
+    ],
     "lift_order.json": lift_order_scenes.cases,
     "markings.json": marking_scenes.cases,
     "scores.json": lambda: [*score_scenes.cases(), *score_scenes.point_cases()],

@@ -161,14 +161,25 @@ FLAGS: Mapping[str, FlagRow] = {
     "declared-late": FlagRow(
         "Declared too late", "Declared after the bar had left the rack. It applies to the next lift, not this one."
     ),
+    # What these four keep out, a ruling may let stand all the same.
     "opener-late": FlagRow(
-        "Opener changed late", "Changed an opener after the time until which that is allowed. The opener before it stands."
+        "Opener changed late",
+        "Changed an opener after the time until which that is allowed. The opener before it stands.",
+        offers=("admit",),
     ),
-    "changes-over": FlagRow("One change too many", "Changed a load more often than the event allows. The load before it stands."),
+    "changes-over": FlagRow(
+        "One change too many",
+        "Changed a load more often than the event allows. The load before it stands.",
+        offers=("admit",),
+    ),
     "change-late": FlagRow(
-        "Changed too late", "Said when the attempt's clock had too little time left for it. The load before it stands."
+        "Changed too late",
+        "Said when the attempt's clock had too little time left for it. The load before it stands.",
+        offers=("admit",),
     ),
-    "change-lower": FlagRow("Changed to less", "Lowered a load where a change may not. The load before it stands."),
+    "change-lower": FlagRow(
+        "Changed to less", "Lowered a load where a change may not. The load before it stands.", offers=("admit",)
+    ),
     "begun-unseen": FlagRow(
         "Under an old load",
         "The bar left the rack under a declaration that a newer one had replaced; the newer one applies to the next lift.",

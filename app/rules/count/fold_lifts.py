@@ -90,16 +90,17 @@ def fold_lifts(
     taken_back: Sequence[Mark] = (),
     credited: Collection[str] = (),
     asked: Load | None = None,
+    admitted: Collection[str] = (),
 ) -> LiftWindow:
     """Folds the marks of one window, which come in order; `verdicts` are those of several judges, by the mark of the try;
     `taken_back` as in lift_floor.walk; `credited`: the tries that a ruling calls good, whatever a clock said of them;
-    `asked`: the load that must be lifted there at least, of one that grows.
+    `asked`: the load that must be lifted there at least, of one that grows; `admitted`: marks that a ruling lets count.
 
     A rule of the event (attempts, one try, no going down, the least increase, the time of an attempt), kept for each member,
     makes a try not count; a doubt (no declaration, another load than declared, off the step) is only flagged, for the judge saw
     the lift.
     """
-    floor = walk(task, window, [_decided(mark, verdicts) for mark in marks], taken_back, late_ms)
+    floor = walk(task, window, [_decided(mark, verdicts) for mark in marks], taken_back, late_ms, admitted)
     lifters: dict[int | None, _Lifter] = {}
     lifts, odd = [], list(floor.odd)
     for one in floor.tries:

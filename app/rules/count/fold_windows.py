@@ -27,7 +27,9 @@ class OpenWindow:
     others, as they were last looked at. tally, flags, signs: what came of all of them, and the moments at which somebody judged;
     that is true while it is `fresh`."""
 
-    def __init__(self, format: Format, index: int, ruled: Sequence[Ruling], verdicts: Mapping[str, Verdict]) -> None:
+    def __init__(
+        self, format: Format, index: int, ruled: Sequence[Ruling], verdicts: Mapping[str, Verdict], admitted: Collection[str] = ()
+    ) -> None:
         self.index, self.window = index, format.windows[index]
         self.alone: list[Mark] = []
         self.together: list[Mark] = []
@@ -36,7 +38,7 @@ class OpenWindow:
         self.fresh = False
         self._format, self._verdicts = format, verdicts
         self._ruled = [ruling for ruling in ruled if ruling.kind == "reps"]
-        self._credited = credited(ruled)
+        self._credited, self._admitted = credited(ruled), admitted
         self._counts = isinstance(format.tasks[self.window.task or ""], CountTask) and not self._ruled
         self._tablet: tuple[str, str] | None = None  # whose all of its marks are, where they are one tablet's
 
@@ -69,7 +71,7 @@ class OpenWindow:
         self._tablet = next(iter(tablets)) if len(tablets) == 1 else None
         self.signs = [mark.at for mark in left if mark.kind in JUDGED]
         counted = with_repetitions(self.index, self.window, left, self._ruled)
-        placed = Placed(self.index, self.window, counted, self.taken_back, self._credited)
+        placed = Placed(self.index, self.window, counted, self.taken_back, self._credited, self._admitted)
         self.tally = fold_window(self._format, placed, flags, self._verdicts)
         self.flags, self.fresh = flags, True
 
@@ -88,13 +90,14 @@ class OpenWindow:
 @dataclass(frozen=True, slots=True)
 class Placed:
     """The marks that count in one window, in order; the declarations that were taken back there, with their strike-outs; the
-    lifts that a ruling credits."""
+    lifts that a ruling credits, and the marks that one lets count."""
 
     index: int
     window: Window
     marks: Sequence[Mark]
     taken_back: Sequence[Mark] = ()
     credited: Collection[str] = ()
+    admitted: Collection[str] = ()
 
 
 def fold_window(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapping[str, Verdict]) -> WindowTally:
@@ -108,7 +111,7 @@ def _fold_task(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapp
     norep = sum(1 for mark in marks if mark.kind == "norep")
     if isinstance(task, LiftTask):
         movement = format.movements[task.movement]
-        beside = (verdicts, placed.taken_back, placed.credited, format.asked_load(placed.index))
+        beside = (verdicts, placed.taken_back, placed.credited, format.asked_load(placed.index), placed.admitted)
         found = fold_lifts(task, movement, placed.window, marks, format.late_ms, *beside)
         flags.extend(Flag(mark, why) for mark, why in found.odd)
         return _lift_window(placed.index, task, norep, found)

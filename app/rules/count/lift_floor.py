@@ -9,7 +9,7 @@ says, for as long as it stood: taking it back later moves no time, so it makes n
 twin.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Try
@@ -41,6 +41,7 @@ class Floor:
     calls: dict[str, Mark] = field(default_factory=dict)  # the newest call of a lifter by declaration
     turns: dict[int | None, Turns] = field(default_factory=dict)  # each lifter's attempts
     refused: set[str] = field(default_factory=set)  # declarations that the event's rules do not let stand
+    admitted: Collection[str] = ()  # marks that a ruling lets count: a declaration among them stands, whatever the rules say
 
     def bar(self, member: int | None) -> Bar:
         """The bar of a member: their own where each has one, else the one bar."""
@@ -136,10 +137,18 @@ class Floor:
         return before is not None and not _another(before.member, self.member(under) if under else None)
 
 
-def walk(task: LiftTask, window: Window, marks: Sequence[Mark], taken_back: Sequence[Mark] = (), late_ms: int = 1000) -> Floor:
+def walk(
+    task: LiftTask,
+    window: Window,
+    marks: Sequence[Mark],
+    taken_back: Sequence[Mark] = (),
+    late_ms: int = 1000,
+    admitted: Collection[str] = (),
+) -> Floor:
     """Takes the marks of one window in order. `taken_back`: the declarations of it that were struck out, and what struck them.
-    late_ms: the grace of a bell."""
-    floor = Floor(task, window, late_ms, declared={mark.id: mark for mark in marks if mark.kind == "declare"})
+    late_ms: the grace of a bell; `admitted`: as in Floor."""
+    declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
+    floor = Floor(task, window, late_ms, declared=declared, admitted=admitted)
     floor.gone = {mark.id: mark for mark in taken_back if mark.kind == "declare"}
     for mark in sorted([*marks, *taken_back], key=lambda mark: mark.order) if taken_back else marks:
         step = STEPS.get(mark.kind)
@@ -169,9 +178,10 @@ def _refused(floor: Floor, mark: Mark, bar: Bar) -> str | None:
     task, load, member = floor.task, body_load(mark.body), floor.member(mark)
     coming = floor.coming(bar, member)
     why = refused(task, floor.window.start_ms, coming, load, mark.at, floor.late_ms)
-    if why is None:
+    if why is None or mark.id in floor.admitted:
         change = is_change(task, coming, mark.at, floor.late_ms)
         floor.turns[member].declared(load, mark.body["by"] == "rule", change, bar.out is not None)
+        return None
     return why
 
 

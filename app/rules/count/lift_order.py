@@ -16,7 +16,7 @@ behind all others of its round, where the event has it so (International Powerli
 second-hand).
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -55,13 +55,14 @@ class Waiting:
 @dataclass(frozen=True, slots=True)
 class BarLane:
     """A lane whose lifters share a bar with others: its number, which is the lot; who is on it; what its sheets together come to;
-    the marks of all of them."""
+    the marks of all of them; the ids of those that a ruling lets count."""
 
     lot: int
     who: str
     format: Format
     tally: Tally
     marks: Sequence[Mark]
+    admitted: Collection[str] = ()
 
 
 def bar_window(format: Format, ms: int | None) -> int | None:
@@ -95,8 +96,9 @@ def _not_below(one: Waiting, lanes: Sequence[BarLane], window: int) -> Waiting:
     """A lifter who waits, with what must be declared at least where the load is below the bar."""
     sheets = [lane.marks for lane in lanes]
     floor = bar_floor(sheets, window)
-    low = one.automatic and floor is not None and one.load < floor
-    return replace(one, least=floor) if low or one.declared in declared_below(sheets, window) else one
+    admitted = any(one.declared in lane.admitted for lane in lanes)
+    low = (one.automatic and floor is not None and one.load < floor) or one.declared in declared_below(sheets, window)
+    return replace(one, least=floor) if low and not admitted else one
 
 
 def at_the_bar(lanes: Iterable[BarLane]) -> tuple[int, str] | None:

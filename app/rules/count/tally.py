@@ -68,7 +68,7 @@ class Folding:
         self._stops: list[Mark] = []
         self._judged = False
         work = [i for i, window in enumerate(format.windows) if window.task is not None]
-        self._windows = {i: OpenWindow(format, i, clock.ruled, verdicts) for i in work}
+        self._windows = {i: OpenWindow(format, i, clock.ruled, verdicts, self._let) for i in work}
         self._signs: list[int] | None = []  # None: to be gathered anew
         self._settled: dict[int, tuple[WindowTally, int | None, int | None, WindowTally]] = {}
         self._flags: SortedFlags | None = SortedFlags()  # None: to be gathered anew

@@ -44,8 +44,10 @@ export class Floor {
    * @param {any} task @param {any} window @param {Mark[]} marks in order
    * @param {Mark[]} [takenBack] the declarations of the window that were struck out, and what struck them
    * @param {number} [lateMs] the grace of a bell
+   * @param {Set<string>} [admitted] marks that a ruling lets count: a declaration among them stands, whatever the rules say
    */
-  constructor(task, window, marks, takenBack = [], lateMs = 1000) {
+  constructor(task, window, marks, takenBack = [], lateMs = 1000, admitted = new Set()) {
+    this.admitted = admitted;
     this.task = task;
     this.lateMs = lateMs;
     this.window = window;
@@ -157,7 +159,7 @@ export class Floor {
     const member = this.member(mark);
     const coming = this.coming(bar, member);
     const load = plainLoad(mark.body.load);
-    const why = refused(this.task, startMs(this.window), coming, load, mark.at, this.lateMs);
+    const why = this.admitted.has(mark.id) ? null : refused(this.task, startMs(this.window), coming, load, mark.at, this.lateMs);
     const change = isChange(this.task, coming, mark.at, this.lateMs);
     if (why === null) this.#turnsOf(member).declared(load, mark.body.by === "rule", change, bar.out !== null);
     return why;

@@ -61,10 +61,11 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @param {Map<string, Verdict>} verdicts of several judges, by the mark of the try
  * @param {Mark[]} takenBack declarations that were struck out, and what struck them
  * @param {Load | null} asked the load that must be lifted there at least, of one that grows
+ * @param {Set<string>} admitted marks that a ruling lets count
  * @returns {Lifts}
  */
-export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack, asked) {
-  const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)), takenBack, lateMs);
+export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack, asked, admitted) {
+  const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)), takenBack, lateMs, admitted);
   /** @type {Map<number | null, Lifter>} */
   const lifters = new Map();
   const lifts = [];

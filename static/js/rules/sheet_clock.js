@@ -3,7 +3,7 @@
 import { heatTime } from "./holding.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
-/** @typedef {{holds: import("./holding.js").Hold[], shift_ms: number, given?: boolean, counting?: import("./numbers.js").Counting}} SheetClock given: its run was given a GO, as goes without saying */
+/** @typedef {{holds: import("./holding.js").Hold[], shift_ms: number, given?: boolean, counting?: import("./numbers.js").Counting, admitted?: string[]}} SheetClock given: its run was given a GO, as goes without saying; admitted: marks that a ruling lets count */
 
 /** A clock that was never held nor shifted. @type {SheetClock} */
 export const PLAIN = { holds: [], shift_ms: 0 };

@@ -21,7 +21,7 @@ import { decimalText, roundTo } from "./units.js";
 /** @typedef {import("./fractions.js").Fraction} Fraction */
 /** @typedef {import("./lifts.js").Lift} Lift */
 /** @typedef {{mark: string, why: string}} Flag an odd mark, kept and shown to the head judge */
-/** @typedef {{marks: Mark[], takenBack: Mark[]}} Placed a window's marks in order; its declarations that were struck out, and what struck them */
+/** @typedef {{marks: Mark[], takenBack: Mark[], admitted: Set<string>}} Placed a window's marks in order; its declarations that were struck out, and what struck them; what a ruling lets count */
 
 /**
  * A member's part of a window, null for what is nobody's in particular: repetitions marked and refused, the measured number that counts.
@@ -75,13 +75,14 @@ import { decimalText, roundTo } from "./units.js";
 export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
   /** @type {Flag[]} */
   const flags = [];
-  const known = uniqueById(oneOfEachNumber(marks, clock.counting));
+  const admitted = new Set(clock.admitted);
+  const known = uniqueById(oneOfEachNumber(marks, clock.counting).map((mark) => (mark.receipt && admitted.has(mark.id) ? { ...mark, receipt: undefined } : mark)));
   const { placed: timed, into } = retimed(butForBeyond(butForAhead(known, clock, flags), format, flags), clock);
   const unique = asHeard(timed, clock, flags);
   const struck = strikeOut(unique, flags);
   const standing = [...unique.values()].filter((mark) => mark.kind !== "strike" && !struck.has(mark.id)).sort(byOrder);
   /** @type {Placed[]} */
-  const placed = format.windows.map(() => ({ marks: [], takenBack: [] }));
+  const placed = format.windows.map(() => ({ marks: [], takenBack: [], admitted }));
   const declared = new Map([...unique].filter(([, mark]) => mark.kind === "declare"));
   const where = (/** @type {Mark} */ mark, /** @type {Flag[]} */ odd) => place(format, mark, saidMember(mark, declared), into.get(mark.id), odd);
   for (const mark of standing) {
@@ -214,10 +215,10 @@ function empty(index) {
  * @param {import("./units.js").Load | null} asked the least load there, of one that grows
  * @returns {Partial<WindowTally>}
  */
-function foldOne(format, window, task, { marks, takenBack }, nth, out, flags, verdicts, asked) {
+function foldOne(format, window, task, { marks, takenBack, admitted }, nth, out, flags, verdicts, asked) {
   const norep = marks.filter((mark) => mark.kind === "norep").length;
   if (task.kind === "lift") {
-    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts, takenBack, asked);
+    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts, takenBack, asked, admitted);
     for (const [mark, why] of odd) flags.push({ mark, why });
     return { norep, ...found, best: bestLift(found.lifts, task.times_reps) };
   }

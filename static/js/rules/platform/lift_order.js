@@ -9,7 +9,7 @@ import { compareLoads } from "../units.js";
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../units.js").Load} Load */
 /** @typedef {{lot: number, who: string, load: Load, attempts: number, lastAt: number | null, atTheEnd: boolean, declared: string, automatic: boolean, least: Load | null}} Waiting automatic: by the event's rule, and declared is empty until somebody calls with it; least: what must be declared where the load is below the bar */
-/** @typedef {{lot: number, who: string, format: any, tally: import("../tally.js").Tally, marks: Mark[]}} BarLane marks: of all its sheets */
+/** @typedef {{lot: number, who: string, format: any, tally: import("../tally.js").Tally, marks: Mark[], admitted?: string[]}} BarLane marks: of all its sheets; admitted: those that a ruling lets count */
 
 const AT_THE_BAR = new Set(["called", "begun"]);
 
@@ -51,7 +51,8 @@ export function calledNext(lanes, ms) {
     if (one) waiting.push({ one, window });
   }
   const marks = rises ? lanes.flatMap((lane) => lane.marks) : [];
-  return liftOrder(waiting.map(({ one, window }) => (rises ? notBelow(one, marks, window) : one)), order);
+  const admitted = new Set(lanes.flatMap((lane) => lane.admitted ?? []));
+  return liftOrder(waiting.map(({ one, window }) => (rises && !admitted.has(one.declared) ? notBelow(one, marks, window) : one)), order);
 }
 
 /** A lifter who waits, with what must be declared at least where the load is below the bar. @param {Waiting} one @param {Mark[]} marks @param {number} window @returns {Waiting} */

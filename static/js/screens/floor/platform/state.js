@@ -171,7 +171,7 @@ export class Platform extends Lane {
 
   /** @param {OnLane} lane @returns {BarLane} */
   #barLane({ lot, heat, tally, marks }) {
-    return { lot, who: heat.assignment.entry.name, format: this.packet.events[heat.event].format, tally, marks };
+    return { lot, who: heat.assignment.entry.name, format: this.packet.events[heat.event].format, tally, marks, admitted: heat.assignment.admitted };
   }
 
   /** @param {Heat[]} heats */

@@ -1,0 +1,91 @@
+"""What a platform's rules let nobody declare: it is kept and found for the head judge, who may let it stand."""
+
+import html
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from app.rules.count.lift_order import called_next
+from app.watch.board_floor import bar_lanes
+from tests.builders.halls import House, a_house, a_mark
+from tests.builders.ledger_doors import by_request
+from tests.builders.platforms import a_meet, a_platform_file
+
+PAGE = {"accept": "text/html"}
+WHO = {"by": "Ruth", "why": "The marshal had heard it in time"}
+
+
+class Marshal:
+    """Whoever declares and calls at the platform from lane 1."""
+
+    def __init__(self, house: House) -> None:
+        self.house, self.browser, self.count = house, house.tablet(1, "marshal"), 0
+        self.device = self.browser.get("/lane/packet").json()["device"]["id"]
+
+    def put(self, kind: str, who: int, **body: Any) -> str:
+        self.count += 1
+        at = {"device": self.device, "kind": kind, "at": 1_000 * self.count, "body": body, "win": 0}
+        mark = a_mark(self.count, f"asg_{who}/1/lane", **at)
+        assert by_request(self.browser, mark).json()["refused"] == []
+        return str(mark["id"])
+
+    def declare(self, who: int, kg: int) -> str:
+        return self.put("declare", who, load={"amount": str(kg), "unit": "kg"}, by="desk")
+
+    def admitted(self, who: int) -> list[str]:
+        """What this device hears that a ruling lets count on a lifter's sheet."""
+        heats = self.browser.get("/lane/packet").json()["heats"]
+        return next(heat["assignment"]["admitted"] for heat in heats if heat["assignment"]["id"] == f"asg_{who}")
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    file = a_platform_file(a_meet("rising_bar", movements="Power snatch\nPush jerk"), lifters=3)
+    with a_house(tmp_path_factory.mktemp("declared"), file=file) as house:
+        house.desk().post("/desk/heats/heat_1/go", data={})
+        house.clocks.pass_ms(600_000)
+        yield house
+
+
+def _waits(house: House) -> dict[str, tuple[str, str]]:
+    """By mark: the load that its lifter waits with, and what they must declare at least; empty for nothing."""
+    hall = house.app.state.hall
+    roster, run = hall.projection.roster, hall.projection.runs[0]
+    waiting = called_next(bar_lanes(hall, roster, roster.events[0], run, roster.heats[0]), 60_000)
+    return {one.declared: (one.load.text(), one.least.text() if one.least else "") for one in waiting}
+
+
+def _let_stand(house: House, mark: str, flag: str) -> None:
+    """The head judge takes the one decision that suggests itself for a flag."""
+    desk = house.desk()
+    queue = html.unescape(desk.get("/review", headers=PAGE).text)
+    (lane,) = set(re.findall(rf'/review/lanes/(asg_\d+)\?flag=[^"]*{flag}', queue))
+    (key,) = set(re.findall(rf'\?flag=([^"]*{flag}[^"]*)"', queue))
+    page = desk.get(f"/review/lanes/{lane}?flag={key}", headers=PAGE)
+    option = re.search(r'name="option" value="([^"]*)"', page.text)
+    assert option is not None and "Let it count" in page.text
+    form = {**WHO, "flag": key.replace("%3A", ":"), "option": html.unescape(option[1])}
+    assert desk.post(f"/review/lanes/{lane}/rule", data=form, headers=PAGE).status_code == 303
+    assert {"marks": [mark]} in [ruling.body for ruling in house.app.state.hall.projection.rulings if ruling.kind == "admit"]
+
+
+def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_lets_it_stand(house: House) -> None:
+    marshal = Marshal(house)
+    first = marshal.declare(1, 105)
+    marshal.put("called", 1, declared=first)
+    low = marshal.declare(2, 100)
+    assert _waits(house)[low] == ("100 kg", "105 kg")
+    queue = re.sub(r"<[^>]+>", " ", house.desk().get("/review", headers=PAGE).text)
+    assert "Below the bar" in queue and "100 kg was declared after the bar had been called with 105 kg." in queue
+    _let_stand(house, low, "below-called")
+    assert _waits(house)[low] == ("100 kg", "") and marshal.admitted(2) == [low]
+    assert "Below the bar" not in house.desk().get("/review", headers=PAGE).text
+
+    marshal.declare(3, 110)
+    changes = [marshal.declare(3, kg) for kg in (112, 114, 116)]
+    assert _waits(house)[changes[1]] == ("114 kg", ""), "two changes are allowed, so the third stands nowhere"
+    assert "One change too many" in house.desk().get("/review", headers=PAGE).text
+    _let_stand(house, changes[2], "changes-over")
+    assert _waits(house)[changes[2]] == ("116 kg", "") and marshal.admitted(3) == [changes[2]]
