@@ -28,7 +28,23 @@ LANE = 2
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
     with pytest.MonkeyPatch.context() as patch, a_house(tmp_path_factory.mktemp("demo"), competition=False, demo=True) as house:
         patch.setattr(floor, "TICK_S", 0.005)
+        looks = Looks(house)
+        patch.setattr(floor.SimulatedTablets, "show", lambda tablets: looks.look(tablets))
+        house.app.state.looks = looks
         yield house
+
+
+class Looks:
+    """When the simulated people looked at the clock last: their tablets are shown at each look, whoever has the seats."""
+
+    def __init__(self, house: House) -> None:
+        self.last_ms = 0
+        self._time, self._show = house.app.state.hall.time, floor.SimulatedTablets.show
+
+    def look(self, tablets: floor.SimulatedTablets) -> None:
+        """Shows them, and notes when."""
+        self._show(tablets)
+        self.last_ms = self._time.server_ms()
 
 
 def let_pass(demo: House, seconds: int) -> list[Mark]:
@@ -42,12 +58,8 @@ def let_pass(demo: House, seconds: int) -> list[Mark]:
 
 def looked(demo: House) -> None:
     """Waits until the simulated people have looked at the clock as it is now; at most a second, for between heats nobody does."""
-    hall, until = demo.app.state.hall, time.monotonic() + 1
-    now = hall.time.server_ms()
-    while time.monotonic() < until:
-        there = [seen for seen in hall.presence.everybody() if seen.device.lane in range(1, 7)]
-        if any(seen.last_seen_ms >= now for seen in there if seen.device.device_id.startswith(floor.OF_NOBODY)):
-            return
+    now, until = demo.app.state.hall.time.server_ms(), time.monotonic() + 1
+    while demo.app.state.looks.last_ms < now and time.monotonic() < until:
         time.sleep(0.005)
 
 
