@@ -81,7 +81,7 @@ def sign_off(page: Page) -> None:
     page.get_by_text("What is still open").click()
     for field in page.locator("#event-evt .obstacles input").all():
         field.fill("Agreed with both judges")
-    page.locator("#event-evt [name=by]").fill("Ruth Abel")
+    page.locator("#sign-by-evt").fill("Ruth Abel")
     fits(page)
     page.get_by_role("button", name="Leave these out and sign Turns off").click()
     expect(page.locator("#event-evt")).to_contain_text("Signed off by Ruth Abel, for the desk, but for")

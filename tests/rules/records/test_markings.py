@@ -42,7 +42,7 @@ def test_the_wall_line_is_the_events_drop_under_the_wrists_whatever_the_tape() -
 def test_no_size_is_usual_and_what_is_marked_asks_for_its_own() -> None:
     fields = Markings.model_fields
     told = [size for sizes in SIZES.values() for size in sizes]
-    assert {size.name for size in told} == set(fields) - {"unit", "wall", "rope", "bar"}
+    assert {size.name for size in told} == set(fields) - {"unit", "wall", "rope", "bar", "measuring"}
     assert all(fields[size.name].default is None and size.label and size.hint for size in told)
     assert unsaid(Markings()) == ()
     wall = Markings(wall=True, rope=True, drop=Length("9", "cm"))
