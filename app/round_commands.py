@@ -23,9 +23,10 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
         return done
 
     def make_kit(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import kit_of  # half a second: web framework and tables
+        from app.rounds import KitFlags, kit_of  # half a second: web framework and tables
 
-        return kit_of(settings, asked.folder, asked.deadline, asked.gyms, asked.places, asked.round_name)
+        given = KitFlags(asked.deadline, asked.opens, asked.film_word, asked.places, asked.round_name)
+        return kit_of(settings, asked.folder, asked.gyms, given)
 
     def open_kit(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import open_here  # see make_kit
@@ -36,6 +37,16 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
         from app.rounds import bind_key  # see make_kit
 
         return bind_key(settings, asked.file)
+
+    def open_round(settings: Any, _: argparse.Namespace) -> str:
+        from app.rounds import open_round as opened  # see make_kit
+
+        return opened(settings)
+
+    def film_words(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import words_of  # see make_kit
+
+        return words_of(settings, asked.word)
 
     def hand_in(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import hand_in as handed  # see make_kit
@@ -90,6 +101,8 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
     add("kit", "begin a round of many gyms: write its kit, and a slip for each gym", said(make_kit), _kit, f.data)
     add("open-kit", "open the kit of a round in an empty data folder, by a gym's slip", said(open_kit), _opens, f.data)
     add("bind", "bind a gym's key at the round's headquarters", said(bind), _binds, f.data)
+    add("open-round", "make the opening word of a round, when it opens", said(open_round), f.data)
+    add("film-words", "say the film word of each entry of a gym, by the opening word", said(film_words), _words, f.data)
     add("hand-in", "write what a gym hands in to a round, and say what it lacks", said(hand_in), _hands_in, f.data)
     add("promise", "take the digest of a gym's hand-in at headquarters", said(promise), _promises, f.data)
     add("take-in", "take a gym's hand-in at headquarters, and check it", said(take_in), _takes_in, f.data)
@@ -113,12 +126,18 @@ def _kit(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--places", action="append", default=[], metavar="NAME=N", help="how many of a division are invited; once for each"
     )
+    command.add_argument("--opens", default="", metavar="TIME", help="when the opening word comes out, with its zone (now)")
+    command.add_argument("--film-word", type=int, default=6, metavar="N", help="letters of the word in a film (6; 0: no words)")
     command.add_argument("--round-name", default="", metavar="NAME", help="the round's name (the competition's)")
 
 
 def _opens(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="KIT", help="the kit")
     command.add_argument("slip", metavar="SLIP", help="the code on the gym's slip")
+
+
+def _words(command: argparse.ArgumentParser) -> None:
+    command.add_argument("word", metavar="WORD", help="the opening word that headquarters said")
 
 
 def _binds(command: argparse.ArgumentParser) -> None:

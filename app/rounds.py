@@ -1,7 +1,8 @@
 """Rounds on the command line: the kit, opening it in a gym, keys, hand-ins and their receipts, the book."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from secrets import token_hex
@@ -15,7 +16,7 @@ from app.results.published_folder import PublishedFolder
 from app.results.publishing import export_file
 from app.round.book_folder import recount_book, write_book
 from app.round.checking import chain_head
-from app.round.handing_in import make_hand_in
+from app.round.handing_in import film_words, make_hand_in
 from app.round.headquarters import Headquarters, Took
 from app.round.heads import head_files, publish_heads
 from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
@@ -24,6 +25,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.round.from_event import rule_from
 from app.rules.round.guards import roll_root
 from app.rules.round.proving import prove
+from app.rules.round.words import MOST_LETTERS, as_word, shown
 from app.settings import Settings
 from app.store.roster import read_roster
 
@@ -44,16 +46,34 @@ def _is_round(headquarters: Headquarters) -> None:
         raise FileRefused("There is no round here.")
 
 
-def kit_of(settings: Settings, folder: Path, deadline: str, gyms: Path, places: list[str], name: str) -> str:
+@dataclass(frozen=True, slots=True)
+class KitFlags:
+    """What is said of a round as it is typed: times with their zones (opens: empty for now), letters of a film word, places as
+    NAME=NUMBER, the round's name (empty: the competition's)."""
+
+    deadline: str
+    opens: str
+    film_word: int
+    places: Sequence[str]
+    name: str
+
+
+def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str:
     """Makes the kit of the competition in a data folder, and says so. Raises FileRefused, BadKit, NoRound."""
-    ends, zone = _deadline(deadline)
+    ends, zone = _when(given.deadline, "deadline")
     listed = gyms_in(_text(gyms))
     with _headquarters(settings, "Make the kit of a round", folder.name) as (headquarters, now):
         roster = headquarters.database.read(read_roster)
         if roster is None or not roster.events or not roster.divisions:
             raise FileRefused("A round needs a competition with a division and an event. Enter them at the desk first.")
-        file = make_file(roster, (), (), (), now)
-        rule = rule_from(file, token_hex(6), name or roster.competition.name, ends, zone, _places(file, places), now)
+        opens = _when(given.opens, "opening")[0] if given.opens else now
+        if given.opens and opens >= ends:
+            raise FileRefused("A round opens before its deadline.")
+        if not 0 <= given.film_word <= MOST_LETTERS:
+            raise FileRefused(f"A film word has up to {MOST_LETTERS} letters; 0 for none.")
+        file, name = make_file(roster, (), (), (), now), given.name or roster.competition.name
+        places = _places(file, given.places)
+        rule = rule_from(file, token_hex(6), name, ends, zone, places, opens, given.film_word)
         return make_kit(headquarters, file, rule, listed, folder, now)
 
 
@@ -99,6 +119,26 @@ def hand_in(settings: Settings, file: Path, replaces: str | None) -> str:
     return (
         f"Written: {file} with {made.lines} lines. {told}\n"
         f"Its digest: {made.digest}\nThe digest must reach headquarters by the deadline; the file may follow."
+    )
+
+
+def open_round(settings: Settings) -> str:
+    """Makes the opening word of a round, and says it. Raises FileRefused, NoRound."""
+    with _headquarters(settings, "Open a round") as (headquarters, now):
+        word = headquarters.open_round(now)
+    return f"Tell every gym now, and publish it with heads. The opening word:\n{shown(word)}"
+
+
+def words_of(settings: Settings, typed: str) -> str:
+    """Keeps the opening word in a gym, and says the film word of each entry. Raises FileRefused, BadKit."""
+    look_for_store(settings)
+    with opened(settings) as hall:
+        words = film_words(settings.data, read_file(export_file(hall)), as_word(typed))
+        note_at_terminal(hall.database, "Make film words", "")
+    listed = "\n".join(f"{number}  {word}  {name}" for number, name, word in words)
+    return (
+        f"{listed}\nShow the word to the camera first and last. Numbers are by place in the list of entries: from now on "
+        "remove none, and make the words again after you add one."
     )
 
 
@@ -191,14 +231,14 @@ def prove_line(book: Path, entry: int, event: str, file: Path) -> str:
     return f"Written: {file} ({len(proof)} bytes). It is checked against the root that was published:\n{roll_root(found.state)}"
 
 
-def _deadline(typed: str) -> tuple[int, str]:
-    """A deadline as Unix milliseconds and its zone. Raises FileRefused for one without a zone."""
+def _when(typed: str, what: str) -> tuple[int, str]:
+    """A time as Unix milliseconds and its zone. what: of what it is. Raises FileRefused for one without a zone."""
     try:
         when = datetime.fromisoformat(typed)
     except ValueError:
         when = datetime.min  # noqa: DTZ901 - it has no zone, and so is refused below
     if when.tzinfo is None:
-        raise FileRefused("Say the deadline with its zone, such as 2027-03-01T20:00+01:00.")
+        raise FileRefused(f"Say the {what} with its zone, such as 2027-03-01T20:00+01:00.")
     offset = f"{when:%z}"
     return round(when.timestamp() * 1000), f"UTC{offset[:3]}:{offset[3:5]}" if when.utcoffset() else "UTC"
 
@@ -209,7 +249,7 @@ def _shown(ms: int, zone: str) -> str:
     return f"{datetime.fromtimestamp(ms / 1000, at):%Y-%m-%d %H:%M} {zone}"
 
 
-def _places(file: CompetitionFile, typed: list[str]) -> dict[str, int]:
+def _places(file: CompetitionFile, typed: Sequence[str]) -> dict[str, int]:
     """By division id, how many are invited, from NAME=NUMBER. Raises FileRefused."""
     ids = {one.name: one.id for one in file.divisions}
     found = {}

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
+from secrets import randbits
 from typing import Any
 
 from pydantic import ValidationError
@@ -24,11 +25,12 @@ from app.rules.round.hand_in import HandIn, Receipt, hand_in_faults
 from app.rules.round.kit import Binding, check_binding, said_in, says_of, slip_for
 from app.rules.round.people import Person
 from app.rules.round.state import RoundState
+from app.rules.round.words import OPENING_LETTERS, word_of
 from app.store.database import Database
 from app.store.rounds import CameIn, add_to_round, hand_in_content, round_receipts, round_records
 
 # What is checked by a command, or due by itself, is not written by hand.
-OF_ITS_OWN = frozenset({"opened", "bound", "promised", "arrived", "checked", "roll", "draw", "invited"})
+OF_ITS_OWN = frozenset({"opened", "opening", "bound", "promised", "arrived", "checked", "roll", "draw", "invited"})
 SET_HERE = frozenset({"kind", "number", "at"})
 
 
@@ -73,6 +75,13 @@ class Headquarters:
         while self.has_round and (said := due_now(self.state, now_ms)):
             self.add(said, now_ms)
         return len(self.records) - before
+
+    def open_round(self, now_ms: int) -> str:
+        """Makes the round's opening word of chance, to be published now. Raises NoRound."""
+        self._rule_id()
+        word = word_of(randbits(256), OPENING_LETTERS)
+        self.add([(r.OpeningWord, {"word": word})], now_ms)
+        return word
 
     def close_roll(self, now_ms: int) -> str:
         """Closes the roll: the root of all lines, 64 hex digits, to be published before the dice are rolled. Raises NoRound."""
@@ -127,7 +136,7 @@ class Headquarters:
         Raises BadKit for what is no hand-in of this round by this gym's key, NoRound."""
         self._rule_id()
         digest, found = sha256(data).hexdigest(), read_hand_in(data, self.state)
-        faults = hand_in_faults(self.state.rules, found)
+        faults = hand_in_faults(self.state.rules, found, self.state.opening)
         said: list[Said] = []
         if digest not in self.state.hand_ins:
             said.append((r.Promised, {"hand_in": digest, "gym": found.gym, "replaces": found.replaces}))

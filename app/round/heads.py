@@ -11,8 +11,9 @@ from pathlib import Path
 from app.results.published_folder import FIRST_PAGE, PublishedFolder
 from app.round.checking import chain_head
 from app.rules.round.state import RoundState
+from app.rules.round.words import shown
 
-RECEIPTS, ROLL, DRAW, KEY = "receipts.txt", "roll.txt", "draw.txt", "key.txt"
+KEY, OPENING, RECEIPTS, ROLL, DRAW = "key.txt", "opening.txt", "receipts.txt", "roll.txt", "draw.txt"
 STYLE = "body{font:1rem/1.5 sans-serif;max-width:44rem;margin:2rem auto;padding:0 1rem}code{overflow-wrap:anywhere}"
 
 
@@ -24,6 +25,8 @@ def head_files(state: RoundState, receipts: Sequence[bytes]) -> dict[str, bytes]
     """The files of a round's heads by name."""
     listed = "".join(f"{number} {sha256(one).hexdigest()}\n" for number, one in enumerate(receipts, start=1))
     texts = {KEY: f"{state.key}\n", RECEIPTS: listed}
+    if state.opening:
+        texts[OPENING] = f"{shown(state.opening)}\n"
     if state.roll is not None:
         texts[ROLL] = f"root {state.roll.root}\nlines {state.roll.lines}\n"
     if state.draw is not None:
@@ -33,7 +36,7 @@ def head_files(state: RoundState, receipts: Sequence[bytes]) -> dict[str, bytes]
 
 def publish_heads(folder: PublishedFolder, files: Mapping[str, bytes]) -> tuple[str, ...]:
     """Writes what is new of the heads into their folder; the names of what was written. Raises NotContinued."""
-    for name in (KEY, RECEIPTS, ROLL, DRAW):
+    for name in (KEY, OPENING, RECEIPTS, ROLL, DRAW):
         before = _published(folder.folder / name)
         if not files.get(name, b"").startswith(before):
             raise NotContinued(
@@ -54,6 +57,7 @@ def _page(state: RoundState, receipts: Sequence[bytes]) -> str:
     """The page that says what the files are. It holds no name of an entry."""
     name = html.escape(state.rules.name)
     blocks = [
+        *([("Opening word", _opening(state))] if state.rules.film_word else []),
         ("Receipts", _receipts(receipts)),
         ("Roll", _roll(state)),
         ("Draw", _draw(state)),
@@ -66,6 +70,10 @@ def _page(state: RoundState, receipts: Sequence[bytes]) -> str:
         "<p>Keep a copy of this page: what stands here is only ever added to. If something is changed later, your copy shows "
         f"it.</p>{sections}</main></html>\n"
     )
+
+
+def _opening(state: RoundState) -> str:
+    return f"<p><code>{shown(state.opening)}</code></p>" if state.opening else "<p>It comes out when the round opens.</p>"
 
 
 def _receipts(receipts: Sequence[bytes]) -> str:

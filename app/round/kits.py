@@ -29,8 +29,9 @@ from app.rules.round.kit import (
     slip_for,
 )
 from app.rules.round.rule import Rule
+from app.rules.round.words import LETTERS, OPENING_LETTERS
 
-KIT, SLIPS, BINDING = "round.kit", "slips.html", "binding.json"
+KIT, SLIPS, BINDING, OPENING = "round.kit", "slips.html", "binding.json", "opening.txt"
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +126,26 @@ def kept_kit(data: Path) -> Opened:
         raise BadKit(f"No kit was opened in {data}.") from None
     said = said_in(read_checked(binding, "binding").says, Binding)
     return Opened(said_in(read_checked(kit, "kit").says, Kit), said.gym)
+
+
+def keep_opening(data: Path, word: str) -> None:
+    """Keeps the round's opening word in a gym's data folder, as it was typed. Raises BadKit for what can't be one."""
+    if len(word) != OPENING_LETTERS or set(word) - set(LETTERS):
+        raise BadKit(f"An opening word has {OPENING_LETTERS} letters, and none of them is I or O.")
+    try:
+        (data / ROOM / OPENING).write_text(word, encoding="ascii")
+    except OSError as wrong:
+        raise BadKit(f"{data / ROOM} can't be written: {wrong.strerror}.") from None
+
+
+def kept_opening(data: Path, rule: Rule) -> str:
+    """The opening word as a gym keeps it; empty in a round without. Raises BadKit where it is not here."""
+    if not rule.film_word:
+        return ""
+    try:
+        return (data / ROOM / OPENING).read_text(encoding="ascii")
+    except OSError:
+        raise BadKit("This round has an opening word, and it was not typed in here yet: film-words WORD") from None
 
 
 def keep_kit(data: Path, kit: bytes, opened: Opened, slip: Slip) -> Path:

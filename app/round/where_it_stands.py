@@ -8,6 +8,7 @@ from app.rules.round.moves import OPEN, SIGNED, STAGES
 from app.rules.round.records import LineKey
 from app.rules.round.scale import settle
 from app.rules.round.state import LineState, RoundState
+from app.rules.round.words import shown
 from app.rules.values.units import decimal_text
 
 MOST_LISTED = 50  # lines told one by one
@@ -18,6 +19,7 @@ def where_it_stands(state: RoundState, now_ms: int) -> str:
     rule = state.rules
     lines = [
         f"{rule.name} is {STAGES[state.stage]}.",
+        *([f"Opening word: {shown(state.opening) or 'not out yet'}."] if rule.film_word else []),
         f"Gyms: {len(state.gyms)}, of which {len(state.keys)} have bound a key.",
         f"Hand-ins: {_counted(one.state for one in state.hand_ins.values())}",
         f"Lines: {_counted(line.state for line in state.lines.values())}",

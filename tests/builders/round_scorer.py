@@ -137,6 +137,9 @@ class OwnScorer:
         line = self.lines[key]
         while self.facts.film(*key) != "never" and len(line["looks"]) < line["asks"]:
             seen, refused = self.facts.look(*key, len(line["looks"]), line["parts"])
+            refused |= self.facts.word(*key, len(line["looks"])) != own_film_word(
+                self.facts.opening, key[0], self.knobs["film_word"]
+            )
             parts = [
                 Fraction(part["none"] if amiss else count)
                 for (count, amiss), part in zip(seen, self.events[key[1]]["parts"], strict=True)
@@ -222,6 +225,15 @@ class OwnScorer:
                 break
             invited |= {entry: said[self.facts.answer(entry)] for entry, own in standing.items() if own == place}
         return invited
+
+
+def own_film_word(opening: str, entry: int, letters: int) -> str:
+    """The film word as RFC 2104 makes HMAC, by hand: the number that it is in base 24, last digit first; none without opening."""
+    key = opening.encode().ljust(64, b"\0")
+    inner = sha256(bytes(one ^ 0x36 for one in key) + str(entry).encode()).digest()
+    number = int(sha256(bytes(one ^ 0x5C for one in key) + inner).hexdigest(), 16)
+    word = "".join("ABCDEFGHJKLMNPQRSTUVWXYZ"[number // 24**place % 24] for place in range(letters))
+    return word if opening else ""
 
 
 def hashed(text: str) -> str:

@@ -13,6 +13,7 @@ from app.rules.round.inviting import due
 from app.rules.round.rule import HOUR, DivisionRule, EventRule, PartRule, Rule
 from app.rules.round.scale import settle
 from app.rules.round.state import LineState, RoundState
+from tests.builders.round_scorer import own_film_word
 
 DEADLINE = 1_000 * HOUR
 APPEALS = 2_000 * HOUR  # so long that waiting for a film never ends the time for another line's appeal
@@ -44,6 +45,16 @@ class Facts:
         off = truth.choice([0, 0, 0, -1, -4, -30, 3])
         seen = [(max(0, part + off + mine.choice([0, 0, 0, 1, -1, -3])), mine.random() < 0.04) for part in claim]
         return seen, truth.random() < 0.06 and mine.random() < 0.8
+
+    @property
+    def opening(self) -> str:
+        """The opening word; empty in a round without."""
+        return "".join(self.chance("opening").choices("ABCDEFGHJKLMNPQRSTUVWXYZ", k=12)) if self.knobs["film_word"] else ""
+
+    def word(self, entry: int, event: str, number: int) -> str:
+        """The word that look `number` reads in a line's film: mostly the right one, else none or another entry's."""
+        whose = self.chance("word", entry, event).choice([entry] * 18 + [0, entry + 1])
+        return own_film_word(self.opening, whose, self.knobs["film_word"]) if self.opening and whose else ""
 
     def film(self, entry: int, event: str) -> str:
         """Whether there is a film: at once, after it was asked for, or never."""
@@ -79,7 +90,7 @@ def facts_of(seed: int) -> Facts:
         "near": chance.choice([1, 1, 2]), "near_share": chance.choice(["1/100", "1/20"]), "top_looks": chance.choice([1, 2, 2]),
         "draw_least": chance.choice([0, 1, 1, 2]), "draw_share": chance.choice(["1/100", "1/4"]), "top_share": "5/4",
         "opened_next": chance.choice([1, 3]), "doubts_share": chance.choice(["1/20", "1/4"]),
-        "named_after": chance.choice([1, 2]),
+        "named_after": chance.choice([1, 2]), "film_word": facts.chance("letters").choice([0, 4, 6]),
     }  # fmt: skip
     entry = 0
     for gym in gyms:
@@ -163,6 +174,8 @@ def play(facts: Facts, until: str = "") -> Played:
     """A round from its opening to the last answer to an invitation, by the rules."""
     game = Played(facts, now=HOUR)
     game.say(r.Opened, rule=rule_of(facts))
+    if facts.opening:
+        game.say(r.OpeningWord, word=facts.opening)
     for one in facts.gyms:
         game.say(r.Gym, name=f"Gym {one['gym']}", **one)
         game.say(r.Bound, gym=one["gym"], key=f"{one['gym']:064x}")
@@ -263,7 +276,8 @@ def _one_look(game: Played, key: r.LineKey, line: LineState) -> None:
         if facts.chance("gives back", look).random() < 0.1 and len(line.looks) < 3:
             game.say(r.LookGivenBack, look=look)
             continue
-        assert game.say(r.LookSealed, look=look, seen=tuple(told), faults=("no-word",) if refused else ()), game.refused[-1]
+        said = {"seen": tuple(told), "faults": ("equipment",) if refused else (), "word": facts.word(*key, number)}
+        assert game.say(r.LookSealed, look=look, **said), game.refused[-1]
         return
     raise AssertionError("nobody may look at it")
 

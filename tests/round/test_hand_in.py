@@ -15,7 +15,7 @@ from app.round.signing import GYM_KEY, SigningKey, key_in
 from app.rules.records.document import CompetitionFile, Ledger, ledger_id
 from app.rules.records.roster import Event
 from app.rules.round.again import worked_out_again
-from app.rules.round.hand_in import NOT_ITS_LINES, HandIn, Receipt
+from app.rules.round.hand_in import NOT_ITS_LINES, NOT_ITS_WORD, HandIn, Receipt
 from app.rules.round.kit import said_in, says_of
 from app.rules.round.rule import HOUR
 from app.rules.round.state import RoundState
@@ -53,6 +53,7 @@ class Round:
     place: Path
     capture: pytest.CaptureFixture[str]
     said: str = ""
+    word: str = ""
 
     def run(self, *words: object, data: str = "headquarters") -> int:
         self.capture.readouterr()
@@ -72,6 +73,7 @@ class Round:
         day.write_text(a_day(reps).model_dump_json(), encoding="utf-8")
         assert self.run("import", day, "--even-if-changed", data=name) == 0, self.said
         shutil.copytree(self.place / opened / "round", self.place / name / "round")
+        (self.place / name / "round" / "opening.txt").write_text(self.word, encoding="ascii")
         return name
 
     def hands_in(self, gym: str, name: str, *flags: str) -> Path:
@@ -100,6 +102,8 @@ def begun(place: Path, capture: pytest.CaptureFixture[str], deadline: str) -> Ro
     assert made.run("import", place / "day.json", "--even-if-changed") == 0, made.said
     kit = ("kit", place / "round", "--deadline", deadline, "--gyms", place / "gyms.csv", "--places", "Single athletes=1")
     assert made.run(*kit) == 0, made.said
+    assert made.run("open-round") == 0, made.said
+    made.word = made.said.split()[-1].replace("-", "")
     return made
 
 
@@ -187,6 +191,7 @@ def test_what_was_changed_is_unsound_or_refused(game: Round) -> None:
     fewer = said.competition.model_copy(update={"marks": said.competition.marks[1:]})
     forged = {
         NOT_ITS_LINES: said.model_copy(update={"lines": more}),
+        NOT_ITS_WORD: said.model_copy(update={"opening": "ABCDEFGHJKLM"}),
         "Who an entry is does not match the commitment in its line.": said.model_copy(update={"people": nobody}),
         "is missing.": said.model_copy(update={"competition": fewer}),
     }
@@ -200,7 +205,7 @@ def test_what_was_changed_is_unsound_or_refused(game: Round) -> None:
     assert game.said == "This hand-in is of another round, or not signed with its gym's key.\n"
     (game.place / "byte").write_bytes(honest[:-10] + b"7" + honest[-9:])
     assert game.run("take-in", game.place / "byte", game.place / "o.receipt") == 1
-    assert not (game.place / "o.receipt").exists() and len(game.headquarters().records) == 3 + 1 + 3 * 3
+    assert not (game.place / "o.receipt").exists() and len(game.headquarters().records) == 4 + 1 + 4 * 3
 
 
 def test_what_comes_late_is_refused_and_leaves_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -226,10 +231,28 @@ def test_a_gym_and_a_hall_without_a_round_keep_nothing_of_it(game: Round) -> Non
     assert game.said == "This data folder is the headquarters of a round already.\n"
 
 
+def films_show_a_word(game: Round) -> dict[int, str]:
+    """The film words of gyms 1 and 2 by entry, which a gym makes by the opening word alone; nothing goes without it."""
+    found: dict[int, str] = {}
+    for number in (1, 2):
+        (game.place / f"gym-{number}" / "round" / "opening.txt").unlink()
+        assert game.run("hand-in", game.place / "none", data=f"gym-{number}") == 1
+        assert game.said == "This round has an opening word, and it was not typed in here yet: film-words WORD\n"
+        assert game.run("film-words", "OH-NO", data=f"gym-{number}") == 1 and "An opening word has 12 letters" in game.said
+        assert game.run("film-words", f" {game.word[:5].lower()}-{game.word[5:]}", data=f"gym-{number}") == 0
+        found |= {int(line.split()[0]): line.split()[1] for line in game.said.splitlines()[:-1]}
+    state = game.headquarters().state
+    assert found == {number: state.film_word(number) for number in (1001, 1002, 1003, 2001, 2002, 2003)}
+    assert len(set(found.values())) == 6 and {len(one) for one in found.values()} == {6}
+    assert game.run("open-round") == 1 and game.said == "The opening word is said once.\n"
+    return found
+
+
 def test_a_whole_round_is_played_by_command_from_kit_to_invitation(game: Round, monkeypatch: pytest.MonkeyPatch) -> None:
     for number in (1, 2):
         file = game.hands_in(game.gym(number, {"solo1": 30 + number, "solo2": 20}), f"{number}.hand-in")
         assert game.run("take-in", file, game.place / f"{number}.receipt") == 0, game.said
+    words = films_show_a_word(game)
     clock = Clock(game.headquarters().state.deadline_ms + 1)
     monkeypatch.setattr("app.rounds.this_machine", lambda: clock)
 
@@ -249,7 +272,7 @@ def test_a_whole_round_is_played_by_command_from_kit_to_invitation(game: Round, 
             for number in range(len(line.looks), len(line.asks)):
                 look, about = f"{entry}-{number}", {"entry": entry, "event": event}
                 offer = {"kind": "look-offered", "look": look, "reviewer": "xyz"[number], **about}
-                sealed = {"kind": "look-sealed", "look": look, "seen": [seen]}
+                sealed = {"kind": "look-sealed", "look": look, "seen": [seen], "word": words[entry]}
                 assert add(offer, {"kind": "look-taken", "look": look}, sealed) == 0, game.said
             if game.headquarters().state.lines[entry, event].state == "looked" and len(line.asks) > 1:
                 assert (
@@ -260,7 +283,7 @@ def test_a_whole_round_is_played_by_command_from_kit_to_invitation(game: Round, 
                 assert add(decision | {"value": "24"}) == 0, game.said
         assert game.run("round", "--go-on") == 0, game.said
     assert add({"kind": "published"}) == 0, game.said
-    for told in ("key.txt, receipts.txt, roll.txt, draw.txt, index.html.", "Nothing is new in"):
+    for told in ("key.txt, receipts.txt, opening.txt, roll.txt, draw.txt, index.html.", "Nothing is new in"):
         assert game.run("heads", game.place / "heads") == 0 and told in game.said
     assert add({"kind": "draw", "dice": "1", "witnesses": ["P"]}) == 1 and "a command of its own" in game.said
     assert add({"kind": "signed"}) == 1 and game.said == "Somebody may still appeal.\n"

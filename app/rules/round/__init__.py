@@ -12,6 +12,8 @@
 - A correction is a line that came out worse than it was claimed, or was refused. One who claimed too little is corrected as well,
   but that opens no gym.
 - The draw can be steered by nobody alone: the root of all lines is published first, then dice are rolled; both make the seed.
+- A film is later than the opening, by a word that nobody can know before it (words.py), and so is a hand-in. Neither is proven to
+  be of the person it names.
 - A proof of one line (proving.py) shows what was claimed, under the root that was published before the dice. It says nothing of
   looks or places: those follow from all records, so a short proof of a place would be headquarters' word and no more.
 - Decided against: letting a head judge give a line another value than the scale does. What the scale can't see is said in an

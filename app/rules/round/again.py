@@ -27,7 +27,7 @@ class Again:
 def worked_out_again(state: RoundState, claims: Iterable[r.Claim], digest: str, hand_in: HandIn) -> Again:
     """What a hand-in gives. claims: those that the book says came with it. It is one that the book knows."""
     here = state.hand_ins[digest]
-    faults = hand_in_faults(state.rules, hand_in)
+    faults = hand_in_faults(state.rules, hand_in, state.opening)
     lines = (
         {} if faults else {(one.entry, one.event): (one.division, hand_in.gym, one.parts, one.person) for one in hand_in.lines}
     )

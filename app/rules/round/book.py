@@ -42,7 +42,19 @@ MANIFEST, RESULTS, REDRAW, ROLL, PEOPLE = "manifest.json", "results.json", "redr
 RECEIPTS = "receipts.txt"
 FILES: Mapping[str, tuple[type[r.Kept], ...]] = {
     "round.jsonl": (
-        *(r.Opened, r.Gym, r.Bound, r.Reviewer, r.Extended, r.Promised, r.Arrived, r.Lapsed, r.Checked, r.HandInWithdrawn),
+        *(
+            r.Opened,
+            r.OpeningWord,
+            r.Gym,
+            r.Bound,
+            r.Reviewer,
+            r.Extended,
+            r.Promised,
+            r.Arrived,
+            r.Lapsed,
+            r.Checked,
+            r.HandInWithdrawn,
+        ),
         *(r.Roll, r.Draw, r.Published, r.Signed),
     ),
     "looks.jsonl": (r.Doubt, r.Asked, r.LookOffered, r.LookTaken, r.LookGivenBack, r.LookSealed),

@@ -83,6 +83,10 @@ def _opened(state: RoundState, record: r.Opened) -> None:
     state.rule, state.deadline_ms, state.key = record.rule, record.rule.deadline_ms, record.key or ""
 
 
+def _opening(state: RoundState, record: r.OpeningWord) -> None:
+    state.opening = record.word
+
+
 def _gym(state: RoundState, record: r.Gym) -> None:
     state.gyms[record.gym] = record
 
@@ -182,7 +186,7 @@ def _sealed(state: RoundState, record: r.LookSealed) -> None:
     look = state.looks[record.look]
     line, event = state.lines[look.offer.line], state.rules.event(look.offer.event)
     assert event is not None, "a guard let a look at no event pass"
-    look.state, look.sealed, look.score = "sealed", record, look_score(event, record)
+    look.state, look.sealed, look.score = "sealed", record, look_score(event, record, state.film_word(line.claim.entry))
     if len(line.sealed) >= len(line.asks):
         given = settle(state.rules, event, line.claimed, line.sealed)
         line.state = "stands" if given.outcome == "stands" else "looked"
@@ -256,6 +260,7 @@ def _invitation(state: RoundState, record: Any) -> None:
 
 EFFECTS: Mapping[str, Callable[[RoundState, Any], None]] = {
     "opened": _opened,
+    "opening": _opening,
     "gym": _gym,
     "bound": _bound,
     "reviewer": _reviewer,

@@ -16,7 +16,14 @@ PLAIN_TAKES: Mapping[str, Literal["sum", "best"]] = {"sum": "sum", "best": "best
 
 
 def rule_from(
-    file: CompetitionFile, key: str, name: str, deadline_ms: int, zone: str, places: Mapping[str, int], opens_ms: int = 0
+    file: CompetitionFile,
+    key: str,
+    name: str,
+    deadline_ms: int,
+    zone: str,
+    places: Mapping[str, int],
+    opens_ms: int = 0,
+    film_word: int = 0,
 ) -> Rule:
     """The rule of a round for the events of a competition. places: by division id, how many are invited. Raises ValueError."""
     return Rule(
@@ -25,6 +32,7 @@ def rule_from(
         events=tuple(map(event_rule, file.events)),
         divisions=tuple(DivisionRule(id=one.id, name=one.name, places=places.get(one.id, 0)) for one in file.divisions),
         opens_ms=opens_ms,
+        film_word=film_word,
         deadline_ms=deadline_ms,
         zone=zone,
         overall=file.overall or OverallRule(),

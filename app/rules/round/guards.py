@@ -13,6 +13,7 @@ from app.rules.round.tree import root
 
 LATE = "That is past the deadline."
 NO_GYM = "No gym has this number."
+NO_WORD = "The round's opening word is not out yet."
 A_PERSON = "A person says that, by name."
 
 
@@ -20,6 +21,14 @@ def refused_by_guard(state: RoundState, record: r.Record) -> str:
     """Why a record that the table lets pass may not follow, as a sentence; empty where it may."""
     guard = GUARDS.get(record.kind)
     return guard(state, record) if guard else ""
+
+
+def _opening(state: RoundState, record: r.OpeningWord) -> str:
+    if not state.rules.film_word:
+        return "This round has no words."
+    if state.opening:
+        return "The opening word is said once."
+    return "The round opens later." if record.at < state.rules.opens_ms else ""
 
 
 def _gym(state: RoundState, record: r.Gym) -> str:
@@ -45,6 +54,8 @@ def _extended(state: RoundState, record: r.Extended) -> str:
 def _promised(state: RoundState, record: r.Promised) -> str:
     if record.gym not in state.gyms:
         return NO_GYM
+    if state.waits_for_its_word:
+        return NO_WORD
     if record.at > state.deadline_ms:
         return LATE
     if record.replaces is None:
@@ -79,6 +90,8 @@ def _claim(state: RoundState, record: r.Claim) -> str:
         return f"{event.name} has {len(event.parts)} parts, and the claim says {len(record.parts)}."
     if record.gym not in state.gyms:
         return NO_GYM
+    if state.waits_for_its_word:
+        return NO_WORD
     if state.stage != OPEN and record.line in state.lines:
         return "After the roll a line is added, and none is replaced."
     if state.stage != OPEN and (not record.why or record.by == r.HEADQUARTERS):
@@ -293,6 +306,7 @@ def _by_a_person(state: RoundState, record: r.Uninvited) -> str:
 
 
 GUARDS: Mapping[str, Callable[[RoundState, Any], str]] = {
+    "opening": _opening,
     "gym": _gym,
     "bound": _bound,
     "reviewer": _reviewer,

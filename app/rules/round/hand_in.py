@@ -28,6 +28,9 @@ MOST_OF_A_GYM = 1000  # entries; the numbers of gym 7 are 7001 and on
 NOT_ITS_LINES = "The lines are not what the marks in it give."
 
 
+NOT_ITS_WORD = "It was sealed without the round's opening word, or with another."
+
+
 class HandInLine(Base):
     """A line as a gym hands it in."""
 
@@ -39,13 +42,15 @@ class HandInLine(Base):
 
 
 class HandIn(Base):
-    """A gym's hand-in. replaces: the digest of the earlier one that it is to stand for."""
+    """A gym's hand-in. replaces: the digest of the earlier one that it is to stand for. opening: the round's opening word, which
+    the seal is over: so it was sealed after the opening."""
 
     file: Literal["lane-ledger-hand-in"] = "lane-ledger-hand-in"
     version: Literal[1] = 1
     round: Id
     gym: int = Field(ge=1)
     replaces: Digest | None = None
+    opening: str = Field(default="", max_length=40)
     lines: tuple[HandInLine, ...]
     people: tuple[Person, ...]
     competition: CompetitionFile
@@ -83,9 +88,14 @@ def runs_as(event: Event) -> str:
     return sha256(canonical(plain)).hexdigest()
 
 
+def entry_numbers(file: CompetitionFile, gym: int) -> dict[str, int]:
+    """The numbers in the round of a gym's entries, by their id: by the place in its list."""
+    return {entry.id: gym * MOST_OF_A_GYM + place for place, entry in enumerate(file.entries, start=1)}
+
+
 def lines_of(rule: Rule, file: CompetitionFile, gym: int) -> Lines:
     """The lines of a gym's competition, worked out from its marks."""
-    numbers = {entry.id: gym * MOST_OF_A_GYM + place for place, entry in enumerate(file.entries, start=1)}
+    numbers = entry_numbers(file, gym)
     lines: dict[tuple[int, str], tuple[str, Parts]] = {}
     lacking = ["A gym hands in fewer than a thousand entries."] if len(file.entries) >= MOST_OF_A_GYM else []
     found = {one.event.id: one for one in results(file)}
@@ -124,12 +134,14 @@ def _parts(rule: EventRule, event: Event, row: Row) -> Parts | str:
     return parts
 
 
-def hand_in_faults(rule: Rule, hand_in: HandIn) -> tuple[str, ...]:
-    """What is amiss with a hand-in, as sentences; empty where it is sound."""
-    return tuple(named_at_most(list(_faults(rule, hand_in))))
+def hand_in_faults(rule: Rule, hand_in: HandIn, opening: str) -> tuple[str, ...]:
+    """What is amiss with a hand-in, as sentences; empty where it is sound. opening: the round's word, empty in one without."""
+    return tuple(named_at_most(list(_faults(rule, hand_in, opening))))
 
 
-def _faults(rule: Rule, hand_in: HandIn) -> Iterator[str]:
+def _faults(rule: Rule, hand_in: HandIn, opening: str) -> Iterator[str]:
+    if hand_in.opening != opening:
+        yield NOT_ITS_WORD
     yield from seal_faults(hand_in.competition)
     runs = {event.id: runs_as(event) for event in hand_in.competition.events}
     for event in rule.events:

@@ -31,6 +31,7 @@ class Move:
 NOT_HERE = "not here"
 MOVES: Mapping[str, Move] = {
     "opened": Move("round", (BEFORE,), OPEN, (BEFORE,), "The round was opened already."),
+    "opening": Move("round", (OPEN,), "", (OPEN,), "The opening word is said while the round is open: it is {state}."),
     "gym": Move("round", UNSIGNED, "", UNSIGNED, "A gym joins before the round is signed: it is {state}."),
     "bound": Move("round", UNSIGNED, "", UNSIGNED, "A key is bound before the round is signed: it is {state}."),
     "reviewer": Move("round", UNSIGNED, "", UNSIGNED, "A reviewer joins before the round is signed: it is {state}."),

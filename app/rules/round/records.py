@@ -10,6 +10,7 @@ from pydantic import Field
 
 from app.rules.records.seal import Digest
 from app.rules.round.rule import Parts, Rule
+from app.rules.round.words import LETTERS, MOST_LETTERS, OPENING_LETTERS
 from app.rules.values.shapes import Base, ExactNumber, Id, Key, Line, Name
 
 HEADQUARTERS = "Headquarters"
@@ -63,6 +64,13 @@ class Opened(Kept):
     kind: Literal["opened"] = "opened"
     rule: Rule
     key: Digest | None = None
+
+
+class OpeningWord(Kept):
+    """The word that was published at the opening; without it nobody knows a film word."""
+
+    kind: Literal["opening"] = "opening"
+    word: str = Field(pattern=f"^[{LETTERS}]{{{OPENING_LETTERS}}}$")
 
 
 class Gym(Kept):
@@ -225,11 +233,13 @@ class Gear(Base):
 
 
 class LookSealed(OfLook):
-    """What the reviewer saw, for ever: of each part of the event, of the equipment, and of the line as a whole."""
+    """What the reviewer saw, for ever: of each part of the event, of the equipment, and of the line as a whole. word: the film
+    word as it was read; empty where none was seen."""
 
     kind: Literal["look-sealed"] = "look-sealed"
     seen: tuple[Seen, ...]
     faults: tuple[Key, ...] = Field(default=(), max_length=10)
+    word: str = Field(default="", pattern="^[A-Z]*$", max_length=MOST_LETTERS)
     gear: tuple[Gear, ...] = Field(default=(), max_length=200)
 
 
@@ -325,8 +335,9 @@ class Uninvited(OfInvitation):
 
 
 Record = Annotated[
-    Opened | Gym | Bound | Reviewer | Extended | Promised | Arrived | Lapsed | Checked | HandInWithdrawn | Claim | FilmCame
-    | Roll | Draw | Doubt | Asked | LookOffered | LookTaken | LookGivenBack | LookSealed | Decision | Named | Published
-    | Appeal | Answer | Panel | Signed | Invited | Accepted | Declined | NoAnswer | Uninvited,
+    Opened | OpeningWord | Gym | Bound | Reviewer | Extended | Promised | Arrived | Lapsed | Checked
+    | HandInWithdrawn | Claim | FilmCame | Roll | Draw | Doubt | Asked | LookOffered | LookTaken
+    | LookGivenBack | LookSealed | Decision | Named | Published | Appeal | Answer | Panel | Signed | Invited
+    | Accepted | Declined | NoAnswer | Uninvited,
     Field(discriminator="kind"),
 ]  # fmt: skip

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.seal import Digest
+from app.rules.round.words import MOST_LETTERS
 from app.rules.values.shapes import Base, ExactNumber, Id, Key, Name
 
 HOUR = 3_600_000  # milliseconds
@@ -77,8 +78,6 @@ USUAL_FAULTS = (
     FaultRule(key="plates-unread", words="A plate can't be read", of="lift"),
     FaultRule(key="no-collar", words="A collar is missing", of="lift"),
     FaultRule(key="undeclared-load", words="The load is not the declared one", of="lift"),
-    FaultRule(key="no-word", words="The word is not in the film", of="line"),
-    FaultRule(key="wrong-word", words="The word in the film is another", of="line"),
     FaultRule(key="equipment", words="Equipment under the kit's", of="line"),
 )
 
@@ -90,8 +89,9 @@ class Rule(Base):
     line.
     top_share: so many times the places of a division are closed by `top_looks` looks each. draw_least, draw_share: the lines
     drawn of each gym, at least so many or such a share, rounded down. opened_next: the further lines of a gym with a correction.
-    doubts_share: of all looks. named_after: so many corrections, and a head judge may name the gym. film_ms: how long a film may
-    take after it was asked for; lease_ms: how long a look is one reviewer's. overall: how several events make one standing.
+    doubts_share: of all looks. named_after: so many corrections, and a head judge may name the gym. film_word: of how many
+    letters the word is that each film shows (words.py), 0 for none. film_ms: how long a film may take after it was asked for;
+    lease_ms: how long a look is one reviewer's. overall: how several events make one standing.
     """
 
     id: Id
@@ -118,6 +118,7 @@ class Rule(Base):
     draw_share: Share = Fraction(1, 100)
     opened_next: int = Field(default=6, ge=0, le=MOST)
     doubts_share: Annotated[ExactNumber, Field(ge=0, lt=1)] = Fraction(1, 20)
+    film_word: int = Field(default=0, ge=0, le=MOST_LETTERS)
     named_after: int = Field(default=2, ge=1, le=MOST)
     panel: int = Field(default=3, ge=1, le=15)
     overall: OverallRule = OverallRule()

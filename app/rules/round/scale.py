@@ -22,9 +22,10 @@ class Verdict:
     value: Score = None
 
 
-def look_score(event: EventRule, look: LookSealed) -> Score:
-    """The score that a look gives: a window or lift with a fault is not credited; a fault of the line refuses the line."""
-    if look.faults:
+def look_score(event: EventRule, look: LookSealed, word: str) -> Score:
+    """The score that a look gives: a window or lift with a fault is not credited; a fault of the line refuses the line, and so
+    does a film without its word or with another (`word`: the entry's, empty in a round without)."""
+    if look.faults or (word and look.word != word):
         return None
     counted = [part.none if seen.faults else seen.value for part, seen in zip(event.parts, look.seen, strict=True)]
     return event.score(counted)

@@ -11,6 +11,7 @@ from app.rules.round import records as r
 from app.rules.round.moves import BEFORE
 from app.rules.round.rule import Rule
 from app.rules.round.scale import Score
+from app.rules.round.words import film_word
 
 T = TypeVar("T")
 
@@ -93,6 +94,7 @@ class RoundState:
     stage: str = BEFORE
     rule: Rule | None = None
     key: str = ""
+    opening: str = ""
     deadline_ms: int = 0
     gyms: dict[int, r.Gym] = field(default_factory=dict)
     keys: dict[int, str] = field(default_factory=dict)
@@ -116,6 +118,15 @@ class RoundState:
         """The rule of a round that was opened."""
         assert self.rule is not None, "no round was opened"
         return self.rule
+
+    @property
+    def waits_for_its_word(self) -> bool:
+        """Whether films show a word that nobody can know yet."""
+        return bool(self.rules.film_word) and not self.opening
+
+    def film_word(self, entry: int) -> str:
+        """The word that an entry's films show; empty in a round without."""
+        return film_word(self.opening, entry, self.rules.film_word) if self.opening else ""
 
     def tickets(self) -> dict[int, list[tuple[str, r.LineKey]]]:
         """By gym, the lines of the roll, each behind its ticket, the lowest first; empty before the draw."""

@@ -125,8 +125,27 @@ ONE, TWO, THREE = ({"entry": n, "event": "e"} for n in (1, 2, 3))
 REFUSE = ONE | {"outcome": "refused", "why": "As it was"}
 CLAIM = {"entry": 9, "event": "e", "division": "d", "gym": 2, "parts": (1, 2)}
 
+NO_WORD = "The round's opening word is not out yet."
+WORDS = RULE.model_copy(update={"film_word": 6, "opens_ms": 2 * HOUR})
+
+
+def test_nothing_is_claimed_or_promised_before_the_opening_word_which_comes_out_when_the_round_opens() -> None:
+    game = Played(None, now=HOUR)  # type: ignore[arg-type]
+    game.say(r.Opened, rule=WORDS)
+    game.say(r.Gym, gym=2, name="Gym 2")
+    assert (
+        not game.say(r.Claim, **CLAIM)
+        and not game.say(r.Promised, hand_in=A, gym=2)
+        and not game.say(r.OpeningWord, word="A" * 12)
+    )
+    assert [sentence for _, sentence in game.refused] == [NO_WORD, NO_WORD, "The round opens later."]
+    game.now = 2 * HOUR
+    assert game.say(r.OpeningWord, word="A" * 12) and game.say(r.Claim, **CLAIM) and game.say(r.Promised, hand_in=A, gym=2)
+
+
 REFUSED: list[tuple[tuple[str, ...], type[r.Kept], dict[str, object], str]] = [
     ((), r.Gym, {"gym": 1, "name": "Other"}, "Another gym has this number."),
+    ((), r.OpeningWord, {"word": "A" * 12}, "This round has no words."),
     ((), r.Bound, {"gym": 7, "key": A}, "No gym has this number."),
     ((), r.Bound, {"gym": 2, "key": A}, "This gym has bound a key already"),
     ((), r.Reviewer, {"reviewer": "q", "name": "Q", "gym": 7}, "No gym has this number."),
