@@ -12,6 +12,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 from urllib.error import HTTPError
 from urllib.request import urlopen
 
@@ -48,17 +49,18 @@ def a_server(folder: Path, port: int, *flags: str) -> Iterator[subprocess.Popen[
     arguments = command("serve", "--no-browser", "--host", "127.0.0.1", "--port", str(port), "--data", str(folder), *flags)
     with subprocess.Popen(arguments, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as server:
         try:
-            wait_for(port)
+            wait_for(port, server)
             yield server
         finally:
             if server.poll() is None:
                 server.kill()
 
 
-def wait_for(port: int) -> None:
-    """Wait until something answers over HTTP on a port, at most 20 seconds."""
-    until = time.monotonic() + 20
+def wait_for(port: int, server: subprocess.Popen[Any] | None = None) -> None:
+    """Wait until something answers over HTTP on a port, at most a minute; of a server that has ended before nobody waits."""
+    until = time.monotonic() + 60
     while True:
+        assert server is None or server.poll() is None, f"the server ended with {server.returncode} before it answered"
         try:
             urlopen(f"http://127.0.0.1:{port}/", timeout=5).close()
             return

@@ -44,7 +44,7 @@ class ServerProcess:
     def start(self) -> None:
         """Starts the process and returns when it answers."""
         self._running = subprocess.Popen(self._command, cwd=ROOT, stdout=subprocess.DEVNULL)
-        wait_for(self._port)
+        wait_for(self._port, self._running)
 
     def start_again(self) -> None:
         """Starts the process if it does not run."""
