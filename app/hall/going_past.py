@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.hall.hall import Hall
 from app.hall.result_words import shared_place
 from app.rules.result.results import Row, Table
 from app.rules.result.scoring import Score, score_words
+from app.rules.result.totals import is_settled
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, say
@@ -32,6 +34,13 @@ def ahead_of(table: Table, entry: str) -> Ahead | None:
     placed = [row for row in table.rows if row.place is not None and row.score is not None and row.entry.id != entry]
     before = [row for row in placed if own.place is None or (row.place or 0) <= own.place]
     return _ahead(table, own, before) if before else None
+
+
+def may_go_past(hall: Hall, table: Table, row: Row) -> bool:
+    """Whether an entry's score may still change by what is done on the floor, as far as its attempts tell."""
+    place = hall.projection.place_of(row.assignment) if row.assignment else None
+    tally = hall.projection.counting_tally(row.assignment) if row.assignment else None
+    return place is None or tally is None or not is_settled(place.format, table.rule, tally)
 
 
 def _ahead(table: Table, own: Row, before: Sequence[Row]) -> Ahead | None:

@@ -11,6 +11,7 @@ from app.rules.day.lateness import MORNING, DayHeat, Lateness, lateness, nearest
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Roster
 from app.rules.values.clock_times import span_text
+from app.rules.values.words import say
 
 ON_TIME = 2  # minutes that nobody calls late
 BEGUN = frozenset({HeatState.RUNNING, HeatState.HELD, HeatState.GOING_ON, HeatState.OVER})
@@ -31,7 +32,7 @@ def running(hall: Hall) -> Running:
     if roster is None:
         return Running({}, 0, "")
     found = _found(hall, roster)
-    words = f"Running {span_text(found.late)} late" if found.late > ON_TIME else ""
+    words = say("Running {span} late", span=span_text(found.late)) if found.late > ON_TIME else ""
     return Running(found.starts, found.late, words)
 
 

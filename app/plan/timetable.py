@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from app.hall.hall import Hall
-from app.hall.heats import newest_runs, state_of, state_words
+from app.hall.heats import event_of, heat_title, newest_runs, state_of, state_words
 from app.hall.lane_rows import member_names
 from app.hall.views import State
 from app.plan.day_problem import length_of, names_of, rules_of, zone_of
@@ -14,6 +14,7 @@ from app.rules.day.calendar_file import Appointment, calendar_file
 from app.rules.records.judges import clock_of
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Heat, Roster
+from app.rules.values.words import say
 
 DAY_MINUTES = 24 * 60
 MOST_ON_WALL = 8
@@ -117,7 +118,7 @@ def _heat(roster: Roster, heat: Heat, starts: dict[str, int], state: HeatState, 
     start = starts.get(heat.id)
     shown = clock_of(start % DAY_MINUTES) if start is not None else ""
     return HeatEntry(
-        title=f"{names_of(roster.events)[heat.event]}, heat {heat.number}",
+        title=heat_title(event_of(roster, heat), heat),
         start=shown,
         planned=heat.planned if heat.planned != shown else "",
         state=state_words(state),
@@ -150,10 +151,11 @@ def _people(roster: Roster, order: Sequence[Heat], starts: dict[str, int], who: 
     times: dict[str, list[str]] = {}
     for heat in order:
         start = starts.get(heat.id)
-        when = clock_of(start % DAY_MINUTES) if start is not None else "no time yet"
+        when = clock_of(start % DAY_MINUTES) if start is not None else say("no time yet")
         for lane in heat.lanes:
             key = (lane.judge_id or "") if by == "judges" else lane.entry
-            times.setdefault(key, []).append(f"{when} {events[heat.event]}, heat {heat.number}, lane {lane.lane}")
+            said = say("{event}, heat {number}, lane {lane}", event=events[heat.event], number=heat.number, lane=lane.lane)
+            times.setdefault(key, []).append(f"{when} {said}")
     clubs = names_of(roster.clubs)
     if by == "judges":
         people = [(one.id, one.name, clubs.get(one.club or "", ""), "judge") for one in roster.judges if one.id in times]
@@ -162,7 +164,7 @@ def _people(roster: Roster, order: Sequence[Heat], starts: dict[str, int], who: 
     else:
         return ()
     return tuple(
-        Person(name, about, f"/timetable.ics?{kind}={key}", tuple(times.get(key, ("in no heat yet",))))
+        Person(name, about, f"/timetable.ics?{kind}={key}", tuple(times.get(key, (say("in no heat yet"),))))
         for key, name, about, kind in sorted(people, key=lambda one: one[1].casefold())
         if wanted in f"{name} {about}".casefold()
     )

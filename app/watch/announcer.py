@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.hall.club_colours import club_colours
-from app.hall.going_past import Ahead, ahead_of, takes_text
+from app.hall.going_past import Ahead, ahead_of, may_go_past, takes_text
 from app.hall.hall import Hall
 from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of, state_words
 from app.hall.organising import found, needed_roster
@@ -220,7 +220,11 @@ class _Sheet:
             club=shared,
             division=self.divisions[entry.division],
             overall=self.overall.get(entry.id, ""),
-            stakes=tuple(at_stake(event, table, entry, state is not HeatState.OVER) for table in tables if _row(table, entry)),
+            stakes=tuple(
+                at_stake(event, table, entry, state is not HeatState.OVER and may_go_past(self.hall, table, row))
+                for table in tables
+                if (row := _row(table, entry))
+            ),
             first=first,
             picture=self.pictures.get(entry.id, ""),
             colours=self.colours.get(entry.id, ()),

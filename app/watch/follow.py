@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.hall.club_colours import club_colours
-from app.hall.going_past import Ahead, ahead_of
+from app.hall.going_past import PLAIN_UNITS, Ahead, ahead_of, may_go_past
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, newest_runs, state_of, state_words
 from app.hall.lane_scores import lane_score
@@ -16,7 +16,7 @@ from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.roster import Assignment, Entry, Heat, Roster
 from app.rules.result.results import Table
-from app.rules.result.scoring import score_words, shown_text
+from app.rules.result.scoring import Score, score_words, shown_text, shown_unit
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, known, say
 from app.store.refusals import NotThere
@@ -42,7 +42,8 @@ class FollowedHeat:
 
 @dataclass(frozen=True, slots=True)
 class FollowedStanding:
-    """Where the entry stands in one standing; `ahead` only while it has a heat there that may change it."""
+    """Where the entry stands in one standing; `ahead` only while it has a heat there that may change it, and an
+    attempt left where only lifts do."""
 
     title: str
     place: str
@@ -138,7 +139,7 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, lane: Assignment, run: Run | N
     if run is not None and place is not None and begun:
         tally = lane_tally(hall, run, lane)
         made = hall.projection.score_of(lane.id, place.format, place.format.scores[0], tally)
-        holds = (lane_score(made) if state in ON_THE_FLOOR else shown_text(made)) if tally.any_marks else ""
+        holds = _holds(made, state in ON_THE_FLOOR) if tally.any_marks else ""
     return FollowedHeat(
         title=say("{event}, heat {number}", event=event.name, number=heat.number),
         lane=lane.lane,
@@ -148,6 +149,12 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, lane: Assignment, run: Run | N
         to_come=state in TO_COME,
         holds=holds,
     )
+
+
+def _holds(made: Score, running: bool) -> str:
+    """What the entry holds, large; what is counted needs no word behind it, a load or a distance its unit."""
+    text = lane_score(made) if running else shown_text(made)
+    return text if made.unit in PLAIN_UNITS else f"{text} {shown_unit(made)}".strip()
 
 
 def _standings(hall: Hall, roster: Roster, entry: Entry, runs: dict[str, Run]) -> list[FollowedStanding]:
@@ -173,7 +180,7 @@ def _standing(hall: Hall, table: Table, title: str, entry: Entry, open_still: bo
         score=score_words(row.score) if scored and row.score else known(row.status),
         of=_ranked(table),
         state=state,
-        ahead=ahead_of(table, entry.id) if open_still else None,
+        ahead=ahead_of(table, entry.id) if open_still and may_go_past(hall, table, row) else None,
         link=results_path(place.event.id, table.rule.id, entry.id) if place and scored else "",
     )
 

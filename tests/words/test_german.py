@@ -16,7 +16,7 @@ from app.rules.count.lift_words import DONE, OUTCOMES, WRONG
 from app.rules.count.tablet_rows import tablet_rows
 from app.rules.records.kinds import ROWS
 from app.rules.records.measuring import EVERY_STEP
-from app.rules.records.seats import SHEETS
+from app.rules.records.seats import AT_PLATFORMS, SHEETS
 from app.rules.result.results import NOT_JUDGED, STATUS_TEXT, TO_BE_RUN_AGAIN
 from app.rules.result.scoring import NO_LIFT, NO_TOTAL
 from app.rules.result.signed_words import ANOTHER_RULE, NOT_SHOWN, RULE_NOT_HELD
@@ -46,6 +46,7 @@ TEMPLATES = (
     *("watch/board", "watch/content", "watch/floor_head", "watch/lane", "watch/next", "watch/panel_head", "watch/row"),
     *("watch/clock", "watch/wall", "watch/follow", "watch/followed", "watch/follow_whom"),
     *("compose/brief", "compose/briefs", "compose/safety", "web/measuring"),
+    *("plan/timetable", "plan/timetable_hall", "plan/timetable_wall"),
     *("watch/warm_up", "watch/warming_up", "floor/platform", "floor/platform_call", "results/pictures", "web/pictures"),
     *("results/index", "results/table", "results/why", "results/sheet", "results/podium", "results/podium_steps"),
 )
@@ -57,6 +58,7 @@ MODULES = (
     *("compose/brief.py", "compose/event_plain.py", "rules/workout/cautions.py", "rules/workout/equipment.py"),
     *("rules/workout/task_fields.py", "rules/workout/format_fields.py", "rules/workout/growth.py"),
     *("watch/warm_up.py", "results/best_pictures.py", "results/counts_pictures.py", "results/event_pictures.py"),
+    *("plan/timetable.py", "plan/running.py"),
     *("rules/workout/points.py", "rules/workout/less_for_more.py"),
 )
 # Rows of the catalogue that only English pages say, the desk's for the most part. What app/first_start says is no word of it.
@@ -126,6 +128,7 @@ def test_templates_of_the_hall_have_no_words_beside_the_catalogue() -> None:
 def test_rows_that_are_shown_have_their_german() -> None:
     rows = {text for flag in FLAGS.values() for text in (flag.sentence, flag.tablet) if text} | {*STATUS_TEXT.values()}
     rows |= {text for sheet in SHEETS.values() for text in (sheet.name, sheet.sheet, sheet.who)}
+    rows |= {seat.name for seat in AT_PLATFORMS.values()}
     rows |= {text for step in TIE_STEPS.values() for text in (step.plain, step.explained, step.without) if text}
     rows |= {*TAKES.values(), *JOINS.values(), *OUTCOMES.values(), *WRONG.values(), *DONE.values(), *RISES.values()}
     rows |= {row for kind in ROWS.values() for row in (kind.told, kind.listed) if row}

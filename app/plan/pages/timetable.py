@@ -13,19 +13,19 @@ NO_COMPETITION = "There is no competition yet, so there is no timetable."
 LONGEST_SEARCH = 120
 
 
-@routes.get("/timetable")
+@routes.get("/timetable", spoken=True)
 async def timetable_page(request: Request, who: str = "", by: str = "heats") -> HTMLResponse:
     """When everybody is due; with `who`, somebody's own times."""
     return page(request, "plan/timetable.html", view=timetable(hall_of(request), who[:LONGEST_SEARCH], by))
 
 
-@routes.get("/timetable/hall")
+@routes.get("/timetable/hall", spoken=True)
 async def hall_screen(request: Request) -> HTMLResponse:
     """What comes next, for the wall."""
     return page(request, "plan/timetable_hall.html", view=on_the_wall(hall_of(request)))
 
 
-@routes.get("/timetable/hall/now", piece=True)
+@routes.get("/timetable/hall/now", piece=True, spoken=True)
 async def hall_screen_now(request: Request) -> HTMLResponse:
     """The same without its frame, for a refresh."""
     answer = page(request, "plan/timetable_wall.html", view=on_the_wall(hall_of(request)))

@@ -37,6 +37,6 @@ def tablet_rows() -> dict[str, Any]:
         "locks": LOCKS,
         "believed_ms": BELIEVED_MS,
         "hands": {"per_second": PER_SECOND, "beside": BESIDE},
-        "seats": authority_plain(),
+        "seats": {seat: {**row, "name": known(row["name"])} for seat, row in authority_plain().items()},
         "flags": {why: known(row.tablet) for why, row in FLAGS.items() if row.tablet},
     }

@@ -30,6 +30,13 @@ def total_of(format: Format, rule: ScoreRule, tally: Tally) -> tuple[Total, int]
     return Total.NONE if gone else Total.OPEN, len(missing)
 
 
+def is_settled(format: Format, rule: ScoreRule, tally: Tally) -> bool:
+    """Whether no attempt can change a score any more: all its parts are lifts, and none can follow in them."""
+    if any(len(_lifts(format, part, tally)) < len(format.window_indexes(part)) for part in rule.parts):
+        return False
+    return all(_is_over(format, _lifts(format, part, tally), tally) for part in rule.parts)
+
+
 def _lifts(format: Format, part: Part, tally: Tally) -> list[WindowTally]:
     """The lift windows that a part takes from."""
     indexes = format.window_indexes(part)

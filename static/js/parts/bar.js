@@ -3,7 +3,7 @@ import { decimalText, loadText } from "../rules/units.js";
 import { exact } from "../rules/fractions.js";
 import { sideWords } from "../rules/plates.js";
 import { el, svg } from "./dom.js";
-import { say } from "../words/say.js";
+import { decimal, say } from "../words/say.js";
 
 /**
  * One side of a bar drawn to scale, a millimetre a unit: the sleeve with its plates, number and unit on each. A plate too thin for
@@ -31,7 +31,7 @@ export function drawBar(kit, side, { fresh = side.length } = {}) {
   const below = thin.length ? 112 : 8;
   const right = Math.max(length, SHAFT + thin.length * LABEL);
   const box = `${-SHAFT} ${-reach - 6} ${right + SHAFT} ${2 * reach + 6 + below}`;
-  const spoken = side.length ? say("One side, from inside: {side}", { side: sideWords(kit, side) }) : say("The empty bar");
+  const spoken = side.length ? say("One side, from inside: {side}", { side: decimal(sideWords(kit, side)) }) : say("The empty bar");
   return svg(
     "svg",
     { class: "bar-drawing", viewBox: box, preserveAspectRatio: "xMinYMid meet", role: "bar", "aria-label": spoken },

@@ -24,6 +24,7 @@ import { say } from "../words/say.js";
  * @property {Load | null} stands load that is declared already, if any
  * @property {string} [ask] what to ask once before any load is declared, where there is something
  * @property {number | null} attemptsLeft null: as many as time allows
+ * @property {boolean} [onemore] one attempt more than the event allows may be written down, once it is asked for: a judge is a witness
  * @property {(load: Load, record: boolean) => string} [refuse] why a load may not be declared now, empty where it may
  * @property {boolean} [verb] it is said what is on the bar: that is no declaration
  */
@@ -47,6 +48,8 @@ export class Declare {
   #note = "";
   /** Whether a record is attempted, where the event has a finer step for that. */
   #record = false;
+  /** Whether one attempt more is written down, though none is left. */
+  #anyway = false;
 
   /** Called when another load is chosen. */
   onchange = () => {};
@@ -67,6 +70,7 @@ export class Declare {
     this.type = button("", () => this.#turnTyping(), { class: "plain declare-type" });
     this.record = button(say("Record attempt"), () => this.#turnRecord(), { class: "plain declare-unit", role: "record", hidden: true });
     this.says = el("p", { class: "declare-says", role: "declare-says", "aria-live": "polite" });
+    this.more = button(say("Declare one more anyway"), () => this.#oneMore(), { class: "press quiet declare-more", role: "one-more", hidden: true });
     this.go = button("", () => this.#declare(), { class: "act declare-go", role: "declare" });
     const read = el("div", { class: "declare-read" }, this.amount, this.other, el("div", { class: "declare-how" }, this.unit, this.type, this.record));
     this.node = el(
@@ -75,6 +79,7 @@ export class Declare {
       el("div", { class: "declare-load" }, this.down, read, this.up, ...this.further),
       this.says,
       this.keypad.node,
+      this.more,
       this.go,
     );
   }
@@ -107,7 +112,7 @@ export class Declare {
   begin(lifting) {
     this.#lifting = lifting;
     this.#unit = lifting.unit;
-    this.#record = false;
+    this.#record = this.#anyway = false;
     this.record.hidden = !lifting.task.record_step || Boolean(lifting.verb);
     this.keypad.text = "";
     this.#turnTyping(false);
@@ -119,6 +124,16 @@ export class Declare {
     this.keypad.text = "";
     if (load) this.#unit = load.unit;
     this.#take(load);
+  }
+
+  /** Whether no attempt is left, and none more was asked for. */
+  get #over() {
+    return this.#lifting?.attemptsLeft === 0 && !this.#anyway;
+  }
+
+  #oneMore() {
+    this.#anyway = true;
+    this.#take(this.#chosen);
   }
 
   /** On a phone the digits take the place of the steps. @param {boolean} [typing] */
@@ -159,7 +174,7 @@ export class Declare {
     try {
       const found = read();
       this.#chosen = found?.load ?? null;
-      const ask = this.#lifting?.ask;
+      const ask = this.#anyway ? say("No attempts left: one more does not count.") : this.#lifting?.ask;
       this.#doubt = found?.doubt ?? (found && ask ? { sentence: ask, offers: [] } : null);
     } catch (wrong) {
       if (!(wrong instanceof BadMeasure)) throw wrong;
@@ -244,10 +259,13 @@ export class Declare {
 
   #label() {
     const left = this.#lifting?.attemptsLeft;
-    const usual = left === null || left === undefined ? "" : say("attempts_left", { n: left });
+    const usual = left === null || left === undefined ? "" : left ? say("attempts_left", { n: left }) : say("No attempts left.");
+    setData(this.node, "over", this.#over);
+    this.more.hidden = !this.#over || !this.#lifting?.onemore;
+    this.node.hidden = this.#over && !this.#lifting?.onemore; // whoever shows it says so
     this.#refused = this.#refusal;
-    const trouble = (this.#told && this.#wrong) || this.#refused || this.#doubt?.sentence || "";
-    setText(this.says, trouble || [this.#note, usual].filter(Boolean).join(" "));
+    const trouble = !this.#over && ((this.#told && this.#wrong) || this.#refused || this.#doubt?.sentence || "");
+    setText(this.says, trouble || [this.#over ? "" : this.#note, usual].filter(Boolean).join(" "));
     setData(this.says, "tone", trouble ? "look" : null);
     setText(this.unit, this.#offer ? say("Take {load}", { load: sayLoad(this.#offer) }) : otherUnit(this.#unit === "kg" ? "lb" : "kg", Boolean(this.#lifting?.verb)));
     const load = this.#chosen && !this.#wrong ? sayLoad(this.#chosen) : "";
@@ -255,7 +273,7 @@ export class Declare {
     const asks = Boolean(this.#wrong || (this.#doubt && !this.#sure));
     setText(this.go, this.#goWords(load, stands !== null) + (asks && load ? "?" : ""));
     setData(this.go, "asks", asks);
-    this.go.disabled = Boolean(this.#refused) || (!this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0)));
+    this.go.disabled = this.#over || Boolean(this.#refused) || (!this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0)));
   }
 }
 

@@ -117,6 +117,28 @@ function heavier(a, b) {
   return a === null || compareLoads(b, a) > 0 ? b : a;
 }
 
+/** Attempts that a lifter has used: several tries under one declaration are one, one that is lifted again none. @param {Lift[]} mine */
+export function attemptsUsed(mine) {
+  return new Set(mine.filter(({ again }) => !again).map(({ declared, mark }) => declared ?? mark)).size;
+}
+
+/** Whether so many misses running have put a lifter out. @param {any} task @param {Lift[]} mine */
+export function putOut({ misses_out: most }, mine) {
+  const last = most ? mine.filter(({ again }) => !again).slice(-most) : [];
+  return Boolean(most) && last.length === most && !last.some(({ good }) => good);
+}
+
+/**
+ * Attempts that a lifter may still declare; 0 too for one whom misses have put out; null for as many as time allows.
+ * @param {any} task @param {Lift[]} mine @param {string | null} [out] the declaration of theirs under which the bar is out: what is declared now is for another
+ */
+export function attemptsLeft(task, mine, out = null) {
+  if (putOut(task, mine)) return 0;
+  if (task.attempts == null) return null;
+  const taken = out === null || mine.some(({ declared, again }) => declared === out && !again) ? 0 : 1;
+  return Math.max(0, task.attempts - attemptsUsed(mine) - taken);
+}
+
 /** The heaviest load that was tried, lifted or missed; null before any. @param {Lift[]} lifts of one lifter @returns {Load | null} */
 export function heaviestTried(lifts) {
   return lifts.filter((lift) => !lift.again).reduce((/** @type {Load | null} */ most, lift) => heavier(most, lift.load), null);

@@ -6,7 +6,7 @@
 import { minutesText } from "../../words/clock_times.js";
 import { endMs, startMs } from "../clock.js";
 import { compare, exact, floor, fraction, over, plus, times } from "../fractions.js";
-import { bestOfEach } from "../lifts.js";
+import { attemptsLeft, bestOfEach, putOut } from "../lifts.js";
 import { membersIn } from "../turns.js";
 import { KG_IN, MM_IN, compareLoads, decimalText, roundTo } from "../units.js";
 import { decimal, say } from "../../words/say.js";
@@ -94,12 +94,11 @@ function isOver(format, indexes, windows) {
 
 /** Whether everybody who may lift in a window has made all attempts. @param {any} format @param {WindowTally} window */
 function usedUp(format, { index, lifts }) {
-  const { attempts, misses_out: most, tries_until_racked: again } = taskOf(format, index);
+  const task = taskOf(format, index);
   return membersIn(format, format.windows[index]).every((member) => {
     const mine = lifts.filter((lift) => (lift.member === member || lift.member === null) && !lift.again);
-    const made = new Set(mine.map((lift) => lift.declared ?? lift.mark)).size;
-    if (most && mine.length >= most && !mine.slice(-most).some(({ good }) => good)) return true;
-    return attempts != null && made >= attempts && !mine.some(({ doubt }) => doubt === "waiting") && !(again && mine.length && !mine[mine.length - 1].racked);
+    if (putOut(task, mine)) return true;
+    return attemptsLeft(task, mine) === 0 && !mine.some(({ doubt }) => doubt === "waiting") && !(task.tries_until_racked && mine.length && !mine[mine.length - 1].racked);
   });
 }
 

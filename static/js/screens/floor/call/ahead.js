@@ -121,7 +121,7 @@ export class AheadPanel {
 function titleOf({ ahead, place, shared }) {
   if (!ahead.length) return place === 1 ? say("You lead") : say("Nobody is ahead yet");
   if (place === null) return say("To pass");
-  return shared ? say("To pass (you are level {place}.)", { place }) : say("To pass (you are {place}.)", { place });
+  return shared ? say("To pass (your place: {place}, shared)", { place }) : say("To pass (your place: {place})", { place });
 }
 
 /** @param {number} ms */

@@ -1,8 +1,8 @@
 // @ts-check
-import { othersOf, speak } from "../../../device/language.js";
 import { attemptMarks } from "../../../parts/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { languageRow } from "../../../parts/languages.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
@@ -11,16 +11,16 @@ import { byRule, changesWords, ruleWords, whyNot } from "../platform/refusals.js
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
-import { heaviestTried } from "../../../rules/lifts.js";
-import { declaresIn, membersIn, sharers } from "../../../rules/turns.js";
+import { attemptsLeft, heaviestTried } from "../../../rules/lifts.js";
+import { declaresIn, membersIn } from "../../../rules/turns.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
 import { clockUnsure } from "../lane/warnings.js";
-import { memberName, taskText, whoText } from "../lane/words.js";
+import { memberName } from "../lane/words.js";
 import { AheadPanel } from "./ahead.js";
 import { LoadersView } from "./loaders.js";
 import { PlanPanel } from "./plan.js";
 import { keepView, keptView } from "./view.js";
-import { stateWords } from "./words.js";
+import { nowText, stateWords } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
@@ -56,7 +56,7 @@ export class Caller {
     this.clock = el("p", { class: "clock call-clock", role: "clock" }, this.minutes, this.tenths);
     this.now = el("p", { class: "call-now", role: "who" });
     this.until = el("p", { class: "call-until soft", role: "until" });
-    this.languages = el("p", { class: "row", hidden: true }, ...othersOf(document).map(([code, name]) => button(name, () => speak(code), { class: "plain", lang: code, role: "language" })));
+    this.languages = languageRow();
     this.bar = el("output", { class: "call-bar", role: "load" });
     this.other = el("p", { class: "call-other", role: "load-other" });
     this.state = el("p", { class: "call-state", "aria-live": "polite", role: "declared" });
@@ -126,12 +126,14 @@ export class Caller {
     setData(this.strip, "trouble", Boolean(trouble)); // on a small phone it takes the name's place, and moves nothing
     this.#look(ms);
     const nothing = this.#win === null;
-    this.standing.hidden = this.choosing.hidden = this.attempts.hidden = this.more.hidden = nothing;
-    this.ahead.follow(nothing ? null : this.#turn());
+    const none = nothing || this.#left() === 0;
+    this.standing.hidden = this.choosing.hidden = this.attempts.hidden = nothing;
+    this.more.hidden = none;
+    this.ahead.follow(none ? null : this.#turn());
     this.none.hidden = !nothing;
     this.languages.hidden = !lane.idle; // it comes as a newer app does
     setText(this.none, lane.heat ? say("No more lifts in this heat.") : say("This lane's next heat will appear here."));
-    setText(this.now, lane.heat ? this.#nowText(scene) : "");
+    setText(this.now, lane.heat ? nowText(lane, scene) : "");
     if (nothing) this.loaders.show(null);
     else this.#renderLift();
   }
@@ -163,28 +165,6 @@ export class Caller {
     const start = this.#win === null || !this.lane.heat ? null : this.lane.format.windows[this.#win].start * 1000;
     const until = start !== null && ms !== null && ms >= 0 && ms < start ? timeLeft(start - ms) : null;
     setText(this.until, until ? say("The lift begins in {minutes}{tenths}", { minutes: until.minutes, tenths: until.tenths }) : "");
-  }
-
-  /** @param {import("../lane/heats.js").Scene | null} scene */
-  #nowText(scene) {
-    const { format, entry } = this.lane;
-    if (!scene || scene.view === "set") return say("Waiting for GO");
-    if (scene.view === "after") return this.lane.closed ? say("The heat is over") : say("The last bell has gone");
-    const window = scene.win === null ? null : format.windows[scene.win];
-    if (scene.view === "held") return say("Held: the clock is stopped");
-    if (scene.view === "rest") return window ? say("Rest, then {who}: {task}", { who: whoText(format, window, entry), task: taskText(format, window) }) : say("rest");
-    return window ? `${this.#turnText(/** @type {number} */ (scene.win)) || whoText(format, window, entry)}: ${taskText(format, window)}` : "";
-  }
-
-  /** Whose turn it is where any of several may lift; empty elsewhere. @param {number} win */
-  #turnText(win) {
-    const { format, entry, tally } = this.lane;
-    const window = format.windows[win];
-    if (window.task == null || format.tasks[window.task].kind !== "lift" || sharers(format, window).length < 2) return "";
-    const { declaration, begun } = tally.windows[win];
-    const member = this.#mark(declaration)?.body.member;
-    if (!member) return say("Nobody has declared yet");
-    return begun ? say("{member} is lifting", { member: memberName(entry, member) }) : say("{member} is up", { member: memberName(entry, member) });
   }
 
   #renderLift() {
@@ -239,7 +219,7 @@ export class Caller {
   /** @param {Mark | null} standing @param {any} found */
   #stateText(standing, found) {
     const kept = standing ? this.lane.tablet.outbox.stateOf(standing.id) : null;
-    const words = stateWords({ by: standing?.body.by ?? null, kept, locked: Boolean(found.begun), lifted: found.lifts.length > 0, ahead: this.#win !== this.#floor });
+    const words = stateWords({ by: standing?.body.by ?? null, kept, locked: Boolean(found.begun), lifted: found.lifts.length > 0, none: this.#left() === 0, ahead: this.#win !== this.#floor });
     const name = standing ? this.#nameOf(standing) : "";
     return name ? `${name}${words}` : words.charAt(0).toUpperCase() + words.slice(1);
   }
@@ -265,6 +245,21 @@ export class Caller {
     return membersIn(this.lane.format, this.lane.format.windows[win]);
   }
 
+  /** What the chosen lifter has lifted in the window. @returns {import("../../../rules/lifts.js").Lift[]} */
+  #mine() {
+    const { lifts } = this.lane.tally.windows[/** @type {number} */ (this.#win)];
+    return lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === this.#lifter);
+  }
+
+  /** Attempts that the chosen lifter may still declare; null for as many as time allows. */
+  #left() {
+    const { format, tally } = this.lane;
+    const win = /** @type {number} */ (this.#win);
+    const { begun, declaration } = tally.windows[win];
+    const theirs = begun && (this.#mark(declaration)?.body.member ?? this.#lifter) === this.#lifter;
+    return attemptsLeft(format.tasks[/** @type {string} */ (format.windows[win].task)], this.#mine(), theirs ? declaration : null);
+  }
+
   /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */
   #begin(win, found, standing, waiting) {
     const { format } = this.lane;
@@ -276,8 +271,7 @@ export class Caller {
     if (stamp === this.#begun) return;
     this.#begun = stamp;
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
-    const mine = found.lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === this.#lifter);
-    const used = new Set(mine.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
+    const mine = this.#mine();
     const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
     const changing = found.begun ? waiting : judged ? null : standing; // what a declaration made now would replace
     const next = likelyNext(mine, task, format.unit, plan);
@@ -297,7 +291,7 @@ export class Caller {
       refuse: (load, record) => (alone ? whyNot(format, win, this.lane.tally.windows[win], load, this.lane.reading()?.ms ?? 0, { record }) : ""),
       from: changing?.body.load ?? rule ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
       ask: this.#barTaken(standing, task, judged),
-      attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
+      attemptsLeft: this.#left(),
     });
   }
 

@@ -19,7 +19,7 @@ export class PlanPanel {
     this.choose = choose;
     this.list = el("ol", { class: "plan-list" });
     this.add = button("", () => this.#add(), { class: "quiet plan-add", role: "plan-add" });
-    this.node = el("section", { class: "call-plan", role: "plan", "aria-label": say("Plan") }, el("h2", { class: "plan-title" }, say("Plan")), this.list, this.add);
+    this.node = el("section", { class: "call-plan", role: "plan", "aria-label": say("Planned loads") }, el("h2", { class: "plan-title" }, say("Planned loads")), this.list, this.add);
   }
 
   /** @param {Load[]} plan */

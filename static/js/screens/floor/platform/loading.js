@@ -1,5 +1,6 @@
 // @ts-check
 import { el, fill, setData, setText } from "../../../parts/dom.js";
+import { languageRow } from "../../../parts/languages.js";
 import { say } from "../../../words/say.js";
 import { LoadersView } from "../call/loaders.js";
 
@@ -12,7 +13,8 @@ export class Loading {
     this.platform = platform;
     this.who = el("h1", { class: "call-entry", role: "entry" });
     this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
-    this.strip = el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.who, this.line));
+    this.languages = languageRow();
+    this.strip = el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.who, this.line), this.languages);
     this.view = new LoadersView(platform, () => platform.tablet.outbox.changed());
     this.none = el("p", { class: "call-none" });
     setData(root, "view", "loaders");
@@ -26,8 +28,9 @@ export class Loading {
     const win = platform.window;
     const nothing = !platform.heat || win === null;
     setText(this.who, platform.heat ? platform.entry.name : platform.packet.competition.name);
-    setText(this.line, trouble || (platform.heat ? say("Heat {number} · {name}", { number: platform.heat.number, name: platform.event.name }) : ""));
+    setText(this.line, trouble || [platform.seatName, platform.heat && say("Heat {number} · {name}", { number: platform.heat.number, name: platform.event.name })].filter(Boolean).join(" · "));
     setData(this.line, "tone", trouble ? "look" : null);
+    this.languages.hidden = !platform.idle;
     this.none.hidden = !nothing;
     setText(this.none, platform.heat ? say("No more lifts in this heat.") : say("This platform's next heat will appear here."));
     if (win === null || !platform.heat) return this.view.show(null);

@@ -2,12 +2,13 @@
 import { attemptMarks } from "../../../parts/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { languageRow } from "../../../parts/languages.js";
 import { likelyNext, sayLoad } from "../../../parts/loads.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
 import { byRule, changesWords, ruleWords, whyNot } from "./refusals.js";
 import { faultName } from "../../../rules/faults.js";
-import { heaviestTried } from "../../../rules/lifts.js";
+import { attemptsLeft, attemptsUsed, heaviestTried } from "../../../rules/lifts.js";
 import { say } from "../../../words/say.js";
 import { AttemptClock } from "../lane/lifting/attempt_clock.js";
 import { isCalled, loadWords } from "./state.js";
@@ -26,6 +27,7 @@ export class Marshal {
     this.root = root;
     this.title = el("h1", { class: "call-entry", role: "entry" });
     this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
+    this.languages = languageRow();
     this.call = button("", () => this.#call(), { class: "act marshal-call", role: "call-next" });
     this.back = button(say("Take back the call"), () => this.#takeBack(), { class: "press quiet", role: "call-back" });
     this.openers = button("", () => this.#putInOpeners(), { class: "press quiet", role: "put-in-openers" });
@@ -38,7 +40,7 @@ export class Marshal {
     this.chosen = el("section", { class: "marshal-chosen", "aria-label": say("Next load") }, this.who, this.state, this.attempts, this.declare.node);
     const order = el("section", { class: "marshal-order", "aria-label": say("Order of lifting") }, this.call, this.clock.node, this.rows, el("div", { class: "row" }, this.back, this.openers));
     setData(root, "view", "marshal");
-    fill(root, el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.title, this.line)), el("div", { class: "marshal" }, order, this.chosen));
+    fill(root, el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.title, this.line), this.languages), el("div", { class: "marshal" }, order, this.chosen));
     addEventListener("keydown", (event) => this.#key(event));
   }
 
@@ -47,8 +49,9 @@ export class Marshal {
     const { platform } = this;
     const { heat } = platform;
     setText(this.title, heat ? say("{event}, heat {number}", { event: platform.event.name, number: heat.number }) : platform.packet.competition.name);
-    setText(this.line, trouble || (heat ? this.#task?.name ?? "" : say("This platform's next heat will appear here.")));
+    setText(this.line, trouble || (heat ? [platform.seatName, this.#task?.name].filter(Boolean).join(" · ") : say("This platform's next heat will appear here.")));
     setData(this.line, "tone", trouble ? "look" : null);
+    this.languages.hidden = !platform.idle;
     const win = platform.window;
     this.root.querySelector(".marshal")?.toggleAttribute("hidden", !heat || win === null);
     if (!heat || win === null) return;
@@ -113,8 +116,8 @@ export class Marshal {
     const { platform } = this;
     const lane = /** @type {OnLane} */ (platform.lanes.find((one) => one.lot === lot));
     const { lifts } = lane.tally.windows[win];
-    const used = new Set(lifts.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
-    const left = this.#task?.attempts == null ? 1 : this.#task.attempts - used;
+    const used = attemptsUsed(lifts);
+    const left = attemptsLeft(this.#task ?? {}, lifts) ?? 1;
     const at = platform.atTheBar?.lot === lot;
     const state = at ? say("at the bar") : words ? "" : left > 0 ? say("no load yet") : say("done");
     const row = button("", () => platform.pick(lot), { class: "press quiet marshal-row", role: "row", "data-lot": String(lot), "aria-pressed": String(platform.heat?.assignment.lane === lot) });
@@ -151,7 +154,6 @@ export class Marshal {
     const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
     const changing = found.begun ? waiting : judged ? null : standing;
     const plan = this.#planned(win);
-    const used = new Set(found.lifts.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
     this.declare.begin({
       task,
       kit: laneKit(platform.packet, task),
@@ -164,7 +166,8 @@ export class Marshal {
       stands: (judged ? (task.tries_until_racked ? standing : null) : changing)?.body.load ?? rule,
       refuse: (load, record) => whyNot(platform.format, win, platform.tally.windows[win], load, platform.ms, { floor: platform.barFloor(win), record }),
       from: changing?.body.load ?? rule ?? likelyNext(found.lifts, task, platform.format.unit, plan),
-      attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
+      attemptsLeft: attemptsLeft(task, found.lifts, found.begun && found.declaration),
+      onemore: true,
     });
   }
 

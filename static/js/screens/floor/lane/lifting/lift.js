@@ -11,13 +11,13 @@ import { whyNot } from "../../platform/refusals.js";
 import { onLand } from "../../../../parts/press.js";
 import { faultName } from "../../../../rules/faults.js";
 import { loadsFrom } from "../../../../rules/ladder.js";
-import { heaviestTried } from "../../../../rules/lifts.js";
+import { attemptsLeft, heaviestTried } from "../../../../rules/lifts.js";
 import { membersIn } from "../../../../rules/turns.js";
 import { AttemptClock, CallLifter } from "./attempt_clock.js";
 import { Decided, markGiven, verdict } from "./decided.js";
 import { FreshKeys } from "./fresh_keys.js";
 import { LiftFaults } from "./lift_faults.js";
-import { Pick, attemptsUsed, soFar } from "../members/pick.js";
+import { Pick, soFar } from "../members/pick.js";
 import { byWords, growthWords, lateWords, stateWords } from "./lift_words.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "../side.js";
@@ -237,7 +237,6 @@ export class LiftView {
     const stamp = `${this.lane.sheet}/${this.#scene?.win}/${lifter}/${mine.length}/${standing?.id}/${this.#changing}`;
     if (stamp === this.#begun) return;
     this.#begun = stamp;
-    const { attempts } = this.#task;
     this.declare.begin({
       task: this.#task,
       kit: laneKit(this.lane.packet, this.#task),
@@ -247,7 +246,8 @@ export class LiftView {
       stands: standing?.body.load ?? null,
       refuse: (load, record) => (this.lane.format.members > 1 ? "" : whyNot(this.lane.format, /** @type {number} */ (this.#scene?.win), this.#found(), load, this.lane.reading()?.ms ?? 0, { record })),
       from: standing?.body.load ?? this.#likely(mine),
-      attemptsLeft: attempts === null ? null : Math.max(0, attempts - attemptsUsed(mine)),
+      attemptsLeft: attemptsLeft(this.#task, mine),
+      onemore: true,
     });
   }
 

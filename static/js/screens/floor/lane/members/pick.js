@@ -3,7 +3,7 @@ import { el, fill } from "../../../../parts/dom.js";
 import { markMore } from "../../../../parts/more.js";
 import { onLand } from "../../../../parts/press.js";
 import { sayLoad } from "../../../../parts/loads.js";
-import { bestLift } from "../../../../rules/lifts.js";
+import { attemptsUsed, bestLift } from "../../../../rules/lifts.js";
 import { say } from "../../../../words/say.js";
 import { memberName } from "../words.js";
 import { MANY, tileName } from "./tiles.js";
@@ -16,11 +16,6 @@ export function soFar(mine, task) {
   const best = bestLift(mine, task.times_reps);
   const attempts = task.attempts === null ? say("attempts", { n: used }) : say("attempts used: {used} of {attempts}", { used, attempts: task.attempts });
   return best ? say("{attempts}, best {load}", { attempts, load: sayLoad(best.load) }) : attempts;
-}
-
-/** Attempts that a lifter has used: several tries under one declaration are one, one that is lifted again none. @param {Lift[]} mine */
-export function attemptsUsed(mine) {
-  return new Set(mine.filter(({ again }) => !again).map(({ declared, mark }) => declared ?? mark)).size;
 }
 
 /** Whose turn it is, of those who may: one touch each, with what each has done. */
