@@ -8,7 +8,7 @@ from app.rules.count.lift_order import Waiting
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import both_units, other_unit
-from app.rules.values.words import decimal, say
+from app.rules.values.words import apart, decimal, say
 from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.tasks import MOST_LOADS
 
@@ -152,6 +152,6 @@ def next_words(order: Sequence[Waiting]) -> str:
     if not order:
         return ""
     first, rest = order[0], order[1:MOST_NEXT]
-    next_one = say("Next: {who}, {load}.", who=first.who, load=load_words(first, decimal(both_units(first.load))))
-    then = "; ".join(f"{one.who}, {load_words(one, decimal(one.load.text()))}" for one in rest)
+    next_one = say("Next: {who}, {load}.", who=apart(first.who), load=load_words(first, decimal(both_units(first.load))))
+    then = "; ".join(f"{apart(one.who)}, {load_words(one, decimal(one.load.text()))}" for one in rest)
     return f"{next_one} {say('Then {these}.', these=then)}" if then else next_one

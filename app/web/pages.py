@@ -16,7 +16,7 @@ from app.hall.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 from app.rules.count.tablet_rows import tablet_rows
-from app.rules.values.words import ENGLISH, decimal, in_force, known, say, spoken
+from app.rules.values.words import ENGLISH, decimal, in_force, known, say_apart, spoken
 from app.web.keys import KEYS, on_key
 from app.web.oldest import oldest_words
 from app.web.places import BELOW_STATIC
@@ -75,7 +75,7 @@ def templates() -> Environment:
         auto_reload=False,
     )
     environment.globals["static_url"] = static_url
-    environment.globals["say"] = say
+    environment.globals["say"] = say_apart
     environment.globals.update(known=known, decimal=decimal, language=lambda: in_force().language)
     environment.globals.update(languages=languages, other_languages=other_languages)
     environment.globals["oldest_browsers"] = oldest_words()

@@ -18,6 +18,9 @@ Word = str | Mapping[str, str]
 
 ENGLISH = "en"
 NAME = re.compile(r"[a-z0-9_]+(?:\.[a-z0-9_-]+)+")  # of a row of the catalogue, as opposed to a sentence
+FROM_THE_RIGHT = re.compile(
+    "[\u0590-\u065f\u066a-\u06ef\u06fa-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]"
+)  # letters, not the digits among them
 NUMBER = re.compile(r"(?<![\d.])(\d+)\.(\d+)(?![\d.])")
 
 
@@ -86,6 +89,17 @@ def in_force() -> Catalogue:
 def say(key: str, /, **holes: object) -> str:
     """A sentence or a word with its holes filled: say("marks", n=3) is `3 marks`, say("Heat {number}", number=2) `Heat 2`."""
     return in_force().say(key, **holes)
+
+
+def apart(text: object) -> object:
+    """What goes into a sentence that is shown: a name that runs from right to left turns nothing that stands beside it (the
+    isolates of UAX #9). For pages alone: what is stored may not hold these characters (texts.py)."""
+    return f"\u2068{text}\u2069" if isinstance(text, str) and FROM_THE_RIGHT.search(text) else text
+
+
+def say_apart(key: str, /, **holes: object) -> str:
+    """The same as `say`, for a page."""
+    return say(key, **{name: apart(hole) for name, hole in holes.items()})
 
 
 def known(text: str) -> str:
