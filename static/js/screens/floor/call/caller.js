@@ -2,7 +2,6 @@
 import { attemptMarks } from "../../../parts/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
-import { languageRow } from "../../../parts/languages.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
@@ -17,6 +16,7 @@ import { bothUnits, compareLoads } from "../../../rules/units.js";
 import { clockUnsure } from "../lane/warnings.js";
 import { memberName } from "../lane/words.js";
 import { AheadPanel } from "./ahead.js";
+import { languageRow } from "./languages.js";
 import { LoadersView } from "./loaders.js";
 import { PlanPanel } from "./plan.js";
 import { keepView, keptView } from "./view.js";

@@ -1,7 +1,7 @@
 // @ts-check
 import { el, fill, setData, setText } from "../../../parts/dom.js";
-import { languageRow } from "../../../parts/languages.js";
 import { say } from "../../../words/say.js";
+import { languageRow } from "../call/languages.js";
 import { LoadersView } from "../call/loaders.js";
 
 /** @typedef {import("./state.js").Platform} Platform */

@@ -2,7 +2,6 @@
 import { attemptMarks } from "../../../parts/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
-import { languageRow } from "../../../parts/languages.js";
 import { likelyNext, sayLoad } from "../../../parts/loads.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
@@ -10,6 +9,7 @@ import { byRule, changesWords, ruleWords, whyNot } from "./refusals.js";
 import { faultName } from "../../../rules/faults.js";
 import { attemptsLeft, attemptsUsed, heaviestTried } from "../../../rules/lifts.js";
 import { say } from "../../../words/say.js";
+import { languageRow } from "../call/languages.js";
 import { AttemptClock } from "../lane/lifting/attempt_clock.js";
 import { isCalled, loadWords } from "./state.js";
 

@@ -1,6 +1,6 @@
 // @ts-check
-import { othersOf, speak } from "../device/language.js";
-import { button, el } from "./dom.js";
+import { othersOf, speak } from "../../../device/language.js";
+import { button, el } from "../../../parts/dom.js";
 
 /** A row with the other languages, for a screen without a menu. It comes as a newer app does: whoever shows it does so only while nothing runs. */
 export function languageRow() {
