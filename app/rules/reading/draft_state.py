@@ -22,6 +22,7 @@ class Drafting:
         self.line_began_stretch = False
         self.style_words = ""
         self.named_before = False  # what is done stood before the times of its windows
+        self.timed_line = False  # this line says that it is for time
         self.loose_line = False  # a load that stands apart was told in this line
         self.hold_span: Span | None = None
         self.cycle: int | None = None  # seconds of the next thing, of several with a time each in every round

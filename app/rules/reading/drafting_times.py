@@ -234,8 +234,9 @@ class SaysTimes(SaysRests):
         return True
 
     def _say_once(self, statement: Statement) -> bool:
+        """`Once through`; in an event for time so it is."""
         self.here.once = True
-        return self.here.kind == "amrap"
+        return self.here.kind == "amrap" or (self.here.kind in ("", "time") and self.timed_line and self.here.group.rounds == 1)
 
     def _inside_window(self, here: Stretch, seconds: int) -> bool:
         """`every minute: 40 s max burpees`: how long a thing is done in its window."""

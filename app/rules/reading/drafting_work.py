@@ -193,6 +193,8 @@ class SaysWork(Drafting):
             return True
         here, rounds = self.here, self.pending_rounds()
         several = statement.tok("NRM")
+        if here.kind == "lift" and here.works and [tok.kind for tok in statement.toks] == ["RM"] and rounds is None:
+            return here.repetitions == 1  # `heaviest back squat (single)`
         if here.kind == "lift" and not here.works:
             stretch = here
         else:

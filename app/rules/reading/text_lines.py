@@ -185,12 +185,12 @@ class Lines(TellsTitles):
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
         toks = _with_points(self.talk.text, _with_sentences(self.talk.text, toks))
-        self.timed_line = any(tok.kind == "FORTIME" for tok in toks)
+        self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         for sentence in _sentences(toks):
             if self._small_talk(sentence):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])
                 continue
-            if self._farewell(sentence):
+            if self._farewell(sentence) or self._again_from_the_top(sentence):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])
                 continue
             sentence = self.without_small_talk(sentence)

@@ -7,6 +7,7 @@ from app.rules.reading.doubts import Told, works
 from app.rules.reading.drafting import Drafter
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
+from app.rules.reading.scan.senses import again_from_the_top
 from app.rules.reading.talk import Span, Talk
 
 # What may stand in a sentence that says nothing of the workout.
@@ -79,7 +80,6 @@ class TellsBeside:
         self.talk = talk
         self.scanner = scanner
         self.drafter = Drafter(talk)
-        self.timed_line = False
 
     def _told_beside(self, sentence: list[Tok]) -> bool:
         """A sentence that says nothing of the workout, or how a movement that is done is judged, is kept beside the event."""
@@ -163,6 +163,13 @@ class TellsBeside:
             return not self.scanner.decides(said)
         below = (kept is not None and kept.end > above.rfind("\n")) or table.farewell(above.rpartition("\n")[2])
         return named and below and not text[toks[-1].end :].strip() and not self.scanner.decides(said)
+
+    def _again_from_the_top(self, toks: list[Tok]) -> bool:
+        """Whether a sentence says only that each window begins with the first thing in it."""
+        here = self.drafter.draft.stretches[-1:]
+        first = here[0].works[0].key if here and here[0].works else ""
+        said = self.talk.text[toks[0].start : toks[-1].end]
+        return bool(first) and again_from_the_top(said, toks, self.scanner.words.senses, first)
 
     def without_small_talk(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence without those of its clauses that are talk; they are kept."""
@@ -254,7 +261,7 @@ class TellsBeside:
         said = self.talk.text[sentence[0].start : sentence[-1].end]
         words = set(WORDS.findall(said.casefold().replace("’", "'")))
         for_time = bool(
-            self.timed_line
+            self.drafter.timed_line
             or self.drafter.draft.cap
             or any(one.kind == "time" or one.capped for one in self.drafter.draft.stretches)
         )

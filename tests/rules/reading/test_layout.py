@@ -6,7 +6,7 @@ from app.rules.reading.reader import understand
 from app.rules.reading.scan.spoken_numbers import number_in_words
 from app.rules.reading.scan.words import words_of_language
 from app.rules.workout.formats import Format
-from tests.rules.reading.plainly import windows_of
+from tests.rules.reading.plainly import same, windows_of
 
 
 def _format(text: str) -> Format:
@@ -81,3 +81,30 @@ def test_rounds_below_all_that_is_done_go_for_it_and_are_told() -> None:
 def test_words_between_a_number_and_a_unit_part_them() -> None:
     read = understand("AMRAP 9: 10 burpees, between two athletes in turn")
     assert all(one.words != "a size" for one in read.numbers)
+
+
+def test_a_number_with_a_point_before_a_unit_is_no_step_of_a_list() -> None:
+    told = understand("AMRAP 12:\n2.1 10 power snatches, 35 kg\n2.2 10 burpees")
+    plain = understand("AMRAP 12:\n10 power snatches, 35 kg\n10 burpees")
+    assert told.whole and told.format == plain.format
+    cells = understand("AMRAP 12\nMovement | Reps | Men | Women\nPower snatches | 7 | 40 kg | 27.5 kg\nBurpees | 11 | |")
+    rows = understand("AMRAP 12\n7 power snatches, men 40 kg, women 27.5 kg\n11 burpees")
+    assert cells.whole and cells.format and rows.format and windows_of(cells.format) == windows_of(rows.format)
+    far = understand("For time, cap 20:\n1.2 km run\n30 burpees")
+    assert far.whole and far.format
+    assert same(
+        far.format,
+        {"windows": [{"from": "0:00", "long": "20:00", "ends": "time", "do": ["1200 m run", "30 burpees"]}], "score": "time"},
+    )
+
+
+def test_from_when_to_when_is_told_in_minutes_too() -> None:
+    windows = "max cal row\n3 min to 5 min: max cal bike. Score: total calories."
+    plain = understand("0:00-2:00 max cal row\n3:00-5:00 max cal bike. Score: total calories.")
+    for told in (f"0 min to 2 min: {windows}", f"from 0 to 2 min: {windows}"):
+        assert understand(told).format == plain.format and plain.whole
+
+
+def test_a_load_that_is_told_again_for_the_same_thing_is_no_other() -> None:
+    text = "For time, cap 16:\n30 dumbbell snatches, one 50 lb dumbbell\n20 burpees\n30 dumbbell snatches, same {} lb dumbbell"
+    assert understand(text.format(50)).whole and not understand(text.format(35)).whole

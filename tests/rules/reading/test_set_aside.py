@@ -141,7 +141,11 @@ TALK = (
     "Lost and found is a blue crate by the desk.",
     "Who wants soup can tell Marta.",
     "The neighbours have asked us not to park in the lane.",
+    "Shirts can be picked up between 8 and 9.",
+    "Dogs on a leash please.",
+    "Protests are lodged in writing within ten minutes of the results.",
 )
+TWO_PARTS = "AMRAP 6: 6 pull-ups, 12 air squats\nrest 3 min\nAMRAP 6: 9 burpees, 12 sit-ups\n"
 
 
 PLACES = ("{base}\n{said}", "{said}\n{base}", "{base}\n2. {said}", "{base}\n({said})", "{base}\nHave fun, {said}")
@@ -185,3 +189,26 @@ def test_whether_sentences_that_were_not_understood_change_the_event_is_asked_on
     assert len(reds) == 2
     left = understand(text, {question.id: "some", **{one.leave_out: LEAVE_OUT for one in reds}})
     assert left.whole and len(left.kept) == 2
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "each one scored on its own, total reps",
+        "4. total reps, individually",
+        "Score: total reps (apart)",
+        "total reps, two scores",
+    ],
+)
+def test_parts_that_are_scored_each_on_its_own_are_not_summed(said: str) -> None:
+    read = understand(TWO_PARTS + said)
+    assert read.whole and read.format and [len(score.parts) for score in read.format.scores] == [1, 1]
+    assert not understand(TWO_PARTS + said.replace("total reps", "the sum of both")).whole
+
+
+def test_that_each_window_begins_with_the_first_thing_in_it_is_no_question() -> None:
+    text = "4 x 3 min AMRAP, 1 min rest between:\n9 cal row\n9 push-ups\nScore: total reps.\n"
+    plain, said = understand(text), understand(f"{text}Every interval begins again at the row.")
+    assert plain.whole and said.whole and said.format == plain.format and said.kept
+    for other in ("Every interval begins again at the push-ups.", "Every interval begins again at the row with 5 calories less."):
+        assert not understand(text + other).whole

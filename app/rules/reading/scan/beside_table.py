@@ -16,7 +16,9 @@ class BesideTable(Base):
 
     A sentence with a word of `function` or of those that `speaks` is set aside where it has none of `bears` or `changes`; of
     what `staff` do (`staff_does`) those `handled` change nothing. `gear` beside `using` is how work is done (`put the pink one
-    on`), but where it is `tidied`; so is `gear` that is `denied`."""
+    on`), but where it is `tidied`; so is `gear` that is `denied`. What begins with a word
+    of `house` is about the house, where words `of_house` change nothing;
+    one of the `meals` for so many minutes may be a rest."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -52,6 +54,9 @@ class BesideTable(Base):
     staff: tuple[str, ...]
     staff_does: tuple[str, ...]
     handled: tuple[str, ...]
+    house: tuple[str, ...]
+    of_house: tuple[str, ...]
+    meals: tuple[str, ...]
     gear: tuple[str, ...]
     using: tuple[str, ...]
     denied: tuple[str, ...]

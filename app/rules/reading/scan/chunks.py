@@ -7,6 +7,7 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
+from app.rules.reading.scan.minutes_said import from_to
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
@@ -129,6 +130,9 @@ class _Chunker:
             if all(one.isdigit() for one in values):
                 return tok.to(self.toks[self.at - 1], "SPAN", values=tuple(str(int(one) * 60) for one in values))
             self.at -= 4
+        if tok.kind == "NUM" and (minutes := from_to(self.toks, self.at)):
+            self.at = minutes[1]
+            return minutes[0]
         if tok.kind in ("MIN", "MINUTE") and (span := self._minutes(tok)):
             return span
         if tok.kind == "NUM" and self.kind(1) == "X" and self.kind(2) in ("MOVE", "WORD"):  # `6 × power snatch`

@@ -41,8 +41,16 @@ SIGNS = {
 NEVER_LAST = {"max", "approx", "art", "incl", "no", "nr"}
 TIMES = {"min", "mins", "minute", "minutes", "sec", "secs", "second", "seconds"}
 SHORTENED = NEVER_LAST | {"ft", "in", "min", "mins", "sec", "secs", "lb", "lbs", "kg", "rep", "reps", "cal", "cals", "rds"}
+# `2.1 10 snatches` is a step of a list, `1.2 km` a distance and `27.5 kg` a load.
+NO_UNIT = (
+    r"(?!\s+(?:kgs?|kilos?|kilograms?|lbs?|pounds?|poods?|km|k|m|met(?:er|re)s?|kilomet(?:er|re)s?|cm|mm|mi|miles?|ft|feet|foot|yards?"
+    r"|yd|inch|inches|mins?|minutes?|s|secs?|seconds?|h|hours?|cals?|calories|kcal|kj|x|times|percent)\b)"
+)
 BULLET = re.compile(
-    r"\s*(?:#{1,6}(?=\s)|§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[A-Z]\.\d{1,2}(?=\s)|(?-i:[a-z])\.(?=\s+\d)|[a-z]\)(?=\s))\s*",
+    r"\s*(?:#{1,6}(?=\s)|§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+\w)"
+    + NO_UNIT
+    + r"|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)"
+    + r"|[A-D]\d[.)](?=\s)|[A-Z]\.\d{1,2}(?=\s)|(?-i:[a-z])\.(?=\s+\d)|[a-z]\)(?=\s))\s*",
     re.IGNORECASE,
 )
 NUMBERED = re.compile(r"\s*\((?:\d{1,2}|[a-z])\)(?=\s)", re.IGNORECASE)

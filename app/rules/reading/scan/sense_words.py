@@ -16,7 +16,8 @@ class SenseTable(Base):
     stands before its time; `rest` a rest; `late` with `of_late`
     that nothing counts after the bell, `once` that a distance counts as one; `who` stand
     beside how many work, `shared` beside how they share it; `out` with `missed`, or with something `undone`, that a miss ends it
-    (`of_a_miss` beside); `apart` that several things are ranked each on its own. `beside` carry nothing in such
+    (`of_a_miss` beside); `apart` that several things are ranked each on its own; `begins_anew` with `anew`
+    that each window begins at the top. `beside` carry nothing in such
     a sentence; `never` are words of talk that may change what is said there."""
 
     nouns: dict[str, tuple[str, ...]]
@@ -63,6 +64,9 @@ class SenseTable(Base):
     works: tuple[str, ...]
     waits: tuple[str, ...]
     of_turns: tuple[str, ...]
+    begins_anew: tuple[str, ...]
+    anew: tuple[str, ...]
+    of_anew: tuple[str, ...]
     beside: tuple[str, ...]
     never: tuple[str, ...]
 

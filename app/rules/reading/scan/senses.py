@@ -233,7 +233,7 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     if known.lifts and "T_LOAD" in nouns and set(nouns) <= {"T_LOAD", "T_ATTEMPT", "T_REPS"}:
         nouns = ["T_LOAD"]  # `the load of the heaviest repetition`
     if not nouns and senses.any(words, "apart"):
-        return _made(toks, "APART")
+        return _made(toks, "APART", *(("SCORE", "T_SUM") if senses.any(strong, "sum") else ()))
     if len(nouns) > 1 and senses.any(words, "apart"):
         claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
         return [*_made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns)), *claims]
@@ -243,7 +243,10 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
         return None  # `whoever smiles most is on top`
     take = _take(words, nouns, senses, known, any(_moves(tok) for tok in toks))
     claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
-    kinds = ("APART", "SCOREOF") if senses.any(words, "apart") else ("SCORE",)  # `each on its own, total reps`
+    named = any(tok.kind == "SCOREOF" for tok in toks)  # `score 1 = your time`
+    kinds: tuple[str, ...] = ("SCOREOF" if named else "SCORE",)
+    if senses.any(words, "apart"):  # `the sum of both, two scores` does not fit together
+        kinds = ("APART", "SCORE" if take in ("T_SUM", "T_LOADS") else "SCOREOF")
     return [*_made(toks, *kinds, take), *claims, *_unit(words, toks, take)] if take else None
 
 
@@ -251,6 +254,15 @@ def _unit(words: list[str], toks: list[Tok], take: str) -> list[Tok]:
     """`The heaviest good lift in pounds`: the unit of the loads."""
     told = {unit for unit, said in UNITS_OF_LOADS.items() if said & set(words)} if take in ("T_LOAD", "T_LOADS") else set()
     return _made(toks, "LOADSIN", told.pop()) if len(told) == 1 else []
+
+
+def again_from_the_top(said: str, toks: list[Tok], senses: Senses, first: str) -> bool:
+    """`Every interval begins again at the row`, which is the first thing in it: so it is, and nothing more is said."""
+    words = WORDS.findall(_without_things(said, toks).casefold().replace("’", "'"))
+    moves = {tok.key for tok in toks if _moves(tok)}
+    told = senses.any(words, "begins_anew") and senses.any(words, "anew") and bool(words)
+    plain = not any(tok.values or tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks)
+    return told and plain and moves == {first} and senses.all(words, "begins_anew", "anew", "of_anew", "windows")
 
 
 def _claims_fit(toks: list[Tok], known: Known) -> bool:

@@ -18,6 +18,23 @@ A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
 MOST_WORDS_OF_FAREWELL = 5
 MOST_WORDS_OF_A_NAME = 3
 ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
+SUBJECT = 3  # so many words from the beginning a sentence says what it is about
+DONE = {
+    "SCHEME",
+    "LOAD",
+    "PAIRNUM",
+    "AMRAP",
+    "FORTIME",
+    "EMOM",
+    "ROUNDS",
+    "WINDOWS",
+    "SETS",
+    "MAX",
+    "CAP",
+    "REPS",
+    "CALS",
+    "LENG",
+}
 ONES = {"one", "ones"}
 ROWS_OF_HOURS = {
     "heat",
@@ -113,7 +130,7 @@ class SmallTalk:
         words = self._words(_without_moves(said, toks), meant)
         if not words or any(tok.values and tok.kind not in NUMBER_KINDS for tok in toks):
             return False
-        if self._judges(words, toks, done):
+        if self._judges(words, toks, done) or self._of_the_house(words, toks):
             return True
         reason = self._any(words[:2], "reasons")
         bears = self._bearing(words) - (self.sets["of_reasons"] if reason else frozenset())
@@ -137,6 +154,19 @@ class SmallTalk:
         dated = any(tok.values for tok in left)
         speaks = len(words) > LEAST_WORDS and (dated or self._any(words, "speaks", "function"))
         return speaks and not told - handled and self._numbers(words, left)
+
+    def _of_the_house(self, words: list[str], toks: list[Tok]) -> bool:
+        """Whether it is about doors, dogs or coffee: its hours, places and prices are not those of an event."""
+        plain = [word for word in words if word not in ARTICLES]
+        if not self._any(plain[:SUBJECT], "house") or any(tok.key or tok.kind in DONE for tok in toks):
+            return False
+        told = (
+            self._bearing(words)
+            | self._changing(words, toks)
+            | self._geared(words)
+            | {word for word in words if word in self.moves}
+        )
+        return not told - self.sets["of_house"]
 
     def _changing(self, words: list[str], toks: list[Tok]) -> set[str]:
         """Its words that could change an event; a start at an hour of the day is none."""

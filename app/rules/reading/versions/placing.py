@@ -31,6 +31,8 @@ def place_loose(draft: Draft, talk: Talk) -> None:
             bare = [work for work in bare if done_with(work, load.gear)]
         said = talk.text[load.span.start : load.span.end]
         kinds = {with_what(work) for work in bare}
+        if not bare and _told_again(draft, load):
+            continue
         if not bare:
             talk.red(load.span, "There is nothing that this load could be for.")
         elif len({work.name for work in bare}) == 1 or len(kinds) == 1:
@@ -41,6 +43,13 @@ def place_loose(draft: Draft, talk: Talk) -> None:
             answers = [*((str(place), f"For {name}") for place, name in enumerate(names)), ("all", "For all of them")]
             told = talk.ask("loose", load.span, f"“{said}”: what is it for?", answers)
             _give([work for work in bare if told == "all" or work.name == names[int(told)]], load)
+
+
+def _told_again(draft: Draft, load: Loaded) -> bool:
+    """Whether all that is done with such a thing has this load already: `one 50 lb dumbbell`, and below `same 50 lb dumbbell`."""
+    works = [work for stretch in draft.stretches for work in stretch.works if work.load and stretch.kind != "lift"]
+    with_it = [work.load for work in works if work.load and load.gear and done_with(work, load.gear)]
+    return bool(with_it) and all((one.values, one.unit) == (load.values, load.unit) for one in with_it)
 
 
 def _with_its_gear(work: Work, talk: Talk) -> None:

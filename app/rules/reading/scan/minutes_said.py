@@ -1,0 +1,21 @@
+"""From when to when, told in minutes: `0 min to 2 min: row`."""
+
+from app.rules.reading.scan.pieces import Tok
+
+LONG, SHORT = ["MIN", "TO", "NUM", "MIN"], ["TO", "NUM", "MIN"]
+
+
+def from_to(toks: list[Tok], at: int) -> tuple[Tok, int] | None:
+    """The span that begins there, and where it ends. `0 min to 2 min` begins a clause, `0 to 7 min` stands behind `from`."""
+    kinds = [tok.kind for tok in toks[at + 1 : at + 5]]
+    length = 4 if kinds == LONG else 3 if kinds[:3] == SHORT else 0
+    before = toks[at - 1] if at else None
+    begins = before is None or before.kind in ("COLON", "STOP", "COMMA")
+    said = before is not None and before.kind in ("PROSE", "WORD") and before.text.casefold().endswith("from")
+    if not length or not (said or (begins and length == 4)):
+        return None
+    numbers = (*toks[at].values, *toks[at + 3 if length == 4 else at + 2].values)
+    if not all(one.isdigit() for one in numbers) or int(numbers[0]) >= int(numbers[1]):
+        return None
+    last = toks[at + length]
+    return toks[at].to(last, "SPAN", values=tuple(str(int(one) * 60) for one in numbers)), at + length + 1
