@@ -18,6 +18,7 @@ from app.round.checking import chain_head, read_checked, read_hand_in
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.round import records as r
 from app.rules.round.codec import BadRecord, decode, encode
+from app.rules.round.doubting import doubts_of
 from app.rules.round.due import Said, due_now
 from app.rules.round.fold import fold, take
 from app.rules.round.guards import roll_root
@@ -144,6 +145,10 @@ class Headquarters:
         if not faults:
             for line in found.lines:
                 said.append((r.Claim, dict(line) | {"gym": found.gym, "hand_in": digest}))
+            doubts = doubts_of(self.state.rules.doubts, found.competition, found.gym) if self.state.rules.doubts else {}
+            for line in found.lines:
+                if why := doubts.get((line.entry, line.event)):
+                    said.append((r.Doubt, {"entry": line.entry, "event": line.event, "why": why}))
         return self._take(said, found.gym, digest, "arrived", faults, now_ms, CameIn(digest, data, now_ms))
 
     def _take(

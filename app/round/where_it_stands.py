@@ -28,6 +28,10 @@ def where_it_stands(state: RoundState, now_ms: int) -> str:
         lines.append(f"Invitations: {_counted(one.state for one in state.invitations.values())}")
     elif state.stage != OPEN:
         lines.append(f"Looks asked for: {_counted(state.asked.elements())}")
+        doubted = sum(line.doubt is not None for line in state.lines.values())
+        lines.append(
+            f"Lines with a doubt: {doubted}. Of all looks at most {decimal_text(100 * rule.doubts_share)} % are for doubts."
+        )
         lines += _at_most(_waiting(state))
     if count := len(due_now(state, now_ms)):
         lines.append(f"Due by itself: {count}. Write it down: round --go-on")
@@ -43,7 +47,8 @@ def _waiting(state: RoundState) -> Iterator[str]:
     """The lines that wait for a look or for a decision, as sentences."""
     for key, line in sorted(state.lines.items()):
         if line.state == "asked":
-            yield f"To look at: entry {key[0]} in {key[1]}, {len(line.sealed)} of {len(line.asks)} looks sealed."
+            why = f" Doubted: {line.doubt.why}" if line.doubt is not None and line.asks[0].reason == "doubt" else ""
+            yield f"To look at: entry {key[0]} in {key[1]}, {len(line.sealed)} of {len(line.asks)} looks sealed.{why}"
         elif line.state == "looked":
             yield f"To decide: entry {key[0]} in {key[1]}. {_given(state, key, line)}"
         elif line.appeal == "filed":

@@ -161,6 +161,10 @@ def proves_each_line_from_its_marks(game: Round, state: RoundState) -> None:
     claims[0] = claims[0].model_copy(update={"parts": (31,)})
     (sentence,) = worked_out_again(state, claims, first, hand_in).differs
     assert "the marks give 30 in " in sentence and "the book says 31 in " in sentence
+    doubted = state.lines[1001, EVENT.id]
+    assert doubted.doubt is not None and doubted.doubt.why == "Window 1: 30 repetitions came more evenly than a hand makes them."
+    doubted.doubt = None
+    assert "the marks give a doubt, and the book has none." in worked_out_again(state, claims, first, hand_in).differs[0]
 
 
 def test_a_promise_keeps_the_place_and_a_new_hand_in_replaces_an_older_one(game: Round) -> None:
@@ -264,6 +268,7 @@ def test_a_whole_round_is_played_by_command_from_kit_to_invitation(game: Round, 
     assert game.run("draw", "123456" * 6 + "1237", "--witness", "Perrin Vale") == 1
     assert game.run("draw", "123456" * 6 + "1234", "--witness", "Perrin Vale") == 0, game.said
     asked = {key: line for key, line in game.headquarters().state.lines.items() if line.asks}
+    assert game.run("round") == 0 and "Lines with a doubt: 4. Of all looks at most 5 % are for doubts." in game.said
     assert {2001, 1001} <= {entry for entry, _ in asked}, "the best 1.25 places are closed by looks"
     assert add(*({"kind": "reviewer", "reviewer": one, "name": f"Reviewer {one}"} for one in "xyz")) == 0, game.said
     while asked := {key: line for key, line in game.headquarters().state.lines.items() if line.state in ("asked", "looked")}:

@@ -1,14 +1,17 @@
 """What makes a lane worth a look that no single mark shows: too quick for a hand, too quiet, too far from what was expected."""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from statistics import median
+from typing import TypeVar
 
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import Format, ListTask
+
+Key = TypeVar("Key", bound=Hashable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +32,21 @@ NORMAL = Fraction(6745, 10_000)
 
 def modified_z(value: Fraction, others: Sequence[Fraction]) -> Fraction | None:
     """How far a value lies from the middle of others: 0.6745 (value - median) / MAD. None if they don't spread at all."""
-    middle = median(others)
-    spread = median(abs(other - middle) for other in others)
+    middle, spread = _middle(others)
     return None if not spread else NORMAL * (value - middle) / spread
 
 
-def far_off(values: Mapping[str, Fraction], bounds: Bounds = BOUNDS) -> dict[str, Fraction]:
+def far_off(values: Mapping[Key, Fraction], bounds: Bounds = BOUNDS) -> dict[Key, Fraction]:
     """Those of some values that lie far from the middle of all, with their modified z-score."""
-    if len(values) <= bounds.least:
-        return {}
-    found = {key: modified_z(value, list(values.values())) for key, value in values.items()}
-    return {key: z for key, z in found.items() if z is not None and abs(z) >= bounds.far}
+    middle, spread = _middle(list(values.values())) if len(values) > bounds.least else (Fraction(0), Fraction(0))
+    found = {key: NORMAL * (value - middle) / spread for key, value in values.items()} if spread else {}
+    return {key: z for key, z in found.items() if abs(z) >= bounds.far}
+
+
+def _middle(values: Sequence[Fraction]) -> tuple[Fraction, Fraction]:
+    """The median of values, and the median absolute deviation from it."""
+    middle = median(values)
+    return middle, median(abs(value - middle) for value in values)
 
 
 def far_from_own(place: int, others: Sequence[int], bounds: Bounds = BOUNDS) -> bool:

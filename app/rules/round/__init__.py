@@ -14,6 +14,7 @@
 - The draw can be steered by nobody alone: the root of all lines is published first, then dice are rolled; both make the seed.
 - A film is later than the opening, by a word that nobody can know before it (words.py), and so is a hand-in. Neither is proven to
   be of the person it names.
+- A doubt (doubting.py) changes no score. A recount of the marks names a doubt that they give and the book has not.
 - A proof of one line (proving.py) shows what was claimed, under the root that was published before the dice. It says nothing of
   looks or places: those follow from all records, so a short proof of a place would be headquarters' word and no more.
 - Decided against: letting a head judge give a line another value than the scale does. What the scale can't see is said in an

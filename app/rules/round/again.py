@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from app.rules.round import records as r
+from app.rules.round.doubting import doubts_of
 from app.rules.round.hand_in import HandIn, hand_in_faults
 from app.rules.round.records import LineKey
 from app.rules.round.rule import Parts
@@ -38,7 +39,17 @@ def worked_out_again(state: RoundState, claims: Iterable[r.Claim], digest: str, 
     if bool(faults) != bool(here.faults):
         differs.append(f"The book says that it is {'unsound' if here.faults else 'sound'}.")
         differs += [f"Amiss: {one}" for one in faults]
+    if state.rules.doubts is not None and lines:
+        differs += _undoubted(state, digest, doubts_of(state.rules.doubts, hand_in.competition, hand_in.gym))
     return Again(digest, hand_in.gym, here.state, lines, (*differs, *_apart(lines, said)))
+
+
+def _undoubted(state: RoundState, digest: str, doubts: Mapping[LineKey, str]) -> Iterator[str]:
+    """The counting lines whose marks give a doubt, and the book tells of none, as sentences."""
+    for key in sorted(doubts):
+        line = state.lines.get(key)
+        if line is not None and line.claim.hand_in == digest and line.doubt is None:
+            yield f"Entry {key[0]} in {key[1]}: the marks give a doubt, and the book has none. {doubts[key]}"
 
 
 def _apart(lines: Mapping[LineKey, Said], said: Mapping[LineKey, Said]) -> Iterator[str]:

@@ -51,6 +51,11 @@ def is_unasked(line: LineState) -> bool:
     return not line.asks and line.state in LOOKABLE
 
 
+def is_doubtable(line: LineState) -> bool:
+    """Whether a line is not doubted yet and still may be: nobody has asked for a look at it."""
+    return line.doubt is None and not line.asks and line.state in ("claimed", "unlooked")
+
+
 def needs_again(state: RoundState, key: LineKey) -> bool:
     """Whether all looks that were asked for are sealed, and the scale needs another."""
     line = state.lines[key]

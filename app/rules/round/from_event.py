@@ -8,7 +8,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Event
 from app.rules.round.hand_in import runs_as
-from app.rules.round.rule import MOST_PARTS, DivisionRule, EventRule, PartRule, Rule
+from app.rules.round.rule import MOST_PARTS, DivisionRule, DoubtRule, EventRule, PartRule, Rule
 from app.rules.workout.formats import Format, ScoreRule
 from app.rules.workout.tasks import LiftTask
 
@@ -33,6 +33,7 @@ def rule_from(
         divisions=tuple(DivisionRule(id=one.id, name=one.name, places=places.get(one.id, 0)) for one in file.divisions),
         opens_ms=opens_ms,
         film_word=film_word,
+        doubts=DoubtRule(),
         deadline_ms=deadline_ms,
         zone=zone,
         overall=file.overall or OverallRule(),

@@ -82,6 +82,16 @@ USUAL_FAULTS = (
 )
 
 
+class DoubtRule(Base):
+    """When a line is doubted (doubting.py). far, far_least: from which modified z-score, and of more claims than so many. even,
+    even_least: within which share of the middle gap half of the gaps between repetitions are too even, of at least so many."""
+
+    far: Annotated[ExactNumber, Field(gt=0, le=1000)] = Fraction(7, 2)
+    far_least: int = Field(default=4, ge=1, le=10_000)
+    even: Share = Fraction(1, 50)
+    even_least: int = Field(default=12, ge=2, le=10_000)
+
+
 class Rule(Base):
     """All that a round is judged by. Times are Unix milliseconds by headquarters' clock, spans milliseconds.
 
@@ -91,7 +101,8 @@ class Rule(Base):
     drawn of each gym, at least so many or such a share, rounded down. opened_next: the further lines of a gym with a correction.
     doubts_share: of all looks. named_after: so many corrections, and a head judge may name the gym. film_word: of how many
     letters the word is that each film shows (words.py), 0 for none. film_ms: how long a film may take after it was asked for;
-    lease_ms: how long a look is one reviewer's. overall: how several events make one standing.
+    lease_ms: how long a look is one reviewer's. overall: how several events make one standing. doubts: when a line is doubted,
+    None for never but by a person.
     """
 
     id: Id
@@ -119,6 +130,7 @@ class Rule(Base):
     opened_next: int = Field(default=6, ge=0, le=MOST)
     doubts_share: Annotated[ExactNumber, Field(ge=0, lt=1)] = Fraction(1, 20)
     film_word: int = Field(default=0, ge=0, le=MOST_LETTERS)
+    doubts: DoubtRule | None = None
     named_after: int = Field(default=2, ge=1, le=MOST)
     panel: int = Field(default=3, ge=1, le=15)
     overall: OverallRule = OverallRule()
