@@ -13,7 +13,7 @@ from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.platforms import at_platform, lanes_of, seen_at
 from app.live.servertime import go_bound_ms, go_on_this_timeline
-from app.rules.count.gear_check import equipment_list
+from app.rules.count.gear_check import equipment_list, lines_with_holes
 from app.rules.count.received import let_count
 from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.sheets import variant_key
@@ -94,7 +94,8 @@ def _events(hall: Hall, roster: Roster, heats: list[Plain]) -> Plain:
             up = [index for index in range(len(place.format.windows)) if place.format.counts_up(index)]
             known = {"id": place.event.id, "name": name, "format": plain}
             measuring = measuring_steps(roster, place.event)
-            events[heat["event"]] = {**known, "checks": checks, "units": units, "up": up, "measuring": measuring}
+            lines = lines_with_holes(place.format)
+            events[heat["event"]] = {**known, "checks": checks, "lines": lines, "units": units, "up": up, "measuring": measuring}
     return events
 
 

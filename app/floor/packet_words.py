@@ -6,7 +6,7 @@ mark that signs for it, so it stays as it is written, and the packet says beside
 
 from typing import Any
 
-from app.rules.values.words import ENGLISH, Catalogue, known, say, spoken
+from app.rules.values.words import ENGLISH, Catalogue, decimal, known, say, spoken
 from app.rules.workout.movements import shown_name
 
 Plain = dict[str, Any]
@@ -25,9 +25,17 @@ def _event(event: Plain) -> Plain:
     format = event["format"]
     movements = {key: _movement(movement) for key, movement in format["movements"].items()}
     tasks = {key: _task(task) for key, task in format.get("tasks", {}).items()}
-    shown = {line: known(line) for line in event["checks"] if known(line) != line}
+    shown = {line: text for line in event["checks"] if (text := _line(line, event["lines"])) != line}
     steps = [step | {"text": say(step["key"], **step["holes"])} for step in event["measuring"]]
     return event | {"format": format | {"movements": movements, "tasks": tasks}, "shown": shown, "measuring": steps}
+
+
+def _line(line: str, with_holes: Plain) -> str:
+    """A line of the equipment check in the language that is spoken."""
+    if line not in with_holes:
+        return known(line)
+    key, holes = with_holes[line]
+    return decimal(say(key, **holes))
 
 
 def _task(task: Plain) -> Plain:

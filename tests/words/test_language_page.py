@@ -108,10 +108,13 @@ def test_a_script_speaks_its_language_and_what_it_marks_is_english() -> None:
 def test_a_packet_shows_movements_in_german_and_keeps_what_is_signed_for() -> None:
     fault = {"id": "low", "name": "no rep", "say": None}
     format = {"movements": {"m": {"name": "Work list", "standards": ["It is so."], "faults": [fault]}}}
-    packet = {"version": "1", "events": {"e": {"format": format, "checks": ["Work list", "A red rope"], "measuring": []}}}
+    bar = "Bar: 20 kg (44.1 lb)"
+    checks, lines = ["Work list", "A red rope", bar], {bar: ("Bar: {load}", {"load": "20 kg (44.1 lb)"})}
+    packet = {"version": "1", "events": {"e": {"format": format, "checks": checks, "lines": lines, "measuring": []}}}
     assert in_words_of(catalogue(), packet) is packet
     event = in_words_of(catalogue("de"), packet)["events"]["e"]
     assert event["format"]["movements"]["m"]["name"] == "Aufgabenliste"
     assert event["format"]["movements"]["m"]["standards"] == ["It is so."]
     assert event["format"]["movements"]["m"]["faults"] == [fault | {"name": "ungültig"}]
-    assert event["checks"] == ["Work list", "A red rope"] and event["shown"] == {"Work list": "Aufgabenliste"}
+    assert event["checks"] == checks
+    assert event["shown"] == {"Work list": "Aufgabenliste", bar: "Stange: 20 kg (44,1 lb)"}

@@ -12,6 +12,15 @@ from app.rules.values.units import both_units
 from app.rules.workout.formats import Format, LiftTask, Task
 from app.rules.workout.tasks import Movement
 
+# The usual list of a lift: common practice, no source.
+BAR_LINE = "Bar: {load}"
+COLLARS_LINE = "Collars on both ends, {load} together"
+COLLARS = "Collars on both ends"
+PLATES = "Plates seen and identified: size and unit"
+RACK = "Rack: safeties set and pinned"
+FLOOR = "Clear space behind the lifter, no spare plates in it"
+USUAL = (BAR_LINE, COLLARS_LINE, COLLARS, PLATES, RACK, FLOOR)
+
 
 @dataclass(frozen=True, slots=True)
 class Checked:
@@ -31,6 +40,13 @@ def equipment_list(format: Format) -> tuple[str, ...]:
     return tuple(dict.fromkeys(lines))
 
 
+def lines_with_holes(format: Format) -> dict[str, tuple[str, dict[str, str]]]:
+    """The lines of ours that name a load, each as a key of the catalogue and its holes: marks hold the line as it is written, a
+    screen may say it in another language."""
+    tasks = [task for task in format.tasks.values() if isinstance(task, LiftTask)]
+    return {key.format_map(holes): (key, holes) for task in tasks for key, holes in _of_loads(task)}
+
+
 def _movements(format: Format, task: Task | None) -> list[Movement]:
     if task is None:
         return []
@@ -39,11 +55,14 @@ def _movements(format: Format, task: Task | None) -> list[Movement]:
 
 
 def _usual(task: LiftTask) -> tuple[str, ...]:
-    """The usual list of a lift: common practice, no source."""
-    collars = f"Collars on both ends, {both_units(task.collars)} together" if task.collars else "Collars on both ends"
-    rack = ("Rack: safeties set and pinned",) if task.rack else ()
-    floor = "Clear space behind the lifter, no spare plates in it"
-    return (f"Bar: {both_units(task.bar)}", collars, "Plates seen and identified: size and unit", *rack, floor)
+    bar, *weighed = (key.format_map(holes) for key, holes in _of_loads(task))
+    collars = weighed[0] if weighed else COLLARS
+    return (bar, collars, PLATES, *((RACK,) if task.rack else ()), FLOOR)
+
+
+def _of_loads(task: LiftTask) -> tuple[tuple[str, dict[str, str]], ...]:
+    bar = (BAR_LINE, {"load": both_units(task.bar)})
+    return (bar, (COLLARS_LINE, {"load": both_units(task.collars)})) if task.collars else (bar,)
 
 
 def checked(wanted: Sequence[str], marks: Iterable[Mark], struck: Iterable[str]) -> Checked | None:

@@ -29,7 +29,7 @@ export class Platform {
   show(looked) {
     setData(this.node, "empty", looked === null);
     const dressed = this.#dress(looked?.lane.colours ?? [], looked?.lane.picture ?? "");
-    if (!looked) return this.#say("", "nothing declared") || dressed;
+    if (!looked) return this.#say("", say("nothing declared")) || dressed;
     const { lane, lifts, fresh } = looked;
     const { shown } = lifts;
     const tried = shown.attempts.at(-1);
@@ -39,7 +39,7 @@ export class Platform {
     const deciding = lifts.decided_at === null; // else the lights are of the try before
     this.#light(fresh || deciding ? shown.lights : [], fresh ? tried : undefined);
     this.#draw(lifts.plates);
-    return this.#say(shown.who ? `${shown.who}, ${lane.entry}` : lane.entry, load || "nothing declared") || dressed;
+    return this.#say(shown.who ? `${shown.who}, ${lane.entry}` : lane.entry, load || say("nothing declared")) || dressed;
   }
 
   /** What stands beside the name. @param {string[]} colours @param {string} picture @returns {boolean} whether it is another */
