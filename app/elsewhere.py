@@ -113,7 +113,7 @@ class Elsewhere:
         number, there, welcome = await hall.database.aread(whole)
         before = lanes_of(hall.projection.roster)
         hall.ledger.held_anew(there.held)
-        hall.projection.load(there.roster, there.runs, there.rulings, there.marks)
+        hall.projection.load(there.roster, there.runs, there.rulings, there.marks, there.kept)
         hall.relay.records_as_of(number)
         for seen in hall.presence.here():
             if seen.device.device_id not in welcome:

@@ -165,7 +165,7 @@ def open_hall(settings: Settings, time: ServerTime, first_code: str = "", demo_p
 
     def read(session: Session) -> Stored:
         there = stored(session)
-        projection.load(there.roster, there.runs, there.rulings, there.marks)
+        projection.load(there.roster, there.runs, there.rulings, there.marks, there.kept)
         return there
 
     there = database.read(read)

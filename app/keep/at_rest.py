@@ -3,13 +3,17 @@
 import asyncio
 import logging
 from collections.abc import Callable, Iterator
+from functools import partial
 
 from app.hall.hall import Hall
 from app.hall.heats import event_of, newest_runs, state_of
+from app.live.keeping import to_keep
 from app.live.servertime import go_on_this_timeline
 from app.live.slices import Slices
 from app.rules.records.holding import heat_time
 from app.rules.records.moves import HeatState
+from app.store.kept.sheets import checks_of, keep
+from app.store.writer import StoreTrouble
 
 log = logging.getLogger(__name__)
 
@@ -18,12 +22,15 @@ STILL_MS = 5 * 60_000  # on the heat's clock, after its end: what came late has 
 
 
 async def keep_packed(hall_now: Callable[[], Hall]) -> None:
-    """Packs the sheets of heats that ended a while ago, one in each turn of the loop, for ever."""
+    """Packs the sheets of heats that ended a while ago, one in each turn of the loop, and has the store keep them, for ever."""
     while True:
         await asyncio.sleep(LOOK_EVERY_S)
         hall = hall_now()
         try:
             await pack_at_rest(hall)
+            await keep_at_rest(hall)
+        except StoreTrouble:  # the desk hears of it by itself; the next start reads these marks one by one
+            continue
         except Exception:  # a day that takes more memory is no reason to stop it
             log.exception("Sheets could not be packed")
 
@@ -35,6 +42,18 @@ async def pack_at_rest(hall: Hall) -> None:
         while hall.projection.count_a_little(assignment):
             await slices.pause()
         hall.projection.pack(assignment)
+        await slices.pause()
+
+
+async def keep_at_rest(hall: Hall) -> None:
+    """Has the store keep the sheets at rest as they are now, so that the next start need not read their marks."""
+    slices = Slices()
+    for assignment in at_rest(hall):
+        for one in to_keep(hall.projection, assignment):
+            checks = await hall.database.aread(partial(checks_of, ids=one.ids))
+            if checks is not None:
+                await hall.database.awrite_quietly(partial(keep, kept=one.kept, checks=checks))
+            one.done()
         await slices.pause()
 
 

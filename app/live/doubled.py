@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, MutableMapping, Sequence
 
 from app.rules.records.marks import Mark
-from app.rules.records.numbers import Doubles, Number, Numbers, find_doubles, number_of
+from app.rules.records.numbers import Doubles, Number, Numbers, Span, find_doubles, number_of
 from app.rules.records.seal import fingerprint
 
 
@@ -36,6 +36,10 @@ class Doubled:
             self._shared.add(number)
         sheet[key] = mark
         return True
+
+    def take_packed(self, numbers: Sequence[Span]) -> bool:
+        """Takes the numbers of a sheet that comes packed; False, and none is taken, where one of them is taken already."""
+        return self._numbers.add_all(numbers)
 
     def _known(self, mark_id: str) -> Mark | None:
         """The mark that came first under an id."""

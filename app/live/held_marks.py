@@ -4,12 +4,15 @@ import threading
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import islice
 
+from app.live.at_rest import AtRest
 from app.live.doubled import Doubled
-from app.live.packed import Ids, without_marks
+from app.live.packed import Ids, moments_in, unpack, without_marks
+from app.live.records import Records
 from app.live.sheets import Sheet, Sheets
 from app.rules.count.sheet_clock import PLAIN, SheetClock, SheetClocks
 from app.rules.records.marks import Mark
 from app.rules.records.seats import Seat
+from app.store.kept.sheets import KeptSheet
 
 AT_A_TIME = 100_000  # more than a day's marks; sheets on which none of so many is are packed while a store is read
 
@@ -21,10 +24,11 @@ def some_at_a_time(marks: Iterable[Mark]) -> Iterator[list[Mark]]:
         yield some
 
 
-class HeldMarks:
+class HeldMarks(Records):
     """All marks, by sheet and by id; thread-safe."""
 
     def __init__(self) -> None:
+        super().__init__()
         self._lock = threading.RLock()
         self._begin_marks()
         self._clocks: SheetClocks | None = None
@@ -49,6 +53,24 @@ class HeldMarks:
             return None
         return sheet if self.doubled.put(sheet.open(), mark) else None
 
+    def _take_kept(self, kept: Iterable[KeptSheet]) -> dict[str, AtRest]:
+        """Takes sheets that come packed, before any mark; returns those that do. One whose numbers another has too is put mark by
+        mark, for those are looked through together."""
+        found: dict[str, AtRest] = {}
+        for one in sorted(kept, key=lambda one: one.numbers[:1]):
+            rest, sheet = AtRest.read(one.content), self._sheets.open(one.sheet)
+            if not self.doubled.take_packed(one.numbers):
+                self.apply(unpack(one.sheet, rest.packed).values())
+                continue
+            sheet.take(rest.packed, one.marks, rest.came_from, rest.last)
+            self._packed_ids.put_new(rest.packed, sheet.number)
+            found[one.sheet] = rest
+        return found
+
+    def apply(self, marks: Iterable[Mark]) -> None:
+        """Takes marks, in any order, with or without duplicates."""
+        raise NotImplementedError
+
     def _shares(self, sheet: Sheet) -> bool:
         """Whether a mark of a sheet shares its number or its id with another: then it is not packed."""
         return any(map(self.doubled.has, sheet.held.values()))
@@ -66,6 +88,16 @@ class HeldMarks:
                 self.doubled.let_go(mark_id)
             self._sheets.pack(sheet)
             sheet.tally = sheet.tally and without_marks(sheet.tally)
+
+    def resting(self, assignment_id: str) -> list[Sheet]:
+        """The sheets of an assignment that are at rest, but those that the store keeps as they are."""
+        with self._lock:
+            return [one for one in self._sheets.of(assignment_id) if one.at_rest and one.kept_as is not one.as_of]
+
+    @property
+    def many(self) -> int:
+        """How many marks there are."""
+        return sum(map(len, self._sheets.values()))
 
     def has_marks(self, sheet: str) -> bool:
         """Whether anything was ever marked on a sheet."""
@@ -93,6 +125,14 @@ class HeldMarks:
             if held.ordered is None:
                 held.ordered = sorted(held.marks.values(), key=lambda mark: mark.order)
             return list(held.ordered)
+
+    def sheet_moments(self, sheet: str) -> list[int]:
+        """The times of the marks of a sheet as their tablets gave them, in ms on the heat clock, in order."""
+        with self._lock:
+            held = self._sheets.get(sheet)
+            if held is None or not held.packed:
+                return [mark.at for mark in self.sheet_marks(sheet)]
+            return sorted(moments_in(held.packed))
 
     def marks_on(self, assignment_id: str) -> int:
         """How many marks all sheets of an assignment hold."""

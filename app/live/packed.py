@@ -4,11 +4,11 @@ A mark as an object, with its places on the sheet and among the ids, takes half 
 quarter. What is packed is read again whenever it is asked for, and is the same to the letter.
 """
 
+import sys
 import zlib
 from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from sys import intern
 from typing import Any, cast, overload
 
 import msgspec
@@ -50,24 +50,36 @@ def pack(marks: Iterable[Mark]) -> bytes:
 
 def unpack(sheet: str, packed: bytes) -> dict[str, Mark]:
     """The marks of a packed sheet by id, in the order in which they were packed."""
-    count = int.from_bytes(packed[:4])
-    end = 4 + count * ID_BYTES
-    columns: Any = msgspec.msgpack.decode(zlib.decompress(packed[end:]))
-    device, epoch, seq, kind, at, err, win, body, known, number, said, clock = columns
+    device, epoch, seq, kind, at, err, win, body, known, number, said, clock = _columns(packed)
     receipts = _receipts(_sums(number), said, _sums(clock))
-    ids = [packed[start : start + ID_BYTES].hex() for start in range(4, end, ID_BYTES)]
     told = (next(receipts) if has else None for has in known)
-    rows = zip(ids, device, epoch, _sums(seq), kind, _sums(at), err, win, body, told, strict=True)
-    sheet = intern(sheet)
+    rows = zip(ids_in(packed), device, epoch, _sums(seq), kind, _sums(at), err, win, body, told, strict=True)
+    sheet = sys.intern(sheet)
     return {
-        key: Mark(key, sheet, intern(by), life, n, cast(Kind, intern(what)), when, bound, where, more or NO_BODY, receipt)
+        key: Mark(key, sheet, sys.intern(by), life, n, cast(Kind, sys.intern(what)), when, bound, where, more or NO_BODY, receipt)
         for key, by, life, n, what, when, bound, where, more, receipt in rows
     }
 
 
+def ids_in(packed: bytes) -> Iterator[str]:
+    """The ids of the marks of a packed sheet."""
+    end = 4 + int.from_bytes(packed[:4]) * ID_BYTES
+    return (packed[start : start + ID_BYTES].hex() for start in range(4, end, ID_BYTES))
+
+
+def moments_in(packed: bytes) -> list[int]:
+    """The times of the marks of a packed sheet, in ms on the heat clock, as they were packed."""
+    return _sums(_columns(packed)[4])
+
+
+def _columns(packed: bytes) -> Any:
+    end = 4 + int.from_bytes(packed[:4]) * ID_BYTES
+    return msgspec.msgpack.decode(zlib.decompress(packed[end:]))
+
+
 def _receipts(numbers: Iterable[int], said: Iterable[Sequence[Any]], clocks: Iterable[int]) -> Iterator[Receipt]:
     for number, (seat, wall, again, unknown), clock in zip(numbers, said, clocks, strict=True):
-        yield Receipt(number, cast(Seat, intern(seat)), None if unknown else clock, wall, again)
+        yield Receipt(number, cast(Seat, sys.intern(seat)), None if unknown else clock, wall, again)
 
 
 def _steps(values: Sequence[int]) -> list[int]:
@@ -89,13 +101,23 @@ class Ids:
 
     def put(self, key: str, number: int) -> None:
         """Notes that an id is to be looked for under a number."""
-        if number in self.under(key):
-            return
+        if number not in self.under(key):
+            self._put(_short(key), number)
+
+    def put_new(self, packed: bytes, number: int) -> None:
+        """Notes all ids of a packed sheet, of which none was put under this number yet."""
+        words = array("Q", packed[4 : 4 + int.from_bytes(packed[:4]) * ID_BYTES])
+        if sys.byteorder == "little":
+            words.byteswap()
+        for begin, end in zip(words[::2], words[1::2], strict=True):
+            self._put((end ^ begin) or 1, number)
+
+    def _put(self, mark: int, number: int) -> None:
         if not self._left:
             self._tables.append((array("Q", bytes(8 * SLOTS)), array("I", bytes(4 * SLOTS))))
             self._left = FULL
         self._left -= 1
-        mark, (marks, numbers) = _short(key), self._tables[-1]
+        marks, numbers = self._tables[-1]
         at = mark % SLOTS
         while marks[at]:
             at = (at + 1) % SLOTS

@@ -1,8 +1,9 @@
 """Where the lane assignments of a competition belong, and which of them count by whose sheets."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from app.rules.count.sheet_clock import SheetClocks
 from app.rules.count.sheets import formats_by_assignment
 from app.rules.records.roster import Assignment, Event, Heat, Roster
 from app.rules.records.rulings import Ruling
@@ -55,6 +56,20 @@ def same_format(before: Mapping[str, Place], after: Mapping[str, Place], assignm
     """Whether an assignment is judged under the format that it was judged under before."""
     old, new = before.get(assignment_id), after.get(assignment_id)
     return old is not None and new is not None and (old.format is new.format or old.format == new.format)
+
+
+Read = tuple[Mapping[str, Place], SheetClocks | None]
+
+
+def read_alike(before: Read, after: Read) -> Callable[[str], bool]:
+    """Whether a sheet is read under the same format, and by the same clock, as before."""
+    (places, clocks), (new_places, new_clocks) = before, after
+
+    def same(key: str) -> bool:
+        alike = clocks and new_clocks and clocks.of(key) == new_clocks.of(key)
+        return bool(alike) and same_format(places, new_places, assignment_of(key))
+
+    return same
 
 
 def assignment_of(sheet: str) -> str:

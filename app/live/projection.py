@@ -4,12 +4,13 @@ A mark makes its sheet stale and nothing else; the next question adds to the she
 So the marks between two looks at the board are taken together. They can be counted before in small pieces: see catching_up.py.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
+from app.live.at_rest import AtRest, grounds_of, tally_of
 from app.live.grounds import Grounds
 from app.live.held_marks import HeldMarks, some_at_a_time
 from app.live.packed import without_marks
-from app.live.places import Place, assignment_of, counted_by, places_of, readers_of, reads_others, same_format
+from app.live.places import Place, assignment_of, counted_by, places_of, read_alike, readers_of, reads_others
 from app.live.sheets import Sheet, UnknownSheet
 from app.live.standings import Standings
 from app.rules.count.joined import Stood, joined_tally, windows_that_stand
@@ -37,6 +38,7 @@ from app.rules.result.overall_results import OverallTable
 from app.rules.result.results import EventResults
 from app.rules.result.scoring import Score, score
 from app.rules.workout.formats import Format, ScoreRule
+from app.store.kept.sheets import KeptSheet
 
 __all__ = ["Place", "Projection", "UnknownSheet"]
 
@@ -46,15 +48,10 @@ class Projection(HeldMarks):
 
     def __init__(self) -> None:
         super().__init__()
-        self._places: dict[str, Place] = {}
         self._standings = Standings(self.counting_tally, self.score_of)
-        self._roster: Roster | None = None
-        self._runs: tuple[Run, ...] = ()
-        self._given: dict[tuple[str, int], Run] = {}  # the runs by heat and number
         self._counting: dict[str, dict[SheetKind, str]] = {}
         self._ruled: dict[str, dict[SheetKind, str]] = {}
         self._standing: dict[str, tuple[Ruling, ...]] = {}  # which sheets were ruled to stand, by assignment
-        self._rulings: tuple[Ruling, ...] = ()
         self.standing_rulings: tuple[Ruling, ...] = ()  # those that none took back, in the order made
         self._joined: dict[str, Tally | None] = {}  # what counts for an assignment, while none of its sheets changes
         self._scores: dict[tuple[str, str], tuple[Tally, Score]] = {}
@@ -63,14 +60,35 @@ class Projection(HeldMarks):
         self.version = 0
         self.records = 0  # how often records were taken over
 
-    def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
-        """Begins anew from the store's contents; `roster` is None before there is a competition."""
+    def load(
+        self,
+        roster: Roster | None,
+        runs: Sequence[Run],
+        rulings: Sequence[Ruling],
+        marks: Iterable[Mark],
+        kept: Sequence[KeptSheet] = (),
+    ) -> None:
+        """Begins anew from the store's contents: sheets that were kept, and the marks of the others; `roster` is None before
+        there is a competition."""
         with self._lock:
             self._begin_marks()
+            at_rest = self._take_kept(kept)
             for some in some_at_a_time(marks):
                 self.apply(some)
                 self._pack_but({mark.sheet for mark in some})
             self.roster_changed(roster, runs, rulings)
+            for key, rest in at_rest.items():
+                self._take_tally(key, rest)
+
+    def _take_tally(self, key: str, rest: AtRest) -> None:
+        """Takes the tally of a sheet as it was kept, if it is what would be counted now."""
+        held, place = self._sheets[key], self._places.get(assignment_of(key))
+        if not held.packed or place is None or not rest.rests_on:
+            return
+        assignment = place.assignment.id
+        if self.counts_alone(assignment, key) and rest.rests_on == grounds_of(place.format, self.sheet_clock(key)):
+            held.tally = self._joined[assignment] = tally_of(rest.tally)
+            held.kept_as = held.as_of
 
     def roster_changed(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling]) -> None:
         """Takes the newest roster, runs and rulings. Counted anew is what they touch: sheets whose format or clock changed, and
@@ -80,7 +98,8 @@ class Projection(HeldMarks):
             roster = self._roster if same else roster
             places = self._places if same else places_of(roster)
             clocks = SheetClocks(roster, runs, rulings, self.doubled.found) if roster else None
-            touched, before = self._sheets.counted_anew(self._same_count(places, clocks)), counted_by(self._ruled, self._standing)
+            same_count = read_alike((self._places, self._clocks), (places, clocks))
+            touched, before = self._sheets.counted_anew(same_count), counted_by(self._ruled, self._standing)
             self._roster, self._runs, self._rulings, self._places, self._clocks = (
                 roster,
                 tuple(runs),
@@ -106,16 +125,6 @@ class Projection(HeldMarks):
                 self._standings.touch(assignment)
             self.grounds.clear()
             self.version, self.records = self.version + 1, self.records + 1
-
-    def _same_count(self, places: Mapping[str, Place], clocks: SheetClocks | None) -> Callable[[str], bool]:
-        """Whether a sheet is read under the same format, and by the same clock, as up to now."""
-        old, before = self._places, self._clocks
-
-        def same(key: str) -> bool:
-            read_alike = before and clocks and before.of(key) == clocks.of(key)
-            return bool(read_alike) and same_format(old, places, assignment_of(key))
-
-        return same
 
     def apply(self, marks: Iterable[Mark]) -> None:
         """Takes marks, in any order, with or without duplicates."""
@@ -163,25 +172,6 @@ class Projection(HeldMarks):
             if (held := self._scores.get((assignment_id, rule.id))) is not None and held[0] is before:
                 self._scores[assignment_id, rule.id] = packed, held[1]
         self._standings.touch(assignment_id)
-
-    @property
-    def roster(self) -> Roster | None:
-        """The roster, or None before there is a competition."""
-        return self._roster
-
-    @property
-    def runs(self) -> tuple[Run, ...]:
-        """All runs of all heats."""
-        return self._runs
-
-    def run_of(self, heat: str, number: int) -> Run | None:
-        """A run of a heat by its number, or None if the desk has given no such GO."""
-        return self._given.get((heat, number))
-
-    @property
-    def rulings(self) -> tuple[Ruling, ...]:
-        """All rulings, those that were taken back too, in the order made."""
-        return self._rulings
 
     def supposing(self, rulings: Sequence[Ruling]) -> "Projection":
         """The competition as it would stand under these rulings instead. It shares the marks; what it is told stays in it."""
@@ -316,6 +306,11 @@ class Projection(HeldMarks):
             counting = self._ruled.get(assignment_id, {})
             return {kind: key for kind, key in counting.items() if key in self._sheets}
 
+    def counts_alone(self, assignment_id: str, key: str) -> bool:
+        """Whether an assignment counts by its lane judge's sheet of this key, and by nothing else."""
+        with self._lock:
+            return self.marked_sheets(assignment_id) == {"lane": key} and not self._standing.get(assignment_id)
+
     def judged_run(self, assignment_id: str) -> int:
         """The run of an assignment's own sheets that is looked at: the one that counts, or was ruled to."""
         counting, ruled = self._counting.get(assignment_id, {}), self._ruled.get(assignment_id, {}).get("lane", "")
@@ -342,7 +337,3 @@ class Projection(HeldMarks):
         with self._lock:
             held = self._sheets.get(self.counting_sheet(assignment_id) or "")
             return held.last if held else None
-
-    def place_of(self, assignment_id: str) -> Place | None:
-        """The heat and event of an assignment, or None if there is no such assignment."""
-        return self._places.get(assignment_id)

@@ -40,6 +40,7 @@ class Sheet:
     folding: Folding | None = None
     new: list[Mark] = field(default_factory=list)
     as_of: object = field(default_factory=object)  # another whenever it may say something else
+    kept_as: object = None  # how it was when the store kept it
 
     @property
     def marks(self) -> Mapping[str, Mark]:
@@ -70,6 +71,11 @@ class Sheet:
             self.packed, self.count, self.held = pack(self.held.values()), len(self.held), {}
         self.ordered = None
         self.close()
+
+    def take(self, packed: bytes, count: int, came_from: Mapping[str, int], last: Mark) -> None:
+        """Takes marks that come packed, on a sheet that has none."""
+        self.packed, self.count, self.last = packed, count, last
+        self.came_from.update(came_from)
 
     def came(self, mark: Mark) -> None:
         """Notes that a mark has just been put on it."""

@@ -8,11 +8,11 @@ from sqlmodel import Session
 
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
+from app.results.apart import NO_COMPETITION, NothingThere
 from app.results.competition_file import write_file
 from app.results.explaining import ResultsPage, ResultTable, overall_table, plain_table, team_result_tables
 from app.results.overall_csv import overall_csv
 from app.results.podium import NAMES_ALONE, Looks, Podium, podiums
-from app.results.publishing import NO_COMPETITION, NothingThere
 from app.results.recount import recount_of, recount_plain, said_plain
 from app.results.results_csv import results_csv
 from app.results.results_state import stated, stated_overall, time_of_day

@@ -8,6 +8,7 @@ from sqlmodel import Session
 from app.hall.changing import change_roster
 from app.hall.doing import done_to
 from app.hall.hall import Hall
+from app.results.apart import NO_COMPETITION, Asked, NothingThere, Written, file_in, made_apart
 from app.results.competition_file import BadFile, make_file, read_file, write_file
 from app.results.file_texts import check_texts
 from app.results.overall_csv import overall_csv
@@ -16,22 +17,18 @@ from app.results.results_state import stated, stated_overall
 from app.results.teams_csv import teams_csv
 from app.results.whole_file import its_ledger
 from app.rules.records.document import CompetitionFile
-from app.rules.result.sealing import seal_faults, sealed
+from app.rules.result.sealing import seal_faults
 from app.rules.result.start_file import start_of
 from app.rules.result.teams import team_tables
 from app.rules.values.words import say
-from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import insert_new
 from app.store.news import tell
-from app.store.refusals import AlreadyThere, NotThere, Refusal
+from app.store.refusals import AlreadyThere, Refusal
 from app.store.roster import put_everything, read_roster
 from app.store.whose import take_over
 
 SLICE = 1000  # marks acknowledged at a time
-
-
-class NothingThere(NotThere):
-    """Raised when there is no competition to publish; its text is the sentence to show."""
+MANY = 20_000  # marks, of which a file takes some 12 MB while it is made; another process takes a second to begin
 
 
 class NotEmpty(Refusal):
@@ -52,7 +49,6 @@ FOR_EVERYBODY = (
     "This is a public file: private details are left out, so a competition can't carry on from it. Recount it, or take it in "
     "under Other halls. Its own hall carries on from its whole file; another hall starts from a start file."
 )
-NO_COMPETITION = "There is no competition yet. Name it at the desk first."
 ALREADY_ONE = (
     "This server already holds a competition, and a file can only be imported into an empty server, so that nothing is mixed up. "
     "Start the server with another data folder and import the file there."
@@ -85,15 +81,20 @@ def teams_csv_file(hall: Hall) -> bytes:
 
 
 def export_file(hall: Hall) -> bytes:
-    """The competition file: everything that a result needs. Raises NothingThere.
-
-    Marks are read last: one that came in between belongs to a lane that the file already knows.
-    """
-    roster, runs, rulings = hall.database.read(lambda s: (read_roster(s), RUNS.all(s), RULINGS.all(s)))
-    if roster is None:
+    """The competition file: everything that a result needs, as of one moment. Raises NothingThere."""
+    if hall.projection.roster is None:
         raise NothingThere(NO_COMPETITION)
     ledger, now = its_ledger(hall.database), hall.time.wall_ms()
-    return write_file(sealed(make_file(roster, runs, rulings, hall.ledger.all_marks(), now, ledger)))
+    return hall.database.read(lambda session: file_in(session, ledger, now))
+
+
+async def exported(hall: Hall) -> bytes | Written:
+    """The same for the desk. That of a long day is made by a process of its own, so that the server does not stay as large as
+    the file made it. Raises NothingThere; NotMade."""
+    if hall.projection.many < MANY:
+        return await asyncio.to_thread(export_file, hall)
+    ledger = await asyncio.to_thread(its_ledger, hall.database)
+    return await made_apart(Asked(hall.database.url, ledger.id, ledger.secret, hall.time.wall_ms()))
 
 
 def start_file(hall: Hall, *, entries: bool = True) -> bytes:
@@ -161,6 +162,7 @@ __all__ = [
     "NothingThere",
     "csv_file",
     "export_file",
+    "exported",
     "import_file",
     "overall_csv_file",
     "start_file",

@@ -94,7 +94,7 @@ def _silent(look: LookedAtHeat) -> Iterator[Flag]:
 
 
 def _fallen_silent(hall: Hall, format: Format, run: Run, now: int, sheets: Mapping[str, str]) -> Iterator[Flag]:
-    times = {lane: [mark.at for mark in hall.projection.sheet_marks(sheet)] for lane, sheet in sheets.items()}
+    times = {lane: hall.projection.sheet_moments(sheet) for lane, sheet in sheets.items()}
     counting = {lane: marks for lane, marks in times.items() if marks}
     until = gone_to(run.state != "set", now, (at for marks in times.values() for at in marks))
     for found in silences(format, counting, until):

@@ -2,8 +2,9 @@
 
 import asyncio
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future
+from contextlib import contextmanager
 from typing import TypeVar
 
 from sqlalchemy.exc import SQLAlchemyError
@@ -24,6 +25,17 @@ GONE = (
     "The file that everything is kept in was removed or replaced on the desk's machine, so nothing more is acknowledged. Do not "
     "stop the server: make a backup at the desk first, then restore it into a new folder."
 )
+
+
+@contextmanager
+def reading(url: str) -> Iterator[Session]:
+    """One snapshot of a store that another process has open, and that is left as it is."""
+    readers = reader_engine(url)
+    try:
+        with Session(readers, expire_on_commit=False) as session:
+            yield session
+    finally:
+        readers.dispose()
 
 
 class Database:

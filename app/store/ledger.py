@@ -19,6 +19,7 @@ from app.store.acts import note_change
 from app.store.database import Database
 from app.store.engines import savepoint
 from app.store.holding import Holding
+from app.store.kept.sheets import KeptSheet, kept_in
 from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import MARKS, all_marks, each_mark, insert_new, numbered
 from app.store.news import newest, tell
@@ -41,13 +42,14 @@ class _Append:
 
 @dataclass(frozen=True, slots=True)
 class Stored:
-    """What a server process begins with, as of one moment. number: of the newest news then. marks: read as they are asked for,
-    while the session is open."""
+    """What a server process begins with, as of one moment. number: of the newest news then. kept: the sheets that are kept.
+    marks: those of all others, read as they are asked for, while the session is open."""
 
     number: int
     roster: Roster | None
     runs: Sequence[Run]
     rulings: Sequence[Ruling]
+    kept: Sequence[KeptSheet]
     marks: Iterable[Mark]
     held: Holding
 
@@ -55,7 +57,9 @@ class Stored:
 def stored(session: Session) -> Stored:
     """Reads the whole store."""
     competition = read_roster(session), RUNS.all(session), RULINGS.all(session)
-    return Stored(newest(session), *competition, each_mark(session.connection()), Holding.load(session))
+    kept = kept_in(session.connection())
+    marks, held = each_mark(session.connection(), kept.others), Holding.load(session, kept)
+    return Stored(newest(session), *competition, kept.sheets, marks, held)
 
 
 class Ledger:

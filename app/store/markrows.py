@@ -7,7 +7,7 @@ from sys import intern
 from typing import Any, cast
 
 import msgspec
-from sqlalchemy import Connection, Row, Table, bindparam, func, select, text
+from sqlalchemy import ColumnElement, Connection, Row, Table, bindparam, func, select, text, true
 
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import NO_BODY, Mark, parse_received, received_plain, with_receipt
@@ -150,9 +150,11 @@ def all_marks(connection: Connection) -> list[Mark]:
     return list(each_mark(connection))
 
 
-def each_mark(connection: Connection) -> Iterator[Mark]:
-    """The same one after the other, read as they are asked for: of a million not all are in memory."""
-    rows = connection.execution_options(yield_per=READ_AT_ONCE).execute(select(MARKS).order_by(MARKS.c.id))
+def each_mark(connection: Connection, wanted: ColumnElement[bool] | None = None) -> Iterator[Mark]:
+    """The same one after the other, read as they are asked for: of a million not all are in memory. wanted: which of those that
+    were not laid aside."""
+    asked = select(MARKS).where(true() if wanted is None else wanted).order_by(MARKS.c.id)
+    rows = connection.execution_options(yield_per=READ_AT_ONCE).execute(asked)
     yield from map(mark_of, rows)
     yield from aside_of(connection, select(ASIDE.c.mark).order_by(ASIDE.c.print))
 

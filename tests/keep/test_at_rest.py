@@ -4,7 +4,9 @@ import asyncio
 from dataclasses import replace
 from pathlib import Path
 
-from app.keep.at_rest import STILL_MS, at_rest, pack_at_rest
+from app.keep.at_rest import STILL_MS, at_rest, keep_at_rest, pack_at_rest
+from app.live.keeping import to_keep
+from app.server import open_hall
 from tests.builders.halls import a_house
 from tests.builders.pairs import FORMAT, a_file
 
@@ -37,7 +39,13 @@ def test_heats_that_are_over_are_packed_and_every_page_says_what_it_said(tmp_pat
         marked = [lane for lane in lanes if hall.projection.marks_on(lane)]
         assert len(lanes) == 4 and len(marked) == 3
         assert all(hall.projection._sheets[f"{lane}/1/lane"].packed for lane in marked)
+        asyncio.run(keep_at_rest(hall))
+        assert [one for lane in lanes for one in to_keep(hall.projection, lane)] == [], "and kept once"
         assert [desk.get(page, headers=PAGE).text for page in PAGES] == before
+        begun = open_hall(hall.settings, house.clocks.time())
+        assert all(begun.projection._sheets[f"{lane}/1/lane"].tally is not None for lane in marked), "nothing is counted again"
+        assert begun.projection.event_results("evt") == hall.projection.event_results("evt")
+        begun.database.close()
         late = replace(
             next(mark for mark in file.marks if mark.kind == "rep" and mark.sheet == "asg_0/1/lane"), id="f" * 32, seq=900
         )

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from app.results import apart as apart_module
+from app.results import publishing
 from app.results.competition_file import read_file, write_file
 from app.rules.records.document import CompetitionFile
 from app.rules.result.sealing import sealed
@@ -54,6 +56,20 @@ def test_the_competition_file_is_read_back_by_an_empty_server(house: House, tmp_
             update={"made_wall_ms": 0}
         )
         assert read_file(exported).competition.name in other.browser().get("/").text
+
+
+def test_the_file_of_a_long_day_is_made_apart_and_is_the_same_to_the_byte(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk, path = house.desk(), "/desk/competition.json"
+    here = desk.get(path)
+    monkeypatch.setattr(publishing, "MANY", 0)
+    apart = desk.get(path)
+    assert apart.content == here.content
+    assert {**apart.headers, "content-length": here.headers["content-length"]} == dict(here.headers)
+    hall = house.app.state.hall
+    none = apart_module.Asked("sqlite:///" + str(hall.settings.data / "none.sqlite3"), "0" * 32, None, 0)
+    monkeypatch.setattr(publishing, "Asked", lambda *_: none)
+    failed = desk.get(path)
+    assert (failed.status_code, failed.json()["sentence"]) == (503, str(apart_module.NotMade()))
 
 
 def test_before_there_is_a_competition_there_is_no_file(tmp_path: Path) -> None:

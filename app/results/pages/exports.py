@@ -4,17 +4,18 @@ import asyncio
 from collections.abc import Mapping
 
 from fastapi import Request
-from fastapi.responses import JSONResponse, RedirectResponse, Response
+from fastapi.responses import JSONResponse, RedirectResponse, Response, StreamingResponse
 from starlette.datastructures import UploadFile
 
 from app.hall.day_list import RESULTS_TAKEN
+from app.results.apart import Written
 from app.results.pages.copy import copy_files, zipped
 from app.results.publishing import (
     NOT_AS_SEALED,
     BadFile,
     NotAsSealed,
     csv_file,
-    export_file,
+    exported,
     import_file,
     overall_csv_file,
     start_file,
@@ -58,9 +59,9 @@ async def results_copy(request: Request, who: Desk, names: str = "full") -> Resp
 
 
 @routes.get("/desk/competition.json", record=("file", "Download the competition file"), answers=EXPORTED)
-def competition_file(request: Request, who: Desk) -> Response:
+async def competition_file(request: Request, who: Desk) -> Response:
     """The competition file, which is this hall's own."""
-    return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
+    return _attachment(await exported(hall_of(request)), "application/json", "competition.json")
 
 
 @routes.get("/desk/start.json", record=("file", "Download the start file for another hall"), answers=EXPORTED)
@@ -113,7 +114,9 @@ async def _sent_file(request: Request) -> tuple[bytes, Mapping[str, str]]:
         return (await sent.read() if isinstance(sent, UploadFile) else b""), asked
 
 
-def _attachment(data: bytes, media_type: str, name: str) -> Response:
+def _attachment(data: bytes | Written, media_type: str, name: str) -> Response:
     """A download that no cache keeps: the next one may hold more marks."""
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
+    if isinstance(data, Written):
+        return StreamingResponse(data.pieces, media_type=media_type, headers=headers | {"Content-Length": str(data.length)})
     return Response(data, media_type=media_type, headers=headers)

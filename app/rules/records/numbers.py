@@ -15,6 +15,7 @@ from app.rules.records.seal import mark_print
 from app.rules.records.signed import Held
 
 Number = tuple[str, int, int]  # device, epoch, seq
+Span = tuple[str, int, int, int]  # device, epoch, first and last seq of numbers without a gap
 Counting = Mapping[Number, str]  # of each number that is doubled the print of the mark that counts, "" while none does
 
 NO_DOUBLES: Counting = {}
@@ -43,6 +44,21 @@ class Through:
                 self.ahead.add(seq)
             return
         self.last = seq
+        self._close_up()
+
+    def has_any(self, first: int, last: int) -> bool:
+        """Whether one of the numbers from `first` to `last` is there."""
+        return first <= self.last or not self.ahead.isdisjoint(range(first, last + 1))
+
+    def add_all(self, first: int, last: int) -> None:
+        """Notes that these numbers are there, of which none was."""
+        if first != self.last + 1:
+            self.ahead.update(range(first, last + 1))
+            return
+        self.last = last
+        self._close_up()
+
+    def _close_up(self) -> None:
         while self.ahead and self.last + 1 in self.ahead:
             self.last += 1
             self.ahead.remove(self.last)
@@ -63,6 +79,15 @@ class Numbers:
         through.add(seq)
         return True
 
+    def add_all(self, spans: Sequence[Span]) -> bool:
+        """Notes numbers of which none is given twice; whether all were new, or else none is noted."""
+        lives = [(self._lives.setdefault(one, {}).setdefault(life, Through()), first, last) for one, life, first, last in spans]
+        if any(through.has_any(first, last) for through, first, last in lives):
+            return False
+        for through, first, last in lives:
+            through.add_all(first, last)
+        return True
+
     def of(self, device: str) -> Mapping[int, Through]:
         """What there is of a tablet, by its lives."""
         return self._lives.get(device, {})
@@ -78,6 +103,18 @@ class Doubles:
     def numbers(self) -> frozenset[Number]:
         """The numbers that they carry: one, but where they share an id only."""
         return frozenset(map(number_of, self.marks.values()))
+
+
+def spans_of(marks: Iterable[Mark]) -> tuple[Span, ...]:
+    """The numbers of some marks, of which no two share one, as few spans as they make, in order."""
+    found: list[Span] = []
+    for device, epoch, seq in sorted(map(number_of, marks)):
+        before = found[-1] if found else None
+        if before is not None and before[:2] == (device, epoch) and before[3] == seq - 1:
+            found[-1] = (device, epoch, before[2], seq)
+        else:
+            found.append((device, epoch, seq, seq))
+    return tuple(found)
 
 
 def find_doubles(marks: Iterable[Mark]) -> tuple[Doubles, ...]:

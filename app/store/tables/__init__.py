@@ -3,6 +3,20 @@
 All are loaded with any of them: a backup and a new schema walk over every one.
 """
 
-from app.store.tables import acts, calling, day, entering, halls, main, news, pictures, plates, practice, protests, rounds
+from app.store.tables import acts, calling, day, entering, halls, kept, main, news, pictures, plates, practice, protests, rounds
 
-__all__ = ["acts", "calling", "day", "entering", "halls", "main", "news", "pictures", "plates", "practice", "protests", "rounds"]
+__all__ = [
+    "acts",
+    "calling",
+    "day",
+    "entering",
+    "halls",
+    "kept",
+    "main",
+    "news",
+    "pictures",
+    "plates",
+    "practice",
+    "protests",
+    "rounds",
+]
