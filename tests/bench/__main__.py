@@ -33,7 +33,7 @@ from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs,
 from tests.bench.in_turns import NoRevision, in_turns
 from tests.bench.large import million
 from tests.bench.platform import meet
-from tests.bench.spectators import phones
+from tests.bench.spectators import phones, processes
 
 Tell = Callable[[str], None]
 BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
@@ -54,6 +54,7 @@ BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "planning": planning.run,
     "proof": proof.run,
     "postgres": postgres.run,
+    "processes": processes.run,
     "attack": attack.run,
     "stick": stick.run,
     "million": million.run,

@@ -109,13 +109,13 @@ def _figures(house: House, batch: int, loads: Sequence[Load]) -> list[Figure]:
 def _open(house: House, url: str, stack: ExitStack, roster: Roster, since_go_s: float = 0) -> tuple[Serving, list[Seat]]:
     """A hall of the house's kind, with a heat under way; its server and its tablets."""
     data = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-    stack.enter_context(_surroundings(url, house.surroundings.get("processes", "1")))
+    stack.enter_context(surroundings(url, house.surroundings.get("processes", "1")))
     tablets = heat_under_way(data, roster, this_machine(), since_go_s)
     return stack.enter_context(served(data)), tablets
 
 
 @contextmanager
-def _surroundings(url: str, processes: str) -> Iterator[None]:
+def surroundings(url: str, processes: str) -> Iterator[None]:
     """What a person would set before the server is started."""
     wanted = {"DATABASE_URL": url, "LANE_LEDGER_PROCESSES": processes, **ANY_PACE}
     before = {name: os.environ.get(name) for name in wanted}

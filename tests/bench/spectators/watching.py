@@ -8,7 +8,7 @@ import asyncio
 import sys
 
 BOARDS_OF_ONE_ADDRESS = 4
-SETTLED_S = 0.5
+SETTLED_S, QUIET = 0.5, 20  # a busy machine lets a process wait for seconds
 
 
 class Board(asyncio.Protocol):
@@ -47,11 +47,11 @@ async def watch(port: int, boards: int) -> None:
     loop = asyncio.get_running_loop()
     for number in range(boards):
         await loop.create_connection(lambda: Board(port), "127.0.0.1", port, local_addr=(address_of(number), 0))
-    while Board.followed < boards:
+    quiet = 0
+    while Board.followed < boards and quiet < QUIET:  # after that the rest was refused
         before = Board.followed
         await asyncio.sleep(SETTLED_S)
-        if Board.followed == before:
-            break  # the rest was refused
+        quiet = quiet + 1 if Board.followed == before else 0
     print(Board.followed, flush=True)
     await loop.run_in_executor(None, sys.stdin.read)
     print(Board.updates, flush=True)
