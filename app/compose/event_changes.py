@@ -59,7 +59,7 @@ def _recounted(hall: Hall, roster: Roster, event: Event) -> EventResults:
     heats = [heat for heat in roster.heats if heat.event == event.id]
     marks = [mark for heat in heats for lane in heat.lanes for mark in hall.projection.assignment_marks(lane.id)]
     tallies = counting_tallies(changed, hall.projection.runs, marks, hall.projection.rulings)
-    return event_results(changed, event.id, tallies, hall.projection.rulings)
+    return event_results(changed, event.id, tallies, hall.projection.rulings, hall.projection.runs)
 
 
 Line = tuple[Table, Row]

@@ -28,7 +28,7 @@ def ahead(hall: Hall, lane: int, assignment: str, window: int, member: int | Non
     lanes = [one.id for heat in roster.heats if heat.event == place.event.id for one in heat.lanes]
     tallies = {one: tally for one in lanes if (tally := hall.projection.counting_tally(one)) is not None}
     standing = hall.projection.event_results(place.event.id)
-    found = chase(roster, standing, tallies, hall.projection.rulings, Turn(assignment, window, member))
+    found = chase(roster, standing, tallies, hall.projection.rulings, Turn(assignment, window, member), hall.projection.runs)
     return {"chase": None if found is None else _plain(found, place.assignment), "version": hall.projection.version}
 
 

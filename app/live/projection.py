@@ -118,7 +118,7 @@ class Projection(HeldMarks):
             if not same:
                 touched |= places.keys() | self._joined.keys() | self._late.keys()
                 self._scores.clear()
-            self._standings.begin(roster, self._places, self._rulings)
+            self._standings.begin(roster, self._places, self._rulings, self._runs)
             for assignment in touched:
                 self._joined.pop(assignment, None)
                 self._late.pop(assignment, None)

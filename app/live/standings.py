@@ -5,8 +5,10 @@ from operator import is_not
 
 from app.live.places import Place
 from app.rules.count.tally import Tally
+from app.rules.records.document import Run
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
+from app.rules.result.lift_ties import asks_who_was_first
 from app.rules.result.overall_results import Overalls, OverallTable
 from app.rules.result.results import EventResults, Ranking, Ruled, Scored, ruled_in
 
@@ -19,6 +21,7 @@ class Standings:
         self._roster: Roster | None = None
         self._places: Mapping[str, Place] = {}
         self._rulings: Sequence[Ruling] = ()
+        self._runs: Sequence[Run] = ()
         self._stale: dict[str, dict[str, None]] = {}  # by event the lane assignments to be looked at, in order
         self._tallies: dict[str, dict[str, Tally]] = {}
         self._ruled: dict[str, Ruled] = {}
@@ -27,13 +30,14 @@ class Standings:
         self._overalls: Overalls | None = None
         self._overall: tuple[Sequence[EventResults], tuple[OverallTable, ...]] | None = None
 
-    def begin(self, roster: Roster | None, places: Mapping[str, Place], rulings: Sequence[Ruling]) -> None:
-        """Takes the newest roster and rulings. Forgets all if the roster is another, else the events that are ruled on otherwise;
-        whose count changed is told apart, by `touch`."""
+    def begin(self, roster: Roster | None, places: Mapping[str, Place], rulings: Sequence[Ruling], runs: Sequence[Run]) -> None:
+        """Takes the newest roster, rulings and runs. Forgets all if the roster is another, else the events that are ruled on
+        otherwise, or whose ties ask for another GO; whose count changed is told apart, by `touch`."""
         same, events = roster is self._roster, roster.events if roster else ()
         before, self._ruled = self._ruled, {event.id: ruled_in(rulings, event.id) for event in events}
-        self._roster, self._places, self._rulings = roster, places, rulings
-        for event in (event for event, ruled in self._ruled.items() if before.get(event) != ruled):
+        gone = {event.id for event in events if runs != self._runs and asks_who_was_first(event.format)}
+        self._roster, self._places, self._rulings, self._runs = roster, places, rulings, runs
+        for event in (event for event, ruled in self._ruled.items() if before.get(event) != ruled or event in gone):
             self._rankings.pop(event, None)
             self._results.pop(event, None)
         if not same:
@@ -47,6 +51,7 @@ class Standings:
         """The same standings, which may go on otherwise from here."""
         other = Standings(counted, scored)
         other._roster, other._places, other._rulings, other._ruled = self._roster, self._places, self._rulings, self._ruled
+        other._runs = self._runs
         other._stale = {event: dict(stale) for event, stale in self._stale.items()}
         other._tallies = {event: dict(tallies) for event, tallies in self._tallies.items()}
         other._results = dict(self._results)
@@ -95,5 +100,5 @@ class Standings:
         if event not in self._rankings:
             if self._roster is None:
                 raise KeyError(event)
-            self._rankings[event] = Ranking(self._roster, event, self._rulings, self._scored)
+            self._rankings[event] = Ranking(self._roster, event, self._rulings, self._runs, self._scored)
         return self._rankings[event]

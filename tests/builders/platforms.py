@@ -1,15 +1,19 @@
 """A lifting meet on one platform, invented: lifters in flights, one on each lane, all with one bar."""
 
+from collections.abc import Sequence
+
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat
 from app.rules.values.units import Load
-from app.rules.workout.formats import Format
+from app.rules.workout.formats import Format, Part, TieStep
 from app.rules.workout.openers import Opener
 from app.rules.workout.plate_sets import offered
 from app.rules.workout.plates import LanePlates
 from app.rules.workout.presets import PRESETS
+from tests.builders.cast import Sheet, a_competition, a_format, a_lift_task
 
 GIVEN = ("Ada", "Bo", "Cy", "Dot", "Edda", "Finn", "Gil", "Hale", "Ines", "Jory", "Kit", "Lund")
+LEVEL = ("Ana", "Bo", "Cy")  # who make one total in three flights
 FAMILY = ("Quill", "Farrow", "Marlow", "Penhale")
 
 
@@ -55,3 +59,21 @@ def a_platform_file(format: Format, lifters: int = 4, flight: int = 12, from_lan
             for n in numbers
         ),
     )
+
+
+def level_flights(last_s: Sequence[int], held_ms: int = 0) -> CompetitionFile:
+    """Three flights of one lifter each, who all make 220 kg in two lifts of a minute: the last so many seconds after 1:45 on the
+    heat's clock, which in the first flight had stood for held_ms by then. Who made it first stands before. No heat has a
+    GO."""
+    marks = []
+    for lane, seconds in enumerate(last_s, 1):
+        sheet = Sheet(f"asg_{lane}")
+        last = sheet.lift(105_000 + 1_000 * seconds, "120 kg", True)
+        last["body"] |= {"held": held_ms} if held_ms and lane == 1 else {}
+        marks += [sheet.lift(5_000, "100 kg", True), last]
+    parts = [Part(take="best", windows=(n,)) for n in range(2)]
+    format = a_format(a_lift_task(), *parts, windows=2, unit="kg", ties=(TieStep(kind="total_first"),))
+    file = a_competition(format, {"Open": LEVEL}, marks, runs=[])
+    lanes = enumerate(file.heats[0].lanes, 1)
+    flights = tuple(Heat(id=f"heat_{n}", event="evt", number=n, lanes=(lane,)) for n, lane in lanes)
+    return file.model_copy(update={"heats": flights})

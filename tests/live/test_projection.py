@@ -12,12 +12,13 @@ from app.live import projection, sheets
 from app.live.catching_up import caught_up
 from app.live.projection import Projection, UnknownSheet
 from app.rules.count.tally import Folding
-from app.rules.records.document import CompetitionFile
+from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.holding import Hold
 from app.rules.records.marks import Mark, parse_mark
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import results
 from tests.builders.pairs import SQUAT, TAPS, a_file, a_mark
+from tests.builders.platforms import level_flights
 
 FILE = a_file(done=((6, 9, 95), (7, 8, 80), (5, 5, 70)))
 
@@ -241,3 +242,13 @@ def test_a_shadow_judges_lift_stands_under_the_bar_that_the_lane_declares_even_l
     assert (
         projection.counting_tally("asg_0") is not None and projection.sheet_tally("asg_0/1/lane").windows[SQUAT[0]].best is None
     )
+
+
+def test_where_a_tie_asks_who_was_first_another_go_ranks_anew() -> None:
+    file = level_flights((0, 0, 0))
+    made = Projection()
+    made.apply(file.marks)
+    for gos in ((), (3, 2, 1), (1, 2, 3)):
+        runs = tuple(Run(heat=f"heat_{n}", number=1, go_wall_ms=go) for n, go in enumerate(gos, 1))
+        made.roster_changed(file, runs, ())
+        assert [made.event_results("evt")] == results(file.model_copy(update={"runs": runs}))

@@ -12,6 +12,7 @@ from fractions import Fraction
 from app.rules.count.fold_lifts import LiftTally, best_lift
 from app.rules.count.sheets import formats_by_assignment
 from app.rules.count.tally import Tally, fold
+from app.rules.records.document import Run
 from app.rules.records.roster import Heat, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import EventResults, Row, Table, event_results
@@ -56,7 +57,12 @@ class Chase:
 
 
 def chase(
-    roster: Roster, standing: EventResults, tallies: Mapping[str, Tally], rulings: Sequence[Ruling], turn: Turn
+    roster: Roster,
+    standing: EventResults,
+    tallies: Mapping[str, Tally],
+    rulings: Sequence[Ruling],
+    turn: Turn,
+    runs: Sequence[Run] = (),
 ) -> Chase | None:
     """What a lifter's next lift chases as the standing is, or None where no score takes a single load from the window.
 
@@ -78,7 +84,7 @@ def chase(
 
     def places(load: Load) -> Mapping[str, int | None]:
         tried = {**tallies, turn.assignment: with_lift(format, own, turn, load)}
-        return _places(event_results(small, standing.event.id, tried, rulings), table, mine)
+        return _places(event_results(small, standing.event.id, tried, rulings, runs), table, mine)
 
     loads = [_least(places, format, task, own, turn, row.entry.id, mine.entry.id) for row in near]
     return Chase(

@@ -6,11 +6,12 @@ from fractions import Fraction
 
 from app.rules.count.sheets import counting_tallies, formats_by_assignment
 from app.rules.count.tally import Tally
-from app.rules.records.document import CompetitionFile
+from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.resting import TELLS_ONLY, parts
 from app.rules.records.roster import Athlete, Entry, Event, Roster
 from app.rules.records.rulings import Ruling
+from app.rules.result.lift_ties import Gone, goes
 from app.rules.result.scoring import Score, score, score_text, without_total
 from app.rules.result.standings import Candidate, Placed, Standing, rank
 from app.rules.result.ties import tie_keys
@@ -95,10 +96,11 @@ def scored_anew(assignment: str, format: Format, rule: ScoreRule, tally: Tally) 
 
 
 def event_results(
-    roster: Roster, event_id: str, tallies: Mapping[str, Tally], rulings: Sequence[Ruling] = (), scored: Scored = scored_anew
+    roster: Roster, event_id: str, tallies: Mapping[str, Tally], rulings: Sequence[Ruling] = (), runs: Sequence[Run] = ()
 ) -> EventResults:
-    """The standings of one event from the tallies of its lane assignments (by assignment id; only sheets that count)."""
-    return Ranking(roster, event_id, rulings, scored).results(tallies)
+    """The standings of one event from the tallies of its lane assignments (by assignment id; only sheets that count). `runs`: of
+    all heats, for ties that ask who was first."""
+    return Ranking(roster, event_id, rulings, runs).results(tallies)
 
 
 def results(file: CompetitionFile) -> list[EventResults]:
@@ -110,7 +112,7 @@ def result_of(part: CompetitionFile) -> EventResults:
     """The standings of one event from what they rest on: what its digest is taken over (records/resting.py)."""
     (event,) = part.events
     tallies = counting_tallies(part, part.runs, part.marks, part.rulings)
-    return event_results(part, event.id, tallies, part.rulings)
+    return event_results(part, event.id, tallies, part.rulings, part.runs)
 
 
 Ruled = tuple[tuple[Ruling, ...], bool]
@@ -126,7 +128,14 @@ class Ranking:
     """One event's entries with what is needed to rank them. What an entry's tallies came to is kept while they are the same, so
     that standings which are asked for again cost what has changed."""
 
-    def __init__(self, roster: Roster, event_id: str, rulings: Sequence[Ruling] = (), scored: Scored = scored_anew) -> None:
+    def __init__(
+        self,
+        roster: Roster,
+        event_id: str,
+        rulings: Sequence[Ruling] = (),
+        runs: Sequence[Run] = (),
+        scored: Scored = scored_anew,
+    ) -> None:
         self.event = next(event for event in roster.events if event.id == event_id)
         self._divisions, self._scored = roster.divisions, scored
         self._rulings, self._over = ruled_in(rulings, event_id)
@@ -141,6 +150,7 @@ class Ranking:
         self._formats: Mapping[str, Format] = formats_by_assignment(roster)
         self._chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
         self._units = {rule.id: score_unit(self.event.format, rule) for rule in self.event.format.scores}
+        self._goes: Mapping[str, Gone] = goes(roster, self.event, runs, rulings)
         self._lines: dict[tuple[str, str], tuple[list[Tally | None], Line]] = {}
         self._rows: dict[tuple[str, str], tuple[Row, Row]] = {}
 
@@ -235,7 +245,7 @@ class Ranking:
         if made.total is Total.NONE:
             return replace(row, status=made.text), Candidate(entry.id, Standing.NO_TOTAL, ())
         after = row.variant is not None and row.variant.ranked == "after"
-        ties = tie_keys(self._formats[assignment], rule, tally, made, _bodyweight(people))
+        ties = tie_keys(self._formats[assignment], rule, tally, made, _bodyweight(people), self._goes.get(assignment))
         return row, Candidate(entry.id, Standing.RANKED, _plain((int(after), *made.key)), tuple(map(_plain, ties)))
 
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.tally import Tally, WindowTally
-from app.rules.result.lift_ties import Asked, Making, asked_of, making
+from app.rules.result.lift_ties import Asked, Gone, Making, asked_of, making
 from app.rules.result.scoring import Score, Term, heaviest_line
 from app.rules.values.units import Load
 from app.rules.workout.formats import Format, LiftTask, ListTask, Part, ScoreRule, TieStep
@@ -18,13 +18,15 @@ NEVER = (1,)  # sorts after every (0, value): who has nothing to show comes last
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What a step may look at of one entry: the windows that its score takes from, the score itself, its bodyweight."""
+    """What a step may look at of one entry: the windows that its score takes from, the score itself, its bodyweight; when its
+    heat had its GO, None where all are of one heat."""
 
     format: Format
     rule: ScoreRule
     windows: tuple[WindowTally, ...]
     score: Score
     bodyweight: Load | None
+    gone: Gone | None = None
 
     @property
     def best(self) -> LiftTally | None:
@@ -36,13 +38,15 @@ class Shown:
 TieFunction = Callable[[TieStep, Shown], TieKey]
 
 
-def tie_keys(format: Format, rule: ScoreRule, tally: Tally, score: Score, bodyweight: Load | None = None) -> tuple[TieKey, ...]:
+def tie_keys(
+    format: Format, rule: ScoreRule, tally: Tally, score: Score, bodyweight: Load | None = None, gone: Gone | None = None
+) -> tuple[TieKey, ...]:
     """One key for each tie step of the rule, in order. `bodyweight` is the entry's: its members' together, None if not
-    weighed."""
+    weighed; `gone`: when its heat had its GO, where others of another heat may be level with it."""
     if not rule.ties:
         return ()
     taken = sorted({index for part in rule.parts for index in format.window_indexes(part)})
-    shown = Shown(format, rule, tuple(tally.windows[index] for index in taken), score, bodyweight)
+    shown = Shown(format, rule, tuple(tally.windows[index] for index in taken), score, bodyweight, gone)
     return tuple(KEYS[step.kind](step, shown) for step in rule.ties)
 
 
@@ -115,12 +119,12 @@ def _made(shown: Shown, part: int | None = None) -> Iterator[Making | None]:
                 yield making(task, windows[term.window], term.member, rule.take == "member_best")
 
 
-def _by_lifts(asked: Asked, of_part: bool = False, together: Callable[[tuple[int, ...]], int] = sum) -> TieFunction:
+def _by_lifts(asked: Asked, of_part: bool = False) -> TieFunction:
     """The step that compares what is asked of the lifts that made the score, added up: less comes first."""
 
     def key(step: TieStep, shown: Shown) -> TieKey:
         found = asked_of(_made(shown, step.part if of_part else None), asked)
-        return NEVER if found is None else (0, together(found))
+        return NEVER if found is None else (0, sum(found))
 
     return key
 
@@ -135,6 +139,14 @@ def _by_previous(of_part: bool = False) -> TieFunction:
         return (0, *(load for one in found if one is not None for load in one.previous()))
 
     return key
+
+
+def _total_first(step: TieStep, shown: Shown) -> TieKey:
+    """Who made the whole score sooner comes first, in the competition: of two heats by their GOs."""
+    found = asked_of(_made(shown), lambda one: one.lift.at)
+    if found is None:
+        return NEVER
+    return (0, max(found)) if shown.gone is None else (0, *shown.gone.moment(max(found)))
 
 
 def _lower_part(step: TieStep, shown: Shown) -> TieKey:
@@ -163,7 +175,7 @@ KEYS: Mapping[str, TieFunction] = {
     "bodyweight": _bodyweight,
     "part": _part,
     "lower_part": _lower_part,
-    "total_first": _by_lifts(lambda one: one.lift.at, together=max),
+    "total_first": _total_first,
     "fewer_attempts": _by_lifts(Making.attempt),
     "attempt_of_part": _by_lifts(Making.attempt, of_part=True),
     "previous_attempts": _by_previous(),

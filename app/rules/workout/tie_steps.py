@@ -46,6 +46,7 @@ TIE_STEPS: Mapping[str, TieKind] = {
         "the best lift made sooner", "who made the best lift sooner", "made the best lift sooner", without=NO_LIFT
     ),
     # Powerlifting's second step, behind the lighter: International Powerlifting Federation, Technical Rules (reprint, 11/2007).
+    # First in the competition: of two flights by their GOs.
     "total_first": TieKind("the score made sooner", "who made the score sooner", "made the same score sooner", without=NO_LIFT),
     # Weightlifting: International Weightlifting Federation, Technical and Competition Rules 6.8.2, as quoted in an article on
     # placing: of one lift "best result's attempt number, least first"; of a total the lower best of the second lift, and then its

@@ -6,10 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.rules.records.document import Run
+from app.rules.records.holding import Hold
+from app.rules.result.results import results
 from app.rules.result.ties import KEYS, NEVER
 from app.rules.workout.formats import CountTask, Format, TieStep
 from app.rules.workout.tie_steps import TIE_STEPS
 from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, load, scored, take, tied
+from tests.builders.platforms import LEVEL, level_flights
 
 
 def _format(*steps: Plain, windows: int = 2, **rule: Any) -> Format:
@@ -177,3 +181,23 @@ def test_a_count_back_is_what_a_plain_walk_over_the_card_says(walked: Attempts) 
     for kind, number in wanted.items():
         format = a_format(a_lift_task(), take("best"), windows=1, unit="kg", ties=(TieStep(kind=kind),))
         assert tied(format, _card(card)) == ((0, number) if upto else NEVER,)
+
+
+GO = st.integers(0, 6).map(lambda tens: 10_000 * tens)
+
+
+@given(gos=st.lists(GO, min_size=3, max_size=3, unique=True), last_s=st.lists(st.integers(0, 2), min_size=3, max_size=3))
+def test_of_three_flights_with_one_total_who_made_it_first_in_the_competition_stands_before(
+    gos: list[int], last_s: list[int]
+) -> None:
+    file = level_flights(last_s, held_ms=17_000)
+    held = Hold(at_ms=30_000, for_ms=17_000)  # the first flight's clock stood before its second lift
+    runs = [Run(heat=f"heat_{n}", number=1, go_wall_ms=1 + go, holds=(held,) if n == 1 else ()) for n, go in enumerate(gos, 1)]
+    made = [1 + go + 105_000 + 1_000 * s + (17_000 if n == 0 else 0) for n, (go, s) in enumerate(zip(gos, last_s, strict=True))]
+    (table,) = results(file.model_copy(update={"runs": tuple(runs)}))[0].tables
+    assert [row.place for row in table.rows] == [1, 2, 3]
+    assert [row.entry.name for row in table.rows] == [LEVEL[n] for n in sorted(range(3), key=lambda n: made[n])]
+    # Where no GO is known, as in a file that was keyed in, the flights stand in the order of their numbers.
+    unsaid = tuple(one.model_copy(update={"go_wall_ms": 0}) for one in runs)
+    (unknown,) = results(file.model_copy(update={"runs": unsaid}))[0].tables
+    assert [row.entry.name for row in unknown.rows] == list(LEVEL)
