@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import cast
 
+from app.floor.bar_beside import tell_bar
 from app.floor.pacing import bringing, brought
 from app.floor.sent_marks import mark_of, said
 from app.hall.devices import Who, held_by
@@ -317,6 +318,7 @@ def tell_lanes(hall: Hall, sheets: Mapping[str, Sequence[Mark]], sender: str = "
         if hall.hub.hears(topic, but=sender) if own else hall.hub.watchers(topic):
             plain = [received_plain(hall.projection.as_stored(mark)) for mark in marks]
             hall.hub.tell_here(topic, {"type": "marks", "marks": plain})
+    tell_bar(hall, sheets)
 
 
 def _number(raw: object, name: str) -> int | None:

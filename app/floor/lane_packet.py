@@ -5,6 +5,7 @@ import json
 from collections.abc import Collection
 from typing import Any
 
+from app.floor.bar_beside import bars_of
 from app.floor.first_lane import judged_before, judged_today
 from app.floor.lane_markings import lane_markings, measuring_steps
 from app.hall.club_colours import club_colours
@@ -60,6 +61,7 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
         **{key: value for key, value in held_by(hall, who).items() if key != "device"},
         "caller": caller_state(hall, lane),
+        "bars": bars_of(hall, dict.fromkeys(heat["id"] for heat in heats)),
     }
 
 

@@ -165,6 +165,14 @@ export class Packet extends Watched {
     this.changed();
   }
 
+  /** What the bars that lanes share were called with. @param {{bars: Record<string, any>, told?: Told}} word by heat */
+  applyBars({ bars, told }) {
+    if (!this.value || later(told, this.value.barsTold) < 0) return;
+    this.value.bars = { ...this.value.bars, ...bars };
+    this.value.barsTold = told;
+    this.changed();
+  }
+
   /**
    * Holds a heat, or lets it go on, for this tablet alone, because the desk can't be reached. Its next word takes the place of this.
    * @param {string} heat

@@ -89,6 +89,7 @@ export class Tablet extends Watched {
     link.on("packet", () => packet.refresh());
     link.on("run", (message) => packet.applyRun(message, link.openedMs));
     link.on("caller", (message) => packet.applyCaller(message));
+    link.on("bars", (message) => packet.applyBars(message));
     link.on("marks", (message) => outbox.learn(message.marks ?? []));
     packet.onask = () => outbox.safeNow();
     packet.onfresh = (value, safe) => this.#take(value, safe);

@@ -89,9 +89,9 @@ export class Declare {
     return this.#wrong ? null : this.#chosen;
   }
 
-  /** Says something where there is nothing more urgent. @param {string} words */
+  /** Says something where there is nothing more urgent; and looks again whether the load may be declared. @param {string} words */
   note(words) {
-    if (words === this.#note) return;
+    if (words === this.#note) return this.look();
     this.#note = words;
     if (this.#lifting) this.#label();
   }

@@ -3,7 +3,7 @@
 
 /** @typedef {{boot: string, number: number, at: number}} Told the desk's line of time, the number of its records, when it said so */
 /** @typedef {{id: string, run: any, told?: Told}} ToldHeat told: when that was so of its run */
-/** @typedef {{told?: Told, heats: any[], caller?: any, callerTold?: Told}} ToldPacket callerTold: when that was so of its caller */
+/** @typedef {{told?: Told, heats: any[], caller?: any, callerTold?: Told, bars?: any, barsTold?: Told}} ToldPacket callerTold, barsTold: when that was so of its caller, and of the bars */
 
 /**
  * By how much one word is later than another; 0 where that can't be said: an older desk doesn't say, another line of time is another.
@@ -27,7 +27,7 @@ export function against(word, newest, askedMs, heardMs) {
 }
 
 /**
- * A packet that holds, of each of its heats and of its caller, the newer word of two.
+ * A packet that holds, of each of its heats, of its caller and of the bars, the newer word of two.
  * @template {ToldPacket} P
  * @param {P} packet the newer one of two on the whole @param {ToldPacket | null} other
  * @param {(heat: ToldHeat) => boolean} [keep] heats of the other that stay whatever the packet says
@@ -40,7 +40,11 @@ export function withNewest(packet, other, keep = () => false) {
     const known = before.get(heat.id);
     return known && (keep(known) || later(known.told, told) > 0) ? { ...heat, run: known.run, told: known.told } : { ...heat, told };
   });
-  const told = packet.callerTold ?? packet.told;
-  if (later(other?.callerTold, told) <= 0) return { ...packet, heats, callerTold: told };
-  return { ...packet, heats, caller: other?.caller, callerTold: other?.callerTold };
+  const [caller, bars] = [packet.callerTold ?? packet.told, packet.barsTold ?? packet.told];
+  return {
+    ...packet,
+    heats,
+    ...(later(other?.callerTold, caller) > 0 ? { caller: other?.caller, callerTold: other?.callerTold } : { callerTold: caller }),
+    ...(later(other?.barsTold, bars) > 0 ? { bars: other?.bars, barsTold: other?.barsTold } : { barsTold: bars }),
+  };
 }

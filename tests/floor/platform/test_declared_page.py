@@ -3,6 +3,7 @@
 import html
 import re
 from collections.abc import Iterator
+from itertools import takewhile
 from typing import Any
 
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from app.rules.count.lift_order import called_next
 from app.watch.board_floor import bar_lanes
 from tests.builders.halls import House, a_house, a_mark
-from tests.builders.ledger_doors import by_request
+from tests.builders.ledger_doors import SOCKET, by_request
 from tests.builders.platforms import a_meet, a_platform_file
 
 PAGE = {"accept": "text/html"}
@@ -74,7 +75,14 @@ def _let_stand(house: House, mark: str, flag: str) -> None:
 def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_lets_it_stand(house: House) -> None:
     marshal = Marshal(house)
     first = marshal.declare(1, 105)
-    marshal.put("called", 1, declared=first)
+    phone = house.tablet(2, "lifter")
+    with phone.websocket_connect(SOCKET) as line:
+        marshal.put("called", 1, declared=first)
+        line.send_json({"type": "ping", "t1": 0})
+        heard = list(takewhile(lambda said: said["type"] != "pong", iter(line.receive_json, None)))
+    called = {"heat_1": {"run": 1, "floors": {"0": {"amount": "105", "unit": "kg"}}}}
+    assert [said["bars"] for said in heard if said["type"] == "bars"] == [called]
+    assert called == phone.get("/lane/packet").json()["bars"], "a lane's own devices hear of the bar, not of other lanes"
     low = marshal.declare(2, 100)
     assert _waits(house)[low] == ("100 kg", "105 kg")
     queue = re.sub(r"<[^>]+>", " ", house.desk().get("/review", headers=PAGE).text)

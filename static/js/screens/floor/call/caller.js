@@ -288,7 +288,7 @@ export class Caller {
       planned: plan[0] ?? null,
       heaviest: format.movements[task.movement].heaviest ?? null,
       stands: rule ?? (judged ? standing : changing)?.body.load ?? null,
-      refuse: (load, record) => (alone ? whyNot(format, win, this.lane.tally.windows[win], load, this.lane.reading()?.ms ?? 0, { record }) : ""),
+      refuse: (load, record) => (alone ? whyNot(format, win, this.lane.tally.windows[win], load, this.lane.reading()?.ms ?? 0, { record, floor: this.lane.barFloor(win) }) : ""),
       from: changing?.body.load ?? rule ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
       ask: this.#barTaken(standing, task, judged),
       attemptsLeft: this.#left(),

@@ -26,6 +26,7 @@ import { say } from "../../../words/say.js";
  * @property {import("./heats.js").Heat[]} heats
  * @property {{lanes: number[]}} [platform] of a device at a platform: the lanes that share its bar
  * @property {"here" | "away" | "none"} [caller] whether the lifter can declare from a phone
+ * @property {Record<string, {run: number, floors: Record<string, import("../../../rules/units.js").Load>}>} [bars] by heat, what a bar that lanes share was called with in each window
  */
 /** @typedef {import("./heats.js").Heat} Heat */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -83,6 +84,16 @@ export class Lane {
 
   get sheet() {
     return sheetKey(/** @type {Heat} */ (this.heat), this.counter);
+  }
+
+  /**
+   * What the bar that this lane shares was called with in a window, where it does not go below that and the desk says so now: another
+   * lane's call is heard from there alone, and may have been taken back since.
+   * @param {number} win @returns {import("../../../rules/units.js").Load | null}
+   */
+  barFloor(win) {
+    const told = this.tablet.link.online && this.heat ? this.packet.bars?.[this.heat.id] : null;
+    return told && told.run === this.heat?.run?.number ? (told.floors[win] ?? null) : null;
   }
 
   /** What the judge should know of the lifter's own screen: whether a declaration can come from there. */

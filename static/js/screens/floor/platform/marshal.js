@@ -140,7 +140,6 @@ export class Marshal {
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(platform.format, win, fault), platform.whose));
     this.#begin(win, found, standing, waiting);
     this.declare.note(changesWords(this.#task, found.coming));
-    this.declare.look();
   }
 
   /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */

@@ -235,7 +235,7 @@ export class LiftView {
     if (lifter === null) return this.pick.show(this.lane, this.#lifters, (member) => soFar(lifts.filter((/** @type {any} */ lift) => lift.member === member), this.#task));
     const mine = lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === lifter);
     const stamp = `${this.lane.sheet}/${this.#scene?.win}/${lifter}/${mine.length}/${standing?.id}/${this.#changing}`;
-    if (stamp === this.#begun) return;
+    if (stamp === this.#begun) return this.declare.look();
     this.#begun = stamp;
     this.declare.begin({
       task: this.#task,
@@ -244,7 +244,7 @@ export class LiftView {
       last: mine.at(-1)?.load ?? null,
       tried: heaviestTried(mine),
       stands: standing?.body.load ?? null,
-      refuse: (load, record) => (this.lane.format.members > 1 ? "" : whyNot(this.lane.format, /** @type {number} */ (this.#scene?.win), this.#found(), load, this.lane.reading()?.ms ?? 0, { record })),
+      refuse: (load, record) => (this.lane.format.members > 1 ? "" : whyNot(this.lane.format, /** @type {number} */ (this.#scene?.win), this.#found(), load, this.lane.reading()?.ms ?? 0, { record, floor: this.lane.barFloor(/** @type {number} */ (this.#scene?.win)) })),
       from: standing?.body.load ?? this.#likely(mine),
       attemptsLeft: attemptsLeft(this.#task, mine),
       onemore: true,
