@@ -102,7 +102,8 @@ def outcomes(folder: Path) -> dict[str, Outcome]:
 @functools.cache
 def whole() -> list[str]:
     """The texts that are read without a question."""
-    return [one.text for folder in (OWN, *SHORTFALLS) for one in corpus(folder) if understand(one.text).whole]
+    own = [one.text for one in corpus(OWN) if understand(one.text).whole]
+    return own + [one.written.text for folder in SHORTFALLS for one in outcomes(folder).values() if one.verdict == "right"]
 
 
 @pytest.mark.parametrize(
@@ -131,7 +132,7 @@ def test_the_texts_of_later_strangers_stand_as_they_stood(folder: Path) -> None:
 COUNT = re.compile(r"(?<![-–—] )(?<!one )(?<!\S)\d{1,3}(?!\S)(?! [-–—x×])")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.deferred(lambda: st.sampled_from(whole())), st.integers(0, 60))
 def test_a_number_that_is_dropped_never_changes_the_event_without_a_word(text: str, at: int) -> None:
     counts = list(COUNT.finditer(text))
