@@ -119,6 +119,8 @@ CHANGING = (
     "We knock off the fifth.",
     "Mums have a minute more.",
     "They are told apart by the tenth.",
+    "It ends when the music ends.",
+    "When the song is over we are done.",
 )
 TALK = (
     "Chalk stays in the bucket.",
