@@ -78,6 +78,17 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
 
         return added(settings, asked.file)
 
+    def decide(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import rule_on  # see make_kit
+
+        return rule_on(settings, asked.entry, asked.event, None, asked.by)
+
+    def answer(settings: Any, asked: argparse.Namespace) -> str:
+        from app.round.ruling import Answered  # see make_kit
+        from app.rounds import rule_on
+
+        return rule_on(settings, asked.entry, asked.event, Answered(asked.outcome, asked.why, asked.score), asked.by)
+
     def where(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import where as stands  # see make_kit
 
@@ -109,6 +120,8 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
     add("close-roll", "close the roll of a round, whose root is then published", said(close_roll), f.data)
     add("draw", "take the dice that were rolled, and ask for the films that follow", said(draw), _draws, f.data)
     add("add", "add records to a round: looks, decisions, appeals and the like", said(add_records), _adds, f.data)
+    add("decide", "say what the scale makes of a line, and with a name write it down", said(decide), _decides, f.data)
+    add("answer", "say what an answer to an appeal does, and with a name write it down", said(answer), _answers, f.data)
     add("round", "say where a round stands, and write down what is due by itself", said(where), _goes_on, f.data)
     add("book", "write the book of a round as a folder", said(book), _book, f.data)
     add("heads", "write the heads of receipts and roll for any web space, as far as they are new", said(heads), _heads, f.data)
@@ -180,6 +193,25 @@ def _adds(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="FILE", help="records as JSON, one a line, without number and time")
 
 
+def _line(command: argparse.ArgumentParser) -> None:
+    command.add_argument("entry", type=int, metavar="ENTRY", help="the entry's number in the round")
+    command.add_argument("event", metavar="EVENT", help="the event, by its id or its name")
+
+
+def _decides(command: argparse.ArgumentParser) -> None:
+    _line(command)
+    command.add_argument(
+        "--by", default="", metavar="NAME", help="the head judge who says so; without it nothing is written down"
+    )
+
+
+def _answers(command: argparse.ArgumentParser) -> None:
+    _decides(command)
+    command.add_argument("outcome", choices=("upheld", "partly", "refused"), help="upheld: the claim stands after all")
+    command.add_argument("--why", required=True, metavar="WHY", help="the reason")
+    command.add_argument("--score", metavar="N", help="the score, where the appeal is met in part")
+
+
 def _goes_on(command: argparse.ArgumentParser) -> None:
     command.add_argument("--go-on", action="store_true", help="write down lapses, looks asked for and invitations that are due")
 
@@ -196,6 +228,5 @@ def _heads(command: argparse.ArgumentParser) -> None:
 
 def _proves(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", type=Path, metavar="BOOK", help="the folder of the book")
-    command.add_argument("entry", type=int, metavar="ENTRY", help="the entry's number in the round")
-    command.add_argument("event", metavar="EVENT", help="the event, by its id or its name")
+    _line(command)
     command.add_argument("file", type=Path, metavar="PROOF", help="a new file, for whoever asks")

@@ -20,6 +20,7 @@ from app.round.handing_in import film_words, make_hand_in
 from app.round.headquarters import Headquarters, Took
 from app.round.heads import head_files, publish_heads
 from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
+from app.round.ruling import NOBODY, Answered, event_id, ruling_on
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
 from app.rules.round.from_event import rule_from
@@ -189,6 +190,18 @@ def add(settings: Settings, file: Path) -> str:
         return f"Added: {headquarters.add_lines(content, now)} records."
 
 
+def rule_on(settings: Settings, entry: int, event: str, answered: Answered | None, by: str) -> str:
+    """Says what a decision, or an answer to an appeal, does to the places; with a name it is written down. Raises FileRefused,
+    NoRound."""
+    with _headquarters(settings, "Rule on a line of a round", f"entry {entry}") as (headquarters, now):
+        _is_round(headquarters)
+        found = ruling_on(headquarters.state, (entry, event_id(headquarters.state, event)), answered, by or NOBODY, now)
+        if by:
+            headquarters.add([found.said], now)
+    written = f"Written down, by {by}." if by else "Nothing is written down. Say it again with --by NAME if it is to be so."
+    return f"{found.words}\n{written}"
+
+
 def where(settings: Settings, go_on: bool) -> str:
     """Says where a round stands; `go_on`: writes down first what is due by itself. Raises FileRefused, NoRound."""
     with _headquarters(settings, "Look where a round stands") as (headquarters, now):
@@ -223,10 +236,7 @@ def prove_line(book: Path, entry: int, event: str, file: Path) -> str:
     found = recount_book(book)
     if not found.holds:
         raise FileRefused(f"This book does not say what its records give, so it proves nothing. {found.faults[0]}")
-    events = [one.id for one in found.state.rules.events if event in (one.id, one.name)]
-    if len(events) != 1:
-        raise FileRefused(f"Say the event by its id: {', '.join(one.id for one in found.state.rules.events)}.")
-    proof = prove(found.state, (entry, events[0]))
+    proof = prove(found.state, (entry, event_id(found.state, event)))
     write_whole(file, proof)
     return f"Written: {file} ({len(proof)} bytes). It is checked against the root that was published:\n{roll_root(found.state)}"
 

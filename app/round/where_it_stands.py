@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from app.rules.round.due import due_now
+from app.rules.round.effect import effect_of, effect_words
 from app.rules.round.moves import OPEN, SIGNED, STAGES
 from app.rules.round.records import LineKey
 from app.rules.round.scale import settle
@@ -52,7 +53,8 @@ def _waiting(state: RoundState) -> Iterator[str]:
         elif line.state == "looked":
             yield f"To decide: entry {key[0]} in {key[1]}. {_given(state, key, line)}"
         elif line.appeal == "filed":
-            yield f"To answer: the appeal of entry {key[0]} in {key[1]}."
+            upheld = effect_words(effect_of(state, key, line.claimed))
+            yield f"To answer: the appeal of entry {key[0]} in {key[1]}. If it is upheld: {upheld}"
 
 
 def _given(state: RoundState, key: LineKey, line: LineState) -> str:
@@ -60,8 +62,11 @@ def _given(state: RoundState, key: LineKey, line: LineState) -> str:
     event = state.rules.event(key[1])
     assert event is not None, "a line is of an event of the round"
     given = settle(state.rules, event, line.claimed, line.sealed)
+    if given.outcome == "more":
+        return "The scale needs another look first."
     value = "" if given.value is None else f" {decimal_text(given.value)}"
-    return f"The scale gives: {given.outcome}{value}. Claimed: {decimal_text(line.claimed)}."
+    effect = effect_words(effect_of(state, key, given.value))
+    return f"The scale gives: {given.outcome}{value}. Claimed: {decimal_text(line.claimed)}. {effect}"
 
 
 def _at_most(told: Iterable[str]) -> list[str]:

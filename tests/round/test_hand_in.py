@@ -26,6 +26,11 @@ from tests.round.test_kit import slip_of
 
 EVENT = Event(id="for-1", name="Swings in a minute", format=counted(1))
 SECRET = "5a" * 32
+NOT_WRITTEN = "Nothing is written down. Say it again with --by NAME if it is to be so.\n"
+DECIDED = (
+    "Claimed 32, then 24: adjusted. Place 1 becomes place 2. Others whose place changes: 1. "
+    "Of the 1 to be invited, these come in: 1001. Of the 1 to be invited, these go out: 2001.\n"
+)
 
 
 def a_day(reps: dict[str, int]) -> CompetitionFile:
@@ -283,15 +288,29 @@ def test_a_whole_round_is_played_by_command_from_kit_to_invitation(game: Round, 
                 assert (
                     game.run("round") == 0 and f"To decide: entry {entry} in {event}. The scale gives: adjusted 24." in game.said
                 )
-                decision = {"kind": "decision", "entry": entry, "event": event, "by": "Quill Amberley", "outcome": "adjusted"}
-                assert add(decision | {"value": "32"}) == 1 and game.said == "That is not what the scale gives.\n"
-                assert add(decision | {"value": "24"}) == 0, game.said
+                decide = ("decide", entry, EVENT.name)
+                assert game.run(*decide) == 0 and game.said == DECIDED + NOT_WRITTEN
+                assert game.run(*decide, "--by", "Reviewer x") == 1 and game.said == "Nobody decides on an own look.\n"
+                assert (
+                    game.run(*decide, "--by", "Quill Amberley") == 0
+                    and game.said == DECIDED + "Written down, by Quill Amberley.\n"
+                )
         assert game.run("round", "--go-on") == 0, game.said
     assert add({"kind": "published"}) == 0, game.said
     for told in ("key.txt, receipts.txt, opening.txt, roll.txt, draw.txt, index.html.", "Nothing is new in"):
         assert game.run("heads", game.place / "heads") == 0 and told in game.said
     assert add({"kind": "draw", "dice": "1", "witnesses": ["P"]}) == 1 and "a command of its own" in game.said
     assert add({"kind": "signed"}) == 1 and game.said == "Somebody may still appeal.\n"
+    answer = ("answer", 2001, EVENT.id, "upheld", "--why", "The film has 32")
+    assert game.run(*answer) == 1 and game.said == "An appeal is answered once, when it is filed: it is not here.\n"
+    assert add({"kind": "appeal", "entry": 2001, "event": EVENT.id, "why": "Counted wrongly"}) == 0, game.said
+    assert game.run(*answer) == 0 and game.said.startswith("Claimed 32, then 32: upheld. Place 2 becomes place 1.")
+    partly = ("answer", 2001, EVENT.id, "partly", "--why", "Two more", "--by")
+    assert game.run(*partly, "Tansy Roe") == 1 and game.said == "A score is said where an appeal is met in part.\n"
+    assert game.run(*partly, "Quill Amberley", "--score", "26") == 1 and game.said.startswith("Another head judge answers")
+    assert game.run(*partly, "Tansy Roe", "--score", "26") == 0 and game.said.startswith(
+        "Claimed 32, then 26: partly. Place 2 stays."
+    )
     clock.now += 73 * HOUR
     assert add({"kind": "signed"}) == 0, game.said
     assert game.run("round", "--go-on") == 0 and "Invitations: 1 offered" in game.said

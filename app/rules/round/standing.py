@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 
@@ -11,6 +11,7 @@ from app.rules.result.overall import overall
 from app.rules.result.standings import Candidate, Placed, Standing, rank
 from app.rules.round.records import LineKey
 from app.rules.round.rule import EventRule
+from app.rules.round.scale import Score
 from app.rules.round.state import LineState, RoundState
 
 
@@ -43,6 +44,13 @@ def standing(state: RoundState, division: str, region: str | None = None, gym: i
     A line counts with its claim until a decision or an answer says otherwise; a refused one has no score.
     """
     return state.once(("standing", division, region, gym), lambda: _standing(state, _chosen(state, division, region, gym)))
+
+
+def standing_if(state: RoundState, key: LineKey, value: Score) -> list[Row]:
+    """The standing of a line's division as it would be with another score of that line."""
+    lines = _chosen(state, state.lines[key].claim.division, None, None)
+    lines[key[0]][key[1]] = replace(state.lines[key], value=value)
+    return _standing(state, lines)
 
 
 def _chosen(state: RoundState, division: str, region: str | None, gym: int | None) -> dict[int, dict[str, LineState]]:

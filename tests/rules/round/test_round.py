@@ -6,7 +6,9 @@ from random import Random
 import pytest
 
 from app.rules.round import codec
-from app.rules.round.fold import fold
+from app.rules.round import records as r
+from app.rules.round.effect import effect_of
+from app.rules.round.fold import fold, take
 from app.rules.round.inviting import invited_by_division
 from app.rules.round.standing import standing
 from app.rules.round.state import RoundState
@@ -77,6 +79,31 @@ def test_records_in_any_order_and_doubled_say_the_same_after_they_were_written_a
         assert again.faults == [(record.number, sentence) for record, sentence in played.refused]
         again.faults, again.worked, played.state.worked = [], {}, {}
         assert again == played.state
+
+
+def test_an_effect_that_is_told_before_a_ruling_is_what_the_ruling_then_does(rounds: list[Played]) -> None:
+    told = 0
+    for played in rounds[:8]:
+        state, refused = RoundState(), {record.number for record, _ in played.refused}
+        for record in played.records:
+            if not isinstance(record, r.Decision | r.Answered) or record.number in refused:
+                take(state, record)
+                continue
+            line = state.lines[record.line]
+            before, division = places(state, line.claim.division), line.claim.division
+            copy = fold([one for one in played.records if one.number <= record.number])
+            effect = effect_of(state, record.line, copy.lines[record.line].value)
+            take(state, record)
+            after = places(state, division)
+            assert (effect.before, effect.after) == (before[record.entry], after[record.entry])
+            assert effect.moves == sum(before[one] != after[one] for one in after if one != record.entry)
+            assert set(effect.comes_in) <= {one for one, place in after.items() if place is not None}
+            told += before != after
+    assert told
+
+
+def places(state: RoundState, division: str) -> dict[int, int | None]:
+    return {row.entry: row.place for row in standing(state, division)}
 
 
 def test_the_rounds_of_chance_come_to_nearly_every_kind_of_record(rounds: list[Played]) -> None:
