@@ -1,7 +1,7 @@
 """What is looked at on a page as it stands: whether it fits, whether fingers can hit it, whether everybody can use it."""
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
 
 from axe_playwright_python.base import AXE_SCRIPT
 from playwright.sync_api import Page
@@ -79,6 +79,34 @@ TWICE = """() => {
 
 # axe-core would fetch every style sheet again, for a rule that is not asked for.
 QUICKLY = {"resultTypes": ["violations"], "preload": False}
+# Four fifths of its work is contrast, of every row of a table anew.
+BUT_CONTRAST = {"rules": {**TARGET_SIZE["rules"], "color-contrast": {"enabled": False}}}
+CONTRAST = {"runOnly": ["color-contrast"]}
+# The kinds of text on a page: its colour and letters, and of all that it stands in what is painted, or lies over something else,
+# by its name and its look. One of each kind is kept at hand for `LOOKED_AT`.
+KINDS_OF_TEXT = """() => {
+  const above = new Map();
+  const ground = (one) => {
+    if (!one) return '';
+    if (!above.has(one)) {
+      const { backgroundColor, backgroundImage, opacity, position, filter } = getComputedStyle(one);
+      const looks = [backgroundColor, backgroundImage, opacity, position, filter].join();
+      const own = looks === 'rgba(0, 0, 0, 0),none,1,static,none' ? '' : ` > ${one.tagName}.${one.className} ${looks}`;
+      above.set(one, ground(one.parentElement) + own);
+    }
+    return above.get(one);
+  };
+  const says = (one) => 'value' in one || [...one.childNodes].some((child) => child.nodeType === 3 && child.data.trim());
+  window.kindsOfText = new Map();
+  for (const one of document.body.querySelectorAll('*')) {
+    if (!says(one) || !one.checkVisibility()) continue;
+    const { color, fontSize, fontWeight, textShadow } = getComputedStyle(one);
+    window.kindsOfText.set(`${ground(one)} ${[color, fontSize, fontWeight, textShadow].join()}`, one);
+  }
+  return [...window.kindsOfText.keys()];
+}"""
+LOOKED_AT = "(kinds) => ({ include: kinds.map((kind) => window.kindsOfText.get(kind)) })"
+_GOOD_KINDS: set[str] = set()
 # What WCAG 2.2 asks at its level AA, of a page whose own best practices are looked at elsewhere.
 AT_AA = {**QUICKLY, "runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}
 
@@ -99,14 +127,28 @@ def faults_at(page: Page, least: int = HAND_PX, sizes: Mapping[str, Any] = SIZES
 
 
 def found_on(page: Page, light: bool = True) -> list[str]:
-    """What is serious or critical on a page as it stands: all rules on the dark ground, and contrast again on the light one."""
-    grounds: list[tuple[str, dict[str, object]]] = [("dark", TARGET_SIZE), ("light", {"runOnly": ["color-contrast"]})]
+    """What is serious or critical on a page as it stands: all rules on the dark ground, and contrast again on the light one.
+
+    Of a kind of text one is looked at, and none of a kind that was found good before.
+    """
     found = [f"the id {one} is there twice" for one in page.evaluate(TWICE)]
-    for ground, rules in grounds if light else grounds[:1]:
-        page.emulate_media(color_scheme=ground, reduced_motion="reduce")  # type: ignore[arg-type]
-        grave = [one for one in _violations(page, {**QUICKLY, **rules}) if one["impact"] in ("serious", "critical")]
-        found += [f"{ground}: {one['id']}: {node['html'][:200]}" for one in grave for node in one["nodes"]]
+    found += _too_faint(page, "dark") + _grave("dark", _violations(page, {**QUICKLY, **BUT_CONTRAST}))
+    return found + (_too_faint(page, "light") if light else [])
+
+
+def _too_faint(page: Page, ground: Literal["dark", "light"]) -> list[str]:
+    """The texts without contrast on a ground, of the kinds that are new; the page stays on that ground."""
+    page.emulate_media(color_scheme=ground, reduced_motion="reduce")
+    new = [kind for kind in page.evaluate(KINDS_OF_TEXT) if kind not in _GOOD_KINDS]
+    found = _grave(ground, _violations(page, {**QUICKLY, **CONTRAST}, new)) if new else []
+    if not found:
+        _GOOD_KINDS.update(new)
     return found
+
+
+def _grave(ground: str, violations: list[dict[str, Any]]) -> list[str]:
+    grave = [one for one in violations if one["impact"] in ("serious", "critical")]
+    return [f"{ground}: {one['id']}: {node['html'][:200]}" for one in grave for node in one["nodes"]]
 
 
 def broken_rules(page: Page, rules: Mapping[str, Any] = AT_AA) -> list[tuple[str, str]]:
@@ -114,11 +156,13 @@ def broken_rules(page: Page, rules: Mapping[str, Any] = AT_AA) -> list[tuple[str
     return [(one["id"], one["nodes"][0]["html"]) for one in _violations(page, rules)]
 
 
-def _violations(page: Page, rules: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """What axe-core finds; it is brought to a page once, for it is half a megabyte."""
+def _violations(page: Page, rules: Mapping[str, Any], kinds: Sequence[str] | None = None) -> list[dict[str, Any]]:
+    """What axe-core finds, on the whole page or in some kinds of text; it is brought to a page once, being half a megabyte."""
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE_SCRIPT)
-    found: list[dict[str, Any]] = page.evaluate("async (rules) => (await axe.run(rules)).violations", dict(rules))
+    where = "document" if kinds is None else f"({LOOKED_AT})(kinds)"
+    ask = f"async ([rules, kinds]) => (await axe.run({where}, rules)).violations"
+    found: list[dict[str, Any]] = page.evaluate(ask, [dict(rules), kinds])
     return found
 
 

@@ -6,7 +6,8 @@ The lane and call screens are looked at in test_screens_fit_in_browser.py, at ev
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from axe_playwright_python.base import AXE_SCRIPT
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from app.live.servertime import this_machine
 from app.rules.records.document import CompetitionFile
@@ -104,6 +105,14 @@ SEEN_ELSEWHERE = (
 @pytest.fixture(scope="module")
 def competition() -> CompetitionFile:
     return a_heat_of_everything()
+
+
+@pytest.fixture(scope="module")
+def tab(context: BrowserContext) -> Page:
+    """Into this tab axe-core is not sent page by page: it is there when a page begins."""
+    page = context.new_page()
+    page.add_init_script(AXE_SCRIPT)
+    return page
 
 
 def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> None:
