@@ -14,6 +14,7 @@ from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.platforms import at_platform, lanes_of, seen_at
 from app.live.servertime import go_bound_ms, go_on_this_timeline
+from app.plan.running import planned_starts
 from app.rules.count.gear_check import equipment_list, lines_with_holes
 from app.rules.count.received import let_count
 from app.rules.count.sheet_clock import standing_shift
@@ -61,6 +62,7 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
         **{key: value for key, value in held_by(hall, who).items() if key != "device"},
         "caller": caller_state(hall, lane),
+        "starts": {heat: at for heat, at in planned_starts(hall).items() if any(one["id"] == heat for one in heats)},
         "bars": bars_of(hall, dict.fromkeys(heat["id"] for heat in heats)),
     }
 

@@ -48,6 +48,18 @@ def on_the_day(roster: Roster, wall_ms: int) -> bool:
     return roster.competition.day in ("", moment.date().isoformat(), night)
 
 
+def planned_starts(hall: Hall) -> dict[str, int]:
+    """By heat the moment for which it is planned, in ms on the server's line of time; none on a day not the competition's."""
+    roster = hall.projection.roster
+    if roster is None or not is_today(hall, roster):
+        return {}
+    wall_ms, server_ms = hall.time.wall_ms(), round(hall.time.server_ms())
+    now = minute_of_day(wall_ms, zone_of(rules_of(roster)))
+    into_ms = wall_ms % MINUTE_MS
+    minutes = planned_minutes(in_day_order(roster))
+    return {heat: server_ms - into_ms + (minute - nearest(now, minute)) * MINUTE_MS for heat, minute in minutes.items()}
+
+
 def went_heats(hall: Hall) -> tuple[WentHeat, ...]:
     """The heats with a planned time that have begun on the competition's day, each against its plan."""
     roster = hall.projection.roster

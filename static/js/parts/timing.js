@@ -80,3 +80,10 @@ export function timeText(ms) {
 export function finishText(ms) {
   return decimal(clockText(ms, 1, hoursText));
 }
+
+/** A time of day so much earlier, both of a wall clock: 14:25 of 14:30. @param {string} time hh:mm @param {number} seconds what is no whole minute makes it a minute earlier */
+export function earlier(time, seconds) {
+  const [hours, minutes] = time.split(":").map(Number);
+  const left = (((hours * 60 + minutes - Math.ceil(seconds / 60)) % 1440) + 1440) % 1440;
+  return `${String(Math.floor(left / 60)).padStart(2, "0")}:${String(left % 60).padStart(2, "0")}`;
+}

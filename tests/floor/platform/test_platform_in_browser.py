@@ -2,13 +2,16 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect
 
+from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import found_on
-from tests.browser.people import Desk, Hall, Person, a_hall
+from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
 from tests.builders.platforms import a_meet, a_platform_file, lifter
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
@@ -163,3 +166,35 @@ def test_the_bar_is_checked_once_and_after_the_bell_all_sheets_are_signed_from_o
     }
     assert by_kind == {kind: [f"asg_{n}/1/lane" for n in (1, 2, 3)] for kind in ("check", "sign")}
     assert found_on(centre.page) == []
+
+
+def test_a_load_below_a_bar_that_only_rises_and_an_opener_after_its_time_are_refused_where_they_are_declared(
+    browser: Browser, tmp_path: Path
+) -> None:
+    now = datetime.now().astimezone().replace(second=0)
+    planned, until = ((now + timedelta(minutes=minutes)).strftime("%H:%M") for minutes in (30, -30))
+    plain = a_platform_file(a_meet("rising_bar", movements="Power snatch"), lifters=2).model_dump(mode="json")
+    plain["events"][0]["format"]["tasks"]["lift_1"]["opener_seconds"] = 3_600
+    plain["heats"][0]["planned"], plain["competition"]["day"] = planned, now.date().isoformat()
+    with served(tmp_path, CompetitionFile.model_validate(plain)) as server, a_hall(browser, server.url) as hall:
+        desk = hall.desk()
+        marshal, phone = hall.tablet(desk, 1, "marshal"), hall.tablet(desk, 2, "call screen", PHONE)
+        phone.touch(phone.part("declare"))
+        expect(phone.part("declare-says")).to_contain_text(f"Openers could be changed until {until}.")
+        phone.touch(phone.part("load-up"))
+        expect(phone.part("declare-says")).to_contain_text("Too late to change the opener. 110 kg stands")
+        expect(phone.part("declare")).to_be_disabled()
+        server.go_was(60_000, lanes=(1, 2))
+        marshal.touch(marshal.part("put-in-openers"))
+        marshal.touch(marshal.part("call-next").filter(has_text=f"Call {ADA}, 105 kg"))
+        marshal.touch(marshal.part("row").filter(has_text=BO))
+        expect(marshal.part("chosen")).to_have_text(BO)
+        for person in (marshal, phone):
+            person.page.keyboard.type("104")
+            expect(person.part("declare-says")).to_have_text(
+                "The bar does not go down: it was called with 105 kg. Declare 105 kg or more."
+            )
+            expect(person.part("declare")).to_be_disabled()
+            assert found_on(person.page, light=False) == []
+        phone.cut_off()
+        expect(phone.part("declare-says")).not_to_contain_text("The bar does not go down")

@@ -15,6 +15,7 @@ import { TakenBack } from "./taken_back.js";
 import { Turns } from "./members/turns.js";
 import { COUNTERS, trackNames } from "./words.js";
 import { say } from "../../../words/say.js";
+import { earlier } from "../../../parts/timing.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
 /**
@@ -26,6 +27,8 @@ import { say } from "../../../words/say.js";
  * @property {import("./heats.js").Heat[]} heats
  * @property {{lanes: number[]}} [platform] of a device at a platform: the lanes that share its bar
  * @property {"here" | "away" | "none"} [caller] whether the lifter can declare from a phone
+ * @property {import("../../../rules/told.js").Told} [told]
+ * @property {Record<string, number>} [starts] by heat, for when it is planned, in ms on the server's line of time
  * @property {Record<string, {run: number, floors: Record<string, import("../../../rules/units.js").Load>}>} [bars] by heat, what a bar that lanes share was called with in each window
  */
 /** @typedef {import("./heats.js").Heat} Heat */
@@ -94,6 +97,29 @@ export class Lane {
   barFloor(win) {
     const told = this.tablet.link.online && this.heat ? this.packet.bars?.[this.heat.id] : null;
     return told && told.run === this.heat?.run?.number ? (told.floors[win] ?? null) : null;
+  }
+
+  /**
+   * Until when openers of a window may be changed before the heat's GO, by its planned time, and whether that is over. Null where no
+   * rule ends them before the GO, where the GO is known, or where it can't be said when the heat begins: another is still to come first.
+   * @param {number} win @returns {{text: string, over: boolean} | null}
+   */
+  openersUntil(win) {
+    const { heat, packet } = this;
+    const window = heat ? this.format.windows[win] : null;
+    const before = this.format?.tasks[window?.task ?? ""]?.opener_seconds;
+    if (!heat?.planned || !window || before == null || before < window.start || this.reading()) return null;
+    const { timesync } = this.tablet;
+    const starts = packet.told?.boot === timesync.boot ? packet.starts?.[heat.id] : undefined;
+    const since = starts === undefined || this.coming?.id !== heat.id ? null : timesync.heatMs(starts, `${heat.id}/planned`);
+    if (since === null) return null;
+    const early = before - window.start;
+    return { text: earlier(heat.planned, early), over: since > -early * 1000 };
+  }
+
+  /** At which moment somebody here would declare, in ms on the heat clock: 0 before a GO is known, and once openers end before it, never in time. @param {number} win */
+  declaresAt(win) {
+    return this.reading()?.ms ?? (this.openersUntil(win)?.over ? Infinity : 0);
   }
 
   /** What the judge should know of the lifter's own screen: whether a declaration can come from there. */

@@ -66,9 +66,10 @@ export function ruleWords(coming, ms) {
   return overdue(coming, ms, 0) ? say("{load} stands by the rule: nobody has declared.", { load }) : say("{load} by the rule in {time}, unless another load is declared.", { load, time: timeText(coming.due_ms - ms) });
 }
 
-/** How many changes are left, once a load is declared; empty where they are not limited. @param {any} task @param {NextAttempt | null} coming */
-export function changesWords(task, coming) {
+/** How many changes are left, once a load is declared, and until when an opener may be changed; empty where they are not limited. @param {any} task @param {NextAttempt | null} coming @param {{text: string, over: boolean} | null} until */
+export function changesWords(task, coming, until) {
   const most = coming ? changesAllowed(task, coming.number) : null;
-  if (!coming?.own || most === null) return "";
-  return most > coming.changes ? say("changes_left", { n: most - coming.changes }) : say("No change left");
+  const open = coming?.number === 1 && until && most !== 0 ? (until.over ? say("Openers could be changed until {time}.", { time: until.text }) : say("Openers may be changed until {time}.", { time: until.text })) : "";
+  if (!coming?.own || most === null || until?.over) return open;
+  return [most > coming.changes ? say("changes_left", { n: most - coming.changes }) : say("No change left"), open].filter(Boolean).join(" ");
 }

@@ -244,7 +244,7 @@ export class LiftView {
       last: mine.at(-1)?.load ?? null,
       tried: heaviestTried(mine),
       stands: standing?.body.load ?? null,
-      refuse: (load, record) => (this.lane.format.members > 1 ? "" : whyNot(this.lane.format, /** @type {number} */ (this.#scene?.win), this.#found(), load, this.lane.reading()?.ms ?? 0, { record, floor: this.lane.barFloor(/** @type {number} */ (this.#scene?.win)) })),
+      refuse: (load, record) => (this.lane.format.members > 1 ? "" : whyNot(this.lane.format, /** @type {number} */ (this.#scene?.win), this.#found(), load, this.lane.declaresAt(/** @type {number} */ (this.#scene?.win)), { record, floor: this.lane.barFloor(/** @type {number} */ (this.#scene?.win)) })),
       from: standing?.body.load ?? this.#likely(mine),
       attemptsLeft: attemptsLeft(this.#task, mine),
       onemore: true,
