@@ -12,6 +12,7 @@ from app.hall.heats import in_day_order, newest_runs, state_of, unplaced
 from app.hall.views import State
 from app.live.platforms import lanes_of
 from app.rules.records.in_force import signed_off
+from app.rules.records.platforms import heats_at_platforms
 from app.rules.records.roster import Roster
 from app.rules.records.seats import JUDGES
 from app.rules.records.weighed import asked_in_classes
@@ -91,6 +92,14 @@ def _step_of(path: str) -> Step | None:
     return max(fits, key=lambda one: one[0])[1] if fits else None
 
 
+def _paired(hall: Hall, roster: Roster, session: Session) -> frozenset[int]:
+    """The lanes with a tablet for each of their heats: a platform's serves those whose lanes share a bar, and no other."""
+    shared = {heat.id for heat in heats_at_platforms(roster)}
+    alone = {lane.lane for heat in roster.heats if heat.id not in shared for lane in heat.lanes}
+    judging = [(one.role, lanes_of(hall, who_of(one))) for one in welcome_devices(session) if one.role in JUDGES]
+    return frozenset(lane for role, lanes in judging for lane in lanes if role == "lane" or lane not in alone)
+
+
 def facts_of(hall: Hall, roster: Roster, session: Session) -> Facts:
     """What is known of the day now."""
     runs = newest_runs(hall.projection.runs)
@@ -104,7 +113,7 @@ def facts_of(hall: Hall, roster: Roster, session: Session) -> Facts:
         states={heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats},
         waiting=sum(len(unplaced(roster, event.id)) for event in roster.events),
         draft=draft(session) is not None,
-        paired=frozenset(lane for one in welcome_devices(session) if one.role in JUDGES for lane in lanes_of(hall, who_of(one))),
+        paired=_paired(hall, roster, session),
         watched=hall.hub.watchers("board") > 0,
         backup=last_backup(hall) if hall.backups.last else "",
         late=is_late(hall),

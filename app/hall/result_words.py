@@ -9,7 +9,7 @@ from app.rules.records.roster import Entry, Event
 from app.rules.result.overall_explain import total_unit
 from app.rules.result.overall_results import OverallCell, OverallTable
 from app.rules.result.results import Row, Table
-from app.rules.result.scoring import PartScore
+from app.rules.result.scoring import PartScore, unit_word
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, known, say
@@ -48,7 +48,7 @@ def pictures_path(event: str, heat: str) -> str:
 
 def overall_unit(table: OverallTable) -> str:
     """What a total is counted in, where that needs saying."""
-    return "" if table.rule.by == "places" else total_unit(table)
+    return "" if table.rule.by == "places" else unit_word(total_unit(table))
 
 
 def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:

@@ -70,7 +70,7 @@ function drawPlate({ kind, start, middle }, fresh) {
 
 /** A plate's number, its unit under it. @param {import("../rules/plates.js").Kind} kind @param {number} x @param {number} y @param {number} size */
 function number({ weight }, x, y, size) {
-  const [amount, unit] = [decimalText(exact(weight.amount), 3), weight.unit];
+  const [amount, unit] = [decimal(decimalText(exact(weight.amount), 3)), weight.unit];
   const small = amount.length > 2 ? size * 0.72 : size;
   return svg(
     "g",
@@ -108,7 +108,7 @@ function spread(wanted, most) {
 
 /** A plate as a sign among words: a bar of its colour and size, number, unit. @param {import("../rules/plates.js").Kind} kind @param {number} [count] */
 export function plateSign(kind, count = 1) {
-  const words = loadText(kind.weight);
+  const words = decimal(loadText(kind.weight));
   return el(
     "span",
     { class: "plate-sign", "data-colour": kind.colour ?? "" },
