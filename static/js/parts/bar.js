@@ -1,7 +1,7 @@
 // @ts-check
 import { decimalText, loadText } from "../rules/units.js";
 import { exact } from "../rules/fractions.js";
-import { sideWords } from "../rules/plates.js";
+import { sideText } from "./onbar.js";
 import { el, svg } from "./dom.js";
 import { decimal, say } from "../words/say.js";
 
@@ -31,7 +31,7 @@ export function drawBar(kit, side, { fresh = side.length } = {}) {
   const below = thin.length ? 112 : 8;
   const right = Math.max(length, SHAFT + thin.length * LABEL);
   const box = `${-SHAFT} ${-reach - 6} ${right + SHAFT} ${2 * reach + 6 + below}`;
-  const spoken = side.length ? say("One side, from inside: {side}", { side: decimal(sideWords(kit, side)) }) : say("The empty bar");
+  const spoken = side.length ? say("One side, from inside: {side}", { side: sideText(kit, side) }) : say("The empty bar");
   return svg(
     "svg",
     { class: "bar-drawing", viewBox: box, preserveAspectRatio: "xMinYMid meet", role: "bar", "aria-label": spoken },

@@ -1,11 +1,11 @@
 // @ts-check
-import { sideWords, ways } from "../rules/plates.js";
+import { ways } from "../rules/plates.js";
 import { compareLoads } from "../rules/units.js";
 import { drawBar } from "./bar.js";
 import { el, fill, setData, setText } from "./dom.js";
 import { sayLoad } from "./loads.js";
-import { aboutBar, laneKit, nearShort, nearWords, onBar } from "./onbar.js";
-import { decimal, say } from "../words/say.js";
+import { aboutBar, laneKit, nearShort, nearWords, onBar, sideText } from "./onbar.js";
+import { say } from "../words/say.js";
 
 /** @typedef {import("./onbar.js").Mark} Mark */
 
@@ -39,7 +39,7 @@ export class BarGlance {
     this.warning = !side ? nearShort(kit, load) : compareLoads(other, load) === 0 ? "" : say("Loaded {load}, not {other}", { load: sayLoad(other), other: sayLoad(load) });
     setData(this.node, "tone", this.warning ? "look" : null);
     setText(this.short, this.warning);
-    setText(this.words, side ? loaded ? say("Loaded: {side} a side", { side: decimal(sideWords(kit, side)) }) : say("{side} a side", { side: decimal(sideWords(kit, side)) }) : nearWords(kit, load));
+    setText(this.words, side ? loaded ? say("Loaded: {side} a side", { side: sideText(kit, side) }) : say("{side} a side", { side: sideText(kit, side) }) : nearWords(kit, load));
     fill(this.drawing, side ? drawBar(kit, side) : null);
   }
 }

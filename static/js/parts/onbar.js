@@ -1,8 +1,8 @@
 // @ts-check
 import { plan, shared, swap } from "../rules/loading.js";
-import { kitOf, nearest, totalLoad, totalOf, totalText, ways } from "../rules/plates.js";
+import { kitOf, nearest, sideWords, totalLoad, totalOf, totalText, ways } from "../rules/plates.js";
 import { compareLoads, load as loadOf, loadText } from "../rules/units.js";
-import { say } from "../words/say.js";
+import { decimal, known, say } from "../words/say.js";
 
 /** What is on the bar now, as the marks say, and what has to be done to it for what is to be on it. */
 
@@ -66,13 +66,16 @@ export function stepsThrough(kit, loads, now) {
 
 /** The same in a few words: `These plates make 225 lb or 226 lb`. @param {Kit} kit @param {Load} load */
 export function nearShort(kit, load) {
-  const near = nearest(kit, load).filter(Boolean).map((total) => totalText(/** @type {any} */ (total), load.unit));
+  const near = nearest(kit, load).filter(Boolean).map((total) => decimal(totalText(/** @type {any} */ (total), load.unit)));
   return say("These plates make {these}", { these: near.reduce((first, second) => (first ? say("or", { first, second }) : second), "") });
 }
 
 /** `The nearest: 225 lb below, 226 lb above.` @param {Kit} kit @param {Load} load */
 export function nearWords(kit, load) {
   const [below, above] = nearest(kit, load);
-  const words = [below && say("{total} below", { total: totalText(below, load.unit) }), above && say("{total} above", { total: totalText(above, load.unit) })].filter(Boolean);
-  return say("{load} can't be made from this lane's plates. The nearest: {these}.", { load: loadText(load), these: words.join(", ") });
+  const words = [below && say("{total} below", { total: decimal(totalText(below, load.unit)) }), above && say("{total} above", { total: decimal(totalText(above, load.unit)) })].filter(Boolean);
+  return say("{load} can't be made from this lane's plates. The nearest: {these}.", { load: decimal(loadText(load)), these: words.join(", ") });
 }
+
+/** One side's plates from the inside as people read them: `25 + 2 × 1 kg`, or that there is nothing. @param {Kit} kit @param {readonly number[]} side */
+export const sideText = (kit, side) => decimal(known(sideWords(kit, side)));

@@ -2,7 +2,7 @@
 import { drawBar, plateSign } from "../../../parts/bar.js";
 import { button, el, fill, setText } from "../../../parts/dom.js";
 import { totalOf, totalText } from "../../../rules/plates.js";
-import { say } from "../../../words/say.js";
+import { decimal, say } from "../../../words/say.js";
 
 /** @typedef {import("../../../rules/plates.js").Kit} Kit */
 
@@ -61,7 +61,7 @@ export class Actual {
   /** @param {Kit} kit */
   #draw(kit) {
     const total = totalOf(kit, this.#side);
-    setText(this.total, `${totalText(total, kit.bar.unit)} (${totalText(total, kit.bar.unit === "kg" ? "lb" : "kg")})`);
+    setText(this.total, decimal(`${totalText(total, kit.bar.unit)} (${totalText(total, kit.bar.unit === "kg" ? "lb" : "kg")})`));
     fill(this.drawing, drawBar(kit, this.#side));
     this.off.disabled = this.empty.disabled = this.#side.length === 0;
     for (const choice of this.kinds.querySelectorAll("button")) {

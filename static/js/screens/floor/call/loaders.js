@@ -2,11 +2,11 @@
 import { drawBar, plateSign } from "../../../parts/bar.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { otherText, sayLoad } from "../../../parts/loads.js";
-import { aboutBar, laneKit, nearWords, onBar, sideLoads, sideTotal, stepsThrough } from "../../../parts/onbar.js";
-import { liesLow, sideWords, tooThick } from "../../../rules/plates.js";
+import { aboutBar, laneKit, nearWords, onBar, sideLoads, sideText, sideTotal, stepsThrough } from "../../../parts/onbar.js";
+import { liesLow, tooThick } from "../../../rules/plates.js";
 import { compareLoads } from "../../../rules/units.js";
 import { Actual } from "./actual.js";
-import { decimal, say } from "../../../words/say.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -123,7 +123,7 @@ export class LoadersView {
     fill(this.off, ...list(say("Take off, both sides"), step?.off ?? []));
     fill(this.on, ...list(say("Put on, both sides"), step?.on ?? []));
     if (!step?.side || step.off.length || step.on.length) return;
-    fill(this.off, el("h2", {}, ready ? say("On each side, from inside") : say("Leave it as it is")), el("p", { class: "load-words" }, decimal(sideWords(kit, step.side))));
+    fill(this.off, el("h2", {}, ready ? say("On each side, from inside") : say("Leave it as it is")), el("p", { class: "load-words" }, sideText(kit, step.side)));
   }
 
   #loaded() {
@@ -203,7 +203,7 @@ function oddWords(kit, step, now, task) {
 
 /** @param {Kit} kit @param {import("../../../parts/onbar.js").Step} next */
 function thenWords(kit, next) {
-  return next.side ? say("Then {load}: {side} a side", { load: sayLoad(next.load), side: decimal(sideWords(kit, next.side)) }) : say("Then {load}, which can't be made", { load: sayLoad(next.load) });
+  return next.side ? say("Then {load}: {side} a side", { load: sayLoad(next.load), side: sideText(kit, next.side) }) : say("Then {load}, which can't be made", { load: sayLoad(next.load) });
 }
 
 /** Equal plates that follow one another, together. @param {number[]} side @returns {[number, number][]} kind and count */

@@ -103,7 +103,7 @@ function showLane(lane, window, main) {
   const counts = JSON.parse(lane.dataset.counts ?? "[]");
   const slot = lane.querySelector(".lane-now");
   if (slot) {
-    const text = window?.task && main !== null ? counts[main] : window ? "rest" : "";
+    const text = window?.task && main !== null ? counts[main] : window ? say("rest") : "";
     setText(slot, text);
     setData(slot, "rest", window !== null && !window.task);
     setData(slot, "long", text.length > MOST_LARGE); // a load with its unit
