@@ -98,7 +98,10 @@ class _Visit:
             return await self._receive()
         self.leave()
         message = await self._receive()
-        await self.enter()
+        if not self._answering:
+            await self.enter()
+        if self._answering:  # a stream that began meanwhile may send nothing for long, and would hold its place until then
+            self.leave()
         return message
 
     async def _send_outside(self, message: Message) -> None:

@@ -155,6 +155,33 @@ def test_who_sends_slowly_holds_nobody_up() -> None:
     asyncio.run(story())
 
 
+def test_a_stream_that_has_nothing_to_tell_holds_no_place() -> None:
+    """Its answer begins while it listens for the watcher's going, as an event stream's does."""
+
+    async def story() -> None:
+        hall, never = Hall(per_second=1000), asyncio.Event()
+
+        async def streams(scope: Any, receive: Any, send: Any) -> None:
+            listening = asyncio.create_task(receive())
+            await asyncio.sleep(0)
+            await send({"type": "http.response.start"})
+            hall.served += 1
+            await listening
+            await never.wait()
+
+        hall.crowd.app = streams
+        following = [asyncio.create_task(hall.ask(ALine(), f"192.0.2.{number}")) for number in range(20)]
+        await asyncio.sleep(0.01)
+        later = asyncio.create_task(hall.ask(ALine(), "192.0.2.99"))
+        async with asyncio.timeout(5):
+            while hall.served < 21:
+                await asyncio.sleep(0.001)
+        never.set()
+        await asyncio.gather(*following, later)
+
+    asyncio.run(story())
+
+
 def test_parts_of_a_page_cost_less_than_a_page() -> None:
     async def story() -> None:
         hall = Hall()
