@@ -33,11 +33,10 @@ class HandClock:
 def hand_clock(hall: Hall, assignment: str, sheet: str) -> HandClock | None:
     """The hand clock of a lane's counting sheet, or None if it never had one."""
     key = sheet_key(sheet)
-    marks = hall.projection.sheet_marks(sheet)
     ruling = standing_shift(assignment, key.run, hall.projection.standing_rulings)
-    if ruling is None and not any(mark.body.get("hand") for mark in marks):
+    if ruling is None and not hall.projection.begun_by_hand(sheet):
         return None
-    late = known_lateness(marks)
+    late = known_lateness(hall.projection.sheet_marks(sheet))
     shift = int(ruling.body["ms"]) if ruling else 0
     proposed = seconds_text(shift or late or 0)
     return HandClock(assignment, _words(late), proposed, _moved(ruling, shift), ruling.id if ruling else "")

@@ -6,7 +6,7 @@ from itertools import islice
 
 from app.live.at_rest import AtRest
 from app.live.doubled import Doubled
-from app.live.packed import Ids, moments_in, unpack, without_marks
+from app.live.packed import Ids, bodies_in, moments_in, unpack, without_marks
 from app.live.records import Records
 from app.live.sheets import Sheet, Sheets
 from app.rules.count.sheet_clock import PLAIN, SheetClock, SheetClocks
@@ -133,6 +133,25 @@ class HeldMarks(Records):
             if held is None or not held.packed:
                 return [mark.at for mark in self.sheet_marks(sheet)]
             return sorted(moments_in(held.packed))
+
+    def marks_named(self, sheet: str, ids: Collection[str]) -> dict[str, Mark]:
+        """Those marks of a sheet that have one of these ids, by id: of a packed sheet no others are made."""
+        with self._lock:
+            held = self._sheets.get(sheet)
+            if held is None or not ids:
+                return {}
+            if held.packed:
+                return unpack(sheet, held.packed, ids)
+            return {key: held.held[key] for key in ids if key in held.held}
+
+    def begun_by_hand(self, sheet: str) -> bool:
+        """Whether a mark of a sheet was made by a clock that was started by hand."""
+        with self._lock:
+            held = self._sheets.get(sheet)
+            if held is None:
+                return False
+            bodies = bodies_in(held.packed) if held.packed else (mark.body for mark in held.held.values())
+            return any(body.get("hand") for body in bodies)
 
     def marks_on(self, assignment_id: str) -> int:
         """How many marks all sheets of an assignment hold."""

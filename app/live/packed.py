@@ -7,7 +7,7 @@ quarter. What is packed is read again whenever it is asked for, and is the same 
 import sys
 import zlib
 from array import array
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any, cast, overload
 
@@ -48,8 +48,8 @@ def pack(marks: Iterable[Mark]) -> bytes:
     return len(rows).to_bytes(4) + ids + zlib.compress(msgspec.msgpack.encode(columns), LEVEL)
 
 
-def unpack(sheet: str, packed: bytes) -> dict[str, Mark]:
-    """The marks of a packed sheet by id, in the order in which they were packed."""
+def unpack(sheet: str, packed: bytes, only: Collection[str] | None = None) -> dict[str, Mark]:
+    """The marks of a packed sheet by id, in the order in which they were packed; `only` those of some ids, which costs little."""
     device, epoch, seq, kind, at, err, win, body, known, number, said, clock = _columns(packed)
     receipts = _receipts(_sums(number), said, _sums(clock))
     told = (next(receipts) if has else None for has in known)
@@ -58,6 +58,7 @@ def unpack(sheet: str, packed: bytes) -> dict[str, Mark]:
     return {
         key: Mark(key, sheet, sys.intern(by), life, n, cast(Kind, sys.intern(what)), when, bound, where, more or NO_BODY, receipt)
         for key, by, life, n, what, when, bound, where, more, receipt in rows
+        if only is None or key in only
     }
 
 
@@ -70,6 +71,12 @@ def ids_in(packed: bytes) -> Iterator[str]:
 def moments_in(packed: bytes) -> list[int]:
     """The times of the marks of a packed sheet, in ms on the heat clock, as they were packed."""
     return _sums(_columns(packed)[4])
+
+
+def bodies_in(packed: bytes) -> list[dict[str, Any]]:
+    """What the marks of a packed sheet say besides their kind and time, as they were packed."""
+    bodies: list[dict[str, Any]] = _columns(packed)[7]
+    return bodies
 
 
 def _columns(packed: bytes) -> Any:

@@ -3,7 +3,7 @@
 A flag of the second sort is one row and one function, side by side: what it is called, what suggests itself, how it is found.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeVar
 
@@ -22,7 +22,7 @@ from app.rules.records.document import Run
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Heat, Roster
 from app.rules.values.words import say
-from app.rules.workout.formats import LiftTask
+from app.rules.workout.formats import LiftTask, ListTask
 from app.rules.workout.plates import PlateSet, kit_of, ways
 from app.rules.workout.words import work_text
 
@@ -67,6 +67,10 @@ class Looked:
     def marks(self) -> Sequence[Mark]:
         """The marks of the sheet in their order: thousands in a day, so look at them within `kept`."""
         return self.hall.projection.sheet_marks(self.sheet)
+
+    def named(self, ids: Collection[str]) -> dict[str, Mark]:
+        """The marks of the sheet that have these ids, by id."""
+        return self.hall.projection.marks_named(self.sheet, ids)
 
     def kept(
         self, finder: "OnLane", find: Callable[[], Iterator[Flag]], of: object = None, said: object = None
@@ -128,18 +132,27 @@ def odd_marks(look: Looked) -> Iterator[Flag]:
 
 
 def _odd_marks(look: Looked) -> Iterator[Flag]:
-    by_id = {mark.id: mark for mark in look.marks}
+    standing = _standing(look)
+    by_id = look.named({flag.mark for flag in standing})
     groups: dict[tuple[str, int | None], list[Mark]] = {}
-    for flag in _standing(look):
+    for flag in standing:
         mark = by_id[flag.mark]
         groups.setdefault((flag.why, window_of(look.place, mark)), []).append(mark)
-    for index in range(len(look.place.format.windows)):
-        reps = [m for m in by_id.values() if m.kind == "rep" and m.win == index and m.id not in look.tally.struck]
-        quick = [by_id[mark] for mark in too_fast(look.place.format, index, reps)]
-        if quick:
-            groups.setdefault(("fast", index), []).extend(quick)
+    for index, quick in _quick(look):
+        groups.setdefault(("fast", index), []).extend(quick)
     for (why, window), marks in groups.items():
         yield made(look.sheet, why, window, f"{say('marks', n=len(marks))}: {FLAGS[why].sentence}", marks)
+
+
+def _quick(look: Looked) -> Iterator[tuple[int, list[Mark]]]:
+    """The repetitions of work lists that came too fast, by window; a sheet without a list is not looked through."""
+    format = look.place.format
+    lists = [i for i, window in enumerate(format.windows) if isinstance(format.tasks.get(window.task or ""), ListTask)]
+    by_id = {mark.id: mark for mark in look.marks} if lists else {}
+    for index in lists:
+        reps = [m for m in by_id.values() if m.kind == "rep" and m.win == index and m.id not in look.tally.struck]
+        if quick := [by_id[mark] for mark in too_fast(format, index, reps)]:
+            yield index, quick
 
 
 def _standing(look: Looked) -> list[TallyFlag]:
@@ -208,7 +221,7 @@ def _plates(look: Looked) -> Iterator[Flag]:
 
 
 def _not_on(look: Looked, plates: PlateSet) -> Iterator[Flag]:
-    by_id, format = {mark.id: mark for mark in look.marks}, look.place.format
+    format = look.place.format
     for window in look.tally.windows:
         task = format.tasks.get(format.windows[window.index].task or "")
         if not isinstance(task, LiftTask):
@@ -218,6 +231,7 @@ def _not_on(look: Looked, plates: PlateSet) -> Iterator[Flag]:
         if odd:
             loads = ", ".join(dict.fromkeys(lift.load.text() for lift in odd))
             words = f"{loads} can't be loaded with the plates of this lane ({plates.name})."
+            by_id = look.named({lift.mark for lift in odd})
             yield made(look.sheet, "plates", window.index, words, [by_id[lift.mark] for lift in odd if lift.mark in by_id])
 
 
