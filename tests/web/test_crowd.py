@@ -159,23 +159,24 @@ def test_a_stream_that_has_nothing_to_tell_holds_no_place() -> None:
     """Its answer begins while it listens for the watcher's going, as an event stream's does."""
 
     async def story() -> None:
-        hall, never = Hall(per_second=1000), asyncio.Event()
+        hall, never, one_more = Hall(per_second=1000), asyncio.Event(), asyncio.Event()
 
         async def streams(scope: Any, receive: Any, send: Any) -> None:
             listening = asyncio.create_task(receive())
             await asyncio.sleep(0)
             await send({"type": "http.response.start"})
             hall.served += 1
+            one_more.set()
             await listening
             await never.wait()
 
         hall.crowd.app = streams
         following = [asyncio.create_task(hall.ask(ALine(), f"192.0.2.{number}")) for number in range(20)]
         await asyncio.sleep(0.01)
+        one_more.clear()
         later = asyncio.create_task(hall.ask(ALine(), "192.0.2.99"))
-        async with asyncio.timeout(5):
-            while hall.served < 21:
-                await asyncio.sleep(0.001)
+        await asyncio.wait_for(one_more.wait(), 5)
+        assert hall.served == 21
         never.set()
         await asyncio.gather(*following, later)
 
