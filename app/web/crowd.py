@@ -98,11 +98,14 @@ class _Visit:
             return await self._receive()
         self.leave()
         message = await self._receive()
-        if not self._answering:
-            await self.enter()
-        if self._answering:  # a stream that began meanwhile may send nothing for long, and would hold its place until then
-            self.leave()
+        await self.enter()
+        self._let_a_stream_go()
         return message
+
+    def _let_a_stream_go(self) -> None:
+        """One whose answer began meanwhile may send nothing for long, and would hold its place until then."""
+        if self._answering:
+            self.leave()
 
     async def _send_outside(self, message: Message) -> None:
         self._answering = True  # made, or a stream or a socket, which makes little at a time
