@@ -78,6 +78,21 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
 
         return added(settings, asked.file)
 
+    def reviewer(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import reviewer_of  # see make_kit
+
+        return reviewer_of(settings, asked.reviewer, asked.name_of, asked.gym)
+
+    def look(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import look_of  # see make_kit
+
+        return look_of(settings, asked.reviewer, asked.films, asked.file)
+
+    def seal(settings: Any, asked: argparse.Namespace) -> str:
+        from app.rounds import seal_look  # see make_kit
+
+        return seal_look(settings, asked.file, asked.code)
+
     def decide(settings: Any, asked: argparse.Namespace) -> str:
         from app.rounds import rule_on  # see make_kit
 
@@ -120,6 +135,9 @@ def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> Non
     add("close-roll", "close the roll of a round, whose root is then published", said(close_roll), f.data)
     add("draw", "take the dice that were rolled, and ask for the films that follow", said(draw), _draws, f.data)
     add("add", "add records to a round: looks, decisions, appeals and the like", said(add_records), _adds, f.data)
+    add("reviewer", "add somebody who looks at films, and say the code that seals looks", said(reviewer), _reviews, f.data)
+    add("look", "write the sheet of a reviewer's next look, which holds no claim", said(look), _looks, f.data)
+    add("seal", "seal a look that a reviewer filled in", said(seal), _seals, f.data)
     add("decide", "say what the scale makes of a line, and with a name write it down", said(decide), _decides, f.data)
     add("answer", "say what an answer to an appeal does, and with a name write it down", said(answer), _answers, f.data)
     add("round", "say where a round stands, and write down what is due by itself", said(where), _goes_on, f.data)
@@ -196,6 +214,27 @@ def _adds(command: argparse.ArgumentParser) -> None:
 def _line(command: argparse.ArgumentParser) -> None:
     command.add_argument("entry", type=int, metavar="ENTRY", help="the entry's number in the round")
     command.add_argument("event", metavar="EVENT", help="the event, by its id or its name")
+
+
+def _reviews(command: argparse.ArgumentParser) -> None:
+    _reviewer(command)
+    command.add_argument("name_of", metavar="NAME", help="the name that looks are sealed under")
+    command.add_argument("--gym", type=int, default=0, metavar="N", help="the own gym, whose films are never given (none)")
+
+
+def _reviewer(command: argparse.ArgumentParser) -> None:
+    command.add_argument("reviewer", metavar="REVIEWER", help="a short word for the reviewer")
+
+
+def _looks(command: argparse.ArgumentParser) -> None:
+    _reviewer(command)
+    command.add_argument("films", type=Path, metavar="FILMS", help="the films as CSV: entry, event id, address")
+    command.add_argument("file", type=Path, metavar="SHEET", help="a new file, for the reviewer")
+
+
+def _seals(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", type=Path, metavar="SHEET", help="the sheet, filled in")
+    command.add_argument("code", metavar="CODE", help="the reviewer's code")
 
 
 def _decides(command: argparse.ArgumentParser) -> None:

@@ -20,6 +20,7 @@ from app.round.handing_in import film_words, make_hand_in
 from app.round.headquarters import Headquarters, Took
 from app.round.heads import head_files, publish_heads
 from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
+from app.round.looks import add_reviewer, films_in, give_out, seal
 from app.round.ruling import NOBODY, Answered, event_id, ruling_on
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
@@ -188,6 +189,34 @@ def add(settings: Settings, file: Path) -> str:
     content = _bytes(file)
     with _headquarters(settings, "Add records to a round", file.name) as (headquarters, now):
         return f"Added: {headquarters.add_lines(content, now)} records."
+
+
+def reviewer_of(settings: Settings, reviewer: str, name: str, gym: int) -> str:
+    """Adds a reviewer, and says the code that seals looks under that name. Raises FileRefused, BadKit, NoRound."""
+    with _headquarters(settings, "Add a reviewer to a round", reviewer) as (headquarters, now):
+        _is_round(headquarters)
+        code = add_reviewer(headquarters, reviewer, name, gym, now)
+    return f"{name} seals looks with this code, which nobody else should see: {code}"
+
+
+def look_of(settings: Settings, reviewer: str, films: Path, file: Path) -> str:
+    """Writes the sheet of a reviewer's next look, and says so. Raises FileRefused, NoRound."""
+    if file.exists():
+        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
+    listed = films_in(_text(films))
+    with _headquarters(settings, "Give out a look", reviewer) as (headquarters, now):
+        _is_round(headquarters)
+        given = give_out(headquarters, reviewer, listed, now)
+        until = _shown(given.until_ms, headquarters.state.rules.zone)
+    write_whole(file, given.sheet)
+    return f"Written: {file}. Send it to the reviewer, who counts, fills it in and sends it back by {until}."
+
+
+def seal_look(settings: Settings, file: Path, code: str) -> str:
+    """Seals a look that was filled in, and says so. Raises FileRefused, BadKit, NoRound."""
+    content = _bytes(file)
+    with _headquarters(settings, "Seal a look", file.name) as (headquarters, now):
+        return f"Sealed for ever, under the name of {seal(headquarters, content, code, now)}."
 
 
 def rule_on(settings: Settings, entry: int, event: str, answered: Answered | None, by: str) -> str:

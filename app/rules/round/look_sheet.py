@@ -1,0 +1,62 @@
+"""What a reviewer is given of a look, to be filled in and sealed: the film, the parts to count, the faults that the kit knows.
+
+It holds no claim, no other look, no entry, division or gym, so that nothing in it tells what somebody hopes to be counted.
+"""
+
+from typing import Literal
+
+from pydantic import Field
+
+from app.rules.round.records import Gear, Ms, Seen
+from app.rules.round.rule import EventRule, FaultRule, Rule
+from app.rules.round.words import as_word
+from app.rules.values.shapes import Base, ExactNumber, Id, Key, Name
+
+NOT_SEEN = "Count each part of the event: {name} has no count. What is not to be credited has a count and a fault."
+
+
+class PartSheet(Base):
+    """A window or lift to be counted; count: None until it is."""
+
+    name: Name
+    of: Literal["window", "lift"]
+    count: ExactNumber | None = None
+    faults: tuple[Key, ...] = Field(default=(), max_length=10)
+    at_ms: Ms | None = None
+
+
+class LookSheet(Base):
+    """A look to be filled in. known: the faults that may be said, each of what it is of. until: when it goes back (Unix
+    milliseconds). word: as it is read in the film, empty where none is seen."""
+
+    file: Literal["lane-ledger-look"] = "lane-ledger-look"
+    version: Literal[1] = 1
+    round: Id
+    look: Id
+    reviewer: Id
+    event: Name
+    film: str = Field(max_length=1000)
+    until: Ms
+    known: tuple[FaultRule, ...]
+    parts: tuple[PartSheet, ...]
+    faults: tuple[Key, ...] = Field(default=(), max_length=10)
+    word: str = Field(default="", max_length=100)
+    gear: tuple[Gear, ...] = Field(default=(), max_length=200)
+
+
+def blank_sheet(rule: Rule, event: EventRule, look: str, reviewer: str, film: str, until: int) -> LookSheet:
+    """A sheet with nothing filled in."""
+    parts = tuple(PartSheet(name=one.name, of=one.of) for one in event.parts)
+    return LookSheet(
+        round=rule.id, look=look, reviewer=reviewer, event=event.name, film=film, until=until, known=rule.faults, parts=parts
+    )
+
+
+def seen_in(sheet: LookSheet) -> dict[str, object]:
+    """What a filled sheet says, as the fields of a sealed look. Raises ValueError with a sentence where a part has no count."""
+    seen = []
+    for part in sheet.parts:
+        if part.count is None:
+            raise ValueError(NOT_SEEN.format(name=part.name))
+        seen.append(Seen(value=part.count, faults=part.faults, at_ms=part.at_ms))
+    return {"look": sheet.look, "seen": tuple(seen), "faults": sheet.faults, "word": as_word(sheet.word), "gear": sheet.gear}
