@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from app.rules.values.texts import cleaned, unfit
+from app.rules.values.words import say_apart
 from tests.browser.static_server import serving
 from tests.rules.values.test_texts import FIT, UNFIT
 from tests.vectors.law_scenes import GIVES, MOMENTS, MOST_IN_A_VECTOR, SEATS, scene
@@ -47,6 +48,40 @@ def test_the_twin_answers_as_the_vectors_say(page: Page, name: str) -> None:
     wrong = [(case["name"], got, case["expect"]) for case, got in zip(cases, found, strict=True) if got != case["expect"]]
     assert wrong == []
     assert len(cases) > 20
+
+
+GOOD, MISS, AGAIN = {"good": True}, {"good": False}, {"good": False, "again": True}
+LEFT = [
+    ({"attempts": 3}, [], None, 3),
+    ({"attempts": 3}, [GOOD, MISS], None, 1),
+    ({"attempts": 3}, [GOOD, MISS, GOOD], None, 0),
+    ({"attempts": 3}, [GOOD, MISS, AGAIN], None, 1),  # what is lifted again used none
+    ({"attempts": 3}, [GOOD, MISS], "d9", 0),  # the bar is out under the last one: nothing is left to declare
+    ({"attempts": 3}, [GOOD, MISS], "d1", 1),  # it was decided already
+    ({"attempts": None}, [GOOD] * 9, None, None),
+    ({"attempts": None, "misses_out": 2}, [GOOD, MISS, MISS], None, 0),  # put out
+    ({"attempts": 3, "misses_out": 2}, [MISS, AGAIN], None, 2),
+]
+
+
+def test_how_many_attempts_a_lifter_has_left(page: Page) -> None:
+    asked = [
+        [task, [{"mark": f"m{n}", "declared": f"d{n}", "again": False, **lift} for n, lift in enumerate(lifts)], out]
+        for task, lifts, out, _ in LEFT
+    ]
+    script = "async (asked) => { const { attemptsLeft } = await import('/static/js/rules/lifts.js');"
+    assert page.evaluate(f"{script} return asked.map((one) => attemptsLeft(...one)); }}", asked) == [left for *_, left in LEFT]
+
+
+def test_a_name_from_right_to_left_is_set_apart_in_what_is_shown(page: Page) -> None:
+    script = """async (names) => {
+      const { say } = await import('/static/js/words/say.js');
+      return names.map((who) => say('Call {who}, {load}', { who, load: '74 kg' }));
+    }"""
+    names = ["Ada", "ثلاث أمواج", "שלוש", "١٠٥", "夜明け"]
+    shown = page.evaluate(script, names)
+    assert shown == [say_apart("Call {who}, {load}", who=who, load="74 kg") for who in names]
+    assert ["\u2068" in words for words in shown] == [False, True, True, False, False]
 
 
 def law_cases(count: int, seed: int, by: str = "", at: str = "") -> list[dict[str, Any]]:

@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.rules.count.tally import fold
 from app.rules.records.signed import marks_held
 from app.rules.result.results import Row, results
+from app.rules.result.totals import is_settled
 from app.rules.workout.formats import Format, Part, ScoreRule, Window
 from tests.builders.cast import MOVES, Plain, Sheet, a_competition, a_lift_task, parsed, plain_load
 
@@ -75,6 +77,22 @@ MISS, GOOD = [(50, False)], [(50, True)]
 def test_a_lift_may_follow_until_it_is_known_that_none_can(card: Card, signed: bool, status: str) -> None:
     (row,) = _ranked([card], signed)
     assert row.status == status and (row.place is None) is bool(status)
+
+
+@pytest.mark.parametrize(
+    ("card", "task", "settled"),
+    [
+        ([GOOD, GOOD, GOOD], {}, False),  # attempts are left
+        ([GOOD * 3, GOOD * 3, GOOD * 3], {}, True),
+        ([GOOD * 3, GOOD * 3, MISS * 2], {}, False),
+        ([GOOD * 3, GOOD * 3, MISS * 2], {"misses_out": 2}, True),
+        ([GOOD * 3, GOOD * 3, GOOD * 3], {"attempts": None}, False),  # as many as time allows
+    ],
+)
+def test_a_score_is_settled_once_no_attempt_of_any_part_is_left(card: Card, task: dict[str, Any], settled: bool) -> None:
+    format = _meet(**task)
+    tally = fold(format, parsed(_sheet(1, card)))
+    assert is_settled(format, format.scores[0], tally) is settled
 
 
 def test_who_lacks_a_lift_stands_behind_whoever_lacks_none_while_it_may_follow() -> None:
