@@ -1,10 +1,11 @@
 """Twelve payloads, a competition in which every name is one of them, and pages that are careless with them."""
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
+from urllib.parse import unquote
 
 from app.rules.records.document import CompetitionFile
 from tests.builders.pairs import FORMAT, SQUAT, a_file, a_mark
@@ -140,18 +141,28 @@ CARELESS = {
 }
 
 
+def _in_frames(context: str, numbers: Sequence[str]) -> str:
+    return "<!doctype html><title>x</title>" + "".join(f'<iframe src="/{context}/{n}"></iframe>' for n in numbers)
+
+
 @contextmanager
 def careless(policy: str) -> Iterator[str]:
-    """A server of careless pages, at /<context>/<number>; its address. `policy` is sent with each, if there is one."""
+    """A server of careless pages, at /<context>/<number>, and several in frames at /<context>/<number>+<number>…; its address.
+
+    `policy` is sent with each, if there is one, but for what it says of frames.
+    """
+    policy = policy.replace("frame-ancestors 'none'", "frame-ancestors 'self'")
 
     class Pages(BaseHTTPRequestHandler):
         def do_GET(self) -> None:
-            parts = self.path.strip("/").split("/")
-            found = len(parts) == 2 and parts[0].replace("%20", " ") in CARELESS and parts[1].isdecimal()
-            body = CARELESS[parts[0].replace("%20", " ")].format(pick(int(parts[1]))) if found else ""
+            context, _, asked = unquote(self.path).strip("/").partition("/")
+            numbers = asked.split("+")
+            found = context in CARELESS and all(map(str.isdecimal, numbers))
+            alone = found and len(numbers) == 1
+            body = CARELESS[context].format(pick(int(asked))) if alone else _in_frames(context, numbers) if found else ""
             self.send_response(200 if found else 404)
             self.send_header("content-type", "text/html; charset=utf-8")
-            if policy:
+            if policy and alone:
                 self.send_header("content-security-policy", policy)
             self.end_headers()
             self.wfile.write(body.encode())
