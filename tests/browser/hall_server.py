@@ -36,9 +36,9 @@ PATIENCE_S = 20.0
 class HallServer:
     """One data folder, served on one port for as long as it is started; by a `host` of 0.0.0.0 to the network too."""
 
-    def __init__(self, folder: Path, host: str = "127.0.0.1") -> None:
+    def __init__(self, folder: Path, host: str = "127.0.0.1", demo: bool = False) -> None:
         self._host = host
-        self._settings = Settings(data=folder, open_browser=False)
+        self._settings = Settings(data=folder, open_browser=False, demo=demo)
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
             self._port = int(probe.getsockname()[1])
@@ -129,12 +129,13 @@ async def _set_go(hall: Hall, heat: str, since_ms: int, holds: tuple[Hold, ...],
 
 
 @contextmanager
-def served(folder: Path, file: CompetitionFile) -> Iterator[HallServer]:
-    """A started server that holds a competition."""
-    server = HallServer(folder)
+def served(folder: Path, file: CompetitionFile | None, demo: bool = False) -> Iterator[HallServer]:
+    """A started server that holds a competition, or none yet, or the demo."""
+    server = HallServer(folder, demo=demo)
     server.start()
     try:
-        server.read(file)
+        if file is not None:
+            server.read(file)
         yield server
     finally:
         server.stop()

@@ -255,17 +255,17 @@ def board_rows(page: Page) -> dict[str, tuple[str, str]]:
 class Hall:
     """Everybody who came: their browsers are closed in the end, and none of them may have seen an error.
 
-    whole: whether its browsers keep pages and can sound, for tests that open a page with no server, or listen.
+    Who comes with a `whole` browser keeps pages and can sound, for tests that open a page with no server, or listen.
     """
 
-    def __init__(self, browser: Browser, url: str, whole: bool = False) -> None:
-        self.browser, self.url, self._whole = browser, url, whole
+    def __init__(self, browser: Browser, url: str) -> None:
+        self.browser, self.url = browser, url
         self._leaving = ExitStack()
         self.people: list[Person] = []
 
-    def come(self, size: dict[str, int] = TABLET, touch: bool = True) -> Person:
+    def come(self, size: dict[str, int] = TABLET, touch: bool = True, whole: bool = False) -> Person:
         """Somebody comes with a browser that has never been here."""
-        return self._arrive(Person, size, touch)
+        return self._arrive(Person, size, touch, whole)
 
     def desk(self) -> Desk:
         """The organiser, logged in and before an empty page."""
@@ -286,17 +286,19 @@ class Hall:
         page.evaluate("window.neverReloaded = true")
         return page
 
-    def tablet(self, desk: Desk, lane: int, what: str = "tablet", size: dict[str, int] = TABLET) -> Person:
+    def tablet(self, desk: Desk, lane: int, what: str = "tablet", size: dict[str, int] = TABLET, whole: bool = False) -> Person:
         """Somebody with a device that was paired for a lane, before its screen."""
-        person = self.come(size)
+        person = self.come(size, whole=whole)
         sent(person.page, f"{self.url}/pair", code=desk.code(lane, what))
         person.page.goto(f"{self.url}{SCREENS[INVITED[what]]}")
         person.page.wait_for_selector(SCREEN_IS_THERE)
         return person
 
-    def tablet_by_hand(self, desk: Desk, lane: int, what: str = "tablet", size: dict[str, int] = TABLET) -> Person:
+    def tablet_by_hand(
+        self, desk: Desk, lane: int, what: str = "tablet", size: dict[str, int] = TABLET, whole: bool = False
+    ) -> Person:
         """Somebody types the code that the desk shows for a lane, and agrees."""
-        person = self.come(size)
+        person = self.come(size, whole=whole)
         person.page.goto(f"{self.url}/pair")
         person.page.get_by_label("The code on the desk's screen").fill(desk.invite(lane, what).code)
         desk.open("/desk/setup")  # the list of tablets loads itself anew when one comes, in the middle of what the desk does next
@@ -310,11 +312,11 @@ class Hall:
         errors = [error for person in self.people for error in person.errors]
         assert errors == [], errors
 
-    def _arrive(self, kind: type[P], size: dict[str, int], touch: bool) -> P:
+    def _arrive(self, kind: type[P], size: dict[str, int], touch: bool, whole: bool = False) -> P:
         context = self.browser.new_context(viewport=size, has_touch=touch, reduced_motion="reduce")  # type: ignore[arg-type]
         self._leaving.callback(context.close)
         context.add_init_script(f"({LINES})()")
-        if not self._whole:
+        if not whole:
             context.add_init_script(f"({LEAN})()")
         person = kind(context.new_page())
         self.people.append(person)
@@ -328,9 +330,9 @@ def agree(person: Person) -> None:
 
 
 @contextmanager
-def a_hall(browser: Browser, url: str, whole: bool = False) -> Iterator[Hall]:
+def a_hall(browser: Browser, url: str) -> Iterator[Hall]:
     """A hall that people come to; it is empty afterwards."""
-    hall = Hall(browser, url, whole)
+    hall = Hall(browser, url)
     try:
         yield hall
     except BaseException:

@@ -21,14 +21,14 @@ PATIENCE_S = 20.0
 class ServerProcess:
     """One data folder, served on one port. `url` is the server as the laptop itself reaches it, where a page is trusted."""
 
-    def __init__(self, folder: Path, what: str = "serve", flags: Sequence[str] = (), port: int = 0) -> None:
+    def __init__(self, folder: Path, flags: Sequence[str] = (), port: int = 0) -> None:
         with socket.socket() as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind(("127.0.0.1", port))
             self._port = int(probe.getsockname()[1])
         self.url = f"http://localhost:{self._port}"
         plain = () if "--https-port" in flags else ("--no-https",)  # the next port may be somebody else's
-        self._command = command(what, "--no-browser", "--port", str(self._port), "--data", str(folder), *plain, *flags)
+        self._command = command("serve", "--no-browser", "--port", str(self._port), "--data", str(folder), *plain, *flags)
         self._running: subprocess.Popen[bytes] | None = None
 
     @property
@@ -81,15 +81,13 @@ def take_in(file: Path, folder: Path) -> None:
 
 
 @contextmanager
-def a_process(
-    folder: Path, file: CompetitionFile | None = None, what: str = "serve", flags: Sequence[str] = ()
-) -> Iterator[ServerProcess]:
+def a_process(folder: Path, file: CompetitionFile | None = None, flags: Sequence[str] = ()) -> Iterator[ServerProcess]:
     """A started server; with a competition file, over that competition."""
     if file is not None:
         written = folder.with_suffix(".json")
         written.write_bytes(write_file(sealed(file)))
         take_in(written, folder)
-    server = ServerProcess(folder, what, flags)
+    server = ServerProcess(folder, flags)
     server.start()
     try:
         yield server

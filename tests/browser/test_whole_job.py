@@ -59,7 +59,7 @@ def server(tmp_path: Path) -> Iterator[HallServer]:
 
 @pytest.fixture
 def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url, whole=True) as opened:
+    with a_hall(browser, server.url) as opened:
         yield opened
 
 
@@ -230,7 +230,8 @@ def judge_first_heat(desk: Desk, judges: list[Person], lifter: Person, board: Pa
 def test_a_competition_from_an_empty_folder_to_signed_and_equal_results(hall: Hall, server: HallServer, tmp_path: Path) -> None:
     desk = hall.desk_by_hand()
     set_up(desk)
-    one, two = hall.tablet_by_hand(desk, 1), hall.tablet(desk, 2, size={"width": 768, "height": 1024})
+    one = hall.tablet_by_hand(desk, 1, whole=True)
+    two = hall.tablet(desk, 2, size={"width": 768, "height": 1024})
     four = hall.come()
     link = desk.invite(4).link
     assert link.split("#")[0] == desk.page.locator(".invitation .address").first.inner_text()

@@ -177,8 +177,8 @@ def test_a_file_of_another_version_is_never_mixed_in(desk: DyingDesk, context: B
 
 
 def test_a_reload_with_the_server_dead_waits_for_no_network(browser: Browser, tmp_path: Path) -> None:
-    with a_process(tmp_path / "data", a_file([["Ana and Bo"]])) as server, a_hall(browser, server.url, whole=True) as hall:
-        judge = hall.tablet(hall.desk(), 1)
+    with a_process(tmp_path / "data", a_file([["Ana and Bo"]])) as server, a_hall(browser, server.url) as hall:
+        judge = hall.tablet(hall.desk(), 1, whole=True)
         judge.page.wait_for_function("async () => (await navigator.serviceWorker.ready) && navigator.serviceWorker.controller")
         judge.page.add_init_script(WHEN_SHOWN)
         server.kill()

@@ -67,8 +67,8 @@ def server(tmp_path: Path, lengths: tuple[int, ...]) -> Iterator[HallServer]:
 
 
 @pytest.fixture
-def hall(browser: Browser, server: HallServer, lengths: tuple[int, ...]) -> Iterator[Hall]:
-    with a_hall(browser, server.url, whole=lengths == CUT_OFF) as opened:
+def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
+    with a_hall(browser, server.url) as opened:
         yield opened
 
 
@@ -144,7 +144,7 @@ def all_safe(judge: Person, marks: int) -> None:
 
 @pytest.mark.parametrize("lengths", [CUT_OFF])
 def test_without_network_for_the_rest_of_a_heat_nothing_is_lost_and_nothing_doubled(hall: Hall, desk: Desk, hears: Hears) -> None:
-    judge, board = hall.tablet(desk, 1), hall.watch()
+    judge, board = hall.tablet(desk, 1, whole=True), hall.watch()
     told = hears("no network for the rest of a heat", desk, [judge], board)
     judge.page.wait_for_function("() => navigator.serviceWorker.controller !== null")
     told.listen()

@@ -152,9 +152,9 @@ def test_pages_of_practice_fit_and_are_for_everybody(browser: Browser, server: H
 
 
 def test_a_lane_counts_along_the_desk_sees_it_and_briefs_open_when_the_desk_is_gone(browser: Browser, tmp_path: Path) -> None:
-    with a_process(tmp_path / "data", a_file([["Ana and Bo"]])) as server, a_hall(browser, server.url, whole=True) as hall:
+    with a_process(tmp_path / "data", a_file([["Ana and Bo"]])) as server, a_hall(browser, server.url) as hall:
         desk = hall.desk()
-        judge = hall.tablet(desk, 1)
+        judge = hall.tablet(desk, 1, whole=True)
         judge.page.evaluate(WHEN_KEPT)
         desk.page.goto(f"{server.url}/desk/practice")
         desk.page.get_by_role("button", name="Start", exact=True).click()

@@ -13,11 +13,10 @@ from app.live.servertime import this_machine
 from app.rules.records.document import CompetitionFile
 from app.server import create_app
 from app.settings import Settings
-from tests.browser.hall_server import HallServer
+from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import found_on, sideways_at
 from tests.browser.moments import a_heat_of_everything
 from tests.browser.people import PHONE, WALL, Desk, Hall, a_hall
-from tests.browser.server_process import a_process
 from tests.web.ways import whole_pages
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
@@ -195,7 +194,7 @@ def test_an_invitation_and_the_page_that_takes_it(hall: Hall, desk: Desk) -> Non
 
 
 def test_the_desks_door_before_and_after_it_has_a_password(browser: Browser, tmp_path: Path) -> None:
-    with a_process(tmp_path / "empty") as server, a_hall(browser, server.url) as hall:
+    with served(tmp_path / "empty", None) as server, a_hall(browser, server.url) as hall:
         board = hall.watch()
         assert found_on(board) == [], "a board of nothing yet"
         visitor = hall.come().page
@@ -212,7 +211,7 @@ def test_the_desks_door_before_and_after_it_has_a_password(browser: Browser, tmp
 
 
 def test_the_pages_of_the_demo(browser: Browser, tmp_path: Path) -> None:
-    with a_process(tmp_path / "demo", what="demo") as server, a_hall(browser, server.url) as hall:
+    with served(tmp_path / "demo", None, demo=True) as server, a_hall(browser, server.url) as hall:
         page = hall.watch()
         expect(page.locator(".demo-banner")).to_be_visible()
         assert found_on(page) == []
