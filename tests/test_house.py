@@ -1,9 +1,11 @@
 """The arrows of the house that no import checker can see, and the order in its rooms."""
 
 import ast
+import functools
 import hashlib
 import re
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -20,6 +22,7 @@ IMPURE_MODULES = {
     *("tempfile", "logging", "fastapi", "starlette", "sqlmodel", "sqlalchemy", "uvicorn", "jinja2", "alembic", "httpx"),
 }
 IMPURE_CALLS = {"open", "print", "input", "exec", "eval", "now", "today", "utcnow", "read_text", "write_text"}
+CHANGING_CALLS = {"update", "delete", "drop_table"}
 JS_RULES_FORBIDDEN = (
     *("document", "globalThis", "navigator", "localStorage", "sessionStorage", "indexedDB", "crypto", "performance"),
     *("fetch", "XMLHttpRequest", "WebSocket", "setTimeout", "setInterval", "requestAnimationFrame"),
@@ -47,17 +50,47 @@ def told(path: Path) -> str:
 
 
 def tree(path: Path) -> ast.Module:
+    """A module, to walk."""
     return ast.parse(path.read_text(encoding="utf-8"), filename=str(path))
 
 
-def imported(path: Path) -> Iterator[tuple[int, str]]:
-    """The line and full name of everything that a module imports, `from a import b` as `a.b`; type-only imports too."""
-    for node in ast.walk(tree(path)):
+@dataclass(frozen=True, slots=True)
+class Module:
+    """What the laws ask of a module: its docstring; the line and full name of everything that it imports, `from a import b` as
+    `a.b`, type-only imports too, by dots or not; its calls, with their line and what is called."""
+
+    docstring: str
+    imports: tuple[tuple[int, str], ...]
+    calls: tuple[tuple[int, str, ast.Call], ...]
+
+
+def read(path: Path) -> Module:
+    """A module; each is parsed once for all laws."""
+    return _parsed(path.read_text(encoding="utf-8"))
+
+
+@functools.cache
+def _parsed(text: str) -> Module:
+    tree = ast.parse(text)
+    imports: list[tuple[int, str]] = []
+    calls: list[tuple[int, str, ast.Call]] = []
+    for node in ast.walk(tree):
         if isinstance(node, ast.Import):
-            yield from ((node.lineno, alias.name) for alias in node.names)
+            imports += [(node.lineno, alias.name) for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{told(path)}:{node.lineno} imports by dots; say the whole name"
-            yield from ((node.lineno, f"{node.module}.{alias.name}") for alias in node.names)
+            imports += [(node.lineno, f"{'.' * node.level}{node.module}.{alias.name}") for alias in node.names]
+        elif isinstance(node, ast.Call):
+            name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+            if name in IMPURE_CALLS | CHANGING_CALLS:
+                calls.append((node.lineno, name, node))
+    return Module(ast.get_docstring(tree) or "", tuple(imports), tuple(calls))
+
+
+def imported(path: Path) -> Iterator[tuple[int, str]]:
+    """The line and full name of everything that a module imports."""
+    for line, name in read(path).imports:
+        assert not name.startswith("."), f"{told(path)}:{line} imports by dots; say the whole name"
+        yield line, name
 
 
 def without_comments(script: str) -> str:
@@ -81,9 +114,7 @@ def impure_imports(path: Path) -> list[str]:
 
 def impure_calls(path: Path) -> list[str]:
     """What a module calls that reads or writes the world."""
-    called = [node for node in ast.walk(tree(path)) if isinstance(node, ast.Call)]
-    names = [(node.lineno, getattr(node.func, "id", getattr(node.func, "attr", ""))) for node in called]
-    return [f"line {line} calls {name}()" for line, name in names if name in IMPURE_CALLS]
+    return [f"line {line} calls {name}()" for line, name, _ in read(path).calls if name in IMPURE_CALLS]
 
 
 def test_the_rule_book_imports_nothing_that_reads_a_clock_a_disk_or_a_die() -> None:
@@ -141,9 +172,8 @@ def changed_marks(path: Path) -> list[str]:
     """The statements and calls of a module that would change or delete a mark."""
     calls = [
         ast.unparse(node)
-        for node in ast.walk(tree(path))
-        if isinstance(node, ast.Call)
-        and getattr(node.func, "id", getattr(node.func, "attr", "")) in {"update", "delete", "drop_table"}
+        for _, name, node in read(path).calls
+        if name in CHANGING_CALLS
         and any("MarkRow" in ast.unparse(given) or ast.unparse(given) in {"'marks'", "'mark'"} for given in node.args)
     ]
     return CHANGES_MARKS.findall(path.read_text(encoding="utf-8")) + calls
@@ -156,7 +186,7 @@ def test_nothing_changes_or_deletes_a_mark() -> None:
 def wordless_or_large(path: Path) -> list[str]:
     """What is missing of a module: its sentence, or its measure."""
     lines = len(path.read_text(encoding="utf-8").splitlines())
-    missing = [] if ast.get_docstring(tree(path)) else ["a module opens with what it is"]
+    missing = [] if read(path).docstring else ["a module opens with what it is"]
     return missing + ([f"{lines} lines"] if lines > LARGEST_MODULE else [])
 
 
@@ -174,8 +204,7 @@ def rooms(*inside: str) -> set[str]:
 
 def law(init: Path) -> list[str]:
     """What is wrong with the first line of a room: it is one sentence or two, whole, that say what lives there."""
-    said = ast.get_docstring(tree(init)) or ""
-    first = said.partition("\n")[0]
+    first = read(init).docstring.partition("\n")[0]
     return [] if first.endswith(".") and len(first.split()) > 3 else [f"opens with {first!r} and no law"]
 
 
