@@ -3,7 +3,7 @@
 - A competition file is read as JSON, strictly: true is no number, "5" is none. Names that are there twice, NaN and depth are
   found before, by the plain reader. Numbers come as digits with a bound on their length; no exponent is ever read, so
   1e999999999 costs nothing. Nothing that comes in is unpacked: a zip, gzip or spreadsheet is told to be one.
-- It is written mark by mark: at its most 19 MB for 21,000 marks in place of 38. From 20,000 marks on the desk's is made by a
+- It is written mark by mark: at its most 19 MB for 21,000 marks in place of 38. From 5,000 marks on the desk's is made by a
   process of its own (apart.py): what it took goes with it, and judges wait for none of it.
 - What a record names must be in the file; a file that names a mark that had not come says so itself (`awaited`), for a ledger
   that was restored must be readable again. Of 600 random forgeries 11 changed a result under its printed digest while a list said

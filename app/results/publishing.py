@@ -28,7 +28,7 @@ from app.store.roster import put_everything, read_roster
 from app.store.whose import take_over
 
 SLICE = 1000  # marks acknowledged at a time
-MANY = 20_000  # marks, of which a file takes some 12 MB while it is made; another process takes a second to begin
+MANY = 5_000  # marks, of which a file takes some 3 MB while it is made; another process takes a second to begin
 
 
 class NotEmpty(Refusal):
