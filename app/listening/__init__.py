@@ -25,13 +25,13 @@
   19 % with 20 lanes at work, 21 % with 300 slow and 500 idle connections beside them, 24 % with a flood from one address and
   32 % with ten. A lane's p99 then was 0.4, 0.9 and 2.8 times the quiet one (bench attack at load 13, where the quiet p99 is
   220 ms: to be measured again).
-- On two cores several processes gain nothing. By the clock, with 40 tablets, database and load on the same cores (bench postgres):
-  SQLite 3,400 requests a second, PostgreSQL with 1, 2 and 4 processes 3,600, 2,400 and 1,800. By processor time, as if the load
-  came from elsewhere (bench processes, beside a load of 4 to 11): 160 marks a second took 0.11 of a core on SQLite; 0.33, 0.39 and
-  0.29 with 1, 2 and 4 processes, and 0.07 to 0.11 for the database: 0.34, 0.45 and 0.62 of what SQLite could take on two cores. 300
-  boards and one lane: 0.98, 1.04 and 0.57; 900 boards, of what one process on PostgreSQL could: 1.02 with 2, 0.75 with 4. Each
-  process makes the board for itself, 0.15 of a core whoever follows; a thousand boards add 0.06. So a second process pays from
-  some 2,500 boards on, which is reckoned and was not tried.
+- On two cores several processes gain nothing. By the clock, with 40 tablets, database and load on the same cores (bench
+  postgres): SQLite 3,400 requests a second, PostgreSQL with 1, 2 and 4 processes 3,600, 2,400 and 1,800. By processor time, as if
+  the load came from elsewhere (bench processes, beside a load of 4 to 11): 160 marks a second took 0.11 of a core on SQLite; 0.33,
+  0.39 and 0.29 with 1, 2 and 4 processes, and 0.07 to 0.11 for the database: 0.34, 0.45 and 0.62 of what SQLite could take on two
+  cores. 300 boards and one lane: 0.98, 1.04 and 0.57; 900 boards, of what one process on PostgreSQL could: 1.02 with 2, 0.75 with
+  4. Each process makes the board for itself, 0.15 of a core whoever follows; a thousand boards add 0.06. So a second process pays
+  from some 2,500 boards on, which is reckoned and was not tried.
 - Decided against: uvicorn's limit_concurrency (counts idle connections and answers judges 503 with all others); counting
   strangers by network (in a hall all have one).
 """
