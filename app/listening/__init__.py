@@ -27,7 +27,7 @@
   220 ms: to be measured again).
 - On two cores several processes gain nothing. By the clock, with 40 tablets, database and load on the same cores (bench
   postgres): SQLite 3,400 requests a second, PostgreSQL with 1, 2 and 4 processes 3,600, 2,400 and 1,800. By processor time, as if
-  the load came from elsewhere (bench processes, beside a load of 4 to 11): 160 marks a second took 0.11 of a core on SQLite; 0.33,
+  the load came from elsewhere (bench processes, beside a load of 4 to 11) 160 marks a second took 0.11 of a core on SQLite; 0.33,
   0.39 and 0.29 with 1, 2 and 4 processes, and 0.07 to 0.11 for the database: 0.34, 0.45 and 0.62 of what SQLite could take on two
   cores. 300 boards and one lane: 0.98, 1.04 and 0.57; 900 boards, of what one process on PostgreSQL could: 1.02 with 2, 0.75 with
   4. Each process makes the board for itself, 0.15 of a core whoever follows; a thousand boards add 0.06. So a second process pays
