@@ -1,7 +1,7 @@
 """Where a round stands, in words: its stage, what came in, which films wait for a look, what the scale gives of those seen."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
 from app.rules.round.due import due_now
 from app.rules.round.effect import effect_of, effect_words
@@ -33,7 +33,7 @@ def where_it_stands(state: RoundState, now_ms: int) -> str:
         lines.append(
             f"Lines with a doubt: {doubted}. Of all looks at most {decimal_text(100 * rule.doubts_share)} % are for doubts."
         )
-        lines += _at_most(_waiting(state))
+        lines += _waiting(state)
     if count := len(due_now(state, now_ms)):
         lines.append(f"Due by itself: {count}. Write it down: round --go-on")
     return "\n".join(lines)
@@ -44,17 +44,22 @@ def _counted(states: Iterable[str]) -> str:
     return ", ".join(f"{count} {state}" for state, count in sorted(found.items())) or "none"
 
 
-def _waiting(state: RoundState) -> Iterator[str]:
-    """The lines that wait for a look or for a decision, as sentences."""
-    for key, line in sorted(state.lines.items()):
-        if line.state == "asked":
-            why = f" Doubted: {line.doubt.why}" if line.doubt is not None and line.asks[0].reason == "doubt" else ""
-            yield f"To look at: entry {key[0]} in {key[1]}, {len(line.sealed)} of {len(line.asks)} looks sealed.{why}"
-        elif line.state == "looked":
-            yield f"To decide: entry {key[0]} in {key[1]}. {_given(state, key, line)}"
-        elif line.appeal == "filed":
-            upheld = effect_words(effect_of(state, key, line.claimed))
-            yield f"To answer: the appeal of entry {key[0]} in {key[1]}. If it is upheld: {upheld}"
+def _waiting(state: RoundState) -> list[str]:
+    """The first lines that wait for a look or for a decision, as sentences, and how many more there are. Only what is told is
+    worked out: an effect is a whole standing."""
+    keys = [key for key, line in sorted(state.lines.items()) if line.state in ("asked", "looked") or line.appeal == "filed"]
+    told = [_waits(state, key, state.lines[key]) for key in keys[:MOST_LISTED]]
+    return told + ([f"And {len(keys) - MOST_LISTED} more."] if len(keys) > MOST_LISTED else [])
+
+
+def _waits(state: RoundState, key: LineKey, line: LineState) -> str:
+    if line.state == "asked":
+        why = f" Doubted: {line.doubt.why}" if line.doubt is not None and line.asks[0].reason == "doubt" else ""
+        return f"To look at: entry {key[0]} in {key[1]}, {len(line.sealed)} of {len(line.asks)} looks sealed.{why}"
+    if line.state == "looked":
+        return f"To decide: entry {key[0]} in {key[1]}. {_given(state, key, line)}"
+    upheld = effect_words(effect_of(state, key, line.claimed))
+    return f"To answer: the appeal of entry {key[0]} in {key[1]}. If it is upheld: {upheld}"
 
 
 def _given(state: RoundState, key: LineKey, line: LineState) -> str:
@@ -67,8 +72,3 @@ def _given(state: RoundState, key: LineKey, line: LineState) -> str:
     value = "" if given.value is None else f" {decimal_text(given.value)}"
     effect = effect_words(effect_of(state, key, given.value))
     return f"The scale gives: {given.outcome}{value}. Claimed: {decimal_text(line.claimed)}. {effect}"
-
-
-def _at_most(told: Iterable[str]) -> list[str]:
-    lines = list(told)
-    return lines[:MOST_LISTED] + ([f"And {len(lines) - MOST_LISTED} more."] if len(lines) > MOST_LISTED else [])
