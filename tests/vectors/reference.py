@@ -100,6 +100,7 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
         "since_ms": window.since_ms,
         "attempt_seconds": window.attempt_seconds,
         "coming": None if window.coming is None else coming_plain(window.coming),
+        "comings": {str(member): coming_plain(coming) for member, coming in window.comings},
     }
 
 

@@ -56,8 +56,8 @@ class LiftTally:
 class LiftWindow:
     """A lift window added up: its tries in order; the declaration that stands; the mark of the bar leaving its rack, while it is
     out; the declaration that waits for the bar; what was said to be on the bar of the one that stands; since when the bar has
-    been free, in ms on the heat clock; the time of the attempt that stands; what the next declaration at that bar is for; what is
-    odd, and why."""
+    been free, in ms on the heat clock; the time of the attempt that stands; what the next declaration at that bar is for; the
+    same of each member who declared or lifted; what is odd, and why."""
 
     lifts: tuple[LiftTally, ...]
     declaration: str | None
@@ -67,6 +67,7 @@ class LiftWindow:
     free_ms: int
     time: AttemptTime
     coming: NextAttempt
+    comings: tuple[tuple[int, NextAttempt], ...]
     odd: Odd
 
 
@@ -132,16 +133,25 @@ def fold_lifts(
         loaded=body_load(said.body) if said else None,
         free_ms=bar.free_ms,
         time=floor.time_of(bar, bar.standing),
-        coming=_coming(floor, bar, lifts, lifters),
+        coming=_newest_coming(floor, bar, lifts, lifters),
+        comings=tuple((who, _coming(floor, floor.bar(who), who, lifts, lifters)) for who in sorted(filter(None, floor.turns))),
         odd=odd,
     )
 
 
-def _coming(floor: Floor, bar: Bar, lifts: Sequence[LiftTally], lifters: Mapping[int | None, _Lifter]) -> NextAttempt:
-    """What the next declaration is for, of whoever lifted last or stands at the bar. The rule puts a load in only when the try
-    before is decided, and not for who is out; the load follows from what came of that try."""
-    task, last = floor.task, lifts[-1] if lifts else None
+def _newest_coming(floor: Floor, bar: Bar, lifts: Sequence[LiftTally], lifters: Mapping[int | None, _Lifter]) -> NextAttempt:
+    """What the next declaration is for, of whoever lifted last or stands at the bar."""
+    last = lifts[-1] if lifts else None
     member = last.member if last else floor.member(bar.standing) if bar.standing else None
+    return _coming(floor, bar, member, lifts, lifters)
+
+
+def _coming(
+    floor: Floor, bar: Bar, member: int | None, lifts: Sequence[LiftTally], lifters: Mapping[int | None, _Lifter]
+) -> NextAttempt:
+    """What a member's next declaration is for. The rule puts a load in only when the try before is decided, and not for who is
+    out; the load follows from what came of that try."""
+    task, last = floor.task, next((one for one in reversed(lifts) if one.member == member), None)
     coming = floor.coming(bar, member)
     if coming.auto is None or last is None:
         return coming

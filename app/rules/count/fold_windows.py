@@ -154,6 +154,7 @@ def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> W
         since_ms=found.time.since_ms,
         attempt_seconds=found.time.seconds,
         coming=found.coming,
+        comings=found.comings,
     )
 
 

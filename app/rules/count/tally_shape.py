@@ -83,10 +83,10 @@ class WindowTally:
     id of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what
     was said to be on the bar of the declaration that stands. free_ms: since when its bar has been free. since_ms,
     attempt_seconds: since when the time of the attempt that stands runs, and how long; None where it does not. coming: what the
-    next declaration is for, None where no load is lifted. marked: the marks
-    of its counted repetitions, before target and elimination. joined: what counts of the counts of several counters together,
-    None while one sheet's own stands. by: whose sheets it counts by. away: counters beside them who judged nothing here,
-    though others did. dark: stretches of which others' counts are taken for a counter's. unlike: counters who judged
+    next declaration is for, None where no load is lifted. comings: the same of each member who declared or lifted. marked: the
+    marks of its counted repetitions, before target and elimination. joined: what counts of the counts of several counters
+    together, None while one sheet's own stands. by: whose sheets it counts by. away: counters beside them who judged nothing
+    here, though others did. dark: stretches of which others' counts are taken for a counter's. unlike: counters who judged
     otherwise what can't be joined.
     """
 
@@ -111,6 +111,7 @@ class WindowTally:
     since_ms: int | None = None
     attempt_seconds: int | None = None
     coming: NextAttempt | None = None
+    comings: tuple[tuple[int, NextAttempt], ...] = ()
     marked: tuple[Mark, ...] = ()
     joined: Fraction | None = None
     by: tuple[SheetKind, ...] = ("lane",)

@@ -139,6 +139,11 @@ export class Floor {
     return this.misload(one)?.again ?? false;
   }
 
+  /** The members who declared or lifted. @returns {number[]} */
+  get members() {
+    return [...this.#turns.keys()].flatMap((member) => member ?? []).sort((a, b) => a - b);
+  }
+
   /** A lifter's attempts. @param {number | null} member */
   #turnsOf(member) {
     const known = this.#turns.get(member) ?? new Turns();

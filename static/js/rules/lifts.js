@@ -46,6 +46,7 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {number | null} since_ms since when the time of the attempt that stands runs, null where it does not
  * @property {number | null} attempt_seconds how long that time is
  * @property {import("./lifting/next_attempt.js").NextAttempt} coming what the next declaration at that bar is for
+ * @property {Record<string, import("./lifting/next_attempt.js").NextAttempt>} comings the same of each member who declared or lifted
  * @property {[string, string][]} odd mark and why
  */
 
@@ -90,14 +91,19 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts, taken
   const said = bar.standing && floor.loaded.get(bar.standing.id);
   const [declaration, begun, waiting] = [bar.standing, bar.out, bar.waiting].map((mark) => mark?.id ?? null);
   const { sinceMs: since_ms, seconds: attempt_seconds } = floor.timeOf(bar, bar.standing);
-  return { lifts, declaration, begun, waiting, loaded: said ? plainLoad(said.body.load) : null, free_ms: bar.freeMs, since_ms, attempt_seconds, coming: coming(floor, bar, lifts, lifters), odd };
+  return { lifts, declaration, begun, waiting, loaded: said ? plainLoad(said.body.load) : null, free_ms: bar.freeMs, since_ms, attempt_seconds, coming: newestComing(floor, bar, lifts, lifters), comings: Object.fromEntries(floor.members.map((who) => [who, coming(floor, floor.bar(who), who, lifts, lifters)])), odd };
 }
 
 /** What the next declaration is for, of whoever lifted last or stands at the bar. @param {Floor} floor @param {import("./lifting/bars.js").Bar} bar @param {Lift[]} lifts @param {Map<number | null, Lifter>} lifters */
-function coming(floor, bar, lifts, lifters) {
-  const { task } = floor;
+function newestComing(floor, bar, lifts, lifters) {
   const last = lifts.at(-1);
-  const member = last ? last.member : bar.standing ? floor.member(bar.standing) : null;
+  return coming(floor, bar, last ? last.member : bar.standing ? floor.member(bar.standing) : null, lifts, lifters);
+}
+
+/** What a member's next declaration is for. @param {Floor} floor @param {import("./lifting/bars.js").Bar} bar @param {number | null} member @param {Lift[]} lifts @param {Map<number | null, Lifter>} lifters */
+function coming(floor, bar, member, lifts, lifters) {
+  const { task } = floor;
+  const last = lifts.filter((one) => one.member === member).at(-1);
   const found = floor.coming(bar, member);
   if (found.auto === null || !last) return found;
   const out = task.misses_out != null && (lifters.get(member)?.missed ?? 0) >= task.misses_out;

@@ -50,6 +50,7 @@ import { decimalText, roundTo } from "./units.js";
  * @property {number | null} since_ms since when the time of the attempt that stands runs, null where it does not
  * @property {number | null} attempt_seconds how long that time is
  * @property {import("./lifting/next_attempt.js").NextAttempt | null} coming what the next declaration is for; null where no load is lifted
+ * @property {Record<string, import("./lifting/next_attempt.js").NextAttempt>} comings the same of each member who declared or lifted
  * @property {import("./units.js").Load | null} loaded what was said to be on the bar of the declaration that stands
  */
 
@@ -199,7 +200,7 @@ export function missedBefore(format, windows, win) {
 
 /** @param {number} index @returns {WindowTally} */
 function empty(index) {
-  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null, since_ms: null, attempt_seconds: null, coming: null };
+  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null, since_ms: null, attempt_seconds: null, coming: null, comings: {} };
   return { index, count: 0, norep: 0, credited: 0, shares: [], reps: [], lifts: [], ...nothing };
 }
 

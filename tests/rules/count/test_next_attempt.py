@@ -246,3 +246,20 @@ def test_each_published_value_is_a_field_of_its_own_with_its_source() -> None:
             assert getattr(first, one.field) == one.value, one
         said = LIFT.sentences(last, 1)
         assert len(said) == len(set(said))
+
+
+@settings(max_examples=60)
+@given(seed=st.integers(0, 10_000), rule=st.sampled_from(DECLARING), member=st.sampled_from([1, 2]), kg=st.integers(95, 105))
+def test_what_each_of_several_may_declare_is_told_before_as_the_fold_says_it_after(
+    seed: int, rule: str, member: int, kg: int
+) -> None:
+    sheet = Sheet()
+    any_of_two = {"members": 2, "windows": (Window(start=0, seconds=70, task="work", who="any"),)}
+    marks, format = mixture(random.Random(seed), sheet), FORMATS[rule].model_copy(update=any_of_two)
+    task, at = format.tasks["work"], 64_500
+    assert isinstance(task, LiftTask)
+    comings = dict(tallied(format, marks).windows[0].comings)
+    told = refused(task, 0, comings.get(member, NextAttempt()), Load(str(kg), "kg"), at, format.late_ms)
+    said = sheet.mark("declare", at, 0, load=plain_load(f"{kg} kg"), by="lifter", member=member)
+    after = set(_flags(tallied(format, [*marks, said])).get(said["id"], [])) & set(REFUSALS)
+    assert after == ({told} if told else set())

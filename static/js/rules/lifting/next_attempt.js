@@ -21,7 +21,7 @@ import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf }
  */
 
 /** @param {number} number @returns {NextAttempt} */
-const fresh = (number) => ({ number, load: null, own: false, changes: 0, auto: null, due_ms: null, since_ms: null, seconds: null, follows: false });
+export const fresh = (number) => ({ number, load: null, own: false, changes: 0, auto: null, due_ms: null, since_ms: null, seconds: null, follows: false });
 
 /** Whether the time to declare was over by then. @param {NextAttempt} coming @param {number} at @param {number} lateMs */
 export function overdue({ auto, due_ms }, at, lateMs) {

@@ -6,7 +6,7 @@ import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
-import { byRule, changesWords, ruleWords, whyNot } from "../platform/refusals.js";
+import { byRule, changesWords, ofMember, ruleWords, whyNot } from "../platform/refusals.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
@@ -182,7 +182,7 @@ export class Caller {
     setData(this.standing, "empty", !load);
     const latest = waiting ?? standing;
     setText(this.state, ruled ? ruleWords(found.coming, ms) : this.#stateText(standing, found));
-    this.declare.note(changesWords(lane.format.tasks[/** @type {string} */ (lane.format.windows[win].task)], found.coming, lane.openersUntil(win)));
+    this.declare.note(changesWords(lane.format.tasks[/** @type {string} */ (lane.format.windows[win].task)], ofMember(lane.format, win, found, this.#lifter).coming, lane.openersUntil(win)));
     setData(this.state, "kept", latest ? lane.tablet.outbox.stateOf(latest.id) : null);
     setData(this.standing, "locked", Boolean(found.begun));
     this.next.hidden = !waiting;
@@ -288,7 +288,7 @@ export class Caller {
       planned: plan[0] ?? null,
       heaviest: format.movements[task.movement].heaviest ?? null,
       stands: rule ?? (judged ? standing : changing)?.body.load ?? null,
-      refuse: (load, record) => (alone ? whyNot(format, win, this.lane.tally.windows[win], load, this.lane.declaresAt(win), { record, floor: this.lane.barFloor(win) }) : ""),
+      refuse: (load, record) => whyNot(format, win, ofMember(format, win, this.lane.tally.windows[win], this.#lifter), load, this.lane.declaresAt(win), { record, floor: this.lane.barFloor(win) }),
       from: changing?.body.load ?? rule ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
       ask: this.#barTaken(standing, task, judged),
       attemptsLeft: this.#left(),

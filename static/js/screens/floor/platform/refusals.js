@@ -1,8 +1,8 @@
 // @ts-check
 /** Why a load may not be declared now, as a sentence that says what to do; and what is said of the rule's own load. */
 import { compareLoads } from "../../../rules/units.js";
-import { heaviestTried } from "../../../rules/lifts.js";
-import { automatic, changesAllowed, leftNeeded, overdue, refused, stands } from "../../../rules/lifting/next_attempt.js";
+import { bestLift, heaviestTried } from "../../../rules/lifts.js";
+import { automatic, changesAllowed, fresh, leftNeeded, overdue, refused, stands } from "../../../rules/lifting/next_attempt.js";
 import { startMs } from "../../../rules/clock.js";
 import { say } from "../../../words/say.js";
 import { sayLoad } from "../../../parts/loads.js";
@@ -23,6 +23,13 @@ export function whyNot(format, win, found, load, ms, { floor = null, record = fa
   const why = refused(task, startMs(window), found.coming, load, ms, format.late_ms);
   if (why !== null) return refusalWords(task, found.coming, why);
   return (task.order ?? "lanes") === "lanes" ? "" : tooLight(task, found, load, record);
+}
+
+/** A window's tally as far as it is about one of several who lift there. @param {any} format @param {number} win @param {any} found @param {number} member */
+export function ofMember(format, win, found, member) {
+  if (format.members === 1) return found;
+  const lifts = found.lifts.filter((/** @type {any} */ lift) => lift.member === member);
+  return { ...found, lifts, best: bestLift(lifts, format.tasks[format.windows[win].task].times_reps), coming: found.comings[member] ?? fresh(1) };
 }
 
 /** What would not count anyway, at a bar that lanes share: less than was tried, or too near to a good lift. @param {any} task @param {any} found @param {Load} load @param {boolean} record */

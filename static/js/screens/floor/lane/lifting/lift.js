@@ -7,7 +7,7 @@ import { lights, showLights } from "../../../../parts/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../../../parts/loads.js";
 import { markAside, markMore } from "../../../../parts/more.js";
 import { laneKit } from "../../../../parts/onbar.js";
-import { whyNot } from "../../platform/refusals.js";
+import { ofMember, whyNot } from "../../platform/refusals.js";
 import { onLand } from "../../../../parts/press.js";
 import { faultName } from "../../../../rules/faults.js";
 import { loadsFrom } from "../../../../rules/ladder.js";
@@ -237,6 +237,7 @@ export class LiftView {
     const stamp = `${this.lane.sheet}/${this.#scene?.win}/${lifter}/${mine.length}/${standing?.id}/${this.#changing}`;
     if (stamp === this.#begun) return this.declare.look();
     this.#begun = stamp;
+    const win = /** @type {number} */ (this.#scene?.win);
     this.declare.begin({
       task: this.#task,
       kit: laneKit(this.lane.packet, this.#task),
@@ -244,7 +245,7 @@ export class LiftView {
       last: mine.at(-1)?.load ?? null,
       tried: heaviestTried(mine),
       stands: standing?.body.load ?? null,
-      refuse: (load, record) => (this.lane.format.members > 1 ? "" : whyNot(this.lane.format, /** @type {number} */ (this.#scene?.win), this.#found(), load, this.lane.declaresAt(/** @type {number} */ (this.#scene?.win)), { record, floor: this.lane.barFloor(/** @type {number} */ (this.#scene?.win)) })),
+      refuse: (load, record) => whyNot(this.lane.format, win, ofMember(this.lane.format, win, this.#found(), lifter), load, this.lane.declaresAt(win), { record, floor: this.lane.barFloor(win) }),
       from: standing?.body.load ?? this.#likely(mine),
       attemptsLeft: attemptsLeft(this.#task, mine),
       onemore: true,
