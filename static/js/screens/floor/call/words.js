@@ -22,7 +22,7 @@ export function stateWords({ by, kept, locked, lifted, none, ahead }) {
   if (by === "rule") return say("by the rule: nobody declared in time");
   if (by === "lifter" && ahead && kept === "safe") return say("at the desk: the judge sees it when this turn comes");
   if (by === "lifter") return ON_ITS_WAY[kept ?? "here"];
-  return say("declared by the judge");
+  return by === "desk" ? say("declared by the desk") : say("declared by the judge");
 }
 
 /** What is on the floor now, and whose turn it is. @param {Lane} lane @param {import("../lane/heats.js").Scene | null} scene */
