@@ -92,6 +92,8 @@ export class Floor {
     const window = this.#heat && main !== null ? this.#heat.windows[main] : null;
     const head = this.main.querySelector('[data-role="now-name"]');
     if (head) setText(head, window?.task ? window.says : "");
+    const single = this.#heat?.windows.filter(({ task }) => task).length === 1 && this.main.querySelector(".lane-lifts") !== null;
+    for (const list of this.main.querySelectorAll(".lane-names, .lanes")) setData(list, "single", single);
     for (const lane of this.main.querySelectorAll(".lane")) showLane(/** @type {HTMLElement} */ (lane), window, main);
     if (main !== this.#main) this.#fit();
     this.#main = main;
