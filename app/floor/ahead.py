@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from app.floor.bar_beside import floors_of
 from app.hall.hall import Hall
 from app.rules.records.roster import Assignment
 from app.rules.result.chasing import Ahead, Chase, Turn, chase
@@ -28,7 +29,8 @@ def ahead(hall: Hall, lane: int, assignment: str, window: int, member: int | Non
     lanes = [one.id for heat in roster.heats if heat.event == place.event.id for one in heat.lanes]
     tallies = {one: tally for one in lanes if (tally := hall.projection.counting_tally(one)) is not None}
     standing = hall.projection.event_results(place.event.id)
-    found = chase(roster, standing, tallies, hall.projection.rulings, Turn(assignment, window, member), hall.projection.runs)
+    turn = Turn(assignment, window, member, floors_of(hall, place.heat).get(window))
+    found = chase(roster, standing, tallies, hall.projection.rulings, turn, hall.projection.runs)
     return {"chase": None if found is None else _plain(found, place.assignment), "version": hall.projection.version}
 
 

@@ -12,6 +12,7 @@ from app.rules.records.kinds import Kind
 from app.rules.records.marks import Mark, SheetKey, sheet_key
 from app.rules.records.roster import Heat
 from app.rules.values.shapes import load_plain
+from app.rules.values.units import Load
 from app.rules.workout.formats import Format, LiftTask
 
 Plain = dict[str, Any]
@@ -24,13 +25,18 @@ def bars_of(hall: Hall, heats: Iterable[str]) -> Plain:
     by_id = {heat.id: heat for heat in roster.heats} if roster else {}
     found = {}
     for heat in (by_id[one] for one in heats if one in by_id):
-        windows = _rising(hall, heat)
-        if windows:
-            run = counting_number(hall.projection.runs, heat.id)
-            sheets = [hall.projection.sheet_marks(SheetKey(lane.id, run, "lane").text()) for lane in heat.lanes]
-            floors = ((index, bar_floor(sheets, index)) for index in windows)
-            found[heat.id] = {"run": run, "floors": {str(index): load_plain(load) for index, load in floors if load}}
+        if _rising(hall, heat):
+            floors = {str(index): load_plain(load) for index, load in floors_of(hall, heat).items()}
+            found[heat.id] = {"run": counting_number(hall.projection.runs, heat.id), "floors": floors}
     return found
+
+
+def floors_of(hall: Hall, heat: Heat) -> dict[int, Load]:
+    """By window what the bar of a heat was called with, where it does not go down and somebody was called."""
+    run = counting_number(hall.projection.runs, heat.id)
+    windows = _rising(hall, heat)
+    sheets = [hall.projection.sheet_marks(SheetKey(lane.id, run, "lane").text()) for lane in heat.lanes] if windows else []
+    return {index: load for index in windows if (load := bar_floor(sheets, index)) is not None}
 
 
 def tell_bar(hall: Hall, sheets: Mapping[str, Sequence[Mark]]) -> None:

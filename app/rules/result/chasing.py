@@ -26,11 +26,13 @@ MOST_AHEAD = 4
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """Whose next lift is asked about: the lane assignment, the window, the member if the window leaves that open."""
+    """Whose next lift is asked about: the lane assignment, the window, the member if the window leaves that open; what the bar
+    does not go below, None where it may."""
 
     assignment: str
     window: int
     member: int | None = None
+    floor: Load | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +163,8 @@ def _least(
     """The least load on the step that passes, found by halving between what may be declared next and what anybody lifts."""
     step = task.step.in_unit(task.step.unit)
     lifts = [lift for lift in own.windows[turn.window].lifts if turn.member is None or lift.member in (None, turn.member)]
-    low = -(-least_next(task, lifts).in_unit(task.step.unit) // step)  # whole steps, up
+    least = max(least_next(task, lifts), turn.floor or task.bar)
+    low = -(-least.in_unit(task.step.unit) // step)  # whole steps, up
     high = MOST_LIFTED.in_unit(task.step.unit) // step
 
     def passes(steps: int) -> bool:

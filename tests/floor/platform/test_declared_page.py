@@ -83,6 +83,8 @@ def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_let
     called = {"heat_1": {"run": 1, "floors": {"0": {"amount": "105", "unit": "kg"}}}}
     assert [said["bars"] for said in heard if said["type"] == "bars"] == [called]
     assert called == phone.get("/lane/packet").json()["bars"], "a lane's own devices hear of the bar, not of other lanes"
+    chase = phone.get("/lane/ahead?assignment=asg_2&window=0").json()["chase"]
+    assert [one["load"]["amount"] for one in chase["ahead"]] == ["105"], "what would pass is never below the bar"
     low = marshal.declare(2, 100)
     assert _waits(house)[low] == ("100 kg", "105 kg")
     queue = re.sub(r"<[^>]+>", " ", house.desk().get("/review", headers=PAGE).text)
