@@ -43,6 +43,9 @@
   names that seat: so count, rulings, paper and the competition file know nothing new. Who is at the bar and who is next is folded
   from all lanes' marks, here and on each device (rules/count/lift_order.py). A sheet of the platform's own was decided against:
   an entry's lifts would stand on two records.
+- A lane's own tablet and phone hear of a rising bar only what it was called with (bar_beside.py). To send them the other lanes'
+  marks was decided against: whoever sends its marks again would bring those too. What is declared before the GO has no time on
+  the heat clock, so that openers end by the plan is said and held on the screens alone.
 - A referee's screen leaves a lift that it has still to decide only when two others have decided, or by a touch on another name:
   a call that came early once took the lifter from under the finger.
 - Beeps are heard within 30 ms of the frame that shows the change (tests/floor/test_signals_in_browser.py; 8 to 23 ms at the
