@@ -36,13 +36,18 @@ PATIENCE_S = 20.0
 class HallServer:
     """One data folder, served on one port for as long as it is started; by a `host` of 0.0.0.0 to the network too."""
 
-    def __init__(self, folder: Path, host: str = "127.0.0.1", demo: bool = False) -> None:
+    def __init__(self, folder: Path, host: str = "127.0.0.1", demo: bool = False, port: int = 0) -> None:
         self._host = host
         self._settings = Settings(data=folder, open_browser=False, demo=demo)
         with socket.socket() as probe:
-            probe.bind(("127.0.0.1", 0))
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(("127.0.0.1", port))
             self._port = int(probe.getsockname()[1])
         self.url = f"http://localhost:{self._port}"
+
+    def another(self, folder: Path) -> "HallServer":
+        """Another laptop at the same address."""
+        return HallServer(folder, self._host, port=self._port)
 
     def start(self) -> None:
         """Serves, and returns when it answers."""
@@ -58,7 +63,9 @@ class HallServer:
             time.sleep(0.02)
 
     def stop(self) -> None:
-        """Stops serving; open streams are cut."""
+        """Stops serving, if it still does; open streams are cut."""
+        if not self._thread.is_alive():
+            return
         self._loop.call_soon_threadsafe(self.hall.hub.close)
         self._server.should_exit = True
         self._thread.join(PATIENCE_S)

@@ -37,10 +37,6 @@ class ServerProcess:
         assert self._running is not None
         return self._running.pid
 
-    def another(self, folder: Path) -> "ServerProcess":
-        """Another laptop at the same address."""
-        return ServerProcess(folder, port=self._port)
-
     def start(self) -> None:
         """Starts the process and returns when it answers."""
         self._running = subprocess.Popen(self._command, cwd=ROOT, stdout=subprocess.DEVNULL)

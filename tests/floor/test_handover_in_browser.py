@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, expect
 
 from tests.browser.hall_server import HallServer, served
 from tests.browser.people import Desk, Hall, Person, a_hall, agree, count_together
-from tests.browser.server_process import ServerProcess, a_process, take_in
+from tests.browser.server_process import take_in
 from tests.faults.test_faults_in_hall import all_safe, competition, judge_sheet, reps, score
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.apart, pytest.mark.slow, pytest.mark.timeout(180)]
@@ -82,12 +82,9 @@ def test_two_tablets_that_count_at_once_are_flagged_and_not_summed(hall: Hall, d
     assert f"{taps} marks: Marked on one tablet while another was counting" in needs(desk)
 
 
-def test_a_laptop_replaced_from_the_competition_file_gets_everything_again(browser: Browser, tmp_path: Path) -> None:
-    with a_process(tmp_path / "data", competition(*LENGTHS)) as server, a_hall(browser, server.url) as hall:
-        _goes_on_over_another_laptop(hall, hall.desk(), server, tmp_path)
-
-
-def _goes_on_over_another_laptop(hall: Hall, desk: Desk, server: ServerProcess, tmp_path: Path) -> None:
+def test_a_laptop_replaced_from_the_competition_file_gets_everything_again(
+    hall: Hall, desk: Desk, server: HallServer, tmp_path: Path
+) -> None:
     judge = hall.tablet(desk, 1)
     desk.go("Heat 1")
     early = count_together([judge], 3)
@@ -95,7 +92,7 @@ def _goes_on_over_another_laptop(hall: Hall, desk: Desk, server: ServerProcess, 
     (tmp_path / "old.json").write_bytes(desk.fetch("/desk/competition.json"))
     late = count_together([judge], 4)
     all_safe(judge, early + late)
-    server.kill()  # and with it the only copy of those four
+    server.stop()  # and nobody has its disk, the only copy of those four
     unseen = count_together([judge], 2)
 
     take_in(tmp_path / "old.json", tmp_path / "other")
@@ -115,7 +112,7 @@ def _goes_on_over_another_laptop(hall: Hall, desk: Desk, server: ServerProcess, 
         marks = reps(desk, judge_sheet(desk, 1))
         assert len({mark["id"] for mark in marks}) == len(marks) == early + late + unseen
     finally:
-        other.kill()
+        other.stop()
 
 
 def test_a_tablet_that_can_not_send_is_carried_to_the_desk_as_a_file(hall: Hall, desk: Desk, tmp_path: Path) -> None:
