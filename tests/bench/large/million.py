@@ -39,6 +39,7 @@ ANEW, START, EXPORT, BACKUP = Goal("at most", 60), Goal("at most", 15), Goal("at
 PAGE, AGAIN = Goal("at most", 10), Goal("at most", 1)
 MEMORY = Goal("at most", 500)
 PATIENCE_S = 600.0
+SETTLED_S = 2.0  # after an answer: by then what a process of its own used is counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +119,9 @@ def _ask(server: Serving, desk: str, method: str, path: str) -> Took:
         answer.read()
     if answer.status not in (200, 303):
         raise RuntimeError(f"{method} {path} was answered {answer.status}.")
-    return Took(time.perf_counter() - begun, _used(server) - used)
+    took = time.perf_counter() - begun
+    time.sleep(SETTLED_S)
+    return Took(took, _used(server) - used)
 
 
 def _used(server: Serving) -> float:
