@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+import app.review.flags  # noqa: F401  # all finders with their rows
 from app.review.finding import QUEUE, UNNAMED, flag_row
 from app.rules.count.flags import FLAGS
 
