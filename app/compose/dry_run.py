@@ -56,6 +56,8 @@ def _packet(hall: Hall, name: str, format: Format, variant: str) -> dict[str, An
         "marks": [],
         "held": {},
         "before": {},
+        "starts": {},
+        "bars": {},
         "caller": "none",
         "plates": None,
     }
