@@ -52,7 +52,7 @@ async def keep_at_rest(hall: Hall) -> None:
         for one in to_keep(hall.projection, assignment):
             checks = await hall.database.aread(partial(checks_of, ids=one.ids))
             if checks is not None:
-                await hall.database.awrite_quietly(partial(keep, kept=one.kept, checks=checks))
+                await hall.database.awrite_made_anew(partial(keep, kept=one.kept, checks=checks))
             one.done()
         await slices.pause()
 

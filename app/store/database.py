@@ -102,7 +102,7 @@ class Database:
 
     @property
     def commits(self) -> int:
-        """Transactions committed by this process."""
+        """Transactions committed by this process with anything that can't be made anew from the rest."""
         return self._writer.commits
 
     @property
@@ -142,6 +142,10 @@ class Database:
     async def awrite_quietly(self, work: Callable[[Session], T]) -> T:
         """The same for what nobody did on purpose, and which leaves no line: a guess that is counted, a device that was seen."""
         return await asyncio.wrap_future(self._writer.submit(work))
+
+    async def awrite_made_anew(self, work: Callable[[Session], T]) -> T:
+        """The same for what can be made anew from the rest of the store, and is no news for a backup."""
+        return await asyncio.wrap_future(self._writer.submit(work, news=False))
 
     def submit(self, work: Callable[[Session], T]) -> "Future[T]":
         """Queues work for the next transaction; the future is resolved, on the writer's thread, after its commit."""

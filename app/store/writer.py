@@ -79,10 +79,14 @@ class GroupLost(RuntimeError):
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """Work to be done in the next transaction, in a savepoint of its own, and where its outcome goes."""
+    """Work to be done in the next transaction, in a savepoint of its own, and where its outcome goes.
+
+    news: a backup lacks it then; not so of what can be made anew from the rest of the store.
+    """
 
     work: OnConnection[Any]
     future: "Future[Any]"
+    news: bool = True
 
 
 WAKE = Job(lambda _: None, Future())  # wakes a writer that waits for work, and is none
@@ -105,7 +109,8 @@ class Outcome:
 
 
 class Writer:
-    """Runs work in the order it came. `commits` counts transactions; `when_full` is called after a rollback for want of space.
+    """Runs work in the order it came. `commits` counts transactions with news; `when_full` is called after a rollback for want of
+    space.
 
     `ready` is called before each commit, and raises StoreTrouble where it would keep nothing. `trouble`: the sentence of the last
     transaction, where the store did not take it.
@@ -127,20 +132,20 @@ class Writer:
         self._thread = threading.Thread(target=self._run, name="ledger-writer", daemon=True)
         self._thread.start()
 
-    def submit(self, work: Work[T]) -> "Future[T]":
+    def submit(self, work: Work[T], news: bool = True) -> "Future[T]":
         """Queues work; the future is resolved after the commit, or with the error that rolled the work back."""
-        return self._queued(partial(_in_session, work))
+        return self._queued(partial(_in_session, work), news)
 
     def submit_plainly(self, work: OnConnection[T]) -> "Future[T]":
         """The same for work that needs no session, which takes as long as storing forty marks."""
         return self._queued(partial(_in_savepoint, work))
 
-    def _queued(self, work: OnConnection[T]) -> "Future[T]":
+    def _queued(self, work: OnConnection[T], news: bool = True) -> "Future[T]":
         future: Future[T] = Future()
         with self._door:  # nothing may be queued behind the closing mark: nobody would answer it
             if self._closed:
                 raise StoreClosed
-            self._jobs.put(Job(work, future))
+            self._jobs.put(Job(work, future, news))
         return future
 
     def submit_steps(self, steps: Steps[T]) -> "Future[T]":
@@ -225,7 +230,7 @@ class Writer:
             self._let_go()
             self._fail(group, error)
             return
-        self.commits += 1
+        self.commits += any(job.news for job in group)
         self.trouble = ""
         for job, outcome in zip(group, outcomes, strict=True):
             if outcome.error is not None:

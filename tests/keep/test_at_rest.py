@@ -39,7 +39,9 @@ def test_heats_that_are_over_are_packed_and_every_page_says_what_it_said(tmp_pat
         marked = [lane for lane in lanes if hall.projection.marks_on(lane)]
         assert len(lanes) == 4 and len(marked) == 3
         assert all(hall.projection._sheets[f"{lane}/1/lane"].packed for lane in marked)
+        news = hall.database.commits
         asyncio.run(keep_at_rest(hall))
+        assert hall.database.commits == news, "what can be made anew is no news for a backup"
         assert [one for lane in lanes for one in to_keep(hall.projection, lane)] == [], "and kept once"
         assert [desk.get(page, headers=PAGE).text for page in PAGES] == before
         begun = open_hall(hall.settings, house.clocks.time())

@@ -36,7 +36,7 @@ class Floor:
             self.lane.shows(shown)
 
     def marks(self, *kinds: str, at_least: int = 0) -> list[dict[str, Any]]:
-        """The marks of these kinds that the desk holds; `at_least` so many are waited for, as the last may still be on their way."""
+        """The marks of these kinds that the desk holds; `at_least` so many are waited for: the last may be on their way."""
         until = time.monotonic() + 10
         while True:
             found = [mark for mark in self.desk.marks() if mark["kind"] in kinds]
