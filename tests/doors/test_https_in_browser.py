@@ -64,6 +64,7 @@ def scene(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterato
 @pytest.fixture(autouse=True)
 def _leave_nobody_behind(scene: Scene) -> Iterator[None]:
     yield
+    scene.desk.page.goto("about:blank")  # or it loads itself anew in the midst of the next test
     scene.hall.server.start_again()
     for context in [*scene.trusting.contexts, *scene.stranger.contexts]:
         if context != scene.desk.page.context:
