@@ -103,6 +103,16 @@ def test_a_press_counts_though_the_field_that_it_leaves_has_the_form_drawn_anew(
     expect(editor.locator("[name=members]")).to_have_value("3")
 
 
+def test_each_of_two_presses_counts_though_the_second_comes_before_the_first_is_answered(editor: Page) -> None:
+    ties = editor.locator("[name$=-kind][name^=tie-]").count()
+    editor.evaluate(
+        """() => { for (const words of ['Add a variant', 'Add a tie-break'])
+          [...document.querySelectorAll('button')].find((one) => one.textContent.trim() === words).click() }"""
+    )
+    expect(editor.locator("[name=variant-0-name]")).to_have_count(1)
+    expect(editor.locator("[name$=-kind][name^=tie-]")).to_have_count(ties + 1)
+
+
 def test_a_press_counts_though_what_the_field_makes_grows_above_the_button(page: Page, server: HallServer) -> None:
     page.set_viewport_size({"width": 768, "height": 3000})
     page.goto("/desk/events/new/for_time")

@@ -73,8 +73,11 @@ async function drawAgain(fields) {
   if (await drawnAnew(strip.form, body)) ready();
 }
 
-/** Posts a row button's wish and shows the answer's form; the browser itself sends what stores. @param {SubmitEvent} event */
-async function submit(event) {
+/** What the row buttons that were pressed still wait for: each is sent with what the one before it changed. */
+let pressedBefore = Promise.resolve();
+
+/** Takes a row button's wish; the browser itself sends what stores. @param {SubmitEvent} event */
+function submit(event) {
   const form = /** @type {HTMLFormElement} */ (event.target);
   const pressed = /** @type {HTMLButtonElement | null} */ (event.submitter);
   if (form !== strip.form || pressed?.formTarget) return;
@@ -83,15 +86,28 @@ async function submit(event) {
     return;
   }
   event.preventDefault();
-  const body = new URLSearchParams(/** @type {any} */ (new FormData(form, pressed)));
-  const fresh = await drawnAnew(form, body);
+  const { name, value } = pressed;
+  const picked = [...new FormData(form)].filter(([field]) => field.startsWith("pick-"));
+  const send = () => wish([...picked, [name, value]], value);
+  pressedBefore = pressedBefore.then(send, send);
+}
+
+/**
+ * Posts a row button's wish and shows the answer's form.
+ * @param {[string, FormDataEntryValue][]} said the button, and what was picked beside it
+ * @param {string} value the button's own
+ */
+async function wish(said, value) {
+  const body = new URLSearchParams(/** @type {any} */ (new FormData(strip.form)));
+  for (const [name, what] of said) body.set(name, String(what));
+  const fresh = await drawnAnew(strip.form, body);
   if (!fresh) return;
-  const [verb, what, at] = pressed.value.split("-");
+  const [verb, what, at] = value.split("-");
   if (what === "window" && at !== undefined && verb !== "remove") strip.chosen = Number(at) + (verb === "up" ? -1 : 1);
   ready();
   history.keep(fieldsOf(fresh), `${verb} ${what}`);
   showTools();
-  focusAfter(fresh, pressed.value);
+  focusAfter(fresh, value);
 }
 
 /** @type {Record<string, () => void>} */
