@@ -183,15 +183,20 @@ def test_nothing_changes_or_deletes_a_mark() -> None:
     assert where_found([*modules(), *migrations()], changed_marks) == []
 
 
+def large(path: Path) -> list[str]:
+    """How many lines a module has, where they are too many."""
+    lines = len(path.read_text(encoding="utf-8").splitlines())
+    return [f"{lines} lines"] if lines > LARGEST_MODULE else []
+
+
 def wordless_or_large(path: Path) -> list[str]:
     """What is missing of a module: its sentence, or its measure."""
-    lines = len(path.read_text(encoding="utf-8").splitlines())
-    missing = [] if read(path).docstring else ["a module opens with what it is"]
-    return missing + ([f"{lines} lines"] if lines > LARGEST_MODULE else [])
+    return ([] if read(path).docstring else ["a module opens with what it is"]) + large(path)
 
 
 def test_a_module_says_what_it_is_and_stays_small() -> None:
     assert where_found(modules(), wordless_or_large) == []
+    assert where_found(scripts(), large) == []
 
 
 # --- Rooms --------------------------------------------------------------------------------------------------------------

@@ -22,6 +22,7 @@ import { PlanPanel } from "./plan.js";
 import { keepView, keptView } from "./view.js";
 import { nowText, stateWords } from "./words.js";
 import { say } from "../../../words/say.js";
+import { declaresAt, openersUntil } from "../lane/lifting/openers.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -182,7 +183,7 @@ export class Caller {
     setData(this.standing, "empty", !load);
     const latest = waiting ?? standing;
     setText(this.state, ruled ? ruleWords(found.coming, ms) : this.#stateText(standing, found));
-    this.declare.note(changesWords(lane.format.tasks[/** @type {string} */ (lane.format.windows[win].task)], ofMember(lane.format, win, found, this.#lifter).coming, lane.openersUntil(win)));
+    this.declare.note(changesWords(lane.format.tasks[/** @type {string} */ (lane.format.windows[win].task)], ofMember(lane.format, win, found, this.#lifter).coming, openersUntil(lane, win)));
     setData(this.state, "kept", latest ? lane.tablet.outbox.stateOf(latest.id) : null);
     setData(this.standing, "locked", Boolean(found.begun));
     this.next.hidden = !waiting;
@@ -288,7 +289,7 @@ export class Caller {
       planned: plan[0] ?? null,
       heaviest: format.movements[task.movement].heaviest ?? null,
       stands: rule ?? (judged ? standing : changing)?.body.load ?? null,
-      refuse: (load, record) => whyNot(format, win, ofMember(format, win, this.lane.tally.windows[win], this.#lifter), load, this.lane.declaresAt(win), { record, floor: this.lane.barFloor(win) }),
+      refuse: (load, record) => whyNot(format, win, ofMember(format, win, this.lane.tally.windows[win], this.#lifter), load, declaresAt(this.lane, win), { record, floor: this.lane.barFloor(win) }),
       from: changing?.body.load ?? rule ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
       ask: this.#barTaken(standing, task, judged),
       attemptsLeft: this.#left(),

@@ -24,7 +24,7 @@ export class HeldView {
       words: say("The desk can't be reached. If the heat resumes anyway, resume this clock on the whistle; the sheet will say so."),
       arm: say("Resume by hand"),
       tap: say("Tap on the whistle"),
-      act: () => this.lane.goOnByHand(),
+      act: () => this.lane.hand.goOn(),
     });
     const foot = el("div", { class: "rest-foot" }, takeBack.node);
     this.node = el("div", { class: "setting holding" }, this.number, this.soFar, this.words, this.byHand.node, foot);
@@ -37,7 +37,7 @@ export class HeldView {
     this.#stamp = key;
     this.takeBack.show(scene);
     setText(this.soFar, scene.win === null ? "" : say("So far: {result}. No tap counts now.", { result: resultText(this.lane.format, this.lane.tally.windows[scene.win]) }));
-    this.byHand.node.hidden = !this.lane.holdsByHand;
+    this.byHand.node.hidden = !this.lane.hand.mayHold;
   }
 
   /** @param {number} ms on the heat clock @param {import("./state.js").Reading} reading @param {import("./heats.js").Scene} scene */

@@ -65,7 +65,7 @@ export class Menu {
       el("div", { class: "menu-head" }, el("h2", {}, say("This lane")), button(say("Close"), () => this.node.close(), { role: "menu-close" })),
       this.#wayBack(),
       lane.heat ? el("section", { class: "menu-stop" }, el("h3", {}, say("Stop this lane")), el("div", { class: "menu-row" }, ...REASONS.map((why) => this.#stop(why)), this.#hold())) : null,
-      lane.startsByHand ? this.#anew() : null,
+      lane.hand.mayStart ? this.#anew() : null,
       lane.heat
         ? el(
             "section",
@@ -160,7 +160,7 @@ export class Menu {
 
   /** A clock that may be wrong is started anew, from whatever it shows. */
   #anew() {
-    const { node } = new ByHand({ ...ANEW, act: () => this.#act(() => this.lane.startByHand()) });
+    const { node } = new ByHand({ ...ANEW, act: () => this.#act(() => this.lane.hand.start()) });
     node.hidden = false;
     return el("section", {}, el("h3", {}, say("The clock")), node);
   }
@@ -168,8 +168,8 @@ export class Menu {
   /** Holds this lane's clock on the head judge's word; only where the desk's own can't come. */
   #hold() {
     const reading = this.lane.reading();
-    const may = this.lane.holdsByHand && reading && !reading.standing && reading.ms >= 0;
-    return may ? button(say("The heat is held: hold this clock"), () => this.#act(() => this.lane.holdByHand()), { role: "hold-by-hand" }) : null;
+    const may = this.lane.hand.mayHold && reading && !reading.standing && reading.ms >= 0;
+    return may ? button(say("The heat is held: hold this clock"), () => this.#act(() => this.lane.hand.hold()), { role: "hold-by-hand" }) : null;
   }
 
   #turnHand() {

@@ -128,7 +128,7 @@ export class Stage {
     this.notCounting.render(scene);
     this.#view.node.hidden = !this.notCounting.node.hidden;
     this.#showStop();
-    this.lane.settleHandStart();
+    this.lane.hand.settle();
   }
 
   #nothing() {

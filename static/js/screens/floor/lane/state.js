@@ -9,13 +9,13 @@ import { judgedByThree, judgedTally } from "../../../rules/lights.js";
 import { ROWS } from "../../../rules/rows.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
-import { comingHeat, goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, overHeats, runKey, sceneAt, sheetClock, sheetKey, waitsForSignature, windowsAtHand } from "./heats.js";
+import { comingHeat, goBound, goOn, heatAtHand, heldScene, holdsOf, overHeats, runKey, sceneAt, sheetClock, sheetKey, waitsForSignature, windowsAtHand } from "./heats.js";
+import { HandClock } from "./hand_clock.js";
 import { LeftRuns } from "./left_runs.js";
 import { TakenBack } from "./taken_back.js";
 import { Turns } from "./members/turns.js";
 import { COUNTERS, trackNames } from "./words.js";
 import { say } from "../../../words/say.js";
-import { earlier } from "../../../parts/timing.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
 /**
@@ -34,8 +34,6 @@ import { earlier } from "../../../parts/timing.js";
 /** @typedef {import("./heats.js").Heat} Heat */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../../../device/timesync.js").Reading & import("../../../rules/holding.js").HeatTime} Reading on the heat clock */
-
-const UNSURE_MS = 1500; // a clock that a person set by another is as near
 
 /** The lane's state, in one place: which heat, its clock, its sheet, the tally. Screens read it and make marks through it. */
 export class Lane {
@@ -65,6 +63,7 @@ export class Lane {
     this.sound = sound;
     this.turns = new Turns(this);
     this.takenBack = new TakenBack(this);
+    this.hand = new HandClock(this);
     for (const part of [tablet.outbox, tablet.packet]) part.watch(() => (this.#stale = true));
   }
 
@@ -97,29 +96,6 @@ export class Lane {
   barFloor(win) {
     const told = this.tablet.link.online && this.heat ? this.packet.bars?.[this.heat.id] : null;
     return told && told.run === this.heat?.run?.number ? (told.floors[win] ?? null) : null;
-  }
-
-  /**
-   * Until when openers of a window may be changed before the heat's GO, by its planned time, and whether that is over. Null where no
-   * rule ends them before the GO, where the GO is known, or where it can't be said when the heat begins: another is still to come first.
-   * @param {number} win @returns {{text: string, over: boolean} | null}
-   */
-  openersUntil(win) {
-    const { heat, packet } = this;
-    const window = heat ? this.format.windows[win] : null;
-    const before = this.format?.tasks[window?.task ?? ""]?.opener_seconds;
-    if (!heat?.planned || !window || before == null || before < window.start || this.reading()) return null;
-    const { timesync } = this.tablet;
-    const starts = packet.told?.boot === timesync.boot ? packet.starts?.[heat.id] : undefined;
-    const since = starts === undefined || this.coming?.id !== heat.id ? null : timesync.heatMs(starts, `${heat.id}/planned`);
-    if (since === null) return null;
-    const early = before - window.start;
-    return { text: earlier(heat.planned, early), over: since > -early * 1000 };
-  }
-
-  /** At which moment somebody here would declare, in ms on the heat clock: 0 before a GO is known, and once openers end before it, never in time. @param {number} win */
-  declaresAt(win) {
-    return this.reading()?.ms ?? (this.openersUntil(win)?.over ? Infinity : 0);
   }
 
   /** What the judge should know of the lifter's own screen: whether a declaration can come from there. */
@@ -333,64 +309,10 @@ export class Lane {
     return !this.heat || this.closed || reading === null || reading.ms > lengthMs(this.format) + this.format.late_ms;
   }
 
-  /** Starts the clock on the whistle, and says so on the sheet. */
-  startByHand() {
-    const known = this.reading() !== null;
-    this.tablet.startByHand(this.key);
-    const why = known ? "this tablet's clock could not be trusted" : "this tablet had not heard the desk's GO";
-    this.mark("note", { text: `Clock started by hand on the whistle: ${why}.`, hand: true }, null, 0);
-  }
-
   /** Whether this lane's heat is under way: its clock runs, and nobody holds it. */
   get works() {
     const reading = this.heat && this.reading();
     return Boolean(reading && heatState(this.heat?.run?.state ?? "set", lengthMs(this.format), reading) === "running");
-  }
-
-  /** How far this clock may be off, where that is much; 0 where it is as good as known, or a person has started it. */
-  get unsureMs() {
-    const reading = this.reading();
-    return reading === null || reading.clock === "hand" || this.closed || reading.bound < UNSURE_MS ? 0 : reading.bound;
-  }
-
-  /** Whether a person may start this clock anew on the whistle: where it may be wrong, and the desk can't put it right. */
-  get startsByHand() {
-    return this.unsureMs > 0 && !this.tablet.link.online;
-  }
-
-  /** Whether a person may hold this clock or let it go on: only while the desk can't, and where its GO is known. */
-  get holdsByHand() {
-    return Boolean(this.heat?.run && goOf(this.heat) !== null && !this.closed && !this.tablet.link.online);
-  }
-
-  /** Holds this lane's clock on the head judge's word. The desk's own word takes its place when it comes. */
-  holdByHand() {
-    const now = this.reading();
-    if (!now || now.standing || now.ms < 0) return;
-    this.#hold([...holdsOf(/** @type {Heat} */ (this.heat)), { at_ms: Math.round(now.ms), for_ms: null }]);
-    this.mark("note", { text: "Clock held by hand: the desk could not be reached." });
-  }
-
-  /** Lets a held clock go on, on the whistle. */
-  goOnByHand() {
-    const now = this.reading();
-    if (!now?.standing) return;
-    const before = holdsOf(/** @type {Heat} */ (this.heat)).slice(0, -1);
-    this.#hold([...before, { at_ms: now.ms, for_ms: Math.round(now.into_ms) }]);
-    this.mark("note", { text: "Resumed by hand on the whistle: this tablet had no word from the desk." });
-  }
-
-  /** @param {import("./heats.js").Hold[]} holds */
-  #hold(holds) {
-    this.tablet.packet.holdByHand(/** @type {Heat} */ (this.heat).id, holds);
-  }
-
-  /** Writes down once how far a start by hand was from the desk's GO, when that becomes known. */
-  settleHandStart() {
-    const late = this.tablet.timesync.handLate(this.key);
-    if (late === null || this.marks().some((mark) => mark.kind === "note" && mark.body.text.startsWith("Hand start: "))) return;
-    const words = `${(Math.abs(late) / 1000).toFixed(2)} s ${late < 0 ? "before" : "after"} the desk's GO. The desk's clock is followed now.`;
-    this.mark("note", { text: `Hand start: ${words}`, late: Math.round(late) });
   }
 
   /** Leaves the sheet at hand for the next heat. */

@@ -24,7 +24,7 @@ export class BeforeView {
       words: say("The desk can't be reached. If the heat starts anyway, start this clock on the whistle; the sheet will say so."),
       arm: say("Start by hand"),
       tap: say("Tap on the whistle"),
-      act: () => this.lane.startByHand(),
+      act: () => this.lane.hand.start(),
       onarm: () => this.byHand && this.#showState(),
     });
     this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
@@ -115,14 +115,14 @@ export class SetView {
     this.number = el("p", { class: "countdown", role: "countdown", "aria-live": "off" });
     this.unit = el("p", { class: "countdown-unit" });
     this.first = el("p", { class: "countdown-first" });
-    this.byHand = new ByHand({ ...ANEW, act: () => lane.startByHand() });
+    this.byHand = new ByHand({ ...ANEW, act: () => lane.hand.start() });
     this.node = el("div", { class: "setting" }, this.number, this.unit, this.first, this.byHand.node);
   }
 
   render() {
     const { format, entry } = this.lane;
     const first = format.windows.find((window) => window.task != null);
-    this.byHand.node.hidden = !this.lane.startsByHand;
+    this.byHand.node.hidden = !this.lane.hand.mayStart;
     setText(this.first, first ? say("First: {who}, {task}", { who: whoText(format, first, entry), task: taskText(format, first) }) : "");
   }
 

@@ -32,7 +32,7 @@ function startedByHand(lane) {
 
 /** A clock that may be off: it slept, it was set, the page was away, the desk's computer was changed. @param {Lane} lane */
 export function clockUnsure(lane) {
-  const { unsureMs } = lane;
+  const { unsureMs } = lane.hand;
   if (!unsureMs) return "";
   const { online } = lane.tablet.link;
   if (unsureMs >= NOBODY_KNOWS_MS) return online ? say("Nobody knows how far off this clock is. Ask the desk.") : say("Nobody knows how far off this clock is.");

@@ -12,6 +12,7 @@ import { say } from "../../../words/say.js";
 import { languageRow } from "../call/languages.js";
 import { AttemptClock } from "../lane/lifting/attempt_clock.js";
 import { isCalled, loadWords } from "./state.js";
+import { declaresAt, openersUntil } from "../lane/lifting/openers.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
 /** @typedef {import("./state.js").OnLane} OnLane */
@@ -139,7 +140,7 @@ export class Marshal {
     setData(this.state, "kept", said && !rule ? platform.tablet.outbox.stateOf(said.id) : null);
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(platform.format, win, fault), platform.whose));
     this.#begin(win, found, standing, waiting);
-    this.declare.note(changesWords(this.#task, found.coming, platform.openersUntil(win)));
+    this.declare.note(changesWords(this.#task, found.coming, openersUntil(platform, win)));
   }
 
   /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */
@@ -163,7 +164,7 @@ export class Marshal {
       heaviest: platform.format.movements[task.movement].heaviest ?? null,
       // After a miss the same load is the next attempt, unless the rule lets the lifter try again under the one that stands.
       stands: (judged ? (task.tries_until_racked ? standing : null) : changing)?.body.load ?? rule,
-      refuse: (load, record) => whyNot(platform.format, win, platform.tally.windows[win], load, platform.declaresAt(win), { floor: platform.barFloor(win), record }),
+      refuse: (load, record) => whyNot(platform.format, win, platform.tally.windows[win], load, declaresAt(platform, win), { floor: platform.barFloor(win), record }),
       from: changing?.body.load ?? rule ?? likelyNext(found.lifts, task, platform.format.unit, plan),
       attemptsLeft: attemptsLeft(task, found.lifts, found.begun && found.declaration),
       onemore: true,

@@ -18,17 +18,18 @@ import { Decided, markGiven, verdict } from "./decided.js";
 import { FreshKeys } from "./fresh_keys.js";
 import { LiftFaults } from "./lift_faults.js";
 import { Pick, soFar } from "../members/pick.js";
-import { byWords, growthWords, lateWords, stateWords } from "./lift_words.js";
+import { stepOf } from "./lift_step.js";
+import { byWords, growthWords, lateWords, leavesWords, stateWords } from "./lift_words.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "../side.js";
 import { standardsText } from "../words.js";
 import { LifterChooses, WrongLoad } from "./wrong_load.js";
 import { say } from "../../../../words/say.js";
+import { declaresAt } from "./openers.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 /** @typedef {import("../../../../device/outbox.js").Mark} Mark */
-
-/** @typedef {"choose" | "declared" | "out" | "fault" | "waits" | "good" | "missed"} Step */
+/** @typedef {import("./lift_step.js").Step} Step */
 
 /**
  * A lift window as a walk, the next act the largest: declare a load, say when the bar leaves its rack, judge the lift, rack the bar or
@@ -92,7 +93,7 @@ export class LiftView {
     const choosing = this.#changing || (!standing && this.faults.unnamed === null);
     if (!this.wrong.open) this.wrong.node.remove();
     else if (!this.wrong.node.isConnected) this.choosing.after(this.wrong.node);
-    const step = this.#step(found, standing, choosing);
+    const step = stepOf(this.#task, found, this.#tries(found, standing), { choosing: choosing || this.wrong.open, asks: this.asks });
     this.judging.hidden = choosing || this.wrong.open || step === "good" || step === "missed";
     this.pick.node.hidden = !choosing || this.wrong.open || this.#lifter !== null;
     this.choosing.hidden = !choosing || this.wrong.open || this.#lifter === null;
@@ -173,20 +174,6 @@ export class LiftView {
     if (this.#scene) this.render(this.#scene);
   }
 
-  /**
-   * How far the lift has come. "waits": the lane's judge has decided, and the other two may not have.
-   * @param {any} found @param {Mark | null} standing @param {boolean} choosing @returns {Step}
-   */
-  #step(found, standing, choosing) {
-    if (choosing || this.wrong.open) return "choose";
-    if (this.faults.unnamed !== null) return "fault";
-    if (found.begun !== null) return "out";
-    const last = this.#tries(found, standing).at(-1);
-    if (!last) return "declared";
-    if (this.#task.judges === 3) return "waits";
-    return last.good ? "good" : "missed";
-  }
-
   /** What can be done now, and where: what comes next fills its row, the rest waits in the foot. @param {any} found @param {Mark | null} standing @param {Step} step */
   #showActs(found, standing, step) {
     const tries = this.#tries(found, standing);
@@ -245,7 +232,7 @@ export class LiftView {
       last: mine.at(-1)?.load ?? null,
       tried: heaviestTried(mine),
       stands: standing?.body.load ?? null,
-      refuse: (load, record) => whyNot(this.lane.format, win, ofMember(this.lane.format, win, this.#found(), lifter), load, this.lane.declaresAt(win), { record, floor: this.lane.barFloor(win) }),
+      refuse: (load, record) => whyNot(this.lane.format, win, ofMember(this.lane.format, win, this.#found(), lifter), load, declaresAt(this.lane, win), { record, floor: this.lane.barFloor(win) }),
       from: standing?.body.load ?? this.#likely(mine),
       attemptsLeft: attemptsLeft(this.#task, mine),
       onemore: true,
@@ -360,10 +347,4 @@ export class LiftView {
 /** @param {Mark} declared */
 function whose(declared) {
   return declared.body.member ? { member: declared.body.member } : {};
-}
-
-/** What the key says that the bar goes with. @param {boolean} again after a miss @param {boolean} floor */
-function leavesWords(again, floor) {
-  if (again) return floor ? say("Tries again: bar leaves the floor") : say("Tries again: bar leaves the rack");
-  return floor ? say("Bar leaves the floor") : say("Bar leaves the rack");
 }

@@ -55,3 +55,9 @@ export function lateWords(task, held) {
   if (held) return begun ? say("The heat is held. Judge only a lift begun before it.") : say("The heat is held. Judge only a lift finished before it.");
   return begun ? say("The bell has gone. Judge only a lift begun before it.") : say("The bell has gone. Judge only a lift finished before it.");
 }
+
+/** What the key says that the bar goes with. @param {boolean} again after a miss @param {boolean} floor */
+export function leavesWords(again, floor) {
+  if (again) return floor ? say("Tries again: bar leaves the floor") : say("Tries again: bar leaves the rack");
+  return floor ? say("Bar leaves the floor") : say("Bar leaves the rack");
+}

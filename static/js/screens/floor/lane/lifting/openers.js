@@ -1,0 +1,28 @@
+// @ts-check
+/** Until when an opener may be changed before its heat begins: the desk's plan says it, for marks from before the GO have no time. */
+import { earlier } from "../../../../parts/timing.js";
+
+/** @typedef {import("../state.js").Lane} Lane */
+
+/**
+ * Until when openers of a window may be changed before the heat's GO, by its planned time, and whether that is over. Null where no
+ * rule ends them before the GO, where the GO is known, or where it can't be said when the heat begins: another is still to come first.
+ * @param {Lane} lane @param {number} win @returns {{text: string, over: boolean} | null}
+ */
+export function openersUntil(lane, win) {
+  const { heat, packet } = lane;
+  const window = heat ? lane.format.windows[win] : null;
+  const before = lane.format?.tasks[window?.task ?? ""]?.opener_seconds;
+  if (!heat?.planned || !window || before == null || before < window.start || lane.reading()) return null;
+  const { timesync } = lane.tablet;
+  const starts = packet.told?.boot === timesync.boot ? packet.starts?.[heat.id] : undefined;
+  const since = starts === undefined || lane.coming?.id !== heat.id ? null : timesync.heatMs(starts, `${heat.id}/planned`);
+  if (since === null) return null;
+  const early = before - window.start;
+  return { text: earlier(heat.planned, early), over: since > -early * 1000 };
+}
+
+/** At which moment somebody here would declare, in ms on the heat clock: 0 before a GO is known, and once openers end before it, never in time. @param {Lane} lane @param {number} win */
+export function declaresAt(lane, win) {
+  return lane.reading()?.ms ?? (openersUntil(lane, win)?.over ? Infinity : 0);
+}
