@@ -78,8 +78,9 @@ def file_system(folder: Path, megabytes: int = MB, block: int = 4096) -> Iterato
         yield image, at
 
 
-def cut_power(synchronous: str, cuts: int) -> Cuts:
-    """Copies the image at so many moments and looks what an unlucky laptop would find. Raises NoLoop."""
+def cut_power(synchronous: str, cuts: int, until_lost: bool = False) -> Cuts:
+    """Copies the image at so many moments and looks what an unlucky laptop would find; `until_lost`: no more once something is
+    missing. Raises NoLoop."""
     outcome = Cuts()
     with tempfile.TemporaryDirectory() as name, ExitStack() as stack:
         folder = Path(name)
@@ -100,6 +101,8 @@ def cut_power(synchronous: str, cuts: int) -> Cuts:
             outcome.corrupt += there is None
             outcome.lost += len(told - (there or set()))
             outcome.losing += bool(told - (there or set()))
+            if until_lost and outcome.lost:
+                break
     return outcome
 
 
