@@ -25,6 +25,7 @@ from selenium.webdriver.wpewebkit.service import Service as WpeService
 from tests.browser.trusting import certutil
 
 PATIENCE_S = 25.0
+LOST_S = 10  # what a page that is just going away was asked is, once in hundreds of times, never answered
 RHYTHM_S = 0.12  # no hand is quicker, and a screen takes what is for a bounce
 LIBRARIES = Path("/usr/lib/x86_64-linux-gnu")
 GTK_BROWSER = LIBRARIES / "webkit2gtk-4.1/MiniBrowser"
@@ -137,6 +138,7 @@ class Engine:
         driver = self.start(home, authority)
         try:
             _sized(driver)
+            _asked_again(driver)
             yield Glass(driver)
         except BaseException:
             driver.save_screenshot(str(home.parent / "failed.png"))
@@ -155,6 +157,13 @@ def _sized(driver: WebDriver) -> None:
     driver.set_window_size(1024, 768)
     inside = driver.execute_script("return [innerWidth, innerHeight]")
     driver.set_window_size(1024 + 1024 - inside[0], 768 + 768 - inside[1])
+
+
+def _asked_again(driver: WebDriver) -> None:
+    """No command waits for its answer for good: who waits for something asks anew."""
+    driver.set_script_timeout(LOST_S)
+    driver.set_page_load_timeout(LOST_S)
+    driver.command_executor.client_config.timeout = LOST_S + 2
 
 
 def _firefox(home: Path, authority: Path | None) -> WebDriver:
