@@ -68,7 +68,7 @@ MODULES = (
 BESIDE = {
     "menu.js": {"Head judge called.{words}"},
     "not_counting.js": {"Head judge called. Two tablets count this lane."},
-    "state.js": {
+    "hand_clock.js": {
         *(
             "this tablet's clock could not be trusted",
             "this tablet had not heard the desk's GO",
