@@ -41,7 +41,7 @@ class HallServer:
         self._settings = Settings(data=folder, open_browser=False, demo=demo)
         with socket.socket() as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            probe.bind(("127.0.0.1", port))
+            probe.bind((host, port))
             self._port = int(probe.getsockname()[1])
         self.url = f"http://localhost:{self._port}"
 
