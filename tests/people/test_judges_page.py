@@ -50,7 +50,9 @@ def test_a_second_judge_of_the_same_name_is_refused(house: House) -> None:
 def test_pasted_judges_are_stored_all_or_none(house: House) -> None:
     desk = house.desk()
     lines = "Ada Moss; Quay; third year; 9-17\nBo Tarn\n\nCai Reed; ; ; 25-26"
-    assert "A day ends at 24:00" in post(desk, "/desk/judges/paste", 200, lines=lines, do="look")
+    text = post(desk, "/desk/judges/paste", 200, lines=lines, do="look")
+    assert "A day ends at 24:00" in text and "1 to fix" in text and 'value="store"' not in text
+    assert "Save these 3 judges" in post(desk, "/desk/judges/paste", 200, lines=lines.replace("25-26", ""), do="look")
     assert "1 to fix" in post(desk, "/desk/judges/paste", 422, lines=lines, do="store")
     assert judges(house) == {}
     post(desk, "/desk/judges/paste", 303, lines=lines.replace("25-26", "20-24"), do="store")

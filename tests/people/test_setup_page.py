@@ -155,6 +155,7 @@ def test_pasted_lines_are_shown_as_understood_and_none_stored_until_all_are_righ
     lines = "Open pairs; New; Ana (Quay); Bo\nNowhere; Other; Cy"
     text = post(desk, "/desk/entries/paste", 200, lines=lines, do="look")
     assert "OK" in text and "There is no division Nowhere." in text and html.escape(lines) in text
+    assert "1 to fix" in text and 'value="store"' not in text, "nobody is offered what would be refused"
     assert "Nothing is saved" in post(desk, "/desk/entries/paste", 422, lines=lines, do="store")
     assert hall.projection.roster == before
 

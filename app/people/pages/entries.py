@@ -169,5 +169,10 @@ def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) 
 def _paste(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     roster = needed_roster(hall_of(request))
     lines = bulk.read_lines(form.get("lines", ""), roster, bool(form.get("make_divisions")))
-    views = {"form": form_of(form, wrong), "lines": lines, "example": bulk.EXAMPLE}
+    views = {
+        "form": form_of(form, wrong),
+        "lines": lines,
+        "to_fix": sum(len(line.problems) for line in lines),
+        "example": bulk.EXAMPLE,
+    }
     return setup_page(request, "people/paste.html", "/desk/entries", "Paste entries", wrong, **views)

@@ -94,5 +94,10 @@ def _judge(request: Request, form: Typed, key: str, wrong: Wrong | None = None) 
 
 def _paste(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     lines = judges.read_judges(form.get("lines", ""), needed_roster(hall_of(request)))
-    views = {"form": form_of(form, wrong), "lines": lines, "example": judges.EXAMPLE}
+    views = {
+        "form": form_of(form, wrong),
+        "lines": lines,
+        "to_fix": sum(len(line.problems) for line in lines),
+        "example": judges.EXAMPLE,
+    }
     return setup_page(request, "people/judges_paste.html", HERE, "Paste judges", wrong, **views)

@@ -159,6 +159,7 @@ export const catalogue = {
 "asking": {"one": "A device is asking to be let in", "other": "Devices are asking to be let in"},
 "bodyweight.published": "A bodyweight is published with the results only if an event breaks ties by it or makes points from it.",
 "halls.waiting": {"one": "{n} question is not settled yet; until then nobody is counted twice.", "other": "{n} questions are not settled yet; until then nobody is counted twice."},
+"store_entries": {"one": "Save this entry", "other": "Save these {n} entries"},
 "store_judges": {"one": "Save this judge", "other": "Save these {n} judges"},
 "attempts_left": {"one": "This is the last attempt.", "other": "{n} attempts left."},
 "days_ago": {"none": "today", "one": "yesterday", "other": "{n} days ago"},
