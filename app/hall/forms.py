@@ -210,13 +210,13 @@ def load_or_nothing(text: str, unit: LoadUnit) -> Load:
 
 
 def time_of_day(read: Reading, field: str, what: str) -> str:
-    """A time of day as HH:MM, or empty."""
+    """A time of day as HH:MM, or empty if nothing was typed."""
     text = read.raw(field)
     match = TIME_OF_DAY.fullmatch(text)
     if not text:
         return ""
     if match is None:
-        read.wrong(field, f"{what} is a time of day such as 09:30, or empty; not “{shown(text)}”.")
+        read.wrong(field, f"{what} is a time of day such as 09:30; not “{shown(text)}”.")
         return ""
     return f"{int(match[1]):02d}:{match[2]}"
 

@@ -19,6 +19,7 @@ from app.wording import languages
 
 UNITS = {"kg": "kg", "lb": "lb"}
 MOST_BODY_KG = 400  # beyond it a digit slipped in
+FIRST_DAY, LAST_DAY = date(1970, 1, 1), date(2199, 12, 31)  # a year of two digits comes from a browser as 0031
 PROTEST_FROM = {"announcement": "the announcement of the result", "bell": "the event’s last bell"}
 
 
@@ -40,7 +41,7 @@ def read_competition(hall: Hall, read: Reading) -> Competition:
     name = read.name("name", "The competition's name")
     place = read.optional("place", "The place", 200)
     day = read.raw("day")
-    if day and not _is_day(day):
+    if day and date_of(day) is None:
         read.wrong("day", f"The day is a date such as 2031-05-17, or empty; not “{shown(day)}”.")
     unit = read.choice("unit", "The unit of loads", UNITS)
     safety = _safety(read, before.safety)
@@ -75,11 +76,13 @@ def _safety(read: Reading, before: Safety) -> Safety:
     return before.model_copy(update={field: read.optional(field, f"“{label}”", 200) for field, label in asked})
 
 
-def _is_day(text: str) -> bool:
+def date_of(text: str) -> date | None:
+    """The date that is written as 2031-05-17; None for anything else, and for a day on which nobody competes."""
     try:
-        return date.fromisoformat(text).isoformat() == text
+        found = date.fromisoformat(text)
     except ValueError:
-        return False
+        return None
+    return found if found.isoformat() == text and FIRST_DAY <= found <= LAST_DAY else None
 
 
 def bodyweight(read: Reading, field: str, unit: LoadUnit) -> Load | None:

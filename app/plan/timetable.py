@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from app.hall.hall import Hall
 from app.hall.heats import event_of, heat_title, newest_runs, state_of, state_words
 from app.hall.lane_rows import member_names
 from app.hall.views import State
+from app.people.organising import date_of
 from app.plan.day_problem import length_of, names_of, rules_of, zone_of
 from app.plan.running import running
 from app.rules.day.calendar_file import Appointment, calendar_file
@@ -208,7 +209,7 @@ def _moment(hall: Hall, roster: Roster, minutes: int) -> datetime:
     """A time of the competition's day; without a day, of today. Its time zone is the hall's, else this computer's."""
     zone = zone_of(roster.day)
     today = datetime.fromtimestamp(hall.time.wall_ms() / 1000, UTC).astimezone(zone).date()
-    day = date.fromisoformat(roster.competition.day) if roster.competition.day else today
+    day = date_of(roster.competition.day) or today
     plain = datetime(day.year, day.month, day.day) + timedelta(minutes=minutes)  # noqa: DTZ001
     return (plain.replace(tzinfo=zone) if zone else plain).astimezone(UTC)
 

@@ -83,6 +83,7 @@ def test_a_competition_keeps_its_id_when_it_is_renamed(desk: Desk) -> None:
         ({"name": "Day", "unit": "stone"}, "unit"),
         ({"name": "Day", "unit": "kg", "day": "2031-02-30"}, "day"),
         ({"name": "Day", "unit": "kg", "day": "20310217"}, "day"),
+        ({"name": "Day", "unit": "kg", "day": "0031-05-17"}, "day"),
     ],
 )
 def test_a_bad_competition_form_names_the_field_and_stores_nothing(desk: Desk, typed: dict[str, str], field: str) -> None:
@@ -261,7 +262,7 @@ def test_a_heat_form_tells_what_is_wrong_with_its_lanes(desk: Desk) -> None:
         desk.do(start_list.save_heat, bad)
     assert sentences(refused) == {
         "number": "There is already a heat 1 in this event. Free numbers begin at 2.",
-        "planned": "The planned time is a time of day such as 09:30, or empty; not “25:00”.",
+        "planned": "The planned time is a time of day such as 09:30; not “25:00”.",
         "lane-3-entry": "One is on lane 1 and on lane 3. Choose one of them.",
         "lane-4-entry": "Lane 4's entry is not there any more. Choose another.",
     }

@@ -5,6 +5,8 @@ from datetime import UTC, datetime, timedelta
 
 import icalendar
 
+from app.hall.changing import change_roster
+from app.store.roster import put_competition
 from tests.builders.halls import House, TestClient
 
 PAGE = {"accept": "text/html"}
@@ -71,6 +73,9 @@ def test_a_calendar_holds_what_is_due_for_one_entry(house: House) -> None:
     assert str(event["SUMMARY"]) == "Turn about, heat 2, lane 1"
     start = event.start.astimezone()
     assert (start.hour, start.minute) == (10, 30) and event.end - event.start >= timedelta(minutes=10)
+    hall = house.app.state.hall
+    early = hall.projection.roster.competition.model_copy(update={"day": "0001-01-01"})  # as a file may say
+    house.do(change_roster, lambda session: put_competition(session, early))
     whole = icalendar.Calendar.from_ical(house.browser().get("/timetable.ics").content)
     assert len(whole.events) == 3 and len({event.uid for event in whole.events}) == 3
 
