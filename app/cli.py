@@ -320,9 +320,9 @@ def read(asked: argparse.Namespace) -> int:
     from app.compose.reading import read_plain, read_words  # the rule book and the parser: a third of a second
 
     try:
-        text = sys.stdin.read() if str(asked.file) == "-" else asked.file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as wrong:
-        raise Refused(f"{asked.file} can't be read as text: {wrong}") from None
+        text = sys.stdin.read() if str(asked.file) == "-" else read_bytes(asked.file).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise Refused(f"The file {asked.file} is not text in UTF-8. Save it as UTF-8 and try again.") from None
     answers = dict(one.partition("=")[::2] for one in asked.answers)
     plain = read_plain(text, answers)
     print(json.dumps(plain, ensure_ascii=False, indent=1) if asked.json else "\n".join(read_words(text, answers)))

@@ -142,7 +142,10 @@ def test_a_written_workout_is_read_and_its_status_says_whether_anything_is_open(
     schema = json.loads(command("schema").out)
     jsonschema.validate(read["format"], {"$ref": "#/$defs/Format", "$defs": schema["$defs"]})
     assert "3 rounds for time" in command("read", file).out and question["id"] in command("read", file).out
-    assert command("read", tmp_path / "nothing.txt").code == 1
+    missing = command("read", tmp_path / "nothing.txt")
+    assert (missing.code, missing.err.count("\n")) == (1, 1) and "can't be read: No such file" in missing.err
+    file.write_bytes("10 bürpees".encode("latin-1"))
+    assert "is not text in UTF-8" in command("read", file).err
 
 
 @pytest.mark.parametrize("words", [["schema"], ["recount", "{file}"], ["recount", "{file}", "--json"]])
