@@ -50,7 +50,7 @@ class BarTeam:
     def next(self, marks: Sequence[Mark]) -> Act | None:
         """What comes next after the marks of the window, in order; None where nobody has anything left to do."""
         task, window = self.task, self.format.windows[self.window]
-        floor, chance = walk(task, window, marks), random.Random(f"{self.seed}/{len(marks)}")
+        floor, chance = walk(Floor(task, window), marks), random.Random(f"{self.seed}/{len(marks)}")
         bar = floor.newest()
         if bar.out is not None:
             return decision(self.format, floor, bar.out)

@@ -11,7 +11,7 @@ from app.floor import judging
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.rules.count.gear_check import equipment_list
-from app.rules.count.lift_floor import walk
+from app.rules.count.lift_floor import Floor, walk
 from app.rules.records.document import Run
 from app.rules.records.marks import MOST_MARKS, Mark, mark_plain
 from app.rules.records.roster import Assignment, Roster
@@ -99,7 +99,7 @@ class LaneHands:
         if task is None or task.judges == 1:
             return []
         own = _of(judged, index)
-        floor, known = walk(task, self.format.windows[index], own), {mark.body.get("begun") for mark in there}
+        floor, known = walk(Floor(task, self.format.windows[index]), own), {mark.body.get("begun") for mark in there}
         acts = [decision(self.format, floor, out, BESIDE[seat]) for out in own if out.kind == "begun" and out.id not in known]
         pen = self._pen(seat, len(there))
         return [pen.write(act.at, act.kind, index, act.body) for act in acts]

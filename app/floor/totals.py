@@ -14,7 +14,7 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.lane_rows import LETTERS
 from app.live.projection import Place
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.sheets import paper_sheet
 from app.rules.count.tally import WindowTally
 from app.rules.records.kinds import Kind

@@ -23,7 +23,7 @@ from app.hall.pictures import (
 )
 from app.rules.agree.comparing import read_sheet
 from app.rules.agree.pace import Stretch, pace, stretch_ms
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.values.clock_times import clock_text, minutes_text
 from app.rules.values.units import Load, decimal_text
 from app.rules.values.words import decimal, say

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.lift_order import Waiting
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import both_units, other_unit

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.hall.hall import Hall
-from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.lift_order import BarLane, called_next
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark, body_load

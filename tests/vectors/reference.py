@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import Any
 
 from app.rules.count.clock import Moment, Offset
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.lifting.next_attempt import NextAttempt
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.values.shapes import load_plain

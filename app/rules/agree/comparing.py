@@ -8,7 +8,7 @@ from typing import Literal
 
 from app.rules.agree.agreement import cohens_kappa, percent_agreement
 from app.rules.agree.aligning import Pair, Seen, align
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.placing import place
 from app.rules.count.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.count.tally import Tally, WindowTally, fold

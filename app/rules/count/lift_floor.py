@@ -13,30 +13,24 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Try
-from app.rules.count.lifting.next_attempt import NextAttempt, Turns, is_change, refused
+from app.rules.count.lifting.judged import Tried, judged
+from app.rules.count.lifting.next_attempt import NextAttempt, Over, Turns, automatic, is_change, refused
 from app.rules.records.authority import waits
 from app.rules.records.kinds import ROWS, Lock
 from app.rules.records.marks import Mark, body_load
-from app.rules.workout.formats import LiftTask, Window
-from app.rules.workout.misload import Misload, misload
+from app.rules.values.units import Load
 
 Odd = list[tuple[str, str]]
 
 
 @dataclass(slots=True)
-class Floor:
+class Floor(Tried):
     """The window as its marks leave it: the tries in order, what was said to be on the bar by declaration, and what is odd."""
 
-    task: LiftTask
-    window: Window
-    late_ms: int = 1000
-    tries: list[Try] = field(default_factory=list)
-    loaded: dict[str, Mark] = field(default_factory=dict)
     odd: Odd = field(default_factory=list)
     bars: dict[int | None, Bar] = field(default_factory=dict)
     declared: dict[str, Mark] = field(default_factory=dict)
     gone: dict[str, Mark] = field(default_factory=dict)  # declarations that were taken back
-    racked: set[str] = field(default_factory=set)
     locks: dict[str, Lock] = field(default_factory=dict)  # what the judge's hand had done under a declaration
     calls: dict[str, Mark] = field(default_factory=dict)  # the newest call of a lifter by declaration
     turns: dict[int | None, Turns] = field(default_factory=dict)  # each lifter's attempts
@@ -102,31 +96,32 @@ class Floor:
         between = int(call.body.get("between", 0)) if call is not None else 0
         return max(0, task.again_seconds - between * (task.again_less_seconds or 0))
 
-    def misload(self, one: Try) -> Misload | None:
-        """What the event's rule makes of another load than declared, or of uneven ends, by what is told of the bar so far; None
-        where it was right."""
-        if one.under is None:
-            return None
-        said = self.loaded.get(one.under.id)
-        asked, actual = body_load(one.under.body), body_load((said or one.mark).body)
-        uneven = bool(said and said.body.get("uneven"))
-        if actual == asked and not uneven:
-            return None
-        keep = said.body.get("keep") if said else None
-        return misload(self.task.misload, self.task.step, asked, actual, uneven, one.mark.body["good"], keep)
-
-    def void(self, one: Try) -> bool:
-        """Whether a try is none, by what is told so far: the bar was loaded wrong, and it is made again."""
-        wrong = self.misload(one)
-        return wrong is not None and wrong.again
-
     def coming(self, bar: Bar, member: int | None) -> NextAttempt:
         """What a lifter's next declaration at a bar is for."""
-        turns = self.turns.setdefault(member, Turns())
+        now, then, before = self.turns.get(member, Turns()).told(self.void)
         if bar.out is not None:
-            return turns.then
-        time = self.time_of(bar, bar.standing) if turns.now.load is not None else NO_TIME
-        return replace(turns.now, since_ms=time.since_ms, seconds=time.seconds, follows=time.follows)
+            return then
+        if before is not None and (auto := self._by_rule(before.one, now.number)) is not None:
+            now = replace(now, auto=auto, due_ms=before.at + (self.task.declare_seconds or 0) * 1000)
+        time = self.time_of(bar, bar.standing) if now.load is not None else NO_TIME
+        return replace(now, since_ms=time.since_ms, seconds=time.seconds, follows=time.follows)
+
+    def _by_rule(self, one: Try, number: int) -> Load | None:
+        """The load that the rule puts in for an attempt after a try, by what came of it. None where no rule does, while its
+        judges have not decided, where the event lists the loads, after the last attempt, and for who is out."""
+        task = self.task
+        if task.declare_seconds is None or task.loads or (task.attempts is not None and number > task.attempts):
+            return None
+        mine = [had for had in judged(self) if had.lift.member == one.member]
+        lift = next(had.lift for had in mine if had.lift.mark == one.mark.id)
+        if mine[-1].out or lift.doubt == "waiting":
+            return None
+        good = lift.good and lift.counts
+        return automatic(task, lift.load if good else lift.asked or lift.load, good)
+
+    def over(self, one: Try, at: int) -> None:
+        """The attempt of a try is over, and the lifter's next one comes."""
+        self.turns.setdefault(one.member, Turns()).steps.append(Over(one, at))
 
     def _follows(self, bar: Bar, under: Mark | None, call: Mark | None) -> bool:
         """Whether a lifter follows themselves, or may: at a bar that the lanes share only the call can say it, for who lifted
@@ -137,18 +132,9 @@ class Floor:
         return before is not None and not _another(before.member, self.member(under) if under else None)
 
 
-def walk(
-    task: LiftTask,
-    window: Window,
-    marks: Sequence[Mark],
-    taken_back: Sequence[Mark] = (),
-    late_ms: int = 1000,
-    admitted: Collection[str] = (),
-) -> Floor:
-    """Takes the marks of one window in order. `taken_back`: the declarations of it that were struck out, and what struck them.
-    late_ms: the grace of a bell; `admitted`: as in Floor."""
-    declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
-    floor = Floor(task, window, late_ms, declared=declared, admitted=admitted)
+def walk(floor: Floor, marks: Sequence[Mark], taken_back: Sequence[Mark] = ()) -> Floor:
+    """Takes the marks of one window in order. `taken_back`: the declarations of it that were struck out, and what struck them."""
+    floor.declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
     floor.gone = {mark.id: mark for mark in taken_back if mark.kind == "declare"}
     for mark in sorted([*marks, *taken_back], key=lambda mark: mark.order) if taken_back else marks:
         step = STEPS.get(mark.kind)
@@ -180,7 +166,7 @@ def _refused(floor: Floor, mark: Mark, bar: Bar) -> str | None:
     why = refused(task, floor.window.start_ms, coming, load, mark.at, floor.late_ms)
     if why is None or mark.id in floor.admitted:
         change = is_change(task, coming, mark.at, floor.late_ms)
-        floor.turns[member].declared(load, mark.body["by"] == "rule", change, bar.out is not None)
+        floor.turns.setdefault(member, Turns()).declared(coming, load, mark.body["by"] == "rule", change, bar.out is not None)
         return None
     return why
 
@@ -252,15 +238,8 @@ def _lift(floor: Floor, mark: Mark) -> None:
         return
     bar.out, bar.lifted, bar.tried = None, under or bar.lifted, True
     if mark.body["good"] or not floor.task.tries_until_racked:
-        _decided(floor, floor.tries[-1], mark.at)
+        floor.over(floor.tries[-1], mark.at)
         bar.over(mark.at)
-
-
-def _decided(floor: Floor, one: Try, at: int) -> None:
-    """The attempt of a try is over, and the lifter's next one comes; a void one comes again."""
-    if not floor.void(one):
-        lifted = body_load((one.under or one.mark).body)
-        floor.turns.setdefault(one.member, Turns()).over(floor.task, lifted, one.mark.body["good"], at)
 
 
 def _another(one: int | None, two: int | None) -> bool:
@@ -280,7 +259,7 @@ def _racked(floor: Floor, mark: Mark) -> None:
     _lock(floor, mark, named)
     bar.kept.rack(named)
     if bar.tried and bar.out is None:
-        _decided(floor, next(one for one in reversed(floor.tries) if floor.bar(one.member) is bar), mark.at)
+        floor.over(next(one for one in reversed(floor.tries) if floor.bar(one.member) is bar), mark.at)
     if bar.made.rack(named) or (bar.tried and bar.out is None):
         bar.over(mark.at)
 

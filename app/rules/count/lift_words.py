@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.values.words import decimal, known, say
 from app.rules.workout.misload import MisloadRule
 from app.rules.workout.task_fields import LIFT

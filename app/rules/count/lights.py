@@ -7,7 +7,7 @@ number of the try under its declaration. static/js/rules/lights.js is its twin.
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally_shape import Tally, WindowTally
 from app.rules.count.verdicts import Lights, Verdict
 from app.rules.records.rulings import Ruling

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from app.rules.count.fold_lifts import LiftTally, best_lift
+from app.rules.count.fold_lifts import best_lift
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally_shape import Tally, WindowTally
 from app.rules.workout.formats import Format, LiftTask
 

@@ -9,7 +9,8 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
-from app.rules.count.fold_lifts import LiftTally, best_lift
+from app.rules.count.fold_lifts import best_lift
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally_shape import Flag, WindowTally
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import CountTask, Format, LiftTask, Window

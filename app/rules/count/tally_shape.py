@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.lifting.next_attempt import NextAttempt
 from app.rules.records.marks import Mark
 from app.rules.records.seats import SheetKind

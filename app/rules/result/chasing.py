@@ -9,7 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from app.rules.count.fold_lifts import LiftTally, best_lift
+from app.rules.count.fold_lifts import best_lift
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.sheets import formats_by_assignment
 from app.rules.count.tally import Tally, fold
 from app.rules.records.document import Run

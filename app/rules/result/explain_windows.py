@@ -9,9 +9,9 @@ from fractions import Fraction
 from app.rules.count.counter_words import away_words, unlike_words
 from app.rules.count.counters import counters_in
 from app.rules.count.flags import FLAGS
-from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.joined import joined_tally
 from app.rules.count.lift_words import lights_text, misload_text
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark
 from app.rules.records.seats import SHEETS, SheetKind

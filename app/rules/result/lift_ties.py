@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from app.rules.count.fold_lifts import LiftTally, best_lift
+from app.rules.count.fold_lifts import best_lift
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.sheets import ruled_sheets
 from app.rules.count.tally import WindowTally
 from app.rules.records.document import Run

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.result.totals import Total, total_of
 from app.rules.values.clock_times import exact_text

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.result.lift_ties import Asked, Gone, Making, asked_of, making
 from app.rules.result.scoring import Score, Term, heaviest_line

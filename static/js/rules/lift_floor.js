@@ -3,11 +3,11 @@
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
 import { Bar, NO_TIME } from "./lifting/bars.js";
-import { Turns, isChange, refused } from "./lifting/next_attempt.js";
-import { misload } from "./misload.js";
+import { Tried, judged } from "./lifting/judged.js";
+import { Turns, automatic, isChange, refused } from "./lifting/next_attempt.js";
 import { byOrder } from "./order.js";
 import { ROWS } from "./rows.js";
-import { compareLoads } from "./units.js";
+import { plainLoad } from "./units.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 /** @typedef {import("./lifting/bars.js").Try} Try */
@@ -16,21 +16,15 @@ import { compareLoads } from "./units.js";
 /** @typedef {import("./units.js").Load} Load */
 
 /** The window as its marks leave it: the tries in order, what was said to be on the bar by declaration, and what is odd. */
-export class Floor {
-  /** @type {Try[]} */
-  tries = [];
-  /** @type {Map<string, Mark>} */
-  loaded = new Map();
+export class Floor extends Tried {
   /** @type {[string, string][]} mark and why */
   odd = [];
   /** @type {Map<number | null, Bar>} */
   #bars = new Map();
   /** @type {Map<string, Mark>} */
-  #declared;
+  #declared = new Map();
   /** Declarations that were taken back. @type {Map<string, Mark>} */
-  #gone;
-  /** Declarations whose bar was racked. @type {Set<string>} */
-  racked = new Set();
+  #gone = new Map();
   /** What the judge's hand had done under a declaration. @type {Map<string, import("./rows.js").Moment>} */
   #locks = new Map();
   /** The newest call of a lifter by declaration. @type {Map<string, Mark>} */
@@ -40,17 +34,17 @@ export class Floor {
   /** Declarations that the event's rules do not let stand. @type {Set<string>} */
   #refused = new Set();
 
+  /** Marks that a ruling lets count: a declaration among them stands, whatever the rules say. @type {Set<string>} */
+  #admitted = new Set();
+
   /**
-   * @param {any} task @param {any} window @param {Mark[]} marks in order
-   * @param {Mark[]} [takenBack] the declarations of the window that were struck out, and what struck them
-   * @param {number} [lateMs] the grace of a bell
-   * @param {Set<string>} [admitted] marks that a ruling lets count: a declaration among them stands, whatever the rules say
+   * Takes the marks of the window in order.
+   * @param {Mark[]} marks
+   * @param {Mark[]} takenBack the declarations of the window that were struck out, and what struck them
+   * @param {Set<string>} admitted marks that a ruling lets count
    */
-  constructor(task, window, marks, takenBack = [], lateMs = 1000, admitted = new Set()) {
-    this.admitted = admitted;
-    this.task = task;
-    this.lateMs = lateMs;
-    this.window = window;
+  walk(marks, takenBack, admitted) {
+    this.#admitted = admitted;
     this.#declared = declarations(marks);
     this.#gone = declarations(takenBack);
     for (const mark of [...marks, ...takenBack].sort(byOrder)) {
@@ -119,24 +113,8 @@ export class Floor {
   #extra(under, call) {
     const { task } = this;
     const last = this.tries.at(-1);
-    if (task.again_seconds == null || !last?.under || last.under !== under || !this.#void(last)) return 0;
+    if (task.again_seconds == null || !last?.under || last.under !== under || !this.void(last)) return 0;
     return Math.max(0, task.again_seconds - (call?.body.between ?? 0) * (task.again_less_seconds ?? 0));
-  }
-
-  /** What the event's rule makes of another load than declared, or of uneven ends; null where the bar was right. @param {Try} one */
-  misload({ under, mark }) {
-    if (under === null) return null;
-    const said = this.loaded.get(under.id);
-    const [asked, actual] = [under.body.load, (said ?? mark).body.load];
-    const uneven = said?.body.uneven === true;
-    if (compareLoads(actual, asked) === 0 && !uneven) return null;
-    const { task } = this;
-    return misload(task.misload ?? {}, task.step, plainLoad(asked), plainLoad(actual), uneven, mark.body.good, said?.body.keep ?? null);
-  }
-
-  /** Whether a try is none, by what is told so far. @param {Try} one */
-  #void(one) {
-    return this.misload(one)?.again ?? false;
   }
 
   /** The members who declared or lifted. @returns {number[]} */
@@ -153,10 +131,22 @@ export class Floor {
 
   /** What a lifter's next declaration at a bar is for. @param {Bar} bar @param {number | null} member @returns {NextAttempt} */
   coming(bar, member) {
-    const turns = this.#turnsOf(member);
-    if (bar.out !== null) return turns.then;
-    const { sinceMs, seconds, follows } = turns.now.load === null ? NO_TIME : this.timeOf(bar, bar.standing);
-    return { ...turns.now, since_ms: sinceMs, seconds, follows };
+    const { now, then, before } = (this.#turns.get(member) ?? new Turns()).told((one) => this.void(one));
+    if (bar.out !== null) return then;
+    const auto = before && this.#byRule(before.one, now.number);
+    const { sinceMs, seconds, follows } = now.load === null ? NO_TIME : this.timeOf(bar, bar.standing);
+    return { ...now, auto, due_ms: before && auto ? before.at + this.task.declare_seconds * 1000 : null, since_ms: sinceMs, seconds, follows };
+  }
+
+  /** The load that the rule puts in for an attempt after a try, by what came of it. @param {Try} one @param {number} number @returns {Load | null} */
+  #byRule(one, number) {
+    const { task } = this;
+    if (task.declare_seconds == null || task.loads?.length || (task.attempts != null && number > task.attempts)) return null;
+    const mine = judged(this).filter(({ lift }) => lift.member === one.member);
+    const { lift } = /** @type {import("./lifting/judged.js").Judged} */ (mine.find((had) => had.lift.mark === one.mark.id));
+    if (mine.at(-1)?.out || lift.doubt === "waiting") return null;
+    const good = lift.good && lift.counts;
+    return automatic(task, good ? lift.load : (lift.asked ?? lift.load), good);
   }
 
   /** Why the event's rules do not let a declaration stand; else it is counted among those of its attempt. @param {Mark} mark @param {Bar} bar */
@@ -164,16 +154,15 @@ export class Floor {
     const member = this.member(mark);
     const coming = this.coming(bar, member);
     const load = plainLoad(mark.body.load);
-    const why = this.admitted.has(mark.id) ? null : refused(this.task, startMs(this.window), coming, load, mark.at, this.lateMs);
+    const why = this.#admitted.has(mark.id) ? null : refused(this.task, startMs(this.window), coming, load, mark.at, this.lateMs);
     const change = isChange(this.task, coming, mark.at, this.lateMs);
-    if (why === null) this.#turnsOf(member).declared(load, mark.body.by === "rule", change, bar.out !== null);
+    if (why === null) this.#turnsOf(member).declared(coming, load, mark.body.by === "rule", change, bar.out !== null);
     return why;
   }
 
-  /** The attempt of a try is over, and the lifter's next one comes; a void one comes again. @param {Try | undefined} one @param {number} at */
-  #decided(one, at) {
-    if (!one || this.#void(one)) return;
-    this.#turnsOf(one.member).over(this.task, plainLoad((one.under ?? one.mark).body.load), one.mark.body.good, at);
+  /** The attempt of a try is over, and the lifter's next one comes. @param {Try | undefined} one @param {number} at */
+  #over(one, at) {
+    if (one) this.#turnsOf(one.member).steps.push({ one, at });
   }
 
   /** Whether a lifter follows themselves, or may. @param {Bar} bar @param {Mark | null} under @param {Mark | null} call */
@@ -272,7 +261,7 @@ export class Floor {
     bar.lifted = under ?? bar.lifted;
     bar.tried = true;
     if (!mark.body.good && this.task.tries_until_racked) return;
-    this.#decided(this.tries.at(-1), mark.at);
+    this.#over(this.tries.at(-1), mark.at);
     bar.over(mark.at);
   }
 
@@ -286,7 +275,7 @@ export class Floor {
     if (named !== null) this.racked.add(named);
     this.#lock(mark, named);
     bar.kept.rack(named);
-    if (bar.tried && bar.out === null) this.#decided(this.tries.filter((one) => this.bar(one.member) === bar).at(-1), mark.at);
+    if (bar.tried && bar.out === null) this.#over(this.tries.filter((one) => this.bar(one.member) === bar).at(-1), mark.at);
     if (bar.made.rack(named) || (bar.tried && bar.out === null)) bar.over(mark.at);
   }
 
@@ -312,11 +301,6 @@ export class Floor {
     const tried = this.tries.filter((one) => one.attempt === mark.body.declared);
     return tried.length ? this.bar(tried[tried.length - 1].member) : this.#meant(mark);
   }
-}
-
-/** @param {Load} load @returns {Load} */
-export function plainLoad({ amount, unit }) {
-  return { amount, unit };
 }
 
 /** Whether the time of an attempt runs from the call of the lifter and the bar's being ready. @param {any} task */

@@ -1,38 +1,17 @@
 // @ts-check
 /** The marks of a lift window as attempts: which tries count, and for how much. Twin of app/rules/count/fold_lifts.py. */
-import { endMs } from "./clock.js";
-import { compare, fraction, plus, times } from "./fractions.js";
-import { Floor, plainLoad } from "./lift_floor.js";
-import { automatic } from "./lifting/next_attempt.js";
-import { compareLoads, inKg, onStep } from "./units.js";
+import { compare, fraction, times } from "./fractions.js";
+import { Floor } from "./lift_floor.js";
+import { heavier, judged } from "./lifting/judged.js";
+import { compareLoads, inKg, onStep, plainLoad } from "./units.js";
 
 /** @typedef {import("./units.js").Load} Load */
 /** @typedef {import("./tally.js").Mark} Mark */
 /** @typedef {import("./lifting/bars.js").Try} Try */
 /** @typedef {import("./misload.js").Misload} Misload */
-
-/**
- * One try: the mark that judged it, the declaration it was made under, the load that counts, and whether it may count.
- * @typedef {object} Lift
- * @property {string} mark
- * @property {string | null} declared
- * @property {Load} load
- * @property {number} reps
- * @property {boolean} good
- * @property {string | null} fault
- * @property {number | null} member
- * @property {number} at
- * @property {boolean} counts
- * @property {Load | null} asked the load declared, where it is another one than `load`
- * @property {Load | null} on_bar the load really lifted, where it is another one than `load`
- * @property {boolean} again void because the bar was loaded wrong
- * @property {string | null} begun the mark of the bar leaving its rack
- * @property {boolean} racked the bar of its declaration was racked in the end
- * @property {(boolean | null)[]} lights the decisions of several judges, lane judge first; empty where one judge decides
- * @property {string | null} doubt what is still open about them
- */
-
-/** @typedef {{good: boolean, lights: (boolean | null)[], doubt: string | null}} Verdict what several judges decided; see app/rules/count/verdicts.py */
+/** @typedef {import("./lifting/judged.js").Lift} Lift */
+/** @typedef {import("./lifting/judged.js").Tried} Tried */
+/** @typedef {import("./lifting/judged.js").Verdict} Verdict */
 
 /**
  * A lift window added up.
@@ -50,8 +29,6 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {[string, string][]} odd mark and why
  */
 
-/** @typedef {{tries: Map<string, number>, heaviest: Load | null, best: Load | null, missed: number}} Lifter what a member has done so far */
-
 /**
  * Folds the marks of one window. A rule of the event makes a try not count; a doubt is only flagged, for the judge saw the lift.
  * @param {any} task
@@ -66,61 +43,33 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @returns {Lifts}
  */
 export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack, asked, admitted) {
-  const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)), takenBack, lateMs, admitted);
-  /** @type {Map<number | null, Lifter>} */
-  const lifters = new Map();
-  const lifts = [];
-  const odd = floor.odd;
-  for (const one of floor.tries) {
-    const lifter = lifters.get(one.member) ?? { tries: new Map(), heaviest: null, best: null, missed: 0 };
-    lifters.set(one.member, lifter);
-    const wrong = floor.misload(one);
-    const broken = wrong?.again ? [] : rulesBroken(floor, one, lifter, lateMs);
-    if (asked && !wrong?.again && compareLoads(wrong?.load ?? one.mark.body.load, asked) < 0) broken.push("below-asked");
-    for (const why of [...doubts(floor, movement, one, wrong), ...broken]) odd.push([one.mark.id, why]);
-    const ruled = verdicts.get(one.mark.id);
-    if (ruled?.doubt) odd.push([one.mark.id, `judges-${ruled.doubt}`]);
-    const counts = broken.length === 0 && ruled?.doubt !== "waiting" && !wrong?.again;
-    const made = lift(floor, one, wrong, counts, ruled);
-    if (!made.again) lifter.heaviest = heavier(lifter.heaviest, made.load);
-    if (!made.again && ruled?.doubt !== "waiting" && !broken.includes("below-asked")) lifter.missed = made.good && made.counts ? 0 : lifter.missed + 1;
-    if (made.good && made.counts) lifter.best = heavier(lifter.best, made.load);
-    lifts.push(made);
-  }
+  const floor = new Floor(task, window, lateMs, verdicts, asked);
+  floor.walk(marks.map((mark) => decided(mark, verdicts)), takenBack, admitted);
+  const found = judged(floor);
+  const { odd } = floor;
+  found.forEach(({ lift, wrong, broken }, i) => {
+    for (const why of [...doubts(floor, movement, floor.tries[i], wrong), ...broken]) odd.push([lift.mark, why]);
+    if (lift.doubt) odd.push([lift.mark, `judges-${lift.doubt}`]);
+  });
+  const lifts = found.map(({ lift }) => lift);
   const bar = floor.newest();
   const said = bar.standing && floor.loaded.get(bar.standing.id);
   const [declaration, begun, waiting] = [bar.standing, bar.out, bar.waiting].map((mark) => mark?.id ?? null);
   const { sinceMs: since_ms, seconds: attempt_seconds } = floor.timeOf(bar, bar.standing);
-  return { lifts, declaration, begun, waiting, loaded: said ? plainLoad(said.body.load) : null, free_ms: bar.freeMs, since_ms, attempt_seconds, coming: newestComing(floor, bar, lifts, lifters), comings: Object.fromEntries(floor.members.map((who) => [who, coming(floor, floor.bar(who), who, lifts, lifters)])), odd };
+  const comings = Object.fromEntries(floor.members.map((who) => [who, floor.coming(floor.bar(who), who)]));
+  return { lifts, declaration, begun, waiting, loaded: said ? plainLoad(said.body.load) : null, free_ms: bar.freeMs, since_ms, attempt_seconds, coming: newestComing(floor, bar, lifts), comings, odd };
 }
 
-/** What the next declaration is for, of whoever lifted last or stands at the bar. @param {Floor} floor @param {import("./lifting/bars.js").Bar} bar @param {Lift[]} lifts @param {Map<number | null, Lifter>} lifters */
-function newestComing(floor, bar, lifts, lifters) {
+/** What the next declaration is for, of whoever lifted last or stands at the bar. @param {Floor} floor @param {import("./lifting/bars.js").Bar} bar @param {Lift[]} lifts */
+function newestComing(floor, bar, lifts) {
   const last = lifts.at(-1);
-  return coming(floor, bar, last ? last.member : bar.standing ? floor.member(bar.standing) : null, lifts, lifters);
-}
-
-/** What a member's next declaration is for. @param {Floor} floor @param {import("./lifting/bars.js").Bar} bar @param {number | null} member @param {Lift[]} lifts @param {Map<number | null, Lifter>} lifters */
-function coming(floor, bar, member, lifts, lifters) {
-  const { task } = floor;
-  const last = lifts.filter((one) => one.member === member).at(-1);
-  const found = floor.coming(bar, member);
-  if (found.auto === null || !last) return found;
-  const out = task.misses_out != null && (lifters.get(member)?.missed ?? 0) >= task.misses_out;
-  if (last.doubt === "waiting" || task.loads?.length || out) return { ...found, auto: null, due_ms: null };
-  const good = last.good && last.counts;
-  return { ...found, auto: automatic(task, good ? last.load : (last.asked ?? last.load), good) };
+  return floor.coming(bar, last ? last.member : bar.standing ? floor.member(bar.standing) : null);
 }
 
 /** A lift as the judges together decided it. @param {Mark} mark @param {Map<string, Verdict>} verdicts @returns {Mark} */
 function decided(mark, verdicts) {
   const ruled = mark.kind === "lift" ? verdicts.get(mark.id) : undefined;
   return ruled ? { ...mark, body: { ...mark.body, good: ruled.good } } : mark;
-}
-
-/** @param {Load | null} a @param {Load} b @returns {Load} the first of equals */
-function heavier(a, b) {
-  return a === null || compareLoads(b, a) > 0 ? b : a;
 }
 
 /** Attempts that a lifter has used: several tries under one declaration are one, one that is lifted again none. @param {Lift[]} mine */
@@ -150,32 +99,7 @@ export function heaviestTried(lifts) {
   return lifts.filter((lift) => !lift.again).reduce((/** @type {Load | null} */ most, lift) => heavier(most, lift.load), null);
 }
 
-/** @param {Floor} floor @param {Try} one @param {Misload | null} wrong @param {boolean} counts @param {Verdict} [ruled] @returns {Lift} */
-function lift(floor, one, wrong, counts, ruled) {
-  const { mark, under } = one;
-  const load = plainLoad(wrong?.load ?? mark.body.load);
-  const asked = plainLoad((under ?? mark).body.load);
-  return {
-    mark: mark.id,
-    declared: under?.id ?? null,
-    load,
-    reps: mark.body.reps ?? 1,
-    good: mark.body.good,
-    fault: mark.body.fault ?? null,
-    member: one.member,
-    at: mark.at,
-    counts,
-    asked: wrong && compareLoads(asked, load) !== 0 ? asked : null,
-    on_bar: wrong && compareLoads(wrong.actual, load) !== 0 ? wrong.actual : null,
-    again: wrong?.again ?? false,
-    begun: mark.body.begun ?? one.begun?.id ?? null,
-    racked: floor.racked.has(one.attempt),
-    lights: ruled?.lights ?? [],
-    doubt: ruled?.doubt ?? null,
-  };
-}
-
-/** @param {Floor} floor @param {any} movement @param {Try} one @param {Misload | null} wrong @returns {string[]} */
+/** @param {Tried} tried @param {any} movement @param {Try} one @param {Misload | null} wrong @returns {string[]} */
 function doubts({ task, loaded }, movement, one, wrong) {
   const found = [];
   const load = wrong?.actual ?? one.mark.body.load;
@@ -191,39 +115,6 @@ function doubts({ task, loaded }, movement, one, wrong) {
   if (!task.loads?.length && !onStep(load, step) && (!wrong || !onStep(wrong.load, step))) found.push("off-step");
   if (movement.heaviest && compareLoads(load, movement.heaviest) > 0) found.push("heavy");
   return found;
-}
-
-/** @param {Floor} floor @param {Try} one @param {Lifter} lifter @param {number} lateMs @returns {string[]} */
-function rulesBroken({ task, window }, one, lifter, lateMs) {
-  const found = [];
-  const { attempt } = one;
-  const tries = (lifter.tries.get(attempt) ?? 0) + 1;
-  lifter.tries.set(attempt, tries);
-  const asked = (one.under ?? one.mark).body.load;
-  if (task.attempts != null && [...lifter.tries.keys()].indexOf(attempt) >= task.attempts) found.push("attempt-over");
-  if (task.misses_out != null && lifter.missed >= task.misses_out) found.push("put-out");
-  if (!task.tries_until_racked && tries > 1) found.push("second-try");
-  if (!task.may_go_down && lifter.heaviest !== null && compareLoads(asked, lifter.heaviest) < 0) found.push("went-down");
-  if (tries === 1 && tooSmall(task, one, asked, lifter)) found.push("small-increase");
-  if (tries === 1 && outOfTime(one, lateMs)) found.push("attempt-late");
-  if (one.begun && task.counts_when === "begun" && one.begun.at >= endMs(window) + lateMs) found.push("begun-late");
-  return found;
-}
-
-/** Whether a load after a good lift is nearer to it than the least increase. @param {any} task @param {Try} one @param {Load} asked @param {Lifter} lifter */
-function tooSmall(task, one, asked, lifter) {
-  const record = one.under?.body.record === true && task.record_step != null;
-  const least = task.step_after_good != null && record ? task.record_step : task.step_after_good;
-  if (least == null || lifter.best === null) return false;
-  const above = compareLoads(asked, lifter.best);
-  if (above < 0 || (above === 0 && task.may_go_down)) return false;
-  return compare(inKg(asked), plus(inKg(lifter.best), inKg(least))) < 0;
-}
-
-/** Whether the bar left its rack after the time of the attempt. @param {Try} one @param {number} lateMs */
-function outOfTime({ time, begun }, lateMs) {
-  if (time.sinceMs === null || time.seconds === null || begun === null) return false;
-  return begun.at >= time.sinceMs + time.seconds * 1000 + lateMs;
 }
 
 /**

@@ -23,6 +23,11 @@ const AMOUNT = /^\d{1,7}(\.\d{1,4})?$/;
 /** Thrown when a typed load can't be understood; its message is the sentence to show. */
 export class BadMeasure extends Error {}
 
+/** A load alone, out of a mark that says more. @param {Load} load @returns {Load} */
+export function plainLoad({ amount, unit }) {
+  return { amount, unit };
+}
+
 /**
  * A load, or BadMeasure.
  * @param {string} amount

@@ -17,6 +17,7 @@ from app.rules.values.units import Load
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.meet.declaring import KNOBS, RISES
 from app.rules.workout.meet.published import PUBLISHED, ROUNDS_LAST
+from app.rules.workout.misload import POWERLIFTING
 from app.rules.workout.task_fields import LIFT
 from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, load, plain_load, take, tallied
 from tests.builders.platforms import a_meet
@@ -162,6 +163,18 @@ def test_who_lifts_again_after_a_wrong_load_has_more_time_by_who_lifted_between(
     window = tallied(format, card.marks).windows[0]
     assert [one.again for one in window.lifts] == [True]
     assert window.attempt_seconds == seconds
+
+
+@pytest.mark.parametrize("told", [4_000, 12_000])
+def test_a_bar_that_was_loaded_wrong_takes_no_attempt_whenever_that_is_told(told: int) -> None:
+    format, card = _format(attempts=1, misload=POWERLIFTING), Card()
+    said = card.declare(1_000, "100 kg")
+    wrong = card.put("loaded", told, load=plain_load("95 kg"), by="judge", declared=said["id"])
+    card.lift(8_000, said, False)
+    coming = card.coming(format)
+    assert (coming.number, coming.load, coming.own, coming.auto) == (1, load("100 kg"), True, None)
+    card.marks.remove(wrong)
+    assert card.coming(format).number == 2
 
 
 LOADS = st.integers(80, 120).map(lambda kg: Load(str(kg), "kg"))

@@ -5,9 +5,11 @@ All of it follows from the marks of one sheet, so every device says the same. Ti
 own, or the moment at which somebody would declare. static/js/rules/lifting/next_attempt.js is the twin.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from typing import Literal, get_args
 
+from app.rules.count.lifting.bars import Try
 from app.rules.values.units import MOST_LOAD_KG, Load, decimal_text
 from app.rules.workout.formats import LiftTask
 
@@ -106,32 +108,54 @@ def automatic(task: LiftTask, lifted: Load, good: bool) -> Load:
     return Load(decimal_text(lifted.in_unit(lifted.unit) + step.in_unit(lifted.unit), 4), lifted.unit)
 
 
+@dataclass(frozen=True, slots=True)
+class Declared:
+    """A declaration that stands: its load, whether it is somebody's own and whether it changes what stood, as all was told then;
+    whether the bar was out, so that it is for the attempt after."""
+
+    load: Load
+    own: bool
+    change: bool
+    out: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """The attempt of a try was over at a moment of the heat clock, in ms."""
+
+    one: Try
+    at: int
+
+
 @dataclass(slots=True)
 class Turns:
-    """A lifter's attempts while the marks of a window come in order: what was said for the one that comes, and for the one after
-    it, which is declared while the bar is out."""
+    """A lifter's attempts: what was declared and which tries ended one, as the marks of a window come in order. What they come to
+    is asked anew each time, for that a bar was loaded wrong is often told after the try, or when the next is declared already."""
 
-    now: NextAttempt = NextAttempt()
-    then: NextAttempt = NextAttempt(2)
+    steps: list[Declared | Over] = field(default_factory=list)
 
-    def declared(self, load: Load, by_rule: bool, change: bool, out: bool) -> None:
-        """A declaration stands for the attempt that comes, or while the bar is `out` for the one after. by_rule: it says no more
-        than the rule's own load; change: it changes what stood."""
-        about = self.then if out else self.now
-        same = about.stands == load
-        own = about.own or not (by_rule and about.auto == load)
-        made = replace(about, load=load, own=own, changes=about.changes + (1 if change and not same else 0))
-        if out:
-            self.then = made
-        else:
-            self.now = made
+    def declared(self, about: NextAttempt, load: Load, by_rule: bool, change: bool, out: bool) -> None:
+        """A declaration stands for the attempt that comes, or while the bar is `out` for the one after. about: what it was made
+        for; by_rule: it says no more than the rule's own load; change: it changes what stood."""
+        own = not (by_rule and about.auto == load)
+        self.steps.append(Declared(load, own, change and about.stands != load, out))
 
-    def over(self, task: LiftTask, lifted: Load, good: bool, at: int) -> None:
-        """An attempt was decided: the next one comes, with the rule's load where the event has it so."""
-        number = self.now.number + 1
-        left = task.attempts is None or number <= task.attempts
-        by_rule = task.declare_seconds is not None and left
-        auto = automatic(task, lifted, good) if by_rule else None
-        due = at + (task.declare_seconds or 0) * 1000 if by_rule else None
-        self.now = replace(self.then, number=number, auto=auto, due_ms=due)
-        self.then = NextAttempt(number + 1)
+    def told(self, void: Callable[[Try], bool]) -> tuple[NextAttempt, NextAttempt, Over | None]:
+        """The attempt that comes, the one after it (which is declared while the bar is out), and what ended the attempt before,
+        None before any. void: whether a try is none, so that its attempt comes again; what was declared meanwhile stands for it,
+        as it does at the bar."""
+        now, then, before = NextAttempt(), NextAttempt(2), None
+        for step in self.steps:
+            if isinstance(step, Declared):
+                now, then = (now, _with(then, step)) if step.out else (_with(now, step), then)
+            elif not void(step.one):
+                now, before = then, step
+                then = NextAttempt(now.number + 1)
+            elif then.load is not None:
+                now = replace(now, load=then.load, own=then.own, changes=now.changes + then.changes)
+                then = NextAttempt(now.number + 1)
+        return now, then, before
+
+
+def _with(about: NextAttempt, said: Declared) -> NextAttempt:
+    return replace(about, load=said.load, own=about.own or said.own, changes=about.changes + said.change)

@@ -83,28 +83,36 @@ export function automatic(task, lifted, good) {
   return loadOf(decimalText(plus(inUnit(lifted, lifted.unit), inUnit(step, lifted.unit)), 4), lifted.unit);
 }
 
-/** A lifter's attempts while the marks of a window come in order. */
+/** @typedef {{load: Load, own: boolean, change: boolean, out: boolean}} Declared a declaration that stands, as all was told then; out: for the attempt after */
+/** @typedef {{one: import("./bars.js").Try, at: number}} Over the attempt of a try was over */
+
+/** A lifter's attempts, asked anew each time: that a bar was loaded wrong is often told after the try. */
 export class Turns {
-  now = fresh(1);
-  then = fresh(2);
+  /** @type {(Declared | Over)[]} */
+  steps = [];
 
-  /** @param {Load} load @param {boolean} byRule it says no more than the rule's own load @param {boolean} change @param {boolean} out whether the bar is out */
-  declared(load, byRule, change, out) {
-    const about = out ? this.then : this.now;
-    const before = stands(about);
-    const same = before !== null && compareLoads(before, load) === 0;
-    const own = about.own || !(byRule && about.auto !== null && compareLoads(about.auto, load) === 0);
-    const made = { ...about, load, own, changes: about.changes + (change && !same ? 1 : 0) };
-    if (out) this.then = made;
-    else this.now = made;
+  /** @param {NextAttempt} about what it was made for @param {Load} load @param {boolean} byRule it says no more than the rule's own load @param {boolean} change @param {boolean} out whether the bar is out */
+  declared(about, load, byRule, change, out) {
+    const is = (/** @type {Load | null} */ other) => other !== null && compareLoads(other, load) === 0;
+    this.steps.push({ load, own: !(byRule && is(about.auto)), change: change && !is(stands(about)), out });
   }
 
-  /** An attempt was decided. @param {any} task @param {Load} lifted @param {boolean} good @param {number} at */
-  over(task, lifted, good, at) {
-    const number = this.now.number + 1;
-    const byRule = task.declare_seconds != null && (task.attempts == null || number <= task.attempts);
-    const auto = byRule ? automatic(task, lifted, good) : null;
-    this.now = { ...this.then, number, auto, due_ms: byRule ? at + task.declare_seconds * 1000 : null };
-    this.then = fresh(number + 1);
+  /** The attempt that comes, the one after it, and what ended the one before. @param {(one: import("./bars.js").Try) => boolean} isVoid */
+  told(isVoid) {
+    let [now, then] = [fresh(1), fresh(2)];
+    /** @type {Over | null} */
+    let before = null;
+    for (const step of this.steps) {
+      if ("load" in step && step.out) then = saying(then, step);
+      else if ("load" in step) now = saying(now, step);
+      else if (!isVoid(step.one)) [now, then, before] = [then, fresh(then.number + 1), step];
+      else if (then.load !== null) [now, then] = [{ ...now, load: then.load, own: then.own, changes: now.changes + then.changes }, fresh(then.number)];
+    }
+    return { now, then, before };
   }
+}
+
+/** @param {NextAttempt} about @param {Declared} said @returns {NextAttempt} */
+function saying(about, { load, own, change }) {
+  return { ...about, load, own: about.own || own, changes: about.changes + (change ? 1 : 0) };
 }
