@@ -16,12 +16,14 @@ from app.results.published_folder import PublishedFolder
 from app.results.publishing import export_file
 from app.round.book_folder import recount_book, write_book
 from app.round.checking import chain_head
+from app.round.film_list import films_in
 from app.round.handing_in import film_words, make_hand_in
 from app.round.headquarters import Headquarters, Took
 from app.round.heads import head_files, publish_heads
 from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
-from app.round.looks import add_reviewer, films_in, give_out, seal
+from app.round.looks import add_reviewer, give_out, seal
 from app.round.ruling import NOBODY, Answered, event_id, ruling_on
+from app.round.times import shown_time
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
 from app.rules.round.from_event import rule_from
@@ -88,7 +90,7 @@ def open_here(settings: Settings, kit: Path, code: str) -> str:
     told = "" if is_open(settings.data, data) else _begin(settings, found)
     binding, rule = keep_kit(settings.data, data, found, slip), found.kit.rule
     return (
-        f"{told}{rule.name} is open here for gym {found.gym}, until {_shown(rule.deadline_ms, rule.zone)}.\n"
+        f"{told}{rule.name} is open here for gym {found.gym}, until {shown_time(rule.deadline_ms, rule.zone)}.\n"
         f"Send headquarters the file {binding}: it binds this laptop's key to your gym."
     )
 
@@ -207,7 +209,7 @@ def look_of(settings: Settings, reviewer: str, films: Path, file: Path) -> str:
     with _headquarters(settings, "Give out a look", reviewer) as (headquarters, now):
         _is_round(headquarters)
         given = give_out(headquarters, reviewer, listed, now)
-        until = _shown(given.until_ms, headquarters.state.rules.zone)
+        until = shown_time(given.until_ms, headquarters.state.rules.zone)
     write_whole(file, given.sheet)
     return f"Written: {file}. Send it to the reviewer, who counts, fills it in and sends it back by {until}."
 
@@ -280,12 +282,6 @@ def _when(typed: str, what: str) -> tuple[int, str]:
         raise FileRefused(f"Say the {what} with its zone, such as 2027-03-01T20:00+01:00.")
     offset = f"{when:%z}"
     return round(when.timestamp() * 1000), f"UTC{offset[:3]}:{offset[3:5]}" if when.utcoffset() else "UTC"
-
-
-def _shown(ms: int, zone: str) -> str:
-    """A time as it is said: in the zone that the deadline was said in."""
-    at = datetime.fromisoformat(f"1970-01-01T00:00:00{zone.removeprefix('UTC') or '+00:00'}").tzinfo
-    return f"{datetime.fromtimestamp(ms / 1000, at):%Y-%m-%d %H:%M} {zone}"
 
 
 def _places(file: CompetitionFile, typed: Sequence[str]) -> dict[str, int]:

@@ -1,6 +1,6 @@
 """Headquarters: the round's records in the data folder's store, added to where the rules let them pass, and signed receipts.
 
-Everything is read and folded again for each command, which a round of some hundred gyms bears well.
+A command reads and folds everything; whoever keeps one (at_hand.py) reads only what came since.
 """
 
 import json
@@ -17,6 +17,7 @@ from pydantic import ValidationError
 from app.round.checking import chain_head, read_checked, read_hand_in
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.round import records as r
+from app.rules.round.authority import HEADQUARTERS, Speaker, not_theirs
 from app.rules.round.codec import BadRecord, decode, encode
 from app.rules.round.doubting import doubts_of
 from app.rules.round.due import Said, due_now
@@ -27,7 +28,9 @@ from app.rules.round.kit import Binding, check_binding, said_in, says_of, slip_f
 from app.rules.round.people import Person
 from app.rules.round.state import RoundState
 from app.rules.round.words import OPENING_LETTERS, word_of
+from app.store.acts import note_change, with_its_act
 from app.store.database import Database
+from app.store.refusals import Refusal
 from app.store.rounds import CameIn, add_to_round, hand_in_content, round_receipts, round_records
 
 # What is checked by a command, or due by itself, is not written by hand.
@@ -35,7 +38,7 @@ OF_ITS_OWN = frozenset({"opened", "opening", "bound", "promised", "arrived", "ch
 SET_HERE = frozenset({"kind", "number", "at"})
 
 
-class NoRound(Exception):
+class NoRound(Refusal):
     """Raised where there is no round, or the rules refuse what was asked; its text is the sentence to show."""
 
 
@@ -57,18 +60,38 @@ class Headquarters:
         self.records: list[r.Record] = [decode(text) for text in database.read(round_records)]
         self.state: RoundState = fold(self.records)
 
-    def add(self, said: Sequence[Said], now_ms: int, receipt: bytes | None = None, came: CameIn | None = None) -> None:
-        """Adds records in order, all or, where the rules refuse one, none. Raises NoRound with their sentence, AlreadyThere."""
-        made, state = list[r.Record](), fold(self.records)
-        for number, (kind, fields) in enumerate(said, start=len(self.records) + 1):
-            record: Any = kind(number=number, at=now_ms, **fields)
-            if sentence := take(state, record):
-                raise NoRound(sentence)
-            made.append(record)
-        rows = [(one.number, encode(one).decode()) for one in made]
-        self.database.write(lambda session: add_to_round(session, rows, receipt, came))
+    def catch_up(self) -> None:
+        """Reads what others have added to the store since."""
+        for text in self.database.read(partial(round_records, after=len(self.records))):
+            record = decode(text)
+            self.records.append(record)
+            if sentence := take(self.state, record):
+                self.state.faults.append((record.number, sentence))
+
+    def add(
+        self,
+        said: Sequence[Said],
+        now_ms: int,
+        receipt: bytes | None = None,
+        came: CameIn | None = None,
+        by: Speaker = HEADQUARTERS,
+    ) -> None:
+        """Adds records in order, as `by` says them, all or, where the rules refuse one, none. Raises NoRound with their sentence,
+        AlreadyThere."""
+        made = list[r.Record]()
+        try:
+            for number, (kind, fields) in enumerate(said, start=len(self.records) + 1):
+                record: Any = kind(number=number, at=now_ms, **fields)
+                if sentence := not_theirs(self.state, by, record) or take(self.state, record):
+                    raise NoRound(sentence)
+                made.append(record)
+            rows = [(one.number, encode(one).decode()) for one in made]
+            self.database.write(with_its_act(lambda session: add_to_round(session, rows, receipt, came)))
+            note_change(written=True)
+        except BaseException:
+            self.state = fold(self.records) if made else self.state  # what was taken of them is undone
+            raise
         self.records += made
-        self.state = state
 
     def go_on(self, now_ms: int) -> int:
         """Writes what is due by itself until nothing is; how many records that were."""

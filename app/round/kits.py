@@ -32,6 +32,7 @@ from app.rules.round.rule import Rule
 from app.rules.round.words import LETTERS, OPENING_LETTERS
 
 KIT, SLIPS, BINDING, OPENING = "round.kit", "slips.html", "binding.json", "opening.txt"
+OUR_KIT = "headquarters.kit"  # the kit beside the headquarters that made it
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,12 +83,22 @@ def make_kit(
     try:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / KIT).write_bytes(made)
+        (headquarters.data / ROOM / OUR_KIT).write_bytes(made)
         (folder / SLIPS).write_text(slips_page(key, rule, gyms), encoding="utf-8")
     except OSError as wrong:
         raise BadKit(f"{folder} can't be written: {wrong.strerror}.") from None
     said = [(r.Gym, {"gym": one.number, "name": one.name, "region": one.region}) for one in gyms]
     headquarters.add([(r.Opened, {"rule": rule, "key": key.public}), *said], now_ms)
     return f"Written: {folder}, with the kit ({len(made):,} bytes) and {len(gyms)} slips to print. The round has begun."
+
+
+def kit_here(data: Path) -> CompetitionFile | None:
+    """The competition in the kit of a headquarters; None where it lies elsewhere."""
+    try:
+        made = (data / ROOM / OUR_KIT).read_bytes()
+    except OSError:
+        return None
+    return said_in(read_checked(made, "kit").says, Kit).start
 
 
 def slips_page(key: SigningKey, rule: Rule, gyms: Sequence[GymRow]) -> str:

@@ -2,12 +2,10 @@
 
 Nobody chooses a film: it is the one that was asked for first, and never one of the own gym. Films' addresses come from a list at
 headquarters and stand in no record, so in no book. A code shows headquarters who sent a sheet, and shows it to nobody else: it
-follows from headquarters' own key.
+follows from headquarters' own key. On the page of a look it is the end of the address.
 """
 
-import csv
 import hmac
-import io
 import json
 from base64 import b32encode
 from collections.abc import Mapping
@@ -19,10 +17,12 @@ from pydantic import ValidationError
 from app.round.headquarters import Headquarters, NoRound
 from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.round import records as r
+from app.rules.round.authority import Speaker
 from app.rules.round.due import Said
 from app.rules.round.fold import why_not
 from app.rules.round.look_sheet import LookSheet, blank_sheet, seen_in
 from app.rules.round.state import LineState, Look, RoundState
+from app.store.refusals import NotThere
 
 NO_FILM_WAITS = "No film on the list is waiting for this reviewer."
 CODE_BYTES = 10
@@ -34,19 +34,6 @@ class GivenOut:
 
     sheet: bytes
     until_ms: int
-
-
-def films_in(text: str) -> dict[r.LineKey, str]:
-    """Films' addresses from a list as CSV: entry, event id, address. A first line of headings is passed over. Raises NoRound."""
-    found: dict[r.LineKey, str] = {}
-    for number, row in enumerate(csv.reader(io.StringIO(text)), start=1):
-        cells = [cell.strip() for cell in row]
-        if not any(cells) or (number == 1 and not cells[0].isdecimal()):
-            continue
-        if len(cells) != 3 or not cells[0].isdecimal() or not cells[2]:
-            raise NoRound(f"Line {number} of the films needs an entry's number, an event and an address.")
-        found[int(cells[0]), cells[1]] = cells[2]
-    return found
 
 
 def add_reviewer(headquarters: Headquarters, reviewer: str, name: str, gym: int, now_ms: int) -> str:
@@ -65,26 +52,67 @@ def code_of(headquarters: Headquarters, reviewer: str) -> str:
     return b32encode(made[:CODE_BYTES]).decode()
 
 
+def reviewer_of(headquarters: Headquarters, code: str) -> str:
+    """Whose code it is. Raises NotThere."""
+    typed, found = _as_typed(code), ""
+    for reviewer in headquarters.state.reviewers:
+        if hmac.compare_digest(typed, code_of(headquarters, reviewer).encode()):
+            found = reviewer
+    if not found:
+        raise NotThere("This link is of nobody who looks at films here.")
+    return found
+
+
 def give_out(headquarters: Headquarters, reviewer: str, films: Mapping[r.LineKey, str], now_ms: int) -> GivenOut:
+    """Gives a reviewer the next look, as a sheet in a file. Raises NoRound."""
+    sheet = next_look(headquarters, reviewer, films, now_ms)
+    return GivenOut(json.dumps(sheet.model_dump(mode="json"), ensure_ascii=False, indent=1).encode() + b"\n", sheet.until)
+
+
+def next_look(headquarters: Headquarters, reviewer: str, films: Mapping[r.LineKey, str], now_ms: int) -> LookSheet:
     """Gives a reviewer the next look, whose time begins now. Raises NoRound."""
     state = headquarters.state
     if reviewer not in state.reviewers:
         raise NoRound("No reviewer is known by this.")
-    if any(look.offer.reviewer == reviewer and look.state in ("offered", "taken") for look in state.looks.values()):
+    if open_look(state, reviewer) is not None:
         raise NoRound("This reviewer has a look open. It is sealed or given back first; round --go-on takes back what ran out.")
-    look, until = token_hex(6), now_ms + state.rules.lease_ms
-    for key, line in sorted(_waiting(state), key=lambda pair: pair[1].asks[-1].number):
-        offer = {"look": look, "entry": key[0], "event": key[1], "reviewer": reviewer}
-        record = r.LookOffered.model_validate(offer | {"number": 1, "at": now_ms})
-        if key not in films or why_not(state, record):
-            continue
-        event = state.rules.event(key[1])
-        assert event is not None, "a line is of an event of the round"
-        came: list[Said] = [] if line.film else [(r.FilmCame, {"entry": key[0], "event": key[1]})]
-        headquarters.add([*came, (r.LookOffered, offer), (r.LookTaken, {"look": look})], now_ms)
-        sheet = blank_sheet(state.rules, event, look, reviewer, films[key], until)
-        return GivenOut(json.dumps(sheet.model_dump(mode="json"), ensure_ascii=False, indent=1).encode() + b"\n", until)
-    raise NoRound(NO_FILM_WAITS)
+    key = next_film(state, reviewer, films, now_ms)
+    if key is None:
+        raise NoRound(NO_FILM_WAITS)
+    offer = {"look": token_hex(6), "entry": key[0], "event": key[1], "reviewer": reviewer}
+    came: list[Said] = [] if state.lines[key].film else [(r.FilmCame, {"entry": key[0], "event": key[1]})]
+    headquarters.add([*came, (r.LookOffered, offer), (r.LookTaken, {"look": offer["look"]})], now_ms)
+    return sheet_of(headquarters.state, headquarters.state.looks[str(offer["look"])], films)
+
+
+def next_film(state: RoundState, reviewer: str, films: Mapping[r.LineKey, str], now_ms: int) -> r.LineKey | None:
+    """The line whose film a reviewer is given next: of those on the list the one that was asked for first; None for no more."""
+    for key, _ in sorted(_waiting(state), key=lambda pair: pair[1].asks[-1].number):
+        said = {"look": "look", "entry": key[0], "event": key[1], "reviewer": reviewer, "number": 1, "at": now_ms}
+        if key in films and not why_not(state, r.LookOffered.model_validate(said)):
+            return key
+    return None
+
+
+def open_look(state: RoundState, reviewer: str) -> Look | None:
+    """The look that a reviewer has open."""
+    mine = (look for look in state.looks.values() if look.offer.reviewer == reviewer)
+    return next((look for look in mine if look.state in ("offered", "taken")), None)
+
+
+def sheet_of(state: RoundState, look: Look, films: Mapping[r.LineKey, str]) -> LookSheet:
+    """The blank sheet of a look."""
+    event = state.rules.event(look.offer.event)
+    assert event is not None, "a line is of an event of the round"
+    film, until = films.get(look.offer.line, ""), look.taken_at + state.rules.lease_ms
+    return blank_sheet(state.rules, event, look.offer.look, look.offer.reviewer, film, until)
+
+
+def give_back(headquarters: Headquarters, reviewer: str, now_ms: int) -> None:
+    """Gives back the look that a reviewer has open, if there is one: somebody else is given it. Raises NoRound."""
+    look = open_look(headquarters.state, reviewer)
+    if look is not None:
+        headquarters.add([(r.LookGivenBack, {"look": look.offer.look})], now_ms, by=Speaker("reviewer", reviewer))
 
 
 def _waiting(state: RoundState) -> list[tuple[r.LineKey, LineState]]:
@@ -92,13 +120,18 @@ def _waiting(state: RoundState) -> list[tuple[r.LineKey, LineState]]:
 
 
 def seal(headquarters: Headquarters, filled: bytes, code: str, now_ms: int) -> str:
-    """Seals a look under its reviewer's own name, which it gives. Raises NoRound."""
+    """Seals a look that came as a file, under its reviewer's own name, which it gives. Raises NoRound."""
     sheet = _read(filled)
-    look = _open(headquarters, sheet, code)
-    name = headquarters.state.reviewers[look.offer.reviewer].name
+    _open(headquarters, sheet, code)
+    return seal_sheet(headquarters, sheet, now_ms)
+
+
+def seal_sheet(headquarters: Headquarters, sheet: LookSheet, now_ms: int) -> str:
+    """Seals a filled sheet of the reviewer who brings it, under their name, which it gives. Raises NoRound."""
+    name = headquarters.state.reviewers[sheet.reviewer].name
     try:
         fields = seen_in(sheet)
-        headquarters.add([(r.LookSealed, fields | {"by": name})], now_ms)
+        headquarters.add([(r.LookSealed, fields | {"by": name})], now_ms, by=Speaker("reviewer", sheet.reviewer))
     except ValidationError as wrong:
         raise NoRound(f"The look can't be sealed: {wrong.errors()[0]['msg']}.") from None
     except ValueError as wrong:
@@ -115,12 +148,15 @@ def _read(filled: bytes) -> LookSheet:
         raise NoRound(f"This is no sheet of a look: {where}: {first['msg']}.") from None
 
 
-def _open(headquarters: Headquarters, sheet: LookSheet, code: str) -> Look:
-    """The look that a sheet is of. Raises NoRound where it is none given out here, or the code is not its reviewer's."""
+def _open(headquarters: Headquarters, sheet: LookSheet, code: str) -> None:
+    """Raises NoRound where a sheet is of no look that was given out here, or the code is not its reviewer's."""
     look = headquarters.state.looks.get(sheet.look) if headquarters.has_round else None
     if look is None or sheet.round != headquarters.state.rules.id or look.offer.reviewer != sheet.reviewer:
         raise NoRound("This sheet is of no look that was given out here.")
-    typed = "".join(code.split()).upper()
-    if not hmac.compare_digest(typed.encode(), code_of(headquarters, sheet.reviewer).encode()):
+    if not hmac.compare_digest(_as_typed(code), code_of(headquarters, sheet.reviewer).encode()):
         raise NoRound("This is not the code of that reviewer.")
-    return look
+
+
+def _as_typed(code: str) -> bytes:
+    """A code as somebody typed it."""
+    return "".join(code.split()).upper().encode()

@@ -18,9 +18,11 @@ class CameIn:
     arrived_wall_ms: int
 
 
-def round_records(session: Session) -> list[str]:
-    """The records of the round, in the order of their numbers, each as its line of JSON; none where there is no round."""
-    return list(session.exec(select(RoundRecordRow.text).order_by(col(RoundRecordRow.number))).all())
+def round_records(session: Session, after: int = 0) -> list[str]:
+    """The records of the round behind a number, in the order of their numbers, each as its line of JSON; none where there is no
+    round."""
+    rows = select(RoundRecordRow.text).where(col(RoundRecordRow.number) > after).order_by(col(RoundRecordRow.number))
+    return list(session.exec(rows).all())
 
 
 def round_receipts(session: Session) -> list[bytes]:

@@ -286,7 +286,7 @@ class Reviewers:
         look, entry = state.looks[told["look"]], self.films[told["film"]]
         assert (look.offer.entry, look.offer.reviewer, look.state) == (entry, reviewer, "taken")
         assert reviewer != "first" or entry > 2000, "never a film of the own gym"
-        part = {"name": "Window 1", "of": "window", "count": None, "faults": [], "at_ms": None}
+        part = {"name": "Window 1", "of": "window", "count": None, "faults": [], "at_ms": None, "reps": []}
         assert told == {  # and so no claim, no other look, no entry and no gym
             "file": "lane-ledger-look",
             "version": 1,

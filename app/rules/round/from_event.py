@@ -48,12 +48,20 @@ def event_rule(event: Event) -> EventRule:
         parts = tuple(PartRule(name=f"Window {index + 1}", of=_of(format, index)) for index in windows)
         take = PLAIN_TAKES[score.parts[0].take]
         return EventRule(id=event.id, name=event.name, parts=parts, take=take, unit=score.unit, runs_as=runs_as(event))
-    worked = [index for part in score.parts for index in format.window_indexes(part)]
+    worked = worked_windows(event)[0]
     lifts = all(_of(format, index) == "lift" for index in worked)
     none = Fraction(0) if score.better == "more" else Fraction(format.length_ms, 1000)
     whole = PartRule(name=score.name, of="lift" if lifts else "window", none=none)
     said = {"better": score.better, "unit": score.unit, "runs_as": runs_as(event)}
     return EventRule(id=event.id, name=event.name, parts=(whole,), **said)
+
+
+def worked_windows(event: Event) -> list[list[int]]:
+    """By part of a claim for an event, the windows of the format that it tells of."""
+    format, score = event.format, event.format.scores[0]
+    if windows := _plain_windows(format, score):
+        return [[index] for index in windows]
+    return [[index for part in score.parts for index in format.window_indexes(part)]]
 
 
 def _plain_windows(format: Format, score: ScoreRule) -> list[int]:

@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from app.rules.round.records import Gear, Ms, Seen
+from app.rules.round.records import MOST_REPS, Gear, Ms, Seen
 from app.rules.round.rule import EventRule, FaultRule, Rule
 from app.rules.round.words import as_word
 from app.rules.values.shapes import Base, ExactNumber, Id, Key, Name
@@ -16,13 +16,14 @@ NOT_SEEN = "Count each part of the event: {name} has no count. What is not to be
 
 
 class PartSheet(Base):
-    """A window or lift to be counted; count: None until it is."""
+    """A window or lift to be counted; count: None until it is. reps: the moments of repetitions that were counted one by one."""
 
     name: Name
     of: Literal["window", "lift"]
     count: ExactNumber | None = None
     faults: tuple[Key, ...] = Field(default=(), max_length=10)
     at_ms: Ms | None = None
+    reps: tuple[Ms, ...] = Field(default=(), max_length=MOST_REPS)
 
 
 class LookSheet(Base):
@@ -58,5 +59,5 @@ def seen_in(sheet: LookSheet) -> dict[str, object]:
     for part in sheet.parts:
         if part.count is None:
             raise ValueError(NOT_SEEN.format(name=part.name))
-        seen.append(Seen(value=part.count, faults=part.faults, at_ms=part.at_ms))
+        seen.append(Seen(value=part.count, faults=part.faults, at_ms=part.at_ms, reps=part.reps))
     return {"look": sheet.look, "seen": tuple(seen), "faults": sheet.faults, "word": as_word(sheet.word), "gear": sheet.gear}

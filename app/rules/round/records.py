@@ -14,6 +14,7 @@ from app.rules.round.words import LETTERS, MOST_LETTERS, OPENING_LETTERS
 from app.rules.values.shapes import Base, ExactNumber, Id, Key, Line, Name
 
 HEADQUARTERS = "Headquarters"
+MOST_REPS = 5000  # counted one by one in a part
 LineKey = tuple[int, str]  # entry number, event id
 EntryNumber = Annotated[int, Field(ge=1, le=10**9)]
 GymNumber = Annotated[int, Field(ge=1, le=10**6)]
@@ -217,11 +218,13 @@ class LookGivenBack(OfLook):
 
 
 class Seen(Base):
-    """What a reviewer counted of one part, what was amiss with it, and when in the film (milliseconds)."""
+    """What a reviewer counted of one part, what was amiss with it, and when in the film (milliseconds); reps: the moment of each
+    repetition that was counted one by one."""
 
     value: ExactNumber
     faults: tuple[Key, ...] = Field(default=(), max_length=10)
     at_ms: Ms | None = None
+    reps: tuple[Ms, ...] = Field(default=(), max_length=MOST_REPS)
 
 
 class Gear(Base):

@@ -19,7 +19,8 @@ const HELP = [
 
 /**
  * Keys for the whole page, unless somebody types or a control has them.
- * @param {Film} film @param {import("./judge.js").JudgePanel} judge @param {import("./player.js").Player} player
+ * @param {Film} film @param {{good: () => void, refuse: () => void, takeBack: () => void, turn: (way: 1 | -1) => void}} judge
+ * @param {import("./player.js").Player} player
  */
 export function listenToKeys(film, judge, player) {
   /** @type {Record<string, () => void>} */
@@ -64,8 +65,8 @@ function hasKeys(target, key) {
   return target.matches("button, a, summary") && (key === " " || key === "Enter");
 }
 
-/** The keys in words. */
-export function keysHelp() {
+/** The keys in words. @param {string} [without] what a page does not have */
+export function keysHelp(without = "") {
   const line = (/** @type {[string[], string]} */ [keys, words]) => el("div", {}, el("dt", {}, ...keys.flatMap((key, i) => [i ? " " : null, el("kbd", {}, key)])), el("dd", {}, words));
-  return el("details", { class: "video-more" }, el("summary", {}, "Keys"), el("dl", { class: "video-keys" }, ...HELP.map(line)));
+  return el("details", { class: "video-more" }, el("summary", {}, "Keys"), el("dl", { class: "video-keys" }, ...HELP.filter(([keys]) => keys[0] !== without).map(line)));
 }

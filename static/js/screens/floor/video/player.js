@@ -4,7 +4,7 @@ import { onsets } from "../../../parts/onset.js";
 import { button, el, setData, setText } from "../../../parts/dom.js";
 import { clockText } from "../../../words/clock_times.js";
 
-/** @typedef {import("./sheet.js").VideoSheet} VideoSheet */
+/** @typedef {Pick<import("./sheet.js").VideoSheet, "holds" | "judged" | "mark">} Sheet where GO is written down */
 /** @typedef {import("../../../parts/film.js").Film} Film */
 
 const MOST_BYTES = 600 * 2 ** 20; // beyond it, reading the sound would ask for more memory than a tablet has
@@ -19,7 +19,7 @@ export class Player {
   #sound = 0;
   #told = "";
 
-  /** @param {VideoSheet} sheet @param {Film} film */
+  /** @param {Sheet} sheet @param {Film} film */
   constructor(sheet, film) {
     this.sheet = sheet;
     this.film = film;
@@ -78,7 +78,7 @@ export class Player {
     ];
     const holds = this.sheet.holds.length > 0;
     return [
-      el("p", { class: "video-open" }, el("label", { for: "film-file" }, "The film of this lane"), this.choose, el("span", { class: "small soft" }, "It is played here and sent nowhere.")),
+      el("p", { class: "video-open" }, el("label", { for: "film-file" }, "The film"), this.choose, el("span", { class: "small soft" }, "It is played here and sent nowhere.")),
       film.video,
       el("div", { class: "video-line" }, this.heat, this.time),
       this.place,

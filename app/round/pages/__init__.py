@@ -1,0 +1,1 @@
+"""The pages of a round: a reviewer's own, behind a link, and headquarters'."""

@@ -1,0 +1,82 @@
+"""A round at a headquarters that a server runs: gyms, entries with what they claimed, reviewers, films, up to the draw."""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from app.round.film_list import keep_films
+from app.round.headquarters import Headquarters
+from app.round.kits import GymRow, make_kit
+from app.round.looks import add_reviewer
+from app.rules.records.document import CompetitionFile
+from app.rules.records.markings import Markings
+from app.rules.records.roster import Event
+from app.rules.round import records as r
+from app.rules.round.from_event import rule_from
+from app.rules.round.rule import HOUR
+from app.rules.values.lengths import Length
+from app.rules.workout.formats import CountTask, Format, Movement, Part, ScoreRule, Window
+from tests.builders.halls import House, a_house
+from tests.builders.mixed_day import a_mixed_day
+
+EVENT, DIVISION = "sq", "solo"
+DICE = "123456" * 6 + "1234"
+
+
+def front_squats() -> Format:
+    """Front squats in two windows of half a minute, a quarter of one apart."""
+    windows = (Window(start=0, seconds=30, task="squats"), Window(start=45, seconds=30, task="squats"))
+    return Format(
+        movements={"front_squat": Movement(name="Front squat", standards=("Hips below the knees.", "It ends standing."))},
+        tasks={"squats": CountTask(movement="front_squat")},
+        windows=windows,
+        scores=(ScoreRule(unit="reps", parts=(Part(take="sum", tasks=("squats",)),)),),
+    )
+
+
+def the_day() -> CompetitionFile:
+    """The competition of the round: one event, with a box on the floor."""
+    box = Markings(bar=True, bar_width=Length("260", "cm"), bar_depth=Length("190", "cm"))
+    day = a_mixed_day(events=[Event(id=EVENT, name="Front squats twice", format=front_squats())])
+    return day.model_copy(update={"markings": {EVENT: box}})
+
+
+@dataclass
+class RoundHouse:
+    """A server with a round, and the codes of its reviewers."""
+
+    house: House
+    folder: Path
+    codes: dict[str, str]
+
+    @property
+    def headquarters(self) -> Headquarters:
+        """The headquarters as its store has it now."""
+        return Headquarters(self.house.app.state.hall.database, self.folder)
+
+
+@contextmanager
+def a_round_house(folder: Path, claims: Mapping[int, tuple[int, int]], places: int = 1) -> Iterator[RoundHouse]:
+    """A round of two gyms that is drawn. claims: by entry (gym 1 has 1001 and on), what it claims of both windows. Reviewers x
+    and y are of no gym, `one` of gym 1."""
+    with a_house(folder, file=the_day()) as house:
+        made = Headquarters(house.app.state.hall.database, folder)
+        opened = house.clocks.wall
+        rule = rule_from(the_day(), "rnd", "Two gyms", opened + HOUR, "UTC", {DIVISION: places})
+        make_kit(
+            made, the_day(), rule, [GymRow(1, "Slate Barn", "North"), GymRow(2, "Mill Row", "South")], folder / "kit", opened
+        )
+        lines = [
+            {"entry": entry, "event": EVENT, "division": DIVISION, "gym": entry // 1000, "parts": [str(n) for n in parts]}
+            for entry, parts in claims.items()
+        ]
+        made.add([(r.Claim, line) for line in lines], opened)
+        reviewers = (("x", "Ansel Poole", 0), ("y", "Ottilie Crane", 0), ("one", "Bram Sedge", 1))
+        codes = {key: add_reviewer(made, key, name, gym, opened) for key, name, gym in reviewers}
+        keep_films(folder, "".join(f"{entry},{EVENT},film-{n}.mp4\n" for n, entry in enumerate(claims)), made.state)
+        house.clocks.pass_ms(HOUR + 1)
+        made.close_roll(house.clocks.wall)
+        made.draw(DICE, ["Perrin Vale"], house.clocks.wall)
+        made.go_on(house.clocks.wall)
+        yield RoundHouse(house, folder, codes)

@@ -1,0 +1,114 @@
+"""A reviewer's page: one film at a time behind a link of their own, blind in all that comes over the network, sealed for ever."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.rules.round import records as r
+from app.rules.round.authority import ANOTHERS, MAY, NOT_A_REVIEWERS, UNDER_THE_NAME, Speaker, not_theirs
+from app.rules.round.codec import KINDS
+from tests.builders.halls import ON_THE_LAN, TestClient
+from tests.builders.round_house import RoundHouse, a_round_house
+
+CLAIMS = {1001: (7391, 8462), 1002: (5173, 6284), 2001: (7390, 8461), 2002: (2957, 4638)}
+PAGE = {"accept": "text/html"}
+
+
+@pytest.fixture
+def there(tmp_path: Path) -> Iterator[RoundHouse]:
+    with a_round_house(tmp_path, CLAIMS) as found:
+        yield found
+
+
+class Reviewing:
+    """A reviewer's browser at home, and all that came over its network."""
+
+    def __init__(self, there: RoundHouse, reviewer: str) -> None:
+        self.there, self.reviewer, self.heard = there, reviewer, b""
+        self.browser: TestClient = there.house.browser(ON_THE_LAN)
+        self.link = f"/look/{there.codes[reviewer]}"
+
+    def get(self, path: str = "") -> str:
+        answer = self.browser.get(path or self.link, headers=PAGE)
+        self.heard += answer.content + repr(dict(answer.headers)).encode()
+        return answer.text
+
+    def post(self, act: str, form: dict[str, str] | None = None) -> int:
+        answer = self.browser.post(f"{self.link}/{act}", data=form or {}, headers=PAGE)
+        self.heard += answer.content + repr(dict(answer.headers)).encode()
+        self.said = answer.text
+        return answer.status_code
+
+    def filled(self, **changes: str) -> dict[str, str]:
+        """A form that is filled in, of the look that is open."""
+        found = re.search(r'name="look" value="(\w+)"', self.get())
+        assert found is not None
+        form = {"look": found[1], "count-0": "3", "reps-0": "1500 2500 3500", "count-1": "4", "at-1": "0:52.5", "sure": "on"}
+        form |= {"gear-0-what": "bar", "gear-0-says": "20 kg, grey sleeves", "gear-0-at": "0:04.25"}
+        return form | changes
+
+
+def looked_at(there: RoundHouse, reviewer: str) -> r.LookOffered:
+    (look,) = (one for one in there.headquarters.state.looks.values() if one.offer.reviewer == reviewer and one.state == "taken")
+    return look.offer
+
+
+def test_a_look_is_taken_filled_in_and_sealed_without_a_claim_in_the_traffic(there: RoundHouse) -> None:
+    found = Reviewing(there, "one")
+    assert "A film is waiting for you." in found.get() and found.post("next") == 303
+    assert looked_at(there, "one").entry > 2000, "never a film of the own gym"
+    page = found.get()
+    film = f"film-{list(CLAIMS).index(looked_at(there, 'one').entry)}.mp4"
+    for words in (film, "Window 1: Front squat, 0:00 to 0:30", "Hips below the knees.", "In the kit: 260 cm", "A plate: its"):
+        assert words in page
+    assert found.post("seal", found.filled(sure="")) == 422 and "never changed" in found.said
+    assert found.post("seal", found.filled(**{"count-1": ""})) == 422 and "has no count" in found.said
+    assert 'value="20 kg, grey sleeves"' in found.said, "what was typed is kept"
+    assert found.post("seal", found.filled(**{"gear-0-at": ""})) == 422 and "Say when in the film" in found.said
+    assert found.post("seal", found.filled(**{"fault-1-cut": "on"})) == 303, found.said
+    (sealed,) = (one for one in there.headquarters.records if isinstance(one, r.LookSealed))
+    assert sealed.by == "Bram Sedge" and sealed.gear == (r.Gear(what="bar", says="20 kg, grey sleeves", at_ms=4250),)
+    first, second = sealed.seen
+    assert (first.value, first.reps, second.value, second.at_ms, second.faults) == (3, (1500, 2500, 3500), 4, 52_500, ("cut",))
+    assert found.post("seal", {"look": "none"}) == 409 and "was not sealed" in found.said
+    assert "Sealed by you so far: 1." in found.get()
+    for path in ("/", "/board", "/results", "/results.json", "/desk/round", "/look/NOBODY"):
+        found.get(path)
+    told = [str(n).encode() for n in (*sum(CLAIMS.values(), ()), *map(sum, CLAIMS.values()))]
+    assert [one for one in told if one in found.heard] == [], "a claim came over the network"
+    assert [str(entry) for entry in CLAIMS if str(entry).encode() in found.heard] == [], "an entry's number did"
+
+
+def test_a_look_is_one_reviewers_for_a_time_and_then_goes_to_another(there: RoundHouse) -> None:
+    first, other = Reviewing(there, "x"), Reviewing(there, "y")
+    assert first.post("next") == 303 and first.post("next") == 409 and "has a look open" in first.said
+    mine = looked_at(there, "x")
+    form = first.filled()
+    assert other.post("seal", form) == 409, "a look is sealed by whom it was given to"
+    there.house.clocks.pass_ms(there.headquarters.state.rules.lease_ms + 1)
+    assert first.post("seal", form) == 409 and "The time for this look is over" in first.said
+    assert other.post("next") == 303 and looked_at(there, "y").line == mine.line, "it goes to the next who asks"
+    assert there.headquarters.state.looks[mine.look].state == "given back"
+    assert other.post("back") == 303 and "A film is waiting for you." in other.get(), "another film: nobody looks at a line twice"
+    assert Reviewing(there, "y").browser.get("/look/AAAABBBBCCCCDDDD").status_code == 404
+    log = there.house.desk().get("/desk/done").text
+    assert "Take a look at a film" in log and not any(code in log for code in there.codes.values()), "no link stands in the log"
+
+
+def test_a_reviewer_says_of_all_records_only_what_is_done_with_an_own_look(there: RoundHouse) -> None:
+    assert MAY["headquarters"] == {kind.model_fields["kind"].default for kind in KINDS} > MAY["reviewer"]
+    reviewing = Reviewing(there, "x")
+    assert reviewing.post("next") == 303
+    state, key = there.headquarters.state, looked_at(there, "x").look
+    own = {"look-taken": r.LookTaken, "look-given-back": r.LookGivenBack}
+    for record in there.headquarters.records:
+        said = not_theirs(state, Speaker("reviewer", "x"), record)
+        assert said == ("" if record.kind in own else NOT_A_REVIEWERS)
+        assert not_theirs(state, Speaker("headquarters"), record) == ""
+    for kind in own.values():
+        record = kind(number=1, at=0, look=key)
+        assert not_theirs(state, Speaker("reviewer", "y"), record) == ANOTHERS
+    sealed = r.LookSealed(number=1, at=0, look=key, seen=(), by="Somebody Else")
+    assert not_theirs(state, Speaker("reviewer", "x"), sealed) == UNDER_THE_NAME
