@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from app.compose.event_differs import Differs, differs
 from app.compose.event_plain import Told, told
 from app.compose.event_reading import read_event
 from app.compose.event_rows import EventForm
@@ -33,6 +34,11 @@ class Look:
     told: Told | None
     notes: tuple[Note, ...]
     problems: tuple[Problem, ...]
+    differs: tuple[Differs, ...]
+
+    def set_otherwise(self, at: str) -> str:
+        """What is set otherwise than in a new row behind a line, by its id."""
+        return next((one.words for one in self.differs if one.at == at), "")
 
     def flagged(self, window: int) -> bool:
         """Whether a warning points to a window."""
@@ -45,8 +51,8 @@ def look(form: EventForm, known: Format | None = None, zoom: str = "") -> Look:
     try:
         _, format = read_event(form, known)
     except BadForm as bad:
-        return Look(strip, None, (), bad.problems)
-    return Look(strip, told(format), notes(format), ())
+        return Look(strip, None, (), bad.problems, differs(form))
+    return Look(strip, told(format), notes(format), (), differs(form))
 
 
 def notes(format: Format) -> tuple[Note, ...]:

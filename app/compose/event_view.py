@@ -45,7 +45,8 @@ class VariantView:
 
 @dataclass(frozen=True, slots=True)
 class EventPage:
-    """The event page. `starts` holds each window's first second as text, `length` the last bell; `judged`: marks exist.
+    """The event page. `starts` holds each window's first second as text, `length` the last bell,
+    `all_windows` how many there are; `judged`: marks exist.
 
     `parts` and `ties` hold, for each score, the numbers of the rows that belong to it.
     """
@@ -61,6 +62,7 @@ class EventPage:
     holding: tuple[Choice, ...]
     starts: tuple[str, ...]
     length: str
+    all_windows: str
     judged: bool
     parts: tuple[tuple[int, ...], ...]
     ties: tuple[tuple[int, ...], ...]
@@ -89,6 +91,7 @@ def event_page(hall: Hall, form: EventForm, key: str) -> EventPage:
         holding=(Choice("", "Nobody"), *people),
         starts=tuple(starts.get(index, "?") for index in range(len(form.windows))),
         length=shown.strip.length,
+        all_windows="The only window" if len(form.windows) == 1 else f"All {len(form.windows)} windows",
         judged=bool(key) and has_marks(hall, key),
         parts=tuple(_owned(form, "part", row.id) for row in form.scores),
         ties=tuple(_owned(form, "tie", row.id) for row in form.scores),

@@ -63,6 +63,10 @@ class FormView:
         """Whether anything is wrong in the fields whose names begin so."""
         return any(problem.field.startswith(start) for problem in self.problems)
 
+    def wrong_among(self, start: str, names: Iterable[str]) -> bool:
+        """Whether anything is wrong in one of these fields, whose names all begin so."""
+        return any(self.wrong(f"{start}{name}") for name in names)
+
 
 class Reading:
     """Reads typed fields one after another and collects the problems; `done` raises if there was any."""

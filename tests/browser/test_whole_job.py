@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.hall_server import HallServer
 from tests.browser.people import PHONE, Desk, Hall, Person, a_hall, agree, board_rows, count_together
+from tests.compose.composer_page import open_part
 from tests.test_serving import asked
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(300)]
@@ -105,7 +106,7 @@ def set_up_event(desk: Desk) -> None:
     desk.press("Make this event")
     page.wait_for_url("**/desk/events/*saved=yes")
     for window in (A_LIFTS, B_LIFTS):
-        page.locator(f"#window-{window} .fold-line").click()
+        open_part(page, f"#window-{window}")
         page.get_by_label(f"Window {window + 1} length").fill(LIFTING)
     page.get_by_role("button", name="Save the event").first.click()
     page.wait_for_url("**/desk/events/*saved=yes")

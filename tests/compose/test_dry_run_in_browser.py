@@ -5,7 +5,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from tests.browser.hall_server import HallServer
 from tests.browser.looking import broken_rules
-from tests.compose.composer_page import bar, number, open_part
+from tests.compose.composer_page import bar, number, open_part, open_section
 
 pytestmark = pytest.mark.browser
 
@@ -71,6 +71,7 @@ def test_pages_fit_every_screen_and_are_for_everybody(page: Page, path: str) -> 
     page.goto(path)
     if path.endswith("evt"):
         bar(page, 2).click()
+        open_section(page, "variants")
         page.get_by_role("button", name="Add a variant").click()
         page.get_by_role("button", name="Change this task").click()
         open_part(page, "#score-0")

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
 from tests.builders.pairs import TAPS, a_file, a_mark
-from tests.compose.composer_page import open_part
+from tests.compose.composer_page import open_part, open_section
 
 pytestmark = pytest.mark.browser
 
@@ -124,12 +124,14 @@ def test_rows_of_the_event_form_change_in_place(context: BrowserContext) -> None
     rows = page.locator(".edit-table tbody tr")
     before = rows.count()
     page.fill("#window-0-seconds", "3:30")
+    open_section(page, "windows")
     page.get_by_role("button", name="Add a window").click()
     expect(rows).to_have_count(before + 1)
     expect(page.locator("#window-0-seconds")).to_have_value("3:30")
     expect(page.locator(f"#window-{before}-start")).to_be_focused()
     movements = page.locator(".movement")
     known = movements.count()
+    open_section(page, "movements")
     page.get_by_role("button", name="Add a movement").click()
     expect(movements).to_have_count(known + 1)
     movements.last.get_by_label("Movement", exact=True).fill("Sled pulls")

@@ -156,6 +156,23 @@ class Fold:
     words: str
     groups: tuple[Group, ...]
 
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """Every field in it."""
+        return tuple(field for group in self.groups for field in group.fields)
+
+
+def by_subject(fields: Collection[Field], subjects: Mapping[str, Collection[str]]) -> tuple[Group, ...]:
+    """Fields in groups: folded away by subjects, which name theirs in any order; what none names stands open before them."""
+    named = {name: words for words, names in subjects.items() for name in names}
+    looks: tuple[tuple[bool, Literal["knobs", "ticks"]], ...] = ((False, "knobs"), (True, "ticks"))
+    found = (
+        Group(tuple(one for one in fields if named.get(one.name, "") == words and (one.look == "tick") == ticks), look, words)
+        for words in ("", *subjects)
+        for ticks, look in looks
+    )
+    return tuple(group for group in found if group.fields)
+
 
 @dataclass(frozen=True)
 class Declared:

@@ -95,13 +95,12 @@ MISLOADS = {
 }
 OUTCOMES = {"keep": "what was on it counts", "again": "lifted again", "choose": "the lifter chooses"}
 case = partial(Field, MisloadRule, "lift-misload-", words=OUTCOMES)
-MISLOAD_CASES = (
+MISLOAD_CASES = (  # what is read of a rule that is no named one
     case("light_good", "Too light, good lift", "{}, light and good"),
     case("light_missed", "Too light, no lift", "{}, light and missed"),
     case("heavy_good", "Too heavy, good lift", "{}, heavy and good"),
     case("heavy_missed", "Too heavy, no lift", "{}, heavy and missed"),
     case("uneven_good", "Uneven ends, good lift", "{}, uneven and good"),
     case("uneven_missed", "Uneven ends, no lift", "{}, uneven and missed"),
+    case("round_down", "A load between two steps is recorded down to the lower one", "", words=None),
 )
-ROUND_DOWN = case("round_down", "A load between two steps is recorded down to the lower one", "", words=None)
-CASE_BY_CASE = "Case by case, if the bar was loaded wrong"

@@ -9,7 +9,7 @@ from typing import Any
 
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, known, say
-from app.rules.workout.fields import Declared, Field, Group
+from app.rules.workout.fields import Declared, Field, Group, by_subject
 from app.rules.workout.growth import (
     GROWTH,
     after_good_text,
@@ -25,7 +25,7 @@ from app.rules.workout.growth import (
     tries_text,
 )
 from app.rules.workout.meet.declaring import DECLARING
-from app.rules.workout.misload import AGAIN, AT_ROUND_END, CASE_BY_CASE, MISLOAD_CASES, MISLOADS, ROUND_DOWN
+from app.rules.workout.misload import AGAIN, AT_ROUND_END, MISLOAD_CASES, MISLOADS
 from app.rules.workout.tasks import CountTask, LiftTask, ListTask, MeasureTask
 
 KINDS = {"count": "count repetitions", "lift": "lift a load", "list": "finish a list of work", "measure": "measure a number"}
@@ -272,15 +272,23 @@ LIFT_TICKS = (
     ),
     lift("collars_counted", "A declared load includes the collars", ""),
 )
+# What is not set for every lift, by what it is about; a field that stands in none of these is always in sight.
+LIFT_SUBJECTS = {
+    "Bar, plates and steps": (
+        "collars", "collars_counted", "least_plate", "step_after_good", "record_step", "may_go_down", "rack", "bars"
+    ),
+    "A load that grows": ("loads", "rise", "rises"),
+    "Tries, and the time for one": (
+        "misses_out", "tries_until_racked", "attempt_seconds", "attempt_from", "follow_seconds", "warn_seconds"
+    ),
+    "Openers, declarations and changes": tuple(one.name for one in DECLARING),
+    "What counts, and who decides": ("counts_when", "decide_seconds", "times_reps", "judges"),
+    "Spotters and loaders": ("spotters", "loaders"),
+    "A bar loaded wrong": ("again_when", "misload", *(one.name for one in MISLOAD_CASES)),
+}  # fmt: skip
 LIFT = Declared(
     LiftTask,
-    (
-        Group(LIFT_KNOBS),
-        Group(LIFT_TICKS, "ticks"),
-        *DECLARING,
-        Group(MISLOAD_CASES, folded=CASE_BY_CASE),
-        Group((ROUND_DOWN,), "ticks", folded=CASE_BY_CASE),
-    ),
+    by_subject((*LIFT_KNOBS, *LIFT_TICKS, *DECLARING, *MISLOAD_CASES), LIFT_SUBJECTS),
     "{movement}, {times_reps}, {attempts}",
 )
 

@@ -3,7 +3,7 @@
 from functools import partial
 
 from app.rules.values.words import say
-from app.rules.workout.fields import Field, Group
+from app.rules.workout.fields import Field
 from app.rules.workout.growth import both_text
 from app.rules.workout.tasks import LiftTask
 
@@ -12,7 +12,6 @@ LOWER = {
     "opener": "only the opener's may lower the load",
     "never": "none may lower the load",
 }
-FOLDED = "Openers, declarations and changes"
 TURN = 16  # behind the rules of the attempt itself
 
 
@@ -173,4 +172,4 @@ RISES = lift(
     "",
     say=_rises,
 )
-DECLARING = (Group(KNOBS, folded=FOLDED), Group((RISES,), "ticks", folded=FOLDED))
+DECLARING = (*KNOBS, RISES)

@@ -4,9 +4,9 @@ import { Drag } from "./composer/drag.js";
 import { fieldsOf, History, putBack } from "./composer/history.js";
 import { reveal, turn } from "./composer/folds.js";
 import { followLine } from "./composer/line.js";
-import { placeNotes, placeWrongs, sentencesOf } from "./composer/places.js";
+import { placeDiffers, placeNotes, placeWrongs, sentencesOf } from "./composer/places.js";
 import { drawnAnew, focusAfter, rename, showKind } from "./composer/rows.js";
-import { turnSection, whenWidthChanges } from "./composer/sections.js";
+import { turnSection, whenRoomChanges } from "./composer/sections.js";
 import { Strip } from "./composer/strip.js";
 import { showStarts } from "./composer/windows.js";
 
@@ -163,7 +163,7 @@ function key(event) {
 addEventListener("beforeunload", (event) => {
   if (history.changed && !leaving) event.preventDefault(); // the browser asks whether the changes may be lost
 });
-whenWidthChanges(() => strip.mark());
+whenRoomChanges(() => strip.mark());
 document.addEventListener("keydown", key);
 document.addEventListener("submit", submit);
 document.addEventListener("focusin", (event) => {
@@ -219,6 +219,7 @@ document.addEventListener("htmx:before:swap", (event) => {
 document.addEventListener("htmx:after:swap", () => {
   placeWrongs(strip.form, sentencesOf("wrongs"));
   placeNotes(sentencesOf("notes"));
+  placeDiffers(sentencesOf("differs"));
   strip.showZoom();
   strip.mark();
 });

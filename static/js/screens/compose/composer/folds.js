@@ -21,8 +21,11 @@ export function showFolds(form, chosen) {
   const task = /** @type {HTMLSelectElement | null} */ (form.querySelector(`[name="window-${chosen}-task"]`))?.value ?? "";
   for (const part of partsOf(form)) {
     const line = lineOf(part);
+    for (const wrong of part.querySelectorAll('[aria-invalid="true"]')) openDetails(wrong);
     if (part.querySelector('[aria-invalid="true"]') || hasFocus(part, line)) held.add(part.id);
-    const open = held.has(part.id) || belongs(part, chosen, task);
+    const mine = belongs(part, chosen, task);
+    part.toggleAttribute("data-chosen", mine);
+    const open = mine || held.has(part.id);
     part.toggleAttribute("data-open", open);
     line.setAttribute("aria-expanded", String(open));
     const [words, note] = [wordsOf(part), noteOf(part)];
@@ -34,13 +37,20 @@ export function showFolds(form, chosen) {
 
 /** Opens the part that an element is in, so that it can be seen and have the focus. @param {Element | null} at */
 export function reveal(at) {
-  if (at) openSection(at);
+  if (!at) return;
+  openSection(at);
+  openDetails(at);
   const inside = /** @type {HTMLElement[]} */ ([]);
   for (let one = at; one; one = one.parentElement) if (one.matches("tr[data-window], fieldset.card")) inside.push(/** @type {HTMLElement} */ (one));
   const part = inside.at(-1);
   if (!part) return;
   held.add(part.id);
   part.toggleAttribute("data-open", true);
+}
+
+/** Opens what is folded away around an element. @param {Element} at */
+function openDetails(at) {
+  for (let one = at.closest("details"); one; one = one.parentElement?.closest("details") ?? null) one.open = true;
 }
 
 /** Another window is chosen: those before it become lines again. */

@@ -66,3 +66,13 @@ export function placeNotes(notes) {
     slot.hidden = !words;
   }
 }
+
+/** Puts what is set otherwise than by itself on the lines it is folded behind, those of sections and those within. @param {Sentence[]} differs */
+export function placeDiffers(differs) {
+  for (const { at, words } of differs) {
+    const folded = document.getElementById(at);
+    const line = folded?.querySelector(":scope > summary > [data-role=differs]");
+    if (line && line.textContent !== words) line.textContent = words;
+    if (folded?.dataset.fold !== undefined) folded.dataset.fold = words;
+  }
+}

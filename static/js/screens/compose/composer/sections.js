@@ -2,18 +2,21 @@
 import { el } from "../../../parts/dom.js";
 
 /**
- * On a phone the form is the timeline and the window chosen: each other section (`data-fold`, whose words stand there unless its cards
- * have names) is one line that opens it. Where there is room all are open, and so they are without this script. A section opens by hand,
- * for what is wrong in it, and for whatever has the focus there; it closes by hand alone.
+ * The form is the timeline and the window chosen, with what is done in it: each other section (`data-fold`, whose words stand there
+ * unless its cards have names) is one line that opens it. What stands beside the form where there is room (`data-beside`) is folded only
+ * where there is none. Without this script all are open. A section opens by hand, for what is wrong in it, and for whatever has the
+ * focus there; it closes by hand alone.
  */
 
-const NARROW = matchMedia("(max-width: 52rem)"); // as event.css has it for the table of windows
+const BESIDE = matchMedia("(min-width: 80rem)"); // as composer.css has it for the event in words
+/** What shows by itself in a section that is folded: the row of the chosen window, and what is done there. */
+const CHOSEN = "tr[data-window], .card[data-chosen]";
 /** The sections that stay open, by their ids; the form may be drawn anew meanwhile. @type {Set<string>} */
 const held = new Set();
 
-/** @param {() => void} again what is to be done once the width is another */
-export function whenWidthChanges(again) {
-  NARROW.addEventListener("change", again);
+/** @param {() => void} again what is to be done once there is room beside, or none any more */
+export function whenRoomChanges(again) {
+  BESIDE.addEventListener("change", again);
 }
 
 /** Shows each section open or as its line. @param {HTMLFormElement} form */
@@ -21,19 +24,19 @@ export function showSections(form) {
   for (const section of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-fold]"))) {
     const line = lineOf(section);
     if (needed(section, line)) held.add(section.id);
-    const open = held.has(section.id);
-    line.hidden = !NARROW.matches;
+    const [open, folds] = [held.has(section.id), section.dataset.beside === undefined || !BESIDE.matches];
+    line.hidden = !folds;
     line.setAttribute("aria-expanded", String(open));
-    section.toggleAttribute("data-folded", NARROW.matches && !open);
+    section.toggleAttribute("data-folded", folds && !open);
     const words = wordsOf(section);
     if (line.textContent !== words) line.textContent = words;
   }
 }
 
-/** Opens the section that an element is in. @param {Element} at */
+/** Opens the section that an element is in, unless it shows there by itself. @param {Element} at */
 export function openSection(at) {
   const section = /** @type {HTMLElement | null} */ (at.closest("[data-fold]"));
-  if (!section) return;
+  if (!section || at.closest(CHOSEN)) return;
   held.add(section.id);
   section.toggleAttribute("data-folded", false);
 }
@@ -46,11 +49,11 @@ export function turnSection(line) {
   return true;
 }
 
-/** Whether a section has to be open: a row of a table shows by itself what is wrong in it. @param {HTMLElement} section @param {HTMLElement} line */
+/** Whether a section has to be open. @param {HTMLElement} section @param {HTMLElement} line */
 function needed(section, line) {
-  if (section.querySelector("tr[data-window]")) return false;
   const focus = document.activeElement;
-  return section.querySelector('[aria-invalid="true"]') !== null || (section.contains(focus) && focus !== line);
+  const there = [...section.querySelectorAll('[aria-invalid="true"]'), ...(focus && section.contains(focus) ? [focus] : [])];
+  return there.some((one) => one !== line && !one.closest(CHOSEN));
 }
 
 /** A section's line, made when it is first needed. @param {HTMLElement} section @returns {HTMLButtonElement} */

@@ -64,6 +64,7 @@ export class Strip {
     end.textContent = hoursText(at.end);
     start.style.right = `${100 - (100 * at.start) / this.scale}%`;
     end.style.left = `${(100 * at.end) / this.scale}%`;
+    end.toggleAttribute("data-inside", this.plot.clientWidth * (1 - at.end / this.scale) < end.offsetWidth);
   }
 
   /** Chooses a window, and says which. The page stays where it is. @param {number} index @param {{focus?: boolean}} [how] */
@@ -84,9 +85,6 @@ export class Strip {
       if (bar.getAttribute("role") !== "option") continue;
       bar.setAttribute("aria-selected", String(window === this.chosen));
       bar.setAttribute("tabindex", window === first ? "0" : "-1");
-    }
-    for (const row of this.form.querySelectorAll("tr[data-window]")) {
-      row.toggleAttribute("data-chosen", Number(/** @type {HTMLElement} */ (row).dataset.window) === this.chosen);
     }
     showFolds(this.form, this.chosen);
     this.draw();
