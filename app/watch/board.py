@@ -6,6 +6,7 @@ from functools import partial
 
 from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
+from app.hall.heats import state_of
 from app.hall.result_words import (
     other_names,
     place_text,
@@ -20,6 +21,7 @@ from app.live.kept_views import KeptViews
 from app.live.slices import at_once
 from app.results.results_state import event_state
 from app.rules.records.document import Run
+from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Roster
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.scoring import shown_text, shown_unit
@@ -46,7 +48,9 @@ def board_steps(hall: Hall, kept: KeptViews) -> Generator[None, None, BoardView 
     run = max(runs.values(), key=lambda r: (r.go_wall_ms, r.number), default=None)
     heat = next((heat for heat in roster.heats if run is not None and heat.id == run.heat), None)
     floor = (yield from floor_steps(hall, kept, roster, heat, run)) if heat is not None and run is not None else None
-    live = frozenset(lane.id for lane in heat.lanes) if heat and floor and floor.state == "set" else frozenset()
+    live = (
+        frozenset(lane.id for lane in heat.lanes) if heat and state_of(hall, roster, heat, run) in ON_THE_FLOOR else frozenset()
+    )
     panels = yield from _panels(hall, kept, roster, heat.event if heat else "", live)
     return BoardView(
         competition=roster.competition.name,

@@ -75,6 +75,14 @@ def test_a_repetition_is_sent_as_the_pieces_it_changed(live: House) -> None:
     assert told(third.event_for(first.version))["from"] is None
 
 
+def test_nobody_is_on_the_floor_once_the_last_bell_has_gone(live: House) -> None:
+    hall = live.app.state.hall
+    for passed_ms, on_floor in ((20_000, True), (hall.projection.roster.events[0].format.length_ms, False)):
+        live.clocks.pass_ms(passed_ms)
+        shown = board(hall)
+        assert shown is not None and any(row.live for panel in shown.panels for row in panel.rows) == on_floor
+
+
 def told(event: bytes) -> Any:
     """The message in an event."""
     return json.loads(event.split(b"\ndata: ", 1)[1])
