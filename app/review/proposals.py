@@ -201,10 +201,10 @@ def read_proposal(hall: Hall, place: Place, run: int, typed: Typed, choices: Map
 
 
 def _read_reps(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
-    add = read.needed_whole("add", "How many repetitions", -999, 999)
+    add = read.needed_whole("add", "The number of repetitions", -999, 999)
     window = read.choice("window", "The window", choices["window"])
     if not add and not read.problems_at("add"):
-        read.wrong("add", "How many repetitions is a number above or below zero.")
+        read.wrong("add", "Type how many repetitions: a number above or below zero.")
     words = say("reps.added" if add > 0 else "reps.taken", n=abs(add))
     return Proposal(words, (_on(place, "reps", {"add": add, "window": int(window or 0), "run": run}),))
 

@@ -253,7 +253,7 @@ def test_numbers_move_the_strip_and_warnings_come_beside_their_rows(editor: Page
     expect(editor.locator("#strip .timeline-bar[data-window='4'] .timeline-look")).to_have_count(1)
     open_part(editor, "#task-2")
     editor.locator("#task-2-lift-step").fill("0.5 kg")
-    expect(editor.locator("[data-notes='task-2']")).to_contain_text("smaller than two of the least plate")
+    expect(editor.locator("[data-notes='task-2']")).to_contain_text("smaller than two of the smallest plate")
     number(editor, 4, "start").fill("")
     expect(note).to_be_hidden()
     number(editor, 2, "seconds").fill("two")

@@ -240,7 +240,7 @@ def test_the_desk_sees_what_a_tablet_reports_and_when_it_falls_silent(house: Hou
         assert states[device] == {"state": "kept", "words": "online, 12 marks still on it", **nothing}
         house.clocks.pass_ms(8_000)
         states = desk.get("/desk/tablets/states").json()
-        assert states[device] == {"state": "look", "words": "unreachable, 12 marks on it when last heard of", **nothing}
+        assert states[device] == {"state": "look", "words": "unreachable, 12 marks on it when last in touch", **nothing}
 
 
 @pytest.mark.parametrize(

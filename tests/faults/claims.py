@@ -178,12 +178,12 @@ DESK = (
     ),
     says(rf"Tablet offline for {SPAN}\.", lambda facts, _: not facts.reached, WAIT_S),
     says(
-        r"When last heard of it held " + MARKS + r" that (?:was|were) not at the desk\.",
+        r"When last in touch, it held " + MARKS + r" that (?:was|were) not at the desk\.",
         lambda facts, said: not facts.reached and number(said) <= facts.made,
         WAIT_S,
     ),
     says(r"A tablet counts on without the desk\.", always),
-    says(MARKS + r" on it when last heard of", lambda facts, said: not facts.reached and number(said) <= facts.made, WAIT_S),
+    says(MARKS + r" on it when last in touch", lambda facts, said: not facts.reached and number(said) <= facts.made, WAIT_S),
     says(r"Marks came in, but no tablet is connected now\.", lambda facts, _: facts.stored > 0 and not facts.reached, WAIT_S),
     says(r"No tablet has been seen\. Pair one, or judge on paper\.", lambda facts, _: not facts.reached, WAIT_S),
     says(
@@ -256,7 +256,7 @@ TABLETS = (
     says(r"online, nothing waits on it", lambda facts, _: facts.reached and facts.waiting == 0, REPORT_S),
     says(r"online, " + MARKS + r" still on it", lambda facts, said: facts.reached and number(said) == facts.waiting, REPORT_S),
     says(
-        r"unreachable, " + MARKS + r" on it when last heard of",
+        r"unreachable, " + MARKS + r" on it when last in touch",
         lambda facts, said: not facts.reached and number(said) <= facts.made,
         WAIT_S,
     ),

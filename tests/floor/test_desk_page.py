@@ -142,7 +142,7 @@ def test_what_needs_a_person_comes_most_urgent_first_and_once(house: House) -> N
         (f"{place}, lane 1", "Stopped by the judge: Cramp"),
         (
             f"{place}, lane 2",
-            "Tablet offline for 1:15. When last heard of it held 34 marks that were not at the desk. A tablet counts on "
+            "Tablet offline for 1:15. When last in touch, it held 34 marks that were not at the desk. A tablet counts on "
             "without the desk.",
         ),
         (f"{place}, lanes 3, 4", "No tablet has been seen. Pair one, or judge on paper."),

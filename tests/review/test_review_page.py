@@ -155,7 +155,7 @@ def test_a_ruling_put_together_by_hand_shows_what_it_would_do(house: House) -> N
 
 
 BAD = [
-    ("kind=reps&add=&window=0", "How many repetitions is missing"),
+    ("kind=reps&add=&window=0", "The number of repetitions is missing"),
     ("kind=reps&add=two&window=0", "whole number"),
     ("kind=reps&add=0&window=0", "above or below zero"),
     ("kind=reps&add=1&window=99", "The window is one of"),

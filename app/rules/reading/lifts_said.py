@@ -75,8 +75,8 @@ def _plates(clock: Clock, stretch: Stretch) -> tuple[Load, Load, Load]:
     unit = clock.things.unit()
     usual = next(one.plates for one in offered() if one.plates.bars[0].unit == unit)
     if not (stretch.bar and stretch.step and stretch.plate):
-        told = f"The bar is {usual.bars[0].text()}, the least step {lightest_step(usual).text()}"
-        clock.things.talk.assume(f"{told}, the least plate {lightest(usual).text()}, unless another is said.", stretch.span)
+        told = f"The bar is {usual.bars[0].text()}, the smallest step {lightest_step(usual).text()}"
+        clock.things.talk.assume(f"{told}, the smallest plate {lightest(usual).text()}, unless another is said.", stretch.span)
     said = [clock.things.load(one, stretch.works[0]) for one in (stretch.bar, stretch.step, stretch.plate)]
     return said[0] or usual.bars[0], said[1] or lightest_step(usual), said[2] or lightest(usual)
 

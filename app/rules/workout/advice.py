@@ -65,12 +65,12 @@ def _lift(task: LiftTask) -> Iterator[str]:
     if task.bar.kg == 0:
         yield "The bar weighs nothing: type what the empty bar weighs."
     if task.step.kg < 2 * task.least_plate.kg:
-        least = f"the least plate ({task.least_plate.text()} on each side)"
-        yield f"The least step ({task.step.text()}) is smaller than two of {least}."
+        least = f"the smallest plate ({task.least_plate.text()} on each side)"
+        yield f"The smallest step ({task.step.text()}) is smaller than two of {least}."
     if task.record_step is not None and task.record_step > task.step:
-        yield f"A record step of {task.record_step.text()} is larger than the least step ({task.step.text()})."
+        yield f"A record step of {task.record_step.text()} is larger than the smallest step ({task.step.text()})."
     if task.step_after_good is not None and task.step_after_good < task.step:
-        yield f"The least increase after a good lift ({task.step_after_good.text()}) is smaller than the least step."
+        yield f"The smallest increase after a good lift ({task.step_after_good.text()}) is smaller than the smallest step."
     if task.attempt_seconds is not None and task.attempt_seconds < LEAST_ATTEMPT_SECONDS:
         yield f"{task.attempt_seconds} s for an attempt is very little: the bar has to be loaded in it."
     if task.attempts == 1 and task.may_go_down is False:

@@ -136,17 +136,17 @@ LIFT_KNOBS = (
     lift("collars", "Both collars", "{}'s collars (both together)", "empty for none", say=collars_text, turn=7),
     lift(
         "step",
-        "Least step",
+        "Smallest step",
         "{}'s step from load to load",
         "from load to load",
         say=lambda task, _: say("Loads go in steps of {step}.", step=both_text(task.step)),
         turn=3,
     ),
-    lift("least_plate", "Least plate", "{}'s least plate", "on each side"),
+    lift("least_plate", "Smallest plate", "{}'s smallest plate", "on each side"),
     lift(
         "step_after_good",
-        "Least increase",
-        "{}'s least increase after a good lift",
+        "Smallest increase",
+        "{}'s smallest increase after a good lift",
         "after a good lift; empty for none",
         say=after_good_text,
         turn=4,
@@ -301,7 +301,7 @@ MEASURE = Declared(
         Group(
             (
                 measure("unit", "Unit", "{}'s unit", piece=lambda task, _: say("measured in {unit}", unit=task.unit)),
-                measure("step", "Least step", "{}'s least step"),
+                measure("step", "Smallest step", "{}'s smallest step"),
                 measure(
                     "rounding", "Between two steps", "{}: a number between two steps", words=BETWEEN, say=_between_steps, turn=1
                 ),

@@ -20,7 +20,7 @@ Who = Literal["all", "any"] | tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)]
 
 
 LiftOrder = Literal["lanes", "lightest", "rounds"]
-StepLoad = Annotated[ExactLoad, MoreThanNothing("The least step and the least plate of a lift weigh more than nothing.")]
+StepLoad = Annotated[ExactLoad, MoreThanNothing("The smallest step and the smallest plate of a lift weigh more than nothing.")]
 
 
 class Fault(Base):
@@ -253,7 +253,7 @@ class MeasureTask(Base):
     @model_validator(mode="after")
     def _bounds(self) -> Self:
         if self.step <= 0:
-            raise ValueError("The least step of a measure is more than zero.")
+            raise ValueError("The smallest step of a measure is more than zero.")
         if self.low > self.high:
             raise ValueError("The lowest value of a measure is above its highest.")
         return self

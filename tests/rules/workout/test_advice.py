@@ -53,11 +53,11 @@ def test_a_member_with_nothing_to_do_and_one_who_holds_while_working() -> None:
         ({"bar": Load("0", "kg")}, "The bar weighs nothing: type what the empty bar weighs."),
         (
             {"step": Load("1", "kg"), "least_plate": Load("1.25", "kg")},
-            "The least step (1 kg) is smaller than two of the least plate (1.25 kg on each side).",
+            "The smallest step (1 kg) is smaller than two of the smallest plate (1.25 kg on each side).",
         ),
         (
             {"step": Load("1", "lb"), "least_plate": Load("0.5", "kg")},
-            "The least step (1 lb) is smaller than two of the least plate (0.5 kg on each side).",
+            "The smallest step (1 lb) is smaller than two of the smallest plate (0.5 kg on each side).",
         ),
         ({"attempts": 1, "may_go_down": False}, "With one attempt, going down can't happen."),
     ],

@@ -283,7 +283,7 @@ def _lift_lines(format: Format, task: LiftTask) -> Iterator[str]:
         (task.times_reps, "Load times repetitions."),
         (task.bar != usual.bars[0], f"Bar of {task.bar.text()}."),
         (task.step != lightest_step(usual), f"Steps of {task.step.text()}."),
-        (task.least_plate != lightest(usual), f"Least plate {task.least_plate.text()}."),
+        (task.least_plate != lightest(usual), f"Smallest plate {task.least_plate.text()}."),
     ]
     line = " ".join(words for told, words in said if told)
     if line:

@@ -102,7 +102,7 @@ KNOBS = (
         "after the attempt, then the rule's load stands; 0: it stands at once; empty: no rule puts one in",
         say=_due,
     ),
-    lift("auto_step", "The rule adds", "What the rule adds to {}'s load", "after a good lift; empty: the least increase"),
+    lift("auto_step", "The rule adds", "What the rule adds to {}'s load", "after a good lift; empty: the smallest increase"),
     lift(
         "opener_changes",
         "Changes of the opener",

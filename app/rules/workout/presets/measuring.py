@@ -66,7 +66,7 @@ MEASURING: tuple[Preset, ...] = (
         (
             movement_knob("Ski erg"),
             Knob("measure", "Measured in", "choice", "m", choices=UNITS),
-            Knob("step", "The least step", "number", "1", help="Anything between two steps is cut off."),
+            Knob("step", "The smallest step", "number", "1", help="Anything between two steps is cut off."),
             Knob("low", "The lowest possible value", "number", "0", help="A value outside is flagged and does not count."),
             Knob("high", "The highest possible value", "number", "10000"),
             Knob("keep", "Which value in a window counts", "choice", "last", choices=KEEPS),

@@ -95,7 +95,7 @@ export class HandClock {
     if (state === "set") return next ? `to GO, then ${next}` : "to GO";
     if (state === "over") return say("heat.over");
     const now = moment.main === null ? "Nothing" : windows[moment.main].says;
-    return next ? `${now}, then ${next}` : `${now}, the last`;
+    return next ? `${now}, then ${next}` : `${now}, then the last bell`;
   }
 
   /** @param {string} phase */
