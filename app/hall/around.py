@@ -90,6 +90,7 @@ BESIDE = (
     Place("/train", "Practice alone", "train count judges"),
     Place("/desk/paper/key", "Key paper in", "type scoresheet"),
     Place("/desk/halls", "Other halls", "merge combine"),
+    Place("/desk/round", "Round", "many gyms films reviewers looks headquarters"),
     Place("/desk/password", "The desk’s password", "login"),
 )
 PUBLIC = (

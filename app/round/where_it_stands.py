@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable
 
+from app.round.next_step import next_step
 from app.rules.round.due import due_now
 from app.rules.round.effect import effect_of, effect_words
 from app.rules.round.moves import OPEN, SIGNED, STAGES
@@ -36,6 +37,8 @@ def where_it_stands(state: RoundState, now_ms: int) -> str:
         lines += _waiting(state)
     if count := len(due_now(state, now_ms)):
         lines.append(f"Due by itself: {count}. Write it down: round --go-on")
+    else:
+        lines.append(f"Next: {next_step(state, now_ms).words}")
     return "\n".join(lines)
 
 
@@ -48,21 +51,22 @@ def _waiting(state: RoundState) -> list[str]:
     """The first lines that wait for a look or for a decision, as sentences, and how many more there are. Only what is told is
     worked out: an effect is a whole standing."""
     keys = [key for key, line in sorted(state.lines.items()) if line.state in ("asked", "looked") or line.appeal == "filed"]
-    told = [_waits(state, key, state.lines[key]) for key in keys[:MOST_LISTED]]
+    told = [waits_words(state, key, state.lines[key]) for key in keys[:MOST_LISTED]]
     return told + ([f"And {len(keys) - MOST_LISTED} more."] if len(keys) > MOST_LISTED else [])
 
 
-def _waits(state: RoundState, key: LineKey, line: LineState) -> str:
+def waits_words(state: RoundState, key: LineKey, line: LineState) -> str:
+    """What a line waits for, as sentences: looks, a decision, an answer."""
     if line.state == "asked":
         why = f" Doubted: {line.doubt.why}" if line.doubt is not None and line.asks[0].reason == "doubt" else ""
         return f"To look at: entry {key[0]} in {key[1]}, {len(line.sealed)} of {len(line.asks)} looks sealed.{why}"
     if line.state == "looked":
-        return f"To decide: entry {key[0]} in {key[1]}. {_given(state, key, line)}"
+        return f"To decide: entry {key[0]} in {key[1]}. {given_words(state, key, line)}"
     upheld = effect_words(effect_of(state, key, line.claimed))
     return f"To answer: the appeal of entry {key[0]} in {key[1]}. If it is upheld: {upheld}"
 
 
-def _given(state: RoundState, key: LineKey, line: LineState) -> str:
+def given_words(state: RoundState, key: LineKey, line: LineState) -> str:
     """What the scale gives of a line, beside its claim."""
     event = state.rules.event(key[1])
     assert event is not None, "a line is of an event of the round"

@@ -1,5 +1,6 @@
 """A round at a headquarters that a server runs: gyms, entries with what they claimed, reviewers, films, up to the draw."""
 
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -17,11 +18,12 @@ from app.rules.round.from_event import rule_from
 from app.rules.round.rule import HOUR
 from app.rules.values.lengths import Length
 from app.rules.workout.formats import CountTask, Format, Movement, Part, ScoreRule, Window
-from tests.builders.halls import House, a_house
+from tests.builders.halls import ON_THE_LAN, House, TestClient, a_house
 from tests.builders.mixed_day import a_mixed_day
 
 EVENT, DIVISION = "sq", "solo"
 DICE = "123456" * 6 + "1234"
+PAGE = {"accept": "text/html"}
 
 
 def front_squats() -> Format:
@@ -80,3 +82,31 @@ def a_round_house(folder: Path, claims: Mapping[int, tuple[int, int]], places: i
         made.draw(DICE, ["Perrin Vale"], house.clocks.wall)
         made.go_on(house.clocks.wall)
         yield RoundHouse(house, folder, codes)
+
+
+class Reviewing:
+    """A reviewer's browser at home, and all that came over its network."""
+
+    def __init__(self, there: RoundHouse, reviewer: str) -> None:
+        self.there, self.reviewer, self.heard = there, reviewer, b""
+        self.browser: TestClient = there.house.browser(ON_THE_LAN)
+        self.link = f"/look/{there.codes[reviewer]}"
+
+    def get(self, path: str = "") -> str:
+        answer = self.browser.get(path or self.link, headers=PAGE)
+        self.heard += answer.content + repr(dict(answer.headers)).encode()
+        return answer.text
+
+    def post(self, act: str, form: dict[str, str] | None = None) -> int:
+        answer = self.browser.post(f"{self.link}/{act}", data=form or {}, headers=PAGE)
+        self.heard += answer.content + repr(dict(answer.headers)).encode()
+        self.said = answer.text
+        return answer.status_code
+
+    def filled(self, **changes: str) -> dict[str, str]:
+        """A form that is filled in, of the look that is open."""
+        found = re.search(r'name="look" value="(\w+)"', self.get())
+        assert found is not None
+        form = {"look": found[1], "count-0": "3", "reps-0": "1500 2500 3500", "count-1": "4", "at-1": "0:52.5", "sure": "on"}
+        form |= {"gear-0-what": "bar", "gear-0-says": "20 kg, grey sleeves", "gear-0-at": "0:04.25"}
+        return form | changes

@@ -1,6 +1,5 @@
 """A reviewer's page: one film at a time behind a link of their own, blind in all that comes over the network, sealed for ever."""
 
-import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,45 +8,15 @@ import pytest
 from app.rules.round import records as r
 from app.rules.round.authority import ANOTHERS, MAY, NOT_A_REVIEWERS, UNDER_THE_NAME, Speaker, not_theirs
 from app.rules.round.codec import KINDS
-from tests.builders.halls import ON_THE_LAN, TestClient
-from tests.builders.round_house import RoundHouse, a_round_house
+from tests.builders.round_house import Reviewing, RoundHouse, a_round_house
 
 CLAIMS = {1001: (7391, 8462), 1002: (5173, 6284), 2001: (7390, 8461), 2002: (2957, 4638)}
-PAGE = {"accept": "text/html"}
 
 
 @pytest.fixture
 def there(tmp_path: Path) -> Iterator[RoundHouse]:
     with a_round_house(tmp_path, CLAIMS) as found:
         yield found
-
-
-class Reviewing:
-    """A reviewer's browser at home, and all that came over its network."""
-
-    def __init__(self, there: RoundHouse, reviewer: str) -> None:
-        self.there, self.reviewer, self.heard = there, reviewer, b""
-        self.browser: TestClient = there.house.browser(ON_THE_LAN)
-        self.link = f"/look/{there.codes[reviewer]}"
-
-    def get(self, path: str = "") -> str:
-        answer = self.browser.get(path or self.link, headers=PAGE)
-        self.heard += answer.content + repr(dict(answer.headers)).encode()
-        return answer.text
-
-    def post(self, act: str, form: dict[str, str] | None = None) -> int:
-        answer = self.browser.post(f"{self.link}/{act}", data=form or {}, headers=PAGE)
-        self.heard += answer.content + repr(dict(answer.headers)).encode()
-        self.said = answer.text
-        return answer.status_code
-
-    def filled(self, **changes: str) -> dict[str, str]:
-        """A form that is filled in, of the look that is open."""
-        found = re.search(r'name="look" value="(\w+)"', self.get())
-        assert found is not None
-        form = {"look": found[1], "count-0": "3", "reps-0": "1500 2500 3500", "count-1": "4", "at-1": "0:52.5", "sure": "on"}
-        form |= {"gear-0-what": "bar", "gear-0-says": "20 kg, grey sleeves", "gear-0-at": "0:04.25"}
-        return form | changes
 
 
 def looked_at(there: RoundHouse, reviewer: str) -> r.LookOffered:

@@ -221,7 +221,7 @@ def _published(state: RoundState, record: r.Published) -> None:
 
 def _appeal(state: RoundState, record: r.Appeal) -> None:
     line = state.lines[record.line]
-    line.state, line.appeal = "appealed", "filed"
+    line.state, line.appeal, line.appeal_why = "appealed", "filed", record.why
 
 
 def _answer(state: RoundState, record: r.Answer) -> None:

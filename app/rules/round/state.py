@@ -56,6 +56,7 @@ class LineState:
     doubt: r.Doubt | None = None
     decision: r.Decision | None = None
     appeal: str = ""  # the state of an appeal against the decision
+    appeal_why: str = ""
     answer: r.Answer | None = None
 
     @property

@@ -1,0 +1,211 @@
+"""Headquarters' page of a round: the next thing to do as one button, and what else is taken in, decided and answered."""
+
+from collections.abc import Callable
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+
+from app.hall.forms import BadForm, Reading, Typed, refuse, slug
+from app.hall.hall import Hall
+from app.round.at_hand import at_hand
+from app.round.desk_view import DeskPage, desk_page
+from app.round.film_list import keep_films
+from app.round.headquarters import Headquarters, NoRound
+from app.round.looks import add_reviewer
+from app.round.ruling import NOBODY, Answered, Ruling, event_id, ruling_on
+from app.rules.round import records as r
+from app.rules.round.kit import BadKit
+from app.store.refusals import NotThere, Refusal
+from app.web.pages import hall_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
+from app.web.setup_parts import Desk, setup_page
+from app.web.typed import typed
+
+routes = Rows()
+HERE = "/desk/round"
+Act = Callable[[Headquarters, int], object]
+ANSWERS = {"upheld": "Upheld", "partly": "Partly", "refused": "Refused"}
+INVITED: dict[str, type[r.Kept]] = {"accepted": r.Accepted, "declined": r.Declined}
+HEAD_JUDGE = "The head judge’s name"
+
+
+@routes.get(HERE)
+async def round_page(request: Request, who: Desk) -> Response:
+    """The round as it stands; the query may hold a ruling, whose effect is shown before it is made."""
+    form = {name: value for name, value in request.query_params.items() if name != "saved"}
+    async with shown_again(lambda wrong: _page(request, form, wrong)):
+        return await _page(request, form)
+
+
+@routes.post("/desk/round/step", record=("ruling", "Take the next step of a round"))
+async def step(request: Request, who: Desk) -> Response:
+    """Does what the page says comes next."""
+    form = await typed(request)
+
+    def draw(headquarters: Headquarters, now_ms: int) -> None:
+        witnesses = [one.strip() for one in form.get("witnesses", "").split(",") if one.strip()]
+        headquarters.draw("".join(form.get("dice", "").split()), witnesses, now_ms)
+
+    steps: dict[str, Act] = {
+        "go-on": lambda headquarters, now_ms: headquarters.go_on(now_ms),
+        "opening": lambda headquarters, now_ms: headquarters.open_round(now_ms),
+        "roll": lambda headquarters, now_ms: headquarters.close_roll(now_ms),
+        "draw": draw,
+        "published": lambda headquarters, now_ms: headquarters.add([(r.Published, {})], now_ms),
+        "signed": lambda headquarters, now_ms: headquarters.add([(r.Signed, {})], now_ms),
+    }
+    if form.get("do") not in steps:
+        raise refuse("do", "There is no such step.")
+    return await _done(request, form, steps[form["do"]])
+
+
+@routes.post("/desk/round/rule", record=("ruling", "Rule on a line of a round"))
+async def rule(request: Request, who: Desk) -> Response:
+    """Writes a decision down, or an answer to an appeal, by a head judge's name."""
+    form = await typed(request)
+
+    def act(headquarters: Headquarters, now_ms: int) -> None:
+        read = Reading(form)
+        by = read.name("by", HEAD_JUDGE)
+        read.done()
+        headquarters.add([_ruling(headquarters, form, by, now_ms).said], now_ms)
+
+    return await _done(request, form, act, "#decide")
+
+
+@routes.post("/desk/round/appeal", record=("ruling", "File an appeal in a round"))
+async def appeal(request: Request, who: Desk) -> Response:
+    """Takes in an appeal that reached headquarters."""
+    form = await typed(request)
+
+    def act(headquarters: Headquarters, now_ms: int) -> None:
+        read = Reading(form)
+        why = read.name("why", "What it says", 300)
+        read.done()
+        entry, _, event = form.get("line", "").partition(" ")
+        said = {"entry": _entry(entry), "event": event_id(headquarters.state, event), "why": why}
+        headquarters.add([(r.Appeal, said)], now_ms)
+
+    return await _done(request, form, act, "#decide")
+
+
+@routes.post("/desk/round/invitation", record=("ruling", "Note an answer to an invitation"))
+async def invitation(request: Request, who: Desk) -> Response:
+    """Notes whether an entry comes."""
+    form = await typed(request)
+    kind = INVITED.get(form.get("answer", ""))
+    if kind is None:
+        raise refuse("answer", "An invitation is accepted or declined.")
+    said = {"entry": _entry(form.get("entry", ""))}
+    return await _done(request, form, lambda headquarters, now_ms: headquarters.add([(kind, said)], now_ms))
+
+
+@routes.post("/desk/round/films", record=("file", "Keep the list of films"), takes_mb=16)
+async def films(request: Request, who: Desk) -> Response:
+    """Keeps the addresses of the films."""
+    form = await typed(request)
+
+    def act(headquarters: Headquarters, now_ms: int) -> None:
+        keep_films(headquarters.data, form.get("films", ""), headquarters.state)
+
+    return await _done(request, form, act, "#films")
+
+
+@routes.post("/desk/round/reviewer", record=("ruling", "Add a reviewer to a round"))
+async def reviewer(request: Request, who: Desk) -> Response:
+    """Adds somebody who looks at films; the page then has their link."""
+    form = await typed(request)
+
+    def act(headquarters: Headquarters, now_ms: int) -> None:
+        read = Reading(form)
+        name, gym = read.name("name", "The reviewer’s name"), read.whole("gym", "The own gym", 0, 10**6, 0)
+        read.done()
+        add_reviewer(headquarters, slug(name, headquarters.state.reviewers), name, gym or 0, now_ms)
+
+    return await _done(request, form, act, "#reviewers")
+
+
+@routes.post("/desk/round/hand-in", record=("file", "Take in what a gym sent"), takes_mb=128)
+async def hand_in(request: Request, who: Desk) -> Response:
+    """Takes in what a gym sent: its key's binding, or its hand-in, for which there is a receipt."""
+    form = await typed(request)
+    async with request.form() as parts:  # read already; here its file is closed again
+        sent = parts.get("file")
+        data = await sent.read() if isinstance(sent, UploadFile) else b""
+    if not data:
+        raise refuse("file", "Choose the file that the gym sent.")
+
+    def act(headquarters: Headquarters, now_ms: int) -> None:
+        if b'"kind":"binding"' in data[:1000]:
+            headquarters.bind(data, now_ms)
+        else:
+            headquarters.take_in(data, now_ms)
+
+    return await _done(request, form, act, "#gyms")
+
+
+@routes.get("/desk/round/receipts/{number}", record=("file", "Download a receipt of a round"))
+async def receipt(request: Request, who: Desk, number: int) -> Response:
+    """A receipt as it was signed, for its gym."""
+    hall = hall_of(request)
+
+    def read() -> list[bytes]:
+        with at_hand(hall) as headquarters:
+            return headquarters.receipts()
+
+    found = await run_in_threadpool(read)
+    if not 1 <= number <= len(found):
+        raise NotThere("There is no receipt with this number.")
+    headers = {"Content-Disposition": f'attachment; filename="receipt-{number}.json"', "Cache-Control": "no-store"}
+    return Response(found[number - 1], media_type="application/json", headers=headers)
+
+
+def _entry(typed: str) -> int:
+    """An entry's number. Raises BadForm."""
+    read = Reading({"entry": typed})
+    number = read.needed_whole("entry", "The entry’s number", 1, 10**9 - 1)
+    read.done()
+    return number
+
+
+def _ruling(headquarters: Headquarters, form: Typed, by: str, now_ms: int) -> Ruling:
+    """What the form rules: the scale's decision, or the answer to an appeal that it says."""
+    state, entry = headquarters.state, _entry(form.get("entry", ""))
+    answered = Answered(form["outcome"], form.get("why", ""), form.get("score") or None) if form.get("outcome") else None
+    return ruling_on(state, (entry, event_id(state, form.get("event", ""))), answered, by, now_ms)
+
+
+async def _done(request: Request, form: Typed, act: Act, at: str = "") -> Response:
+    """Does something at headquarters, and what is due by itself after it; then back to the page."""
+    async with shown_again(lambda wrong: _page(request, form, wrong), (BadForm, Refusal)):
+        await run_in_threadpool(_act, hall_of(request), act)
+    return RedirectResponse(f"{HERE}?saved=yes{at}", 303)
+
+
+def _act(hall: Hall, act: Act) -> None:
+    with at_hand(hall) as headquarters:
+        try:
+            act(headquarters, hall.time.wall_ms())
+        except BadKit as wrong:
+            raise NoRound(str(wrong)) from None
+        headquarters.go_on(hall.time.wall_ms())
+
+
+async def _page(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
+    hall = hall_of(request)
+
+    def read() -> tuple[DeskPage | None, str]:
+        try:
+            with at_hand(hall) as headquarters:
+                now = hall.time.wall_ms()
+                shown = _ruling(headquarters, form, NOBODY, now).words if form.get("outcome") and not wrong else ""
+                return desk_page(headquarters, now), shown
+        except NotThere:
+            return None, ""
+
+    view, effect = await run_in_threadpool(read)
+    views = {"form": form_of(form, wrong), "view": view, "effect": effect, "answers": ANSWERS}
+    return setup_page(request, "round/desk.html", HERE, "Round", wrong, **views)

@@ -1,0 +1,146 @@
+"""Headquarters' page of a round: the next thing to do as one button, each effect shown before, from draw to invitations."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.rules.round import records as r
+from app.rules.round.rule import HOUR
+from tests.builders.halls import TestClient, a_house
+from tests.builders.round_house import EVENT, PAGE, Reviewing, RoundHouse, a_round_house
+
+CLAIMS = {1001: (14, 12), 1002: (5, 4), 2001: (18, 17), 2002: (6, 5)}
+COUNTS = CLAIMS | {2001: (12, 12)}  # what the films show
+
+
+@pytest.fixture
+def there(tmp_path: Path) -> Iterator[RoundHouse]:
+    with a_round_house(tmp_path, CLAIMS) as found:
+        yield found
+
+
+class Office:
+    """Headquarters' own browser."""
+
+    def __init__(self, there: RoundHouse) -> None:
+        self.there, self.desk = there, there.house.desk()
+
+    def page(self, query: str = "") -> str:
+        answer = self.desk.get(f"/desk/round{query}", headers=PAGE)
+        self.status = answer.status_code
+        return answer.text
+
+    def next(self, **form: str) -> str:
+        """Presses the one button; what the page then says comes next."""
+        button = re.search(r'name="do" value="([\w-]+)"', self.page())
+        assert button is not None, self.page()
+        self.post("step", {"do": button[1], **form})
+        assert self.status == 303, self.said
+        return self.what_next()
+
+    def what_next(self) -> str:
+        found = re.search(r'id="next-title">Next</h2>\s*<p>(.*?)</p>', self.page())
+        assert found is not None
+        return found[1]
+
+    def later(self, hours: int) -> None:
+        """Lets days pass, after which the desk logs in again."""
+        self.there.house.clocks.pass_ms(hours * HOUR)
+        self.desk = self.there.house.desk()
+
+    def post(self, act: str, form: dict[str, str]) -> None:
+        answer = self.desk.post(f"/desk/round/{act}", data=form, headers=PAGE)
+        self.status, self.said = answer.status_code, answer.text
+
+
+def everybody_looks(there: RoundHouse) -> None:
+    """Reviewers look until no film waits for any of them."""
+    found = True
+    while found:
+        found = False
+        for reviewer in there.codes:
+            one = Reviewing(there, reviewer)
+            if one.post("next") == 303:
+                open_now = (look for look in there.headquarters.state.looks.values() if look.state == "taken")
+                counts = COUNTS[next(look.offer.entry for look in open_now)]
+                form = one.filled(**{f"count-{n}": str(count) for n, count in enumerate(counts)}, **{"reps-0": ""})
+                assert one.post("seal", form) == 303, one.said
+                found = True
+
+
+def test_a_round_is_played_on_the_pages_from_the_draw_to_the_invitations(there: RoundHouse) -> None:
+    office, line = Office(there), {"entry": "2001", "event": EVENT}
+    page = office.page()
+    assert "among the best" in page and "drawn" in page and "0 of 1 sealed" in page and "1001" in page
+    assert "Films that wait for a look: 3." in office.what_next(), "nothing to press: reviewers are awaited"
+    everybody_looks(there)
+    assert office.what_next() == "To decide: 1."
+    assert "adjusted 24. Claimed: 35. Place 1 becomes place 2." in office.page()
+    office.post("rule", line)
+    assert office.status == 422 and "The head judge’s name is missing" in office.said.replace("Head", "head")
+    state = there.headquarters.state
+    who_looked = state.reviewers[state.lines[2001, EVENT].looks[0].offer.reviewer].name
+    office.post("rule", line | {"by": who_looked})
+    assert office.status == 409 and "Nobody decides on an own look." in office.said
+    office.post("rule", line | {"by": "Quill Amberley"})
+    assert office.status == 303 and there.headquarters.state.lines[2001, EVENT].value == 24
+    everybody_looks(there)
+    assert office.what_next() == "All looks are done and decided."
+    assert office.next().startswith("Somebody may still appeal. Until ")
+    appeals(office)
+    office.later(73)
+    assert office.what_next() == "No appeal is open, and none may come any more."
+    assert office.next() == "Invitations without an answer yet: 1. One that runs out moves on to the next."
+    assert "Entry 1001: invitation offered" in office.page()
+    office.post("invitation", {"entry": "1001", "answer": "declined"})
+    assert "Entry 1001: invitation declined" in office.page() and "Entry 2001: invitation offered" in office.page()
+    office.later(49)
+    assert office.what_next() == "Due by itself, and not written down yet: 2."
+    assert "invitation lapsed" in (office.next() and office.page())
+
+
+def appeals(office: Office) -> None:
+    """An appeal whose answer is shown before it is made, and is no answer of whoever decided."""
+    said = {"line": f"2001 {EVENT}", "why": "The camera hides three"}
+    office.post("appeal", said)
+    page, asked = office.page(), f"?entry=2001&event={EVENT}&outcome=partly&why=Seen+again"
+    assert office.status == 200 and "The camera hides three" in page and "If it is upheld: Place 2 becomes place 1." in page
+    assert "A score is said where an appeal is met in part." in office.page(asked) and office.status == 409
+    before = len(office.there.headquarters.records)
+    assert "Claimed 35, then 27: partly. Place 2 becomes place 1." in office.page(f"{asked}&score=27")
+    assert len(office.there.headquarters.records) == before, "what is shown is not done"
+    form = {"entry": "2001", "event": EVENT, "outcome": "refused", "why": "Seen again"}
+    office.post("rule", form | {"by": "Quill Amberley"})
+    assert office.status == 409 and "Another head judge answers than who decided." in office.said
+    office.post("rule", form | {"by": "Tansy Roe"})
+    assert office.status == 303 and office.there.headquarters.state.lines[2001, EVENT].appeal == "refused"
+
+
+def test_lists_and_files_are_taken_in_and_what_is_wrong_is_said(there: RoundHouse) -> None:
+    office = Office(there)
+    office.post("films", {"films": "7777,sq,https://example.invalid/one"})
+    assert office.status == 409 and "There is no line of entry 7777 in sq." in office.said
+    office.post("films", {"films": ""})
+    assert office.status == 303 and "No address is on the list of films." in office.page()
+    assert "No film is waiting for you now." in Reviewing(there, "x").get()
+    office.post("reviewer", {"name": "Tansy Roe", "gym": "9"})
+    assert office.status == 409 and "No gym has this number." in office.said
+    office.post("reviewer", {"name": "Tansy Roe", "gym": "2"})
+    assert there.headquarters.state.reviewers["tansy-roe"] == r.Reviewer(
+        number=len(there.headquarters.records), at=there.house.clocks.wall, reviewer="tansy-roe", name="Tansy Roe", gym=2
+    )
+    link = re.search(r'href="(/look/\w+)">Own link<span class="visually-hidden"> of Tansy Roe', office.page())
+    assert link is not None and "Tansy Roe looks at films." in there.house.browser().get(link[1], headers=PAGE).text
+    for data, said in ((b"", "Choose the file"), (b"nothing", "This is not a hand-in file as it was written.")):
+        answer = office.desk.post("/desk/round/hand-in", files={"file": ("one", data)}, headers=PAGE)
+        assert said in answer.text and answer.status_code in (409, 422)
+    assert office.desk.get("/desk/round/receipts/1").status_code == 404
+
+
+def test_a_hall_without_a_round_says_how_one_begins(tmp_path: Path) -> None:
+    with a_house(tmp_path) as house:
+        desk: TestClient = house.desk()
+        assert "No round was begun here" in desk.get("/desk/round", headers=PAGE).text
+        assert desk.post("/desk/round/step", data={"do": "roll"}).status_code == 404
