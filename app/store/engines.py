@@ -18,6 +18,8 @@ BUSY_MS = 5_000  # another program (a backup, a shell) may hold the file for a m
 CHECKPOINT_PAGES = 200  # 0.8 MB: a large threshold lets the log eat the last free space of a disk
 JOURNAL_BYTES = 1_000_000
 READERS = 8
+# What else than the writer reads a file keeps little of it: a change throws it away, and the system has it in memory anyway.
+LITTLE_KEPT = "PRAGMA cache_size=-512"  # kB
 CONNECT_S = 5  # a server that does not answer by then is told of as away
 HUNG_MS = 30_000  # a process that hangs inside a transaction loses it, so that the others can write again
 IDLE_S = 1.0  # a connection that was used since is taken to stand; asking each time would cost more than the commit
@@ -49,7 +51,7 @@ WRITER_ONLY = (
     "PRAGMA recursive_triggers=ON",
     "PRAGMA secure_delete=ON",  # what is deleted is overwritten: a picture that somebody takes back
 )
-READER_ONLY = ("PRAGMA query_only=ON",)
+READER_ONLY = ("PRAGMA query_only=ON", LITTLE_KEPT)
 
 
 POSTGRES_NAMES = ("postgres", "postgresql", "postgresql+psycopg")
@@ -151,7 +153,9 @@ def is_sqlite(connection: Connection) -> bool:
 
 def _sqlite(url: str, pool_size: int, begin: str, pragmas: tuple[str, ...]) -> Engine:
     parsed = _sqlite_url(parsed_url(url))
-    engine = create_engine(parsed, pool_size=pool_size, max_overflow=0, connect_args={"timeout": BUSY_MS / 1000})
+    # The last to come back goes first: in turns, each of eight would come to keep pages and statements of its own.
+    waits = {"timeout": BUSY_MS / 1000}
+    engine = create_engine(parsed, pool_size=pool_size, max_overflow=0, pool_use_lifo=True, connect_args=waits)
 
     # The driver's own idea of when a transaction begins leaves savepoints and DDL outside: we begin by hand.
     @event.listens_for(engine, "connect")

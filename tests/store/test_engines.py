@@ -4,6 +4,7 @@ import sqlite3
 import sys
 
 import pytest
+from sqlmodel import Session
 
 from app.store.database import Database
 from app.store.engines import BadStoreUrl, writer_engine
@@ -30,9 +31,20 @@ def test_the_writer_is_durable_and_checks_references(database: Database, pragma:
     assert found == WRITER[pragma]
 
 
-@pytest.mark.parametrize(("pragma", "value"), [("journal_mode", "wal"), ("foreign_keys", 1), ("query_only", 1)])
-def test_readers_can_only_read(database: Database, pragma: str, value: object) -> None:
+@pytest.mark.parametrize(
+    ("pragma", "value"), [("journal_mode", "wal"), ("foreign_keys", 1), ("query_only", 1), ("cache_size", -512)]
+)
+def test_readers_can_only_read_and_keep_little(database: Database, pragma: str, value: object) -> None:
     assert database.read(lambda s: s.connection().exec_driver_sql(f"PRAGMA {pragma}").scalar()) == value
+
+
+def test_who_reads_alone_always_has_the_same_connection_however_many_read_at_once_before(database: Database) -> None:
+    def connection_of(session: Session) -> int:
+        return id(session.connection().connection.dbapi_connection)
+
+    many = database.read(lambda outer: {connection_of(outer), database.read(connection_of)})
+    assert len(many) == 2
+    assert len({database.read(connection_of) for _ in range(4)}) == 1
 
 
 def test_a_reference_to_nothing_is_refused(database: Database) -> None:

@@ -25,6 +25,7 @@ from app.store.copies.held import is_removed, remove, replace
 from app.store.copies.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.damage import damaged_in_file
 from app.store.database import Database
+from app.store.engines import LITTLE_KEPT
 from app.store.schema import revisions
 from app.store.whose import SETTING, make_private, make_private_folder
 from app.store.writer import Breathe
@@ -106,6 +107,7 @@ def take_snapshot(database: Database, to: Path) -> None:
             # The copy counts only when it is whole, has been copied on and read back: it needs no journal of its own.
             target.execute("PRAGMA journal_mode=OFF")
             target.execute("PRAGMA synchronous=OFF")
+            target.execute(LITTLE_KEPT)
             raw.backup(target, pages=STEP_PAGES, progress=lambda *_: breathe())
 
     database.submit_steps(steps).result()

@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path, PurePath
 
+from app.store.engines import LITTLE_KEPT
+
 MOST_BYTES = 4 * 1024**3  # some ten million marks
 LEAST_S, A_MEGABYTE_S = 60.0, 1.0  # a worn stick reads several megabytes in a second; what takes longer does not end
 LOOK_EVERY = 50_000  # steps of SQLite's own machine between two looks at the time, some milliseconds
@@ -40,5 +42,6 @@ def read_within(file: Path) -> Iterator[sqlite3.Connection]:
         store.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_CELL)
         store.execute("PRAGMA trusted_schema=OFF")
         store.execute("PRAGMA cell_size_check=ON")
+        store.execute(LITTLE_KEPT)
         store.set_progress_handler(lambda: time.monotonic() > until, LOOK_EVERY)
         yield store

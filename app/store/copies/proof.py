@@ -10,6 +10,8 @@ from pathlib import Path
 
 import msgspec
 
+from app.store.engines import LITTLE_KEPT
+
 TABLE = "backup_proof"
 SINCE = "0014"  # the schema's revision from which on every backup carries one
 
@@ -18,6 +20,7 @@ def put_proof(file: Path) -> None:
     """Writes the proof of a finished copy into it."""
     with closing(sqlite3.connect(file, isolation_level=None)) as copy:
         copy.execute("PRAGMA journal_mode=OFF")
+        copy.execute(LITTLE_KEPT)
         digest = digest_of(copy)
         copy.execute(f"CREATE TABLE {TABLE} (digest TEXT NOT NULL)")
         copy.execute(f"INSERT INTO {TABLE} VALUES (?)", (digest,))
