@@ -17,7 +17,7 @@ BESIDE = (
     "icon.svg",
 )
 FONTS = (
-    *(f"fonts/atkinson-next-{weight}{part}.woff2" for weight in (400, 700) for part in ("", "-more")),
+    *(f"fonts/atkinson-next-{weight}{part}.woff2" for weight in (400, 700) for part in ("", "-west", "-more")),
     "fonts/LICENSE-atkinson-hyperlegible-next.txt",
 )
 WHEN = (1980, 1, 1, 0, 0, 0)  # the same content makes the same bytes
