@@ -142,7 +142,7 @@ def strip_of(form: EventForm, room: bool = False, drawn: Drawn = "full", zoom: i
     tracks = tuple(Track(name, layout.y(member), track) for member, name in enumerate(names, 1))
     work = sum(1 for one in timed if one.row.task)
     windows = say("work_windows", n=work)
-    words = f"{windows}, last bell at {hours_text(end)}"
+    words = say("{windows}, last bell at {time}", windows=windows, time=hours_text(end))
     ticks = () if small else tuple(_ticks(layout, end))
     return Strip(tracks, bars, ticks, layout.height, scale, hours_text(end), layout.part(end), words)
 
@@ -186,8 +186,9 @@ def _bars(one: Timed, layout: _Layout, tasks: dict[str, tuple[int, TaskRow]], fo
 
 
 def _bar(one: Timed, layout: _Layout, y: int, height: int, kind: str, tone: int, label: str) -> Bar:
-    span = f"{hours_text(one.start)} to {hours_text(one.start + one.seconds)}"
-    who = who_words(one.row.who, layout.members)
+    span = say("{first} to {last}", first=hours_text(one.start), last=hours_text(one.start + one.seconds))
+    who = who_words(one.row.who, layout.members) if kind != "rest" else ""
+    doing = f"{label}, {who}" if who else label
     return Bar(
         window=one.index,
         start=one.start,
@@ -199,7 +200,7 @@ def _bar(one: Timed, layout: _Layout, y: int, height: int, kind: str, tone: int,
         kind=kind,
         tone=tone % TONES,
         label="" if layout.small else _fitting(label, one, layout),
-        words=f"Window {one.index + 1}: {label}{', ' + who if who and kind != 'rest' else ''}, {span}",
+        words=say("Window {number}: {doing}, {span}", number=one.index + 1, doing=doing, span=span),
     )
 
 

@@ -91,7 +91,7 @@ def event_page(hall: Hall, form: EventForm, key: str) -> EventPage:
         holding=(Choice("", "Nobody"), *people),
         starts=tuple(starts.get(index, "?") for index in range(len(form.windows))),
         length=shown.strip.length,
-        all_windows="The only window" if len(form.windows) == 1 else f"All {len(form.windows)} windows",
+        all_windows=f"All windows: {len(form.windows)}",
         judged=bool(key) and has_marks(hall, key),
         parts=tuple(_owned(form, "part", row.id) for row in form.scores),
         ties=tuple(_owned(form, "tie", row.id) for row in form.scores),

@@ -25,6 +25,11 @@ class Ahead:
     takes: str
     away: str
 
+    @property
+    def named(self) -> str:
+        """The entry with its place, where it has one: `Chalk Lines (2)`."""
+        return f"{self.entry} ({self.place})" if self.place else self.entry
+
 
 def ahead_of(table: Table, entry: str) -> Ahead | None:
     """Whom an entry could go past next; None where nobody stands before it or level with it. Without a place: the last of all."""

@@ -18,7 +18,8 @@ from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.result.results import NOT_JUDGED, Row, Table
 from app.rules.result.scoring import score_words
 from app.rules.values.units import decimal_text
-from app.rules.values.words import say
+from app.rules.values.words import decimal, known, say
+from app.rules.workout.words import listed
 
 TO_COME = (HeatState.PLANNED, HeatState.STOPPED)
 MOST_TO_COME = 3  # heats in full; a whole event is on its own sheet
@@ -242,7 +243,7 @@ def at_stake(event: Event, table: Table, entry: Entry, open_still: bool) -> AtSt
         title=table_title(event, table),
         place=place_text(row),
         of=len(ranked),
-        score=score_words(row.score) if placed and row.score else "" if row.status == NOT_JUDGED else row.status,
+        score=score_words(row.score) if placed and row.score else "" if row.status == NOT_JUDGED else known(row.status),
         ahead=ahead_of(table, entry.id) if placed and open_still else None,
         to_lead=takes_text(table.rule.better, first.score) if first and first.score else "",
         leader=first.entry.name if first else "",
@@ -259,8 +260,10 @@ def _overall(hall: Hall) -> dict[str, str]:
     for table in (one for one in hall.projection.overall() if len(one.columns) > 1 or one.rule.tells_of_one):
         ranked = [line for line in table.rows if line.place is not None]
         for line in ranked:
-            total = f"{decimal_text(line.total, 3)} {overall_unit(table)}".strip()
-            said[line.entry.id] = f"{shared_place(line.place, line.shared)} of {len(ranked)}, {total}"
+            total = f"{decimal(decimal_text(line.total, 3))} {overall_unit(table)}".strip()
+            said[line.entry.id] = say(
+                "{place} of {of}, {score}", place=shared_place(line.place, line.shared), of=len(ranked), score=total
+            )
     return said
 
 
@@ -279,7 +282,7 @@ def _settled(event: Event, table: Table, fresh: set[str]) -> Settled:
     came = [row for row in table.rows if row.entry.id in fresh]
     return Settled(
         title=f"{table_title(event, table)}, {table.division_name}",
-        leaders=" and ".join(name for name, _ in leaders),
+        leaders=listed([name for name, _ in leaders]),
         leading=say("leading", n=len(leaders), score=score_words(leaders[0][1])) if leaders else "",
         came=tuple(CameIn(place_text(row), row.entry.name, _came_text(event, table, row)) for row in came),
         down=went_down(table.rows, fresh),

@@ -177,8 +177,9 @@ def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str
     )
     if cell.place is None:
         return say("no place ({why}), which counts {brings}", why=known(cell.status) or say("no score"), brings=brings)
-    words = "place {place} of {ranked}, shared" if cell.shared else "place {place} of {ranked}"
-    place = say(words, place=cell.place, ranked=column.ranked)
+    place = say("place {place} of {ranked}", place=cell.place, ranked=column.ranked)
+    if cell.shared:
+        place = say("{place}, shared", place=place)
     if cell.lacking:
         return say("{score} ({place}), without points: {lacking}", score=cell.score, place=place, lacking=known(cell.lacking))
     if rule.of_scores:

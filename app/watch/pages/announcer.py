@@ -14,19 +14,19 @@ from app.web.who import EVERYBODY
 routes = Rows(dependencies=EVERYBODY)
 
 
-@routes.get("/announcer", as_it_is=True)
+@routes.get("/announcer", spoken=True, as_it_is=True)
 async def announcer(request: Request) -> Response:
     """What there is to announce now."""
     return await _answer(request, "watch/announcer.html")
 
 
-@routes.get("/announcer/now", piece=True, cheap=True, as_it_is=True)
+@routes.get("/announcer/now", spoken=True, piece=True, cheap=True, as_it_is=True)
 async def announcer_now(request: Request) -> Response:
     """The same without its frame; 304 for who shows it already."""
     return await _answer(request, "watch/announced.html")
 
 
-@routes.get("/announcer/{event}/sheet", as_it_is=True, printed="Announcer’s sheet")
+@routes.get("/announcer/{event}/sheet", spoken=True, as_it_is=True, printed="Announcer’s sheet")
 async def announcer_sheet(request: Request, event: str) -> Response:
     """All heats of an event, to print."""
     hall = hall_of(request)
