@@ -74,7 +74,7 @@ def _lacks(movement: Movement) -> str:
         return f"“{movement.name}” {known}has no standards. Say what makes a repetition count."
     begun = library().movements.get(movement.library or "")
     called = lookup(movement.name).key or lookup(movement.name.partition(", ")[0]).key
-    if begun is None or called == movement.library or movement.standards != begun.standards:
+    if begun is None or called == movement.library or movement.standards[-len(begun.standards) :] != begun.standards:
         return ""
     return f"“{movement.name}” has the standards of {begun.name}, word for word. Check that they are right here."
 

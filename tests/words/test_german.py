@@ -25,7 +25,7 @@ from app.rules.values.words import Catalogue, Word, spoken
 from app.rules.workout.equipment import EACH_LANE, FOR_THE_HALL
 from app.rules.workout.growth import RISES
 from app.rules.workout.joining import JoinRule
-from app.rules.workout.movements import library, movement
+from app.rules.workout.movements import before_referees, library, movement
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.task_fields import COUNTS
 from app.rules.workout.tie_steps import TIE_STEPS
@@ -148,9 +148,9 @@ def of_the_library() -> set[str]:
     """What brief and lane show of the library: movements, standards, faults and what a judge calls them, cautions, things."""
     texts = {*library().things.values(), *library().cautions.values(), *EACH_LANE, *FOR_THE_HALL}
     for one in library().described.values():
-        texts |= {one.movement.name, *one.movement.standards, *one.movement.cautions}
-        texts |= {fault.name for fault in (*one.movement.faults, *one.lift_faults)}
-        texts |= {fault.say for fault in (*one.movement.faults, *movement(one.key, lifted=True).faults) if fault.say}
+        called = before_referees(movement(one.key, lifted=True))
+        texts |= {one.movement.name, *called.standards, *one.movement.cautions, *(fault.name for fault in called.faults)}
+        texts |= {fault.say for fault in (*one.movement.faults, *called.faults) if fault.say}
     return texts
 
 

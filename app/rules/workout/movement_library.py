@@ -1,6 +1,6 @@
 """The movement library, made of the table app/library/movements.json: movements, what else people call them, what they need."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -55,14 +55,32 @@ class MovementRow(Base):
     source: str = ""
 
 
+class SignalRow(Base):
+    """What referees say during a lift and when, for `movements` of the table, and where that was read."""
+
+    movements: tuple[Key, ...] = Field(min_length=1)
+    lines: tuple[Line, ...] = Field(min_length=1)
+    source: Line
+
+
+class Signals(Base):
+    """The signals of a meet's lifts; `wait`: what becomes of a lift that does not wait for one, and the fault that it is."""
+
+    wait: Line
+    fault: OwnFault
+    lifts: tuple[SignalRow, ...]
+
+
 class MovementTable(Base):
-    """The table: words that people shorten, what several movements share, by key, and a row for each movement."""
+    """The table: words that people shorten, what several movements share, by key, the signals of a meet, and a row for each
+    movement."""
 
     about: tuple[str, ...]
     short: dict[str, Line]
     things: dict[Key, Line]
     cautions: dict[Key, Line]
     faults: dict[Key, SharedFault]
+    signals: Signals
     movements: tuple[Any, ...]
 
 
@@ -71,7 +89,7 @@ class Described:
     """A movement of the library under its key.
 
     `called`: other names that people write for the same thing. `lift_faults`: those it has only as a lift for load. `needs`: keys
-    of the things that stand on a lane for it.
+    of the things that stand on a lane for it. `signals`: what its standards are beside, where referees call it.
     """
 
     key: str
@@ -79,13 +97,14 @@ class Described:
     called: tuple[str, ...] = ()
     lift_faults: tuple[Fault, ...] = ()
     needs: tuple[str, ...] = ()
+    signals: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Library:
     """Every movement by its key, and the key that a plain name (`plain`) means, or, among `lifts`, means where it is lifted for
     load. `formerly`: keys of before. `short`: what people shorten, `db` is a dumbbell. `things` and `cautions` are those that
-    several movements share, in words, by key."""
+    several movements share, in words, by key. `unsignalled`: the fault of who does not wait for a signal."""
 
     described: Mapping[str, Described]
     names: Mapping[str, str]
@@ -94,6 +113,7 @@ class Library:
     short: Mapping[str, str]
     things: Mapping[str, str]
     cautions: Mapping[str, str]
+    unsignalled: Fault
 
     @property
     def movements(self) -> Mapping[str, Movement]:
@@ -111,13 +131,31 @@ def read_library(plain: Any) -> Library:
     _asked_for(table)
     rows = [read_row(TABLE, MovementRow, row) for row in _whole(table.movements)]
     unlike(TABLE, (row.key for row in rows))
-    described = {row.key: _described(table, row) for row in rows}
+    signals = _signals(table, {row.key for row in rows})
+    described = {row.key: _described(table, row, signals.get(row.key, ())) for row in rows}
     names = _by_name(table, ((name, row.key) for row in rows for name in (row.key, row.name, *row.called)))
     formerly = {key: row.key for row in rows for key in row.formerly}
     lifts = _by_name(table, ((name, row.key) for row in rows for name in row.called_as_lift))
     for name in names.keys() & lifts.keys():
         raise BadTable(f"{TABLE}: “{name}” means both {names[name]} and, as a lift, {lifts[name]}.")
-    return Library(described, names, lifts, formerly, table.short, table.things, table.cautions)
+    return Library(
+        described,
+        names,
+        lifts,
+        formerly,
+        table.short,
+        table.things,
+        table.cautions,
+        _fault(table.signals.fault.id, table.signals.fault),
+    )
+
+
+def _signals(table: MovementTable, known: Collection[str]) -> dict[str, tuple[str, ...]]:
+    """What is said of its signals, by movement. Raises BadTable for a movement that is not there."""
+    found = {key: (*row.lines, table.signals.wait) for row in table.signals.lifts for key in row.movements}
+    for key in found.keys() - known:
+        raise BadTable(f"{TABLE}: signals of “{key}”, which is no row.")
+    return found
 
 
 def _whole(rows: Sequence[Any]) -> Iterator[Any]:
@@ -144,7 +182,7 @@ def _asked_for(table: MovementTable) -> None:
                 raise BadTable(f"{TABLE} has no {what} “{key}”.")
 
 
-def _described(table: MovementTable, row: MovementRow) -> Described:
+def _described(table: MovementTable, row: MovementRow, signals: tuple[str, ...]) -> Described:
     for key in row.needs:
         _shared(table.things, key, row, "thing")
     try:
@@ -158,7 +196,7 @@ def _described(table: MovementTable, row: MovementRow) -> Described:
         )
     except ValidationError as wrong:
         raise BadTable(f"{TABLE}, row “{row.key}”: {wrong.errors()[0]['msg'].removeprefix('Value error, ')}") from None
-    return Described(row.key, made, row.called, _faults(table, row, row.lift_faults), row.needs)
+    return Described(row.key, made, row.called, _faults(table, row, row.lift_faults), row.needs, signals)
 
 
 def _faults(table: MovementTable, row: MovementRow, faults: Sequence[str | OwnFault]) -> tuple[Fault, ...]:

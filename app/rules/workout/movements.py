@@ -78,6 +78,16 @@ def movement(
     return made.model_copy(update={"library": key, "heaviest": bound, "faults": faults, "fastest_ms": fastest})
 
 
+def before_referees(made: Movement) -> Movement:
+    """A movement as it is lifted where referees call it: the library's signals of it stand before its standards, and not to wait
+    for one is a fault. Unchanged where the library has none."""
+    described = library().described.get(made.library or "")
+    if described is None or not described.signals:
+        return made
+    faults = (*made.faults, _as_lift(library().unsignalled))
+    return made.model_copy(update={"standards": (*described.signals, *made.standards), "faults": faults})
+
+
 def _bound_in(bound: Load, unit: LoadUnit) -> Load:
     if unit == bound.unit:
         return bound

@@ -1,12 +1,15 @@
 """The movement library: what every movement of it says, its bounds, and the names it is found by."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.workout.formats import Movement
 from app.rules.workout.movement_names import key_of
-from app.rules.workout.movements import Found, library, lookup, movement, named_movement
+from app.rules.workout.movements import Found, before_referees, library, lookup, movement, named_movement
+from app.rules.workout.presets import PRESETS
 from tests.builders.cast import load
 
 KEYS = sorted(library().movements)
@@ -173,3 +176,17 @@ def test_bounds_come_in_the_unit_of_the_event_and_can_be_others() -> None:
 def test_no_skip_slower_than_any_on_record_is_flagged_and_no_two_taps_of_the_fastest() -> None:
     # The fastest on record is one each 328 ms (183 in a minute); what is flagged lies well below, and above a bounce of 150 ms.
     assert 150 < (movement("double_under").fastest_ms or 0) < 328
+
+
+def test_where_referees_call_a_lift_its_signals_are_told_and_not_to_wait_for_one_is_a_fault() -> None:
+    called = {"Back squat": ["Squat", "Rack"], "Bench press": ["Start", "Press", "Rack"]}
+    for preset in ("lifts_in_rounds", "rising_bar"):
+        for one in PRESETS[preset].make({}).movements.values():
+            plain = movement(one.library or "", lifted=True)
+            signals, wait, *standards = one.standards
+            assert tuple(standards) == plain.standards and "gets no lift" in wait
+            assert re.findall("“(.*?)”", signals) == called.get(one.name, ["Down"])
+            assert {fault.say for fault in one.faults} - {fault.say for fault in plain.faults} == {"No lift, signal."}
+    assert "“Press” once it is still on the chest" in before_referees(movement("bench_press")).standards[0]
+    for unknown in (movement("push_up"), Movement(name="Yokes")):
+        assert before_referees(unknown) == unknown

@@ -6,6 +6,7 @@ from functools import partial
 from app.rules.workout.formats import Format, Part, ScoreRule, Task, TieStep
 from app.rules.workout.meet.published import published
 from app.rules.workout.misload import NAMED
+from app.rules.workout.movements import before_referees
 from app.rules.workout.presets.building import (
     BAR_KNOBS,
     LIGHTER_KNOB,
@@ -76,7 +77,7 @@ def _meet(turned: Turned, order: LiftOrder) -> Format:
     of_each = by_attempts if rising else lighter(turned)
     return Format(
         unit=turned.unit,
-        movements=turned.movements,
+        movements={key: before_referees(movement) for key, movement in turned.movements.items()},
         tasks=tasks,
         windows=one_after_another([Turn(task, turned.seconds("window"), turned.seconds("rest")) for task in tasks], "movements"),
         scores=(total, *(each_lift(turned, tasks, of_each) if turned.yes("each") else ())),

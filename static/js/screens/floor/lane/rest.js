@@ -11,7 +11,7 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
-const MOST_STANDARDS = 5; // more would not be read in a rest
+const MOST_STANDARDS = 6; // those of a meet with its signals; more would not be read in a rest
 const FEW_LINES = 5; // of a list; with more it stands close, in columns, so that all of it is seen at once
 
 /** Rest: what to prepare and check next. Before a lift, its first load can be declared already. */
