@@ -17,7 +17,7 @@ from functools import lru_cache
 from app.web.script_words import WORDS
 
 APART = frozenset({"js/parts/ground.js"})
-PAGE = re.compile(r"js/screens/\w+/\w+\.js")  # what templates name as a page's own script
+PAGE = re.compile(r"js/screens/\w+/\w+\.js")  # what templates name as a page's own script, and a worker beside them
 WORKER = re.compile(r'new Worker\(new URL\("([^"]+)", import\.meta\.url\)')
 IMPORT = re.compile(r'import (\{[^}]*\}|\w+) from "([^"]+)";')
 EXPORT = re.compile(r"export (?=(?:async )?(?:function\*?|class|const) (\w+))")
@@ -42,7 +42,7 @@ class _Module:
 
 
 def is_page(name: str) -> bool:
-    """Whether a file of the static tree is a page's script."""
+    """Whether a file of the static tree is a page's script, or a worker's that travels as one file with all it imports."""
     return PAGE.fullmatch(name) is not None
 
 
@@ -64,7 +64,8 @@ def apart_of(name: str, source: Source) -> set[str]:
     modules = _in_order(name, source)
     bodies = {one: module.body for one, module in modules.items() if module is not None}
     workers = {_beside(one, path) for one, body in bodies.items() for path in WORKER.findall(body)}
-    return (modules.keys() - bodies.keys()).union(*(_in_order(worker, source) for worker in workers))
+    theirs = (apart_of(worker, source) | {worker} if is_page(worker) else _in_order(worker, source) for worker in workers)
+    return (modules.keys() - bodies.keys()).union(*theirs)
 
 
 def _in_order(name: str, source: Source) -> dict[str, _Module | None]:

@@ -8,7 +8,8 @@ import { heatState } from "/static/js/rules/heat_clock.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
 import { atTheBar, calledNext } from "/static/js/rules/platform/lift_order.js";
 import { judgedTally } from "/static/js/rules/lights.js";
-import { plan } from "/static/js/rules/loading.js";
+import { quickPlan } from "/static/js/rules/loading.js";
+import { plan } from "/static/js/rules/lifting/fewest_moves.js";
 import * as markings from "/static/js/rules/markings.js";
 import * as plates from "/static/js/rules/plates.js";
 import { withBar } from "/static/js/rules/sheets.js";
@@ -79,6 +80,7 @@ const CALLS = {
   shown: units.shown,
   bar_ways: (set, task, load) => plates.ways(plates.kitOf(set, task), load),
   bar_nearest: (set, task, load) => plates.nearest(plates.kitOf(set, task), load).map(total),
+  bar_quick: (set, task, loads, now) => quickPlan(plates.kitOf(set, task), loads, now),
   bar_plan: (set, task, loads, now) => plan(plates.kitOf(set, task), loads, now),
   bar_with(set, task, side) {
     const kit = plates.kitOf(set, task);

@@ -114,3 +114,42 @@ def test_what_a_judge_types_is_fit_to_be_said_before_it_becomes_a_mark(page: Pag
     said = answers(page, [{"call": "said", "args": [text]} for text in texts])
     assert [(text, got) for text, got in zip(texts, said, strict=True) if unfit(got, lines=True) or not got] == []
     assert said[: len(FIT)] == [cleaned(text, lines=True) for text in FIT]
+
+
+# Ten loads from twelve kinds of plate in any order; then the first is on the bar; then one more load is to come.
+PLANNED = """async (worker) => {
+  const own = globalThis.Worker;
+  const broken = class { constructor() { throw new Error("no"); } };
+  globalThis.Worker = { none: undefined, broken, there: own }[worker];
+  const { Planner } = await import(`/static/js/screens/floor/call/planner.js?${worker}`);
+  const kg = (amount) => ({ amount, unit: "kg" });
+  const loads = ["62.5", "78", "90.5", "101", "113.5", "120", "131.5", "144", "152.5", "160"].map(kg);
+  const kinds = ["50", "25", "20", "15", "10", "5", "2.5", "2", "1.5", "1.25", "1", "0.5"];
+  const plates = kinds.map((amount) => ({ weight: kg(amount), pairs: 2, across_mm: 450, thick_mm: 20, colour: null }));
+  const kit = { kinds: plates, bar: kg("20"), collars: null, heavy_inside: false, sleeve_mm: 415 };
+  let better = () => {};
+  const come = new Promise((done) => { better = () => done(undefined); });
+  const planner = new Planner(() => better());
+  const moves = ({ sides }) => sides.reduce(([sum, before], side) => {
+    const kept = side.findIndex((kind, place) => kind !== before[place]);
+    return [sum + before.length + side.length - 2 * (kept < 0 ? side.length : kept), side];
+  }, [0, []])[0];
+  const quick = planner.through(kit, loads, []);
+  if (worker !== "none") await come;
+  const best = planner.through(kit, loads, []);
+  const on = planner.through(kit, loads, best.sides[0]);
+  const more = planner.through(kit, [...loads.slice(1), kg("170")], best.sides[0]);
+  globalThis.Worker = own;
+  const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
+  return { how: [quick.how, best.how, on.how, more.how], moves: [moves(quick), moves(best)],
+           stays: same(on.sides, best.sides) && same(more.sides.slice(0, 9), best.sides.slice(1)), planned: more.sides.length };
+}"""
+
+
+def test_a_plan_is_there_at_once_and_one_with_fewer_moves_follows_and_stays_while_the_bar_goes_along_it(page: Page) -> None:
+    found = page.evaluate(PLANNED, "there")
+    assert found["how"] == ["looking", "found", "found", "looking"]
+    assert found["moves"][1] < found["moves"][0]
+    assert found["stays"] and found["planned"] == 10
+    for none in ("none", "broken"):
+        assert page.evaluate(PLANNED, none)["how"][1] == "quick", "without a worker the quick plan is all there is, and says so"

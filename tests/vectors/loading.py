@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.rules.values.units import Load
-from app.rules.workout.plates import Kit, Side, ways
+from app.rules.workout.plates import MOST_WAYS, Kit, Side, total_of, ways
 
+QUICK_WAYS = 60
 MOST_WAYS_FREE = 60  # ways of making one load that are looked at where the order is free
 
 Best = tuple[int, tuple[Side, ...]]  # moves so far, and the sides that led here
@@ -16,10 +17,12 @@ Best = tuple[int, tuple[Side, ...]]  # moves so far, and the sides that led here
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """How each load of a plan is put on: `sides` by load, None for one that can't be made. `moves` are those of one side."""
+    """How each load of a plan is put on: `sides` by load, None for one that can't be made. `moves` are those of one side. whole:
+    all ways of making each load were looked at, so no plan has fewer."""
 
     sides: tuple[Side | None, ...]
     moves: int
+    whole: bool
 
 
 def swap(before: Sequence[int], after: Sequence[int]) -> tuple[Side, Side]:
@@ -48,12 +51,29 @@ def plan(kit: Kit, loads: Sequence[Load], now: Side = ()) -> Plan:
 
     Exact over all ways of making each load, as long as there are no more than MOST_WAYS (with a free order MOST_WAYS_FREE) of it.
     """
-    most = {} if kit.heavy_inside else {"most": MOST_WAYS_FREE}
-    found = [ways(kit, load, **most) for load in loads]
+    found, whole = _known(kit, loads, MOST_WAYS if kit.heavy_inside else MOST_WAYS_FREE)
     layers = [sides for sides in found if sides]
-    moves, chosen = heavy_inside(layers, now) if kit.heavy_inside else free_order(layers, now)
-    steps = iter(chosen)
-    return Plan(tuple(next(steps) if sides else None for sides in found), moves)
+    return _plan_of(found, heavy_inside(layers, now) if kit.heavy_inside else free_order(layers, now), whole)
+
+
+def quick_plan(kit: Kit, loads: Sequence[Load], now: Side = ()) -> Plan:
+    """A plan that is there at once: heavy plates inside, by the QUICK_WAYS ways of each load with the heaviest plates. Where the
+    order is free a bar that weighs what it should stays as it is."""
+    found, all_known = _known(kit, loads, QUICK_WAYS)
+    if not kit.heavy_inside and found and found[0] and total_of(kit, now) == total_of(kit, found[0][0]):
+        found[0].insert(0, now)
+    return _plan_of(found, heavy_inside([sides for sides in found if sides], now), kit.heavy_inside and all_known)
+
+
+def _known(kit: Kit, loads: Sequence[Load], most: int) -> tuple[list[list[Side]], bool]:
+    """The first ways of each load, and whether those are all."""
+    found = [ways(kit, load, most + 1) for load in loads]
+    return [sides[:most] for sides in found], all(len(sides) <= most for sides in found)
+
+
+def _plan_of(found: Sequence[Sequence[Side]], best: Best, whole: bool) -> Plan:
+    steps = iter(best[1])
+    return Plan(tuple(next(steps) if sides else None for sides in found), best[0], whole)
 
 
 def heavy_inside(layers: Sequence[Sequence[Side]], now: Side) -> Best:
@@ -101,7 +121,7 @@ def greedy(kit: Kit, loads: Sequence[Load], now: Side = ()) -> Plan:
         if best is not None:
             moves, now = moves + moves_between(now, best), best
         sides.append(best)
-    return Plan(tuple(sides), moves)
+    return Plan(tuple(sides), moves, False)
 
 
 def free_order(layers: Sequence[Sequence[Side]], now: Side) -> Best:

@@ -3,6 +3,7 @@
 import random
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
+from functools import partial
 from typing import Any
 
 from app.rules.values.shapes import load_plain
@@ -10,7 +11,7 @@ from app.rules.values.units import Load
 from app.rules.workout.plate_sets import offered, set_to_begin
 from app.rules.workout.plates import Kit, PlateSet, Total, kit_of, lies_low, nearest, side_words, too_thick, total_of, ways
 from app.rules.workout.tasks import LiftTask
-from tests.vectors.loading import plan
+from tests.vectors.loading import Plan, plan, quick_plan
 
 Plain = dict[str, Any]
 
@@ -38,9 +39,9 @@ def _nearest(plates: Plain, task: Plain, load: Plain) -> list[Plain | None]:
     return [_total(total) for total in nearest(_kit(plates, task), _load(load))]
 
 
-def _plan(plates: Plain, task: Plain, loads: Sequence[Plain], now: Sequence[int]) -> Plain:
-    found = asdict(plan(_kit(plates, task), [_load(load) for load in loads], tuple(now)))
-    return {"sides": [side and list(side) for side in found["sides"]], "moves": found["moves"]}
+def _plan(how: Callable[..., Plan], plates: Plain, task: Plain, loads: Sequence[Plain], now: Sequence[int]) -> Plain:
+    found = how(_kit(plates, task), [_load(load) for load in loads], tuple(now))
+    return asdict(found) | {"sides": [side and list(side) for side in found.sides]}
 
 
 def _with(plates: Plain, task: Plain, side: Sequence[int]) -> Plain:
@@ -53,7 +54,13 @@ def _with(plates: Plain, task: Plain, side: Sequence[int]) -> Plain:
     }
 
 
-CALLS: dict[str, Callable[..., Any]] = {"bar_ways": _ways, "bar_nearest": _nearest, "bar_plan": _plan, "bar_with": _with}
+CALLS: dict[str, Callable[..., Any]] = {
+    "bar_ways": _ways,
+    "bar_nearest": _nearest,
+    "bar_plan": partial(_plan, plan),
+    "bar_quick": partial(_plan, quick_plan),
+    "bar_with": _with,
+}
 
 
 def _set(key: str, **changed: Any) -> Plain:
@@ -98,7 +105,7 @@ LOADS = ("102.5", "61", "187.25", "19", "20", "600", "100.0001")
 def cases() -> list[Plain]:
     """Each set with some loads by hand, then plans from a fixed seed."""
     assert {"gym-lb", "gym-kg", "weightlifting", "powerlifting"} <= {one.key for one in offered()}
-    return [*_single(), *_plans()]
+    return [*_single(), *_plans(), _twice_two()]
 
 
 def _case(name: str, call: str, *args: Any) -> Plain:
@@ -121,7 +128,19 @@ def _plans() -> Iterator[Plain]:
     chance = random.Random(5)
     for name, (plates, task) in SETS.items():
         for number in range(3):
-            yield _case(f"plan {number} of {name}", "bar_plan", plates, task, *_any_plan(chance, _kit(plates, task)))
+            loads, now = _any_plan(chance, _kit(plates, task))
+            yield _case(f"plan {number} of {name}", "bar_plan", plates, task, loads, now)
+            yield _case(f"quick plan {number} of {name}", "bar_quick", plates, task, loads, now)
+
+
+def _twice_two() -> Plain:
+    """Of the smallest plates that two a side hold, a third is asked for: as a set of plates that is no other one."""
+    pieces = [
+        {"weight": {"amount": weight, "unit": "kg"}, "count": 2 * pairs}
+        for weight, pairs in (("6", 2), ("3", 3), ("2", 2), ("1", 1))
+    ]
+    plates, task = _set("gym-kg", plates=pieces, heavy_inside=False), _task("20", "1", "kg")
+    return _case("twice two of the same", "bar_plan", plates, task, [{"amount": "28", "unit": "kg"}] * 2, [])
 
 
 def _any_plan(chance: random.Random, kit: Kit) -> tuple[list[Plain], list[int]]:

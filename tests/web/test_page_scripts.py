@@ -45,7 +45,8 @@ def test_each_module_stands_once_and_after_those_that_it_imports(page: str) -> N
 def test_what_a_page_fetches_beside_its_script_is_kept_for_work_without_network() -> None:
     kept = set(offline_paths(static_dir()))
     beside = {name for page in SCRIPTS_OFFLINE for name in apart_of(page, lambda name: alone(static_dir() / name).decode())}
-    assert {"js/parts/ground.js", "js/device/mirror_worker.js"} <= beside <= kept
+    assert {"js/parts/ground.js", "js/device/mirror_worker.js", "js/screens/floor/plan_worker.js"} <= beside <= kept
+    assert "js/rules/lifting/fewest_moves.js" not in beside, "a worker beside the pages travels as one file"
 
 
 @pytest.mark.browser

@@ -1,5 +1,5 @@
 // @ts-check
-import { plan, shared, swap } from "../rules/loading.js";
+import { shared, swap } from "../rules/loading.js";
 import { kitOf, nearest, sideWords, totalLoad, totalOf, totalText, ways } from "../rules/plates.js";
 import { compareLoads, load as loadOf, loadText } from "../rules/units.js";
 import { decimal, known, say } from "../words/say.js";
@@ -51,9 +51,8 @@ export function sideTotal(kit, side) {
   return totalLoad(total) ?? loadOf(totalText(total, "kg").replace(/[^0-9.]/g, ""), "kg");
 }
 
-/** The steps from what is on now through the loads to come, with the fewest moves over all of them. @param {Kit} kit @param {Load[]} loads @param {Side} now @returns {Step[]} */
-export function stepsThrough(kit, loads, now) {
-  const { sides } = plan(kit, loads, now);
+/** The steps from what is on now through the loads to come, by a plan's sides. @param {Kit} kit @param {Load[]} loads @param {Side} now @param {(Side | null)[]} sides @returns {Step[]} */
+export function stepsThrough(kit, loads, now, sides) {
   let before = now;
   return sides.map((side, index) => {
     const load = loads[index];

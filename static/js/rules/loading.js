@@ -1,20 +1,20 @@
 // @ts-check
 /**
- * Loading a bar with the fewest moves over a whole plan of loads: the plates on a sleeve are a stack. Its reference is
- * tests/vectors/loading.py; both pass tests/vectors/plates.json.
+ * Loading a bar with few moves over a plan of loads: the plates on a sleeve are a stack. Its reference is tests/vectors/loading.py; both
+ * pass tests/vectors/plates.json.
  *
- * It looks ahead. Heavy inside it is a shortest path over all ways of making each load, down to what two have in common and up again:
- * exact up to 400 ways of a load; ten loads of twelve kinds took the reference 7 ms at the median and 13 at worst. In any order it is
- * interval dynamic programming over 60 ways, with 41 % fewer moves than without looking ahead. Brute force holds it to the fewest moves.
+ * Heavy inside it is a shortest path over the ways of making each load, down to what two have in common and up again. Over a few ways
+ * of each that is there at once, on a phone too; over all of them, and with plates in any order (lifting/fewest_moves.js), it takes a
+ * worker, and seconds.
  */
-import { ways } from "./plates.js";
+import { partsOf, totalOf, ways } from "./plates.js";
 
 /** @typedef {import("./plates.js").Kit} Kit */
 /** @typedef {import("./plates.js").Side} Side */
 /** @typedef {import("./units.js").Load} Load */
 /** @typedef {{moves: number, path: Side[]}} Best */
 
-const MOST_WAYS_FREE = 60;
+const QUICK_WAYS = 60;
 
 /** What to take off, outermost first, and what to put on, innermost first. @param {Side} before @param {Side} after @returns {{off: Side, on: Side}} */
 export function swap(before, after) {
@@ -29,24 +29,49 @@ export function shared(one, other) {
   return count;
 }
 
+/** @typedef {{sides: (Side | null)[], moves: number, whole: boolean}} Plan sides: null for a load that can't be made; moves: of one side; whole: no plan has fewer */
+
 /**
- * The fewest moves of one side from what is on it now through all loads in order. A load that can't be made has null for its side.
- * @param {Kit} kit @param {Load[]} loads @param {Side} [now]
- * @returns {{sides: (Side | null)[], moves: number}}
+ * A plan from what is on one side now through all loads in order, heavy plates inside, by the ways with the heaviest plates. Where the
+ * order is free a bar that weighs what it should stays as it is.
+ * @param {Kit} kit @param {Load[]} loads @param {Side} [now] @returns {Plan}
  */
-export function plan(kit, loads, now = []) {
-  const found = loads.map((load) => (kit.heavy_inside ? ways(kit, load) : ways(kit, load, MOST_WAYS_FREE)));
-  const layers = found.filter((sides) => sides.length);
-  const best = kit.heavy_inside ? heavyInside(layers, now) : new Nest(layers, now).solved();
+export function quickPlan(kit, loads, now = []) {
+  const found = loads.map((load) => ways(kit, load, QUICK_WAYS + 1));
+  const whole = kit.heavy_inside && found.every((sides) => sides.length <= QUICK_WAYS);
+  const known = found.map((sides) => sides.slice(0, QUICK_WAYS));
+  if (!kit.heavy_inside && known[0]?.length && makes(kit, now, loads[0])) known[0].unshift(now);
+  return planOf(known, heavyInside(known.filter((sides) => sides.length), now), whole);
+}
+
+/** The moves of one side from what is on it now through the sides of a plan. @param {Side} now @param {(Side | null)[]} sides */
+export function movesThrough(now, sides) {
+  let [before, moves] = [now, 0];
+  for (const side of sides) {
+    if (!side) continue;
+    moves += before.length + side.length - 2 * shared(before, side);
+    before = side;
+  }
+  return moves;
+}
+
+/** Whether these plates make a load. @param {Kit} kit @param {Side} side @param {Load} load */
+function makes(kit, side, load) {
+  const [[kg, lb], wanted] = [totalOf(kit, side), partsOf(load)];
+  return kg === wanted[0] && lb === wanted[1];
+}
+
+/** A way of making each load that can be made, by load. @param {Side[][]} found @param {Best} best @param {boolean} whole @returns {Plan} */
+export function planOf(found, best, whole) {
   let next = 0;
-  return { sides: found.map((sides) => (sides.length ? best.path[next++] : null)), moves: best.moves };
+  return { sides: found.map((sides) => (sides.length ? best.path[next++] : null)), moves: best.moves, whole };
 }
 
 /** @param {Side} side */
 const name = (side) => side.join(",");
 
 /** The shortest path through one way of making each load: down to what two sides share, and up again. @param {Side[][]} layers @param {Side} now @returns {Best} */
-function heavyInside(layers, now) {
+export function heavyInside(layers, now) {
   /** @type {{side: Side, best: Best}[]} */
   let reached = [{ side: now, best: { moves: 0, path: [] } }];
   for (const layer of layers) {
@@ -79,125 +104,4 @@ function up(left, side) {
   }
   const { moves, path } = /** @type {Best} */ (best); // the empty bar is a prefix of all
   return { moves, path: [...path, side] };
-}
-
-/**
- * Plates in any order, exact by interval dynamic programming: either one more plate is common to all loads from i to j, or the loads
- * part into two groups. A set of plates is one whole number, digit k counting kind k; load 0 is what is on now.
- */
-class Nest {
-  /** @type {Map<string, {moves: number, choice: number}>} */
-  #known = new Map();
-
-  /** @param {Side[][]} layers @param {Side} now */
-  constructor(layers, now) {
-    this.now = now;
-    this.last = layers.length;
-    const sides = [...layers.flat(), now];
-    this.kinds = Math.max(-1, ...sides.flat()) + 1;
-    const base = BigInt(Math.max(0, ...sides.map((side) => side.length)) + 1);
-    this.one = Array.from({ length: this.kinds }, (_, kind) => base ** BigInt(kind));
-    this.fewest = [this.#prefixes(now), ...layers.map((layer) => this.#parts(layer))];
-  }
-
-  /** @returns {Best} */
-  solved() {
-    const moves = this.#cost(0, this.last, 0n, 0);
-    /** @type {Side[]} */
-    const stacks = [];
-    this.#trace(0, this.last, 0n, [], stacks);
-    return { moves, path: stacks.slice(1) };
-  }
-
-  /** @param {Side} side @returns {Map<bigint, number>} */
-  #prefixes(side) {
-    const found = new Map([[0n, side.length]]);
-    let held = 0n;
-    for (const kind of side) found.set((held += this.one[kind]), side.length);
-    return found;
-  }
-
-  /** For each part of any way the plates of the smallest way that has it. @param {Side[]} layer @returns {Map<bigint, number>} */
-  #parts(layer) {
-    const found = new Map();
-    for (const side of layer) {
-      const parts = new Set([0n]);
-      for (const kind of side) for (const part of [...parts]) parts.add(part + this.one[kind]);
-      for (const part of parts) found.set(part, Math.min(found.get(part) ?? side.length, side.length));
-    }
-    return found;
-  }
-
-  /** The moves of a plate that stays through loads i to j. @param {number} i @param {number} j */
-  #price(i, j) {
-    return Number(i > 0) + Number(j < this.last);
-  }
-
-  /** @param {number} i @param {number} j @param {bigint} held @param {number} size @returns {number} */
-  #cost(i, j, held, size) {
-    const key = `${i}/${j}/${held}`;
-    let known = this.#known.get(key);
-    if (!known) {
-      known = i === j ? { moves: (this.#of(i, held) - size) * this.#price(i, i), choice: 0 } : this.#best(i, j, held, size);
-      this.#known.set(key, known);
-    }
-    return known.moves;
-  }
-
-  /** @param {number} i @param {bigint} held */
-  #of(i, held) {
-    return /** @type {number} */ (this.fewest[i].get(held));
-  }
-
-  /** @param {number} i @param {number} j @param {bigint} held @param {number} size */
-  #best(i, j, held, size) {
-    let best = { moves: -1, choice: 0 };
-    for (const kind of this.#common(i, j, held, size)) {
-      const moves = this.#price(i, j) + this.#cost(i, j, held + this.one[kind], size + 1);
-      if (best.moves < 0 || moves < best.moves) best = { moves, choice: kind };
-    }
-    for (let cut = i; cut < j; cut += 1) {
-      const moves = this.#cost(i, cut, held, size) + this.#cost(cut + 1, j, held, size);
-      if (best.moves < 0 || moves < best.moves) best = { moves, choice: -1 - cut };
-    }
-    return best;
-  }
-
-  /** The kinds of which one more can be common to all loads from i to j. @param {number} i @param {number} j @param {bigint} held @param {number} size */
-  #common(i, j, held, size) {
-    const from = i === 0 ? this.now.slice(size, size + 1) : this.one.map((_, kind) => kind);
-    return from.filter((kind) => this.#allHold(Math.max(i, 1), j, held + this.one[kind]));
-  }
-
-  /** @param {number} i @param {number} j @param {bigint} held */
-  #allHold(i, j, held) {
-    for (let load = i; load <= j; load += 1) if (!this.fewest[load].has(held)) return false;
-    return true;
-  }
-
-  /** @param {number} i @param {number} j @param {bigint} held @param {Side} stack @param {Side[]} stacks */
-  #trace(i, j, held, stack, stacks) {
-    if (i === j) {
-      stacks[i] = [...stack, ...this.#rest(i, held, stack.length)];
-      return;
-    }
-    const { choice } = /** @type {{moves: number, choice: number}} */ (this.#known.get(`${i}/${j}/${held}`));
-    if (choice >= 0) return this.#trace(i, j, held + this.one[choice], [...stack, choice], stacks);
-    const cut = -1 - choice;
-    this.#trace(i, cut, held, stack, stacks);
-    this.#trace(cut + 1, j, held, stack, stacks);
-  }
-
-  /** The plates that only load i holds: of the smallest way, heaviest first. @param {number} i @param {bigint} held @param {number} size */
-  #rest(i, held, size) {
-    if (i === 0) return this.now.slice(size);
-    const want = this.#of(i, held);
-    const rest = [];
-    for (let part = held; rest.length < want - size; ) {
-      const kind = this.one.findIndex((one) => this.fewest[i].get(part + one) === want);
-      part += this.one[kind];
-      rest.push(kind);
-    }
-    return rest;
-  }
 }

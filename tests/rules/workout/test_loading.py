@@ -9,7 +9,7 @@ from app.rules.values.units import Load
 from app.rules.workout.plates import Kit, Side, side_words, total_of
 from tests.builders.cast import load
 from tests.builders.gym import a_kit, all_sides, fewest_by_trying
-from tests.vectors.loading import Plan, greedy, moves_between, plan, shared, swap
+from tests.vectors.loading import Plan, greedy, moves_between, plan, quick_plan, shared, swap
 
 SMALL = st.sampled_from(
     ["2x5 2x4 2x3 1x2 1x1 kg", "1x10 2x5 1x2.5 2x1.25 kg", "2x6 3x3 2x2 1x1 kg", "1x5 1x4 1x2 kg,1x5 1x2.5 lb"]
@@ -52,6 +52,18 @@ def test_heavy_inside_no_plan_has_fewer_moves(given_plan: tuple[Kit, tuple[Load,
 @given(small_plans())
 def test_looking_ahead_never_moves_more_than_going_load_by_load(given_plan: tuple[Kit, tuple[Load, ...], Side]) -> None:
     assert plan(*given_plan).moves <= greedy(*given_plan).moves
+
+
+@given(small_plans() | small_plans(FREE))
+def test_the_quick_plan_can_be_made_and_says_so_where_no_plan_has_fewer_moves(
+    given_plan: tuple[Kit, tuple[Load, ...], Side],
+) -> None:
+    kit, loads, now = given_plan
+    quick, best = quick_plan(kit, loads, now), plan(kit, loads, now)
+    assert quick.moves == _walked(kit, loads, now, quick) >= best.moves
+    assert not quick.whole or quick.moves == best.moves
+    if not kit.heavy_inside and total_of(kit, now).kg == loads[0].kg:
+        assert quick.sides[0] == now, "a bar that weighs what it should stays as it is"
 
 
 @settings(max_examples=60)

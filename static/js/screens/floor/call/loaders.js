@@ -6,6 +6,7 @@ import { aboutBar, laneKit, nearWords, onBar, sideLoads, sideText, sideTotal, st
 import { liesLow, tooThick } from "../../../rules/plates.js";
 import { compareLoads } from "../../../rules/units.js";
 import { Actual } from "./actual.js";
+import { Planner } from "./planner.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
@@ -15,7 +16,14 @@ import { say } from "../../../words/say.js";
 /** @typedef {{win: number, standing: Mark | null, waiting: Mark | null, begun: boolean, plan: Load[], lifter: string}} Turn */
 
 const CARE = say("Both ends alike, collars on, spare plates and hands clear of the lifter. The hall's own rules come first.");
-const AHEAD = 6; // loads that are looked ahead
+/** @type {Record<import("./planner.js").How, string>} */
+const HOW = {
+  looking: say("Quick plan. Looking for one with fewer moves."),
+  quick: say("Quick plan. Another one may have fewer moves."),
+  found: say("Fewest moves we found. Not every way was tried."),
+  fewest: say("Fewest moves."),
+};
+const AHEAD = 10; // loads that are looked ahead
 
 /** The loaders' view: the bar as it is to be, drawn to scale, and in order what to take off and put on, on both sides. */
 export class LoadersView {
@@ -39,10 +47,12 @@ export class LoadersView {
     this.back = button(say("Take back “loaded”"), () => this.#takeBack(), { class: "press quiet", role: "unload" });
     this.wrong = button(say("Something else is on it"), () => this.#tell(), { class: "press quiet", role: "other-load" });
     this.then = el("p", { class: "load-then soft", role: "load-then" });
+    this.how = el("p", { class: "load-how soft", role: "load-how" });
+    this.planner = new Planner(touch);
     this.actual = new Actual((side) => this.#told(side), () => this.#tell(false));
     this.work = el("div", { class: "load-work" }, this.off, this.on, this.odd, el("p", { class: "load-care soft" }, CARE));
     this.acts = el("div", { class: "load-acts" }, this.done, this.back, this.wrong);
-    const head = el("div", { class: "load-head" }, this.says, this.load, this.other);
+    const head = el("div", { class: "load-head" }, this.says, this.load, this.other, this.how);
     this.body = el("div", { class: "load-body" }, head, this.drawing, this.work, this.then, this.acts);
     this.node = el("section", { class: "loaders", "aria-label": say("Loading the bar") }, this.body, this.actual.node);
   }
@@ -82,6 +92,7 @@ export class LoadersView {
     fill(this.on);
     setText(this.odd, say("The desk has given this lane no plates, so we can't work out how to load the bar."));
     setText(this.then, "");
+    setText(this.how, "");
     this.acts.hidden = true;
     this.actual.close();
   }
@@ -90,7 +101,8 @@ export class LoadersView {
   #showKit(kit, turn) {
     const now = onBar(kit, this.#marks);
     const { loads, declared } = comingLoads(turn, now.mark);
-    const steps = stepsThrough(kit, loads, now.side);
+    const { sides, how } = this.planner.through(kit, loads, now.side);
+    const steps = stepsThrough(kit, loads, now.side, sides);
     const step = steps[0] ?? null;
     this.#step = step;
     const ready = Boolean(declared && now.mark?.body.declared === declared.id && step && step.side && !step.off.length && !step.on.length);
@@ -102,6 +114,8 @@ export class LoadersView {
     setText(this.odd, oddWords(kit, step, now, this.#task));
     const next = steps[1] ?? null;
     setText(this.then, next ? thenWords(kit, next) : "");
+    setText(this.how, step ? HOW[how] : "");
+    setData(this.how, "how", how);
     this.acts.hidden = false;
     this.done.hidden = !declared || !step?.side || ready;
     this.done.disabled = turn.begun && declared === turn.standing;
