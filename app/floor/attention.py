@@ -19,6 +19,7 @@ from app.hall.lane_scores import stop_text, stops_on
 from app.hall.markings import unsaid_wall
 from app.hall.views import Need, State
 from app.review.comparing import video_link
+from app.review.protesting import unanswered
 from app.review.signing import came_after
 from app.rules.count.flags import FLAGS, settled_marks
 from app.rules.count.stops import medical_stop
@@ -73,7 +74,7 @@ class Finding:
 
 def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
     """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
-    found = [*_machine(hall), *_refused(hall), *_plan(roster, states), *_late(hall, roster)]
+    found = [*_machine(hall), *_refused(hall), *_plan(roster, states), *_late(hall, roster), *_protests(hall, roster)]
     events, runs = {event.id: event for event in roster.events}, newest_runs(hall.projection.runs)
     for heat in roster.heats:
         state, event = states[heat.id], events[heat.event]
@@ -173,6 +174,13 @@ def _late(hall: Hall, roster: Roster) -> Iterator[Finding]:
     for event in roster.events:
         if words := came_after(hall, event):
             yield Finding(SOON, "look", event.name, 0, words, f"{REVIEW}/results#event-{event.id}")
+
+
+def _protests(hall: Hall, roster: Roster) -> Iterator[Finding]:
+    """Protests wait for the head judge, who may be anywhere but at the review's page of them."""
+    for event, count in Counter(one.event for one in unanswered(hall)).items():
+        name = next(one.name for one in roster.events if one.id == event)
+        yield Finding(SOON, "look", name, 0, say("protests.waiting", n=count), f"{REVIEW}/results#protests")
 
 
 def _backups(hall: Hall) -> Iterator[Finding]:

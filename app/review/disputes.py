@@ -15,10 +15,12 @@ from app.review.finding import Flag, flag_row, window_words
 from app.review.flags import flags, lane_words, window_holds
 from app.review.mark_strip import Strip, strip
 from app.review.proposals import STATUS_CHOICES, Proposal, lifts_of, other_sheets, proposals, read_proposal
+from app.review.protesting import unanswered
 from app.review.ruling import option_text, suppose, undoing
 from app.review.what_if import Effect, Stands, compared, effect_of, stands_now
 from app.rules.records.in_force import taken_back
 from app.rules.records.marks import sheet_key
+from app.rules.records.roster import Protest
 from app.rules.records.rulings import Ruling
 from app.rules.result.ruling_words import Saying, ruling_text
 from app.rules.values.words import say
@@ -28,7 +30,7 @@ from app.store.refusals import NotThere
 
 @dataclass(frozen=True, slots=True)
 class FlagLine:
-    """A flag in the queue: what it is about, where, in words, the entry, and where it is looked at."""
+    """A flag or a protest in the queue: what it is, where, the entry, in words, and where it is looked at."""
 
     title: str
     where: str
@@ -92,10 +94,12 @@ class Dispute:
 
 
 def queue(hall: Hall) -> Queue:
-    """The queue of flags."""
+    """The queue: protests first, then flags."""
     found = flags(hall)
     names = _names(hall)
-    waiting = tuple(_flag_line(hall, flag, names) for flag in found if not flag.done)
+    events = {event.id: event.name for event in needed_roster(hall).events}
+    protests = (_protest_line(one, events[one.event], names[one.entry]) for one in unanswered(hall))
+    waiting = (*protests, *(_flag_line(hall, flag, names) for flag in found if not flag.done))
     return Queue(waiting, tuple(_flag_line(hall, flag, names) for flag in found if flag.done))
 
 
@@ -106,6 +110,11 @@ def _names(hall: Hall) -> dict[str, str]:
 def flag_link(flag: Flag) -> str:
     """Where a flag is looked at."""
     return f"/review/lanes/{flag.assignment}?flag={flag.key}"
+
+
+def _protest_line(protest: Protest, event: str, entry: str) -> FlagLine:
+    title = "Protest" if protest.against is None else "Appeal"
+    return FlagLine(title, event, entry, protest.text, f"/review/protests/{protest.id}", "")
 
 
 def _flag_line(hall: Hall, flag: Flag, names: Mapping[str, str]) -> FlagLine:

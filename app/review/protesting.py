@@ -18,9 +18,10 @@ from app.results.results_state import event_state, filing_rule, finality_of, tim
 from app.review import appealing
 from app.review.ruling import store, who_and_why
 from app.review.what_if import Stands, stands_now
+from app.rules.records.in_force import signed_off
 from app.rules.records.roster import MOST_LATE_WHY, Entry, Event, Protest, Roster
 from app.rules.records.rulings import Ruling
-from app.rules.result.protests import decides_twice, decisions, in_time, state_text
+from app.rules.result.protests import decides_twice, decisions, in_time, open_protests, state_text
 from app.store.devices import get_setting, put_setting_once
 from app.store.kinds import PROTESTS
 from app.store.refusals import NotThere
@@ -253,6 +254,13 @@ def _found(hall: Hall, protest_id: str, entry: str = "") -> Protest:
     if protest is None or entry not in ("", protest.entry):
         raise NotThere("There is no such protest.")
     return protest
+
+
+def unanswered(hall: Hall) -> tuple[Protest, ...]:
+    """The protests and appeals that wait for an answer, as they came. Of an event that is signed off none does."""
+    roster, rulings = needed_roster(hall), hall.projection.rulings
+    waiting = [one for one in roster.events if roster.protests and signed_off(rulings, one.id) is None]
+    return tuple(one for event in waiting for one in open_protests(event.id, rulings, roster.protests))
 
 
 def protest_lines(hall: Hall) -> tuple[ProtestLine, ...]:

@@ -67,12 +67,17 @@ def test_a_protest_by_the_entrys_link_is_filed_answered_and_read_there(house: Ho
     assert "Open" in text_of(phone.get(link, headers=PAGE))
     assert "Provisional: a protest is open" in text_of(house.browser().get("/board", headers=PAGE))
     key = house.app.state.hall.projection.roster.protests[0].id
+    queue = desk.get("/review", headers=PAGE).text
+    assert f'href="/review/protests/{key}"' in queue and "Two taps were not counted" in queue
+    assert "A protest waits for an answer." in text_of(desk.get("/desk/floor", headers=PAGE))
     empty = desk.post(f"/review/protests/{key}", data={"decision": "", "by": "Ruth", "why": ""}, headers=PAGE)
     assert empty.status_code == 422 and "The decision is not chosen" in empty.text and "The reason is missing" in empty.text
     answer = desk.post(f"/review/protests/{key}", data={"decision": "refused", "by": "Ruth", "why": "Both were short"})
     assert answer.status_code == 303
     page = text_of(phone.get(link, headers=PAGE))
     assert "Refused" in page and "Ruth: Both were short" in page
+    assert f'href="/review/protests/{key}"' not in desk.get("/review", headers=PAGE).text
+    assert "A protest waits" not in text_of(desk.get("/desk/floor", headers=PAGE))
     assert "Provisional: protests until" in text_of(house.browser().get("/board", headers=PAGE))
 
 

@@ -83,6 +83,7 @@ export const catalogue = {
 "last_heard.held": {"one": "When last in touch, it held {n} mark that was not at the desk.", "other": "When last in touch, it held {n} marks that were not at the desk."},
 "silent": {"one": "No mark for {span} from {since} on, while {n} other lane counted.", "other": "No mark for {span} from {since} on, while {n} other lanes counted."},
 "agreement": {"one": "On {n} sheet: of {seen} repetitions and lifts that either marked, both marked {agreed} and judged them alike.", "other": "On {n} sheets: of {seen} repetitions and lifts that either marked, both marked {agreed} and judged them alike."},
+"protests.waiting": {"one": "A protest waits for an answer.", "other": "{n} protests wait for an answer."},
 "protests": {"one": "{n} protest", "other": "{n} protests"},
 "rulings": {"one": "{n} ruling", "other": "{n} rulings"},
 "count_them": {"one": "Count it", "other": "Count all {n}"},
