@@ -120,5 +120,6 @@ def _group(name: str, members: list[tuple[str, Score]]) -> GroupView:
     keys = sorted({made.key for _, made in members})
     order = tuple(tuple(lane for lane, made in members if made.key == key) for key in keys)
     best = {made.key: made for _, made in members}
-    by = apart_text(best[keys[0]], best[keys[1]]) if len(keys) > 1 and len(order[0]) == 1 else ""
-    return GroupView(name, order, by and f"+{by}")
+    behind = [apart_text(best[keys[0]], best[key]) for key in keys]
+    by = behind[1] if len(keys) > 1 and len(order[0]) == 1 else ""
+    return GroupView(name, order, by and f"+{by}", tuple(far and f"−{far}" for far in behind))

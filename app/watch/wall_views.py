@@ -54,11 +54,13 @@ class WallLane:
 @dataclass(frozen=True, slots=True)
 class GroupView:
     """Entries of a heat that are ranked together: their division, the lanes in their order in this heat (those level with one
-    another side by side), and by how much the first leads the second; empty where that is not known."""
+    another side by side), by how much the first leads the second, and how far each of the order is behind the first; empty where
+    that is not known."""
 
     name: str
     order: tuple[tuple[str, ...], ...]
     by: str
+    behind: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,7 +99,7 @@ def test_the_wall_says_who_leads_and_by_how_much(live: House) -> None:
     race = pieces(told(live, feed))["race"]
     heat = live.app.state.hall.projection.roster.heats[0]
     order = [[f"lane-{heat.lanes[0].id}"], [f"lane-{heat.lanes[1].id}"]]
-    assert race["groups"] == [{"name": "Open pairs", "order": order, "by": "+4"}]
+    assert race["groups"] == [{"name": "Open pairs", "order": order, "by": "+4", "behind": ["", "−4"]}]
 
 
 def test_a_lead_is_told_in_what_is_compared() -> None:

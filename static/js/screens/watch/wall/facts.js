@@ -8,7 +8,7 @@
 /** @typedef {{window: number, earlier: number, attempts: Attempt[], who: string, declared: string, other: string, locked: boolean, then: string, best: string, lights: Light[]}} Shown */
 /** @typedef {{shown: Shown, plates: Plate[], begun_at: number | null, decided_at: number | null}} Lifts */
 /** @typedef {{id: string, lane: number, entry: string, division: string, variant: string, members: string[], club: string, colours: string[], score: string, counts: string[], work: string[], done: number | null, whole: number | null, stopped: boolean, lifts: Lifts[], picture: string}} Lane */
-/** @typedef {{name: string, order: string[][], by: string}} Group */
+/** @typedef {{name: string, order: string[][], by: string, behind: string[]}} Group */
 /** @typedef {{heat: string, event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lifting: number[], lanes: string[]}} Floor */
 /** @typedef {{groups: Group[], order: string, called: string}} Race */
 /** @typedef {{id: string, place: string, entry: string, members: string[], score: string, unit: string, note: string, variant: string, colours: string[]}} Row */
@@ -28,6 +28,11 @@ export function lengths(lanes) {
 /** The lanes that lead, each with the group it leads. @param {Group[]} groups @returns {Map<string, Group>} */
 export function leaders(groups) {
   return new Map(groups.flatMap((group) => (group.order.length > 1 || group.order[0]?.length === 1 ? group.order[0].map((id) => /** @type {const} */ ([id, group])) : [])));
+}
+
+/** How far each lane is before the second, or behind the first, of its standing; nothing where that is not known. @param {Group[]} groups @returns {Map<string, string>} */
+export function gaps(groups) {
+  return new Map(groups.flatMap(({ order, by, behind }) => order.flatMap((level, n) => level.map((id) => /** @type {const} */ ([id, n ? behind[n] : by])))));
 }
 
 /**

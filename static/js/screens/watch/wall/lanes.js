@@ -1,14 +1,14 @@
 // @ts-check
 /** The lanes of the heat on the floor, one line each: a bar as far as the lane has come, who, what is under way, how much. */
 import { el, setData, setText } from "../../../parts/dom.js";
-import { leaders, lengths } from "./facts.js";
+import { gaps, leaders, lengths } from "./facts.js";
 import { fitted, setFitted } from "../../../parts/fit.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./facts.js").Lane} Lane */
 /** @typedef {import("./facts.js").Floor} Floor */
 
-/** @typedef {{node: HTMLElement, bar: HTMLElement, place: HTMLElement, number: HTMLElement, who: HTMLElement, work: HTMLElement, now: HTMLElement, total: HTMLElement}} Line */
+/** @typedef {{node: HTMLElement, bar: HTMLElement, place: HTMLElement, number: HTMLElement, who: HTMLElement, work: HTMLElement, now: HTMLElement, total: HTMLElement, gap: HTMLElement}} Line */
 
 export class Lanes {
   /** @type {Map<string, Line>} */
@@ -31,7 +31,7 @@ export class Lanes {
     if (turned) this.node.replaceChildren(...order);
     this.#lines = kept;
     this.node.style.setProperty("--rows", String(Math.max(1, lanes.length)));
-    const [drawn, leading] = [lengths(lanes), leaders(groups)];
+    const [drawn, leading, apart] = [lengths(lanes), leaders(groups), gaps(groups)];
     const several = JSON.parse(floor.clock).windows.filter((/** @type {{task: string | null}} */ one) => one.task).length > 1;
     let changed = turned;
     for (const lane of lanes) {
@@ -40,8 +40,10 @@ export class Lanes {
       showBar(parts.bar, drawn.get(lane.id) ?? null);
       setData(parts.node, "leads", leading.has(lane.id));
       setText(parts.place, places.get(lane.id) ?? "");
+      setText(parts.gap, apart.get(lane.id) ?? "");
     }
     setData(this.node, "placed", places.size > 0);
+    setData(this.node, "apart", lanes.some((lane) => apart.get(lane.id)));
     setData(this.node, "several", (several || lifting) && window !== null);
     setData(this.node, "work", lanes.some((lane) => saidOf(lane, window, several, lifting).work));
     return changed;
@@ -51,10 +53,10 @@ export class Lanes {
 /** @returns {Line} */
 function line() {
   const bar = el("span", { class: "wall-bar", "aria-hidden": "true" });
-  const [place, number, now, total] = ["wall-place", "wall-number", "wall-count", "wall-total"].map((name) => el("span", { class: name }));
+  const [place, number, now, total, gap] = ["wall-place", "wall-number", "wall-count", "wall-total", "wall-gap"].map((name) => el("span", { class: name }));
   const [who, work] = [fitted("wall-who"), fitted("wall-work")];
-  const node = el("li", { class: "wall-row" }, bar, place, number, who, work, now, total);
-  return { node, bar, place, number, who, work, now, total };
+  const node = el("li", { class: "wall-row" }, bar, place, number, who, work, now, total, gap);
+  return { node, bar, place, number, who, work, now, total, gap };
 }
 
 /** @typedef {{lane: Lane, count: string, work: string}} Said what a line says beside who and how much in all */
