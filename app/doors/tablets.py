@@ -70,7 +70,7 @@ def _platforms(hall: Hall, devices: Sequence[DeviceView]) -> tuple[PlaceTablets,
 def _platform(lanes: Sequence[int], devices: Sequence[DeviceView]) -> PlaceTablets:
     wanted, first = _wanted(AT_PLATFORMS, AT_PLATFORMS, devices), lanes[0]
     others = tuple(seat for seat in AT_PLATFORMS if seat != wanted)
-    spoken = f"the platform from lane {first}"
+    spoken = f"the lane {first} platform"
     return PlaceTablets(first, f"platform-{first}", f"Platform, lanes {ranges(lanes)}", spoken, tuple(devices), wanted, others)
 
 

@@ -29,7 +29,7 @@ NUMBERS = (
     ("step", "What start times are rounded to", 1, 30),
     ("judge_work", "The heats a judge works", 1, 20),
     ("judge_of", "The run of heats that limit counts in", 1, 20),
-    ("seed", "The draw number", 0, 999_999),
+    ("seed", "The number of the random draw", 0, 999_999),
 )
 TICKS = ("own_club", "with_judges", "take_turns")
 

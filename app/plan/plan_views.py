@@ -146,7 +146,7 @@ def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
         f"{rules.changeover} min between heats, {rules.reset} min between events, {rules.rest} min of rest for an athlete",
         judges,
         *competing,
-        f"draw number {rules.seed}",
+        f"random draw no. {rules.seed}",
     )
 
 

@@ -1,7 +1,7 @@
 """The timetable for athletes, judges and the hall: when each heat really starts, who stands where, as lists and as a calendar."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 from app.hall.hall import Hall
@@ -67,13 +67,14 @@ class Person:
 
 @dataclass(frozen=True, slots=True)
 class Timetable:
-    """The timetable page. `who` is what was looked for."""
+    """The timetable page. `who` is what was looked for; `past`: heats that are over, `heats`: those on the floor and to come."""
 
     competition: str
     where: str
     late: str
     who: str
     by: str
+    past: tuple[HeatEntry, ...]
     heats: tuple[HeatEntry, ...]
     breaks: tuple[BreakEntry, ...]
     people: tuple[Person, ...]
@@ -95,7 +96,8 @@ def timetable(hall: Hall, who: str = "", by: str = "heats") -> Timetable | None:
         late=day.words,
         who=who,
         by=by if by in ("heats", "athletes", "judges") else "heats",
-        heats=heats,
+        past=tuple(heat for heat in heats if heat.over),
+        heats=tuple(heat for heat in heats if not heat.over),
         breaks=tuple(BreakEntry(one.name, one.start, one.end) for one in rules_of(roster).breaks) if roster.day else (),
         people=_people(roster, order, day.starts, who, by),
     )
@@ -106,8 +108,7 @@ def on_the_wall(hall: Hall) -> Timetable | None:
     whole = timetable(hall)
     if whole is None:
         return None
-    coming = tuple(heat for heat in whole.heats if not heat.over)[:MOST_ON_WALL]
-    return Timetable(whole.competition, whole.where, whole.late, "", "heats", coming, whole.breaks, ())
+    return replace(whole, past=(), heats=whole.heats[:MOST_ON_WALL])
 
 
 def _in_time(roster: Roster, starts: dict[str, int]) -> list[Heat]:

@@ -128,7 +128,7 @@ def test_the_desk_shows_what_is_next_and_its_refresh_says_it_anew(house: House) 
     desk, heats = house.desk(), house.app.state.hall.projection.roster.heats
     for path in ("/desk", "/desk/floor"):
         text = desk.get(path, headers=PAGE).text
-        assert f"0 of {len(heats)} over." in text and "Next, here:" in text, path
+        assert f"0 of {len(heats)} over." in text and "Next, on this page:" in text, path
     assert desk.post(f"/desk/heats/{heats[0].id}/go", headers=PAGE).status_code == 303
     assert "on the floor" in desk.get("/desk/floor", headers=PAGE).text.partition("</nav>")[0]
 

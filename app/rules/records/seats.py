@@ -77,7 +77,7 @@ class SeatRow:
     @property
     def place_words(self) -> str:
         """Its place, with a hole for the number of its lane, or of the first lane of its platform."""
-        return "Platform from lane {}" if self.at == "platform" else "Lane {}"
+        return "Lane {} platform" if self.at == "platform" else "Lane {}"
 
 
 SEATS: Mapping[Seat, SeatRow] = {
@@ -145,7 +145,7 @@ SEATS: Mapping[Seat, SeatRow] = {
         kept_as="lane",
         device="centre referee",
         title="centre referee",
-        becomes="the centre referee's tablet of the platform from lane {}",
+        becomes="the centre referee's tablet at the lane {} platform",
         invite="Invite the centre referee",
         screen="/platform",
         told="centre referee",
@@ -158,7 +158,7 @@ SEATS: Mapping[Seat, SeatRow] = {
         kept_as="second",
         device="left referee",
         title="left referee",
-        becomes="the left referee's tablet of the platform from lane {}",
+        becomes="the left referee's tablet at the lane {} platform",
         invite="Invite the left referee",
         screen="/platform",
         told="left referee",
@@ -171,7 +171,7 @@ SEATS: Mapping[Seat, SeatRow] = {
         kept_as="third",
         device="right referee",
         title="right referee",
-        becomes="the right referee's tablet of the platform from lane {}",
+        becomes="the right referee's tablet at the lane {} platform",
         invite="Invite the right referee",
         screen="/platform",
         told="right referee",
@@ -184,7 +184,7 @@ SEATS: Mapping[Seat, SeatRow] = {
         kept_as="desk",
         device="marshal",
         title="marshal and timekeeper",
-        becomes="the marshal's tablet of the platform from lane {}: calls the lifters, and takes what they declare",
+        becomes="the marshal's tablet at the lane {} platform: calls the lifters, and takes what they declare",
         invite="Invite the marshal",
         screen="/platform/call",
         told="marshal",
@@ -197,7 +197,7 @@ SEATS: Mapping[Seat, SeatRow] = {
         kept_as="lifter",
         device="loaders",
         title="loaders",
-        becomes="the loaders' tablet of the platform from lane {}",
+        becomes="the loaders' tablet at the lane {} platform",
         invite="Invite the loaders",
         screen="/platform/call",
         told="loaders",

@@ -50,6 +50,7 @@ export const catalogue = {
 "scoresheets": {"one": "{n} scoresheet", "other": "{n} scoresheets"},
 "lines": {"one": "{shown} line", "other": "{shown} lines"},
 "work_windows": {"one": "{n} window of work", "other": "{n} windows of work"},
+"heats_over": {"one": "{n} heat is over", "other": "{n} heats are over"},
 "heats_after": {"one": "{n} more heat after these.", "other": "{n} more heats after these."},
 "list.heats": {"none": "no heat yet", "one": "{n} heat", "other": "{n} heats"},
 "list.divisions": {"none": "no division yet", "one": "{n} division", "other": "{n} divisions"},

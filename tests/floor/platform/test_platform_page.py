@@ -118,7 +118,7 @@ def test_the_desks_page_lists_the_platform_and_the_file_is_read_as_before(house:
     desk = house.desk()
     shown = desk.get("/desk/tablets", headers={"accept": "text/html"}).text
     assert "Platform, lanes 1 to 6" in shown and "Platform, lanes 9 to 14" in shown
-    assert "Platform from lane 1 centre referee" in shown
+    assert "Lane 1 platform centre referee" in shown
     file = json.loads(desk.get("/desk/competition.json").content)
     assert {mark["receipt"]["seat"] for mark in file["marks"]} == set(KEPT_AS.values())
     assert CompetitionFile.model_validate(file).version == file["version"]
