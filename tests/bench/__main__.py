@@ -32,7 +32,7 @@ from tests.bench.browser import NoBrowser
 from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs, table
 from tests.bench.in_turns import NoRevision, in_turns
 from tests.bench.large import million
-from tests.bench.platform import meet
+from tests.bench.platform import bar_plan, meet
 from tests.bench.spectators import phones, processes
 
 Tell = Callable[[str], None]
@@ -41,6 +41,7 @@ BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "pages": pages.run,
     "ingest": ingest.run,
     "touch": touch.run,
+    "loading": bar_plan.run,
     "board": board.run,
     "busy": busy.run,
     "phones": phones.run,

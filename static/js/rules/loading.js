@@ -14,7 +14,10 @@ import { partsOf, totalOf, ways } from "./plates.js";
 /** @typedef {import("./units.js").Load} Load */
 /** @typedef {{moves: number, path: Side[]}} Best */
 
+/** @typedef {{names: string[], best: Best}} Reached a side by its prefixes, and the best way to it */
+
 const QUICK_WAYS = 60;
+const FIRST_LETTER = 48; // "0"
 
 /** What to take off, outermost first, and what to put on, innermost first. @param {Side} before @param {Side} after @returns {{off: Side, on: Side}} */
 export function swap(before, after) {
@@ -67,41 +70,45 @@ export function planOf(found, best, whole) {
   return { sides: found.map((sides) => (sides.length ? best.path[next++] : null)), moves: best.moves, whole };
 }
 
-/** @param {Side} side */
-const name = (side) => side.join(",");
+/** What a side's prefixes are told apart by, from the empty bar to all of it: a letter for each plate. @param {Side} side @returns {string[]} */
+function prefixes(side) {
+  let name = "";
+  return ["", ...side.map((kind) => (name += String.fromCharCode(FIRST_LETTER + kind)))];
+}
 
 /** The shortest path through one way of making each load: down to what two sides share, and up again. @param {Side[][]} layers @param {Side} now @returns {Best} */
 export function heavyInside(layers, now) {
-  /** @type {{side: Side, best: Best}[]} */
-  let reached = [{ side: now, best: { moves: 0, path: [] } }];
+  /** @type {Reached[]} */
+  let reached = [{ names: prefixes(now), best: { moves: 0, path: [] } }];
   for (const layer of layers) {
     const left = down(reached);
-    reached = layer.map((side) => ({ side, best: up(left, side) }));
+    reached = layer.map((side) => up(left, side, prefixes(side)));
   }
   return reached.map(({ best }) => best).reduce((least, best) => (best.moves < least.moves ? best : least));
 }
 
-/** The fewest moves to what is left when plates are taken off. @param {{side: Side, best: Best}[]} reached @returns {Map<string, Best>} */
+/** The fewest moves to what is left when plates are taken off. @param {Reached[]} reached @returns {Map<string, Best>} */
 function down(reached) {
   const left = new Map();
-  for (const { side, best } of reached) {
-    for (let off = 0; off <= side.length; off += 1) {
-      const rest = name(side.slice(0, side.length - off));
-      const there = left.get(rest);
-      if (!there || there.moves > best.moves + off) left.set(rest, { moves: best.moves + off, path: best.path });
+  for (const { names, best } of reached) {
+    let { moves } = best;
+    for (let held = names.length - 1; held >= 0; held -= 1, moves += 1) {
+      const there = left.get(names[held]);
+      if (there && there.moves <= moves) break; // and so on down: whoever came by there was as quick below it
+      left.set(names[held], { moves, path: best.path });
     }
   }
   return left;
 }
 
-/** The fewest moves to a side from any of its prefixes. @param {Map<string, Best>} left @param {Side} side @returns {Best} */
-function up(left, side) {
+/** The fewest moves to a side from any of its prefixes. @param {Map<string, Best>} left @param {Side} side @param {string[]} names @returns {Reached} */
+function up(left, side, names) {
   /** @type {Best | null} */
   let best = null;
-  for (let on = 0; on <= side.length; on += 1) {
-    const there = left.get(name(side.slice(0, side.length - on)));
+  for (let held = side.length, on = 0; held >= 0; held -= 1, on += 1) {
+    const there = left.get(names[held]);
     if (there && (!best || there.moves + on < best.moves)) best = { moves: there.moves + on, path: there.path };
   }
   const { moves, path } = /** @type {Best} */ (best); // the empty bar is a prefix of all
-  return { moves, path: [...path, side] };
+  return { names, best: { moves, path: [...path, side] } };
 }
