@@ -79,6 +79,7 @@ OPEN_SEATS = (
     OpenSeat("Board", "/board", "For phones and laptops: it follows every mark and turns from division to division."),
     OpenSeat("Warm-up", "/warm-up", "Who is at the bar, who is called next with which load, and in how many lifts."),
     OpenSeat("Hall clock", "/clock", "The heat clock, large, with every window drawn to scale and whose turn it is."),
+    OpenSeat("Six gyms", "/demo/round", "A round: look at a film of another gym, then decide at headquarters and publish."),
     OpenSeat("Spectator", "/timetable", "On a phone: when somebody competes, with links to the board, briefs and results."),
 )
 

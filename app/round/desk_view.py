@@ -152,7 +152,7 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
         film_list=kept_list(headquarters.data),
         decide=tuple(_to_decide(state, key, line) for key, line in decide[:MOST_LISTED]),
         decide_more=max(0, len(decide) - MOST_LISTED),
-        tables=tuple(_tables(state)),
+        tables=tuple(tables(state)),
         reviewers=tuple(_reviewers(headquarters)),
         receipts=receipts,
         last_receipts=tuple(range(receipts, max(0, receipts - MOST_RECEIPTS), -1)),
@@ -234,7 +234,8 @@ def _appealable(state: RoundState, key: LineKey, line: LineState) -> Choice:
     return Choice(f"{key[0]} {key[1]}", words)
 
 
-def _tables(state: RoundState) -> Iterator[Table]:
+def tables(state: RoundState) -> Iterator[Table]:
+    """The standing of each division that has places or entries, its best first."""
     invited = invited_by_division(state)
     names = tuple(event.name for event in state.rules.events)
     for division in state.rules.divisions:

@@ -136,7 +136,7 @@ def test_lists_and_files_are_taken_in_and_what_is_wrong_is_said(there: RoundHous
     for data, said in ((b"", "Choose the file"), (b"nothing", "This is not a hand-in file as it was written.")):
         answer = office.desk.post("/desk/round/hand-in", files={"file": ("one", data)}, headers=PAGE)
         assert said in answer.text and answer.status_code in (409, 422)
-    assert office.desk.get("/desk/round/receipts/1").status_code == 404
+    assert office.desk.get("/desk/round/receipts/1.receipt").status_code == 404
 
 
 def test_a_hall_without_a_round_says_how_one_begins(tmp_path: Path) -> None:

@@ -89,8 +89,10 @@ WITH_A_KEY = {
     "/desk/plan/heats/{event}/{group}",
     "/desk/judges/{key}",
 }
+ROUND = {"/demo/round", "/round", "/desk/round", "/look/{token}"}  # looked at in the demo, below
 SEEN_ELSEWHERE = (
     ENTERING
+    | ROUND
     | WITH_A_KEY
     | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/platform", "/platform/call", "/desk/enter", "/demo"}
     | {"/entries/{entry}/picture"}  # an image
@@ -217,6 +219,40 @@ def test_the_pages_of_the_demo(browser: Browser, tmp_path: Path) -> None:
         assert found_on(page) == []
         page.goto(f"{server.url}/demo")
         assert found_on(page) == []
+        the_pages_of_a_round(page, server.url)
+
+
+def the_pages_of_a_round(page: Page, url: str) -> None:
+    """The demo's round: its seats, a look at a film of the drawn figure, headquarters, and what everybody sees."""
+    page.goto(f"{url}/demo/round")
+    page.get_by_role("button", name="Begin the round").click()
+    expect(page.get_by_text("Next at headquarters")).to_be_visible()
+    assert found_on(page) == []
+    password = page.locator("strong.said").inner_text()
+    page.get_by_role("link", name="Reviewer Ansel Poole").click()
+    page.get_by_role("button", name="Next film").click()
+    press, picture = page.locator("[data-role=look-rep]"), page.locator("[data-role=film-picture]")
+    expect(press).to_be_enabled()
+    for at in (9.0, 10.5, 12.5):  # GO, and two moments after it
+        picture.evaluate("(film, at) => (film.currentTime = at)", at)
+        page.get_by_role("button", name="GO is here").click() if at == 9.0 else press.press("Enter")
+    expect(page.get_by_label("Repetitions that count").first).to_have_value("2")
+    assert page.locator("[name=reps-0]").input_value() == "10500 12500"
+    assert found_on(page) == []
+    page.reload()
+    expect(page.locator("[data-role=look-count]")).to_have_text("2")
+    page.get_by_label("Repetitions that count").nth(1).fill("3")
+    page.get_by_label("This is what I saw").check()
+    page.get_by_role("button", name="Seal this look").click()
+    expect(page.get_by_text("Sealed by you so far: 1.")).to_be_visible()
+    assert found_on(page) == []
+    page.goto(f"{url}/desk/enter?next=/desk/round")
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Log in").click()
+    expect(page.get_by_role("heading", name="Films to look at")).to_be_visible()
+    assert found_on(page) == []
+    page.goto(f"{url}/round")
+    assert found_on(page) == []
 
 
 def test_a_screen_that_is_not_paired(hall: Hall) -> None:

@@ -147,8 +147,8 @@ async def hand_in(request: Request, who: Desk) -> Response:
     return await _done(request, form, act, "#gyms")
 
 
-@routes.get("/desk/round/receipts/{number}", record=("file", "Download a receipt of a round"))
-async def receipt(request: Request, who: Desk, number: int) -> Response:
+@routes.get("/desk/round/receipts/{number}.receipt", record=("file", "Download a receipt of a round"))
+async def receipt(request: Request, who: Desk, number: str) -> Response:
     """A receipt as it was signed, for its gym."""
     hall = hall_of(request)
 
@@ -157,10 +157,16 @@ async def receipt(request: Request, who: Desk, number: int) -> Response:
             return headquarters.receipts()
 
     found = await run_in_threadpool(read)
-    if not 1 <= number <= len(found):
+    there = dict(enumerate(found, start=1)).get(_number(number))
+    if there is None:
         raise NotThere("There is no receipt with this number.")
-    headers = {"Content-Disposition": f'attachment; filename="receipt-{number}.json"', "Cache-Control": "no-store"}
-    return Response(found[number - 1], media_type="application/json", headers=headers)
+    headers = {"Content-Disposition": f'attachment; filename="round-{_number(number)}.receipt"', "Cache-Control": "no-store"}
+    return Response(there, media_type="application/octet-stream", headers=headers)
+
+
+def _number(typed: str) -> int:
+    """A number in an address; 0 for what is none."""
+    return int(typed) if typed.isascii() and typed.isdecimal() and len(typed) < 10 else 0
 
 
 def _entry(typed: str) -> int:

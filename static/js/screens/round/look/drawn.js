@@ -20,7 +20,7 @@ export function isDrawn(file) {
 export function drawnPicture(script) {
   const drawing = svg("svg", { viewBox: "0 0 200 250", role: "figure", "aria-hidden": "true" });
   const card = el("p", { class: "drawn-card" });
-  const node = el("div", { class: "drawn-film", "data-role": "film-picture" }, drawing, card);
+  const node = el("div", { class: "drawn-film", "data-role": "film-picture" }, card, drawing);
   const figure = new Figure(drawing, script.move);
   const playing = new Playing(node, script.length, (at) => {
     figure.show(wayAt(script.reps, at, 0));

@@ -1,0 +1,128 @@
+"""The demo's round as far as it has come: kit, hand-ins, draw, and the looks of simulated reviewers at all but three films."""
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from random import Random
+from secrets import randbelow
+from tempfile import TemporaryDirectory
+
+from app.demo.judge import Scribe
+from app.demo.round.cast import DIVISIONS, ENTRIES, GYMS, Squatter, entries_of, number_of, squats_of, the_event
+from app.demo.round.films import GO_MS, address_of
+from app.hall.hall import Hall
+from app.round.film_list import keep_films, kept_films
+from app.round.handing_in import make_hand_in
+from app.round.headquarters import Headquarters
+from app.round.kits import BINDING, KIT, GymRow, keep_kit, keep_opening, make_kit, read_kit
+from app.round.looks import add_reviewer, next_film, next_look, seal_sheet
+from app.round.signing import HEADQUARTERS_KEY, ROOM, key_in
+from app.rules.records.document import CompetitionFile, Ledger, Run, ledger_id
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Assignment, Athlete, Entry, Heat
+from app.rules.round.from_event import rule_from
+from app.rules.round.hand_in import MOST_OF_A_GYM
+from app.rules.round.kit import slip_for
+from app.rules.round.look_sheet import LookSheet
+from app.rules.round.rule import HOUR, Rule
+
+NAME, ROUND = "Squats in six gyms", "demo"
+PLACES = {key: 1 for key, _ in DIVISIONS}
+MINUTE = HOUR // 60
+WITNESSES = ("Perrin Vale", "Ottoline Crake")
+# Three that a visitor may be, one of them of a gym, and two that are simulated.
+REVIEWERS = (("first", "Ansel Poole", 0), ("second", "Ottilie Crane", 0), ("third", "Bram Sedge", 3))
+SIMULATED = (("fourth", "Ilse Marram", 0), ("fifth", "Dov Kestrelby", 0))
+LEFT = ("Sunniva Roke", "Orla Penhallick", "Jonty Fairlamb")  # whose films wait for visitors
+
+
+def begin(hall: Hall) -> None:
+    """Begins the round in the demo's store, three days old. Raises NoRound where it has begun."""
+    now = hall.time.wall_ms()
+    headquarters = Headquarters(hall.database, hall.settings.data)
+    rule = _rule(now)
+    gyms = [GymRow(number, name, region) for number, (name, region) in enumerate(GYMS, start=1)]
+    with TemporaryDirectory() as folder:
+        make_kit(headquarters, the_event(), rule, gyms, Path(folder) / "kit", rule.opens_ms)
+        word = headquarters.open_round(rule.opens_ms)
+        kit = (Path(folder) / "kit" / KIT).read_bytes()
+        for gym in gyms:
+            _hands_in(headquarters, Path(folder) / f"gym-{gym.number}", kit, gym.number, word)
+    films = "".join(f"{number_of(one, MOST_OF_A_GYM)},{rule.events[0].id},{address_of(one)}\n" for one in ENTRIES)
+    keep_films(headquarters.data, films, headquarters.state)
+    for reviewer, name, gym_number in (*REVIEWERS, *SIMULATED):
+        add_reviewer(headquarters, reviewer, name, gym_number, rule.opens_ms)
+    headquarters.close_roll(now - 2 * HOUR)
+    headquarters.draw("".join(str(1 + randbelow(rule.sides)) for _ in range(rule.dice)), WITNESSES, now - 2 * HOUR)
+    headquarters.go_on(now - 2 * HOUR)
+    let_others_look(headquarters, now - HOUR, LEFT)
+
+
+def _rule(now: int) -> Rule:
+    """The round's rule: opened three days ago, over since three hours; appeals and answers have minutes."""
+    made = rule_from(the_event(), ROUND, NAME, now - 3 * HOUR, "UTC", PLACES, now - 72 * HOUR, 6)
+    return made.model_copy(update={"appeal_ms": 3 * MINUTE, "invitation_ms": 10 * MINUTE, "lease_ms": 30 * MINUTE})
+
+
+def _hands_in(headquarters: Headquarters, data: Path, kit: bytes, gym: int, word: str) -> None:
+    """A gym opens its kit, judges its entries, and hands in: as it does by command, in a folder of its own."""
+    key, rule = key_in(headquarters.data, HEADQUARTERS_KEY, make=False), headquarters.state.rules
+    opened, slip = read_kit(kit, slip_for(key.private, key.public, rule.id, gym).text())
+    keep_kit(data, kit, opened, slip)
+    keep_opening(data, word)
+    headquarters.bind((data / ROOM / BINDING).read_bytes(), rule.opens_ms)
+    made = make_hand_in(data, _judged(opened.kit.start, gym, rule.opens_ms), None)
+    headquarters.take_in(made.content, rule.deadline_ms - gym * HOUR)
+
+
+def _judged(start: CompetitionFile, gym: int, go_wall_ms: int) -> CompetitionFile:
+    """A gym's day: one heat, in which everybody has a lane."""
+    entries, secret = entries_of(gym), f"{Random(gym).getrandbits(256):064x}"
+    people = tuple(Athlete(id=f"ath_{one.id[4:]}", name=one.name) for one in entries)
+    lanes = tuple(Assignment(id=f"asg_{one.id[4:]}", lane=n, entry=one.id) for n, one in enumerate(entries, start=1))
+    listed = (Entry(id=o.id, division=o.division, name=o.name, members=(p.id,)) for o, p in zip(entries, people, strict=True))
+    update = {
+        "ledger": Ledger(id=ledger_id(secret), secret=secret),
+        "athletes": people,
+        "entries": tuple(listed),
+        "heats": (Heat(id="het_1", event=start.events[0].id, number=1, lanes=lanes),),
+        "runs": (Run(heat="het_1", number=1, boot="gym", go_wall_ms=go_wall_ms),),
+        "marks": tuple(mark for lane, one in zip(lanes, entries, strict=True) for mark in _marks(lane, one, go_wall_ms)),
+        "seal": None,
+    }
+    return start.model_copy(update=update)
+
+
+def _marks(lane: Assignment, one: Squatter, go_wall_ms: int) -> Iterator[Mark]:
+    """What the gym's judge counted, those that were too high as well."""
+    pen = Scribe(f"{lane.id}/1/lane", f"tablet_{one.gym}_{lane.lane}", go_wall_ms, Random(lane.id))
+    for squat in squats_of(one):
+        yield pen.write(squat.end, "rep", squat.window, {})
+
+
+def let_others_look(headquarters: Headquarters, now_ms: int, but: Sequence[str] = ()) -> int:
+    """Lets the simulated reviewers look at every film that waits for them, but those of these people; how many looks."""
+    films = {number_of(one, MOST_OF_A_GYM): one for one in ENTRIES}
+    listed = {key: film for key, film in kept_films(headquarters.data).items() if films[key[0]].name not in but}
+    looks, found = 0, True
+    while found:
+        found = False
+        for reviewer, _, _ in SIMULATED:
+            key = next_film(headquarters.state, reviewer, listed, now_ms)
+            if key is not None:
+                sheet = next_look(headquarters, reviewer, listed, now_ms)
+                seal_sheet(headquarters, _seen(sheet, films[key[0]], headquarters.state.film_word(key[0])), now_ms)
+                headquarters.go_on(now_ms)
+                looks, found = looks + 1, True
+    return looks
+
+
+def _seen(sheet: LookSheet, one: Squatter, word: str) -> LookSheet:
+    """What a simulated reviewer sees: each repetition that was deep enough, at its end."""
+    deep = [squat for squat in squats_of(one) if squat.deep]
+    moments = [[GO_MS + squat.end for squat in deep if squat.window == number] for number in range(len(sheet.parts))]
+    parts = [
+        part.model_copy(update={"count": len(reps), "reps": tuple(reps)}) for part, reps in zip(sheet.parts, moments, strict=True)
+    ]
+    gear = [("bar", "15 kg"), ("plate", "10 kg, on each side"), ("collar", "Spring collars, both on")]
+    told = sheet.model_dump(mode="json") | {"word": word, "gear": [{"what": w, "says": s, "at_ms": 6_000} for w, s in gear]}
+    return LookSheet.model_validate(told).model_copy(update={"parts": tuple(parts)})
