@@ -82,6 +82,14 @@ class LanePaper:
     said: str
 
 
+@dataclass(frozen=True, slots=True)
+class HeatPapers:
+    """The papers of one heat."""
+
+    heat: str
+    lanes: tuple[LanePaper, ...]
+
+
 STATES = {
     "empty": ("none", "Not keyed in"),
     "once": ("kept", "Keyed in once"),
@@ -91,19 +99,20 @@ STATES = {
 }
 
 
-def lane_papers(hall: Hall) -> tuple[LanePaper, ...]:
-    """All lanes with what has been keyed in of their paper."""
+def heat_papers(hall: Hall) -> tuple[HeatPapers, ...]:
+    """All lanes, heat by heat, with what has been keyed in of their paper."""
     by_sheet: dict[str, list[Keying]] = {}
     for keying in hall.database.read(keyings):
         by_sheet.setdefault(keying.sheet, []).append(keying)
-    found = []
+    found: dict[str, list[LanePaper]] = {}
     for choice in lane_choices(hall):
         held = by_sheet.get(_sheet(hall, choice.value), [])
         state = _state(held)
         shape, said = STATES["late" if state == "stored" and _is_late(hall, held[0].sheet) else state]
         names = " and ".join(dict.fromkeys(one.by for one in held if one.state != "left"))
-        found.append(LanePaper(choice.value, choice.words, state, shape, f"{said}{f' by {names}' if names else ''}"))
-    return tuple(found)
+        line = LanePaper(choice.value, choice.place, state, shape, f"{said}{f' by {names}' if names else ''}")
+        found.setdefault(choice.heat, []).append(line)
+    return tuple(HeatPapers(heat, tuple(lanes)) for heat, lanes in found.items())
 
 
 def keying_view(hall: Hall, assignment: str) -> KeyingView:

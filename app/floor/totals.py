@@ -36,10 +36,16 @@ FINISH = re.compile(r"(\d{1,3}):([0-5]\d)(?:[.,](\d{1,3}))?")
 
 @dataclass(frozen=True, slots=True)
 class LaneChoice:
-    """A lane whose totals can be keyed in."""
+    """A lane whose totals can be keyed in: `value` is its assignment, `place` the lane in its heat, and who stands there."""
 
     value: str
-    words: str
+    heat: str
+    place: str
+
+    @property
+    def words(self) -> str:
+        """All of it: `Ferry stairs, heat 1, lane 2: Chalk Lines`."""
+        return f"{self.heat}, {self.place[0].lower()}{self.place[1:]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +75,7 @@ def lane_choices(hall: Hall) -> list[LaneChoice]:
     names = {entry.id: entry.name for entry in roster.entries}
     events = {event.id: event.name for event in roster.events}
     return [
-        LaneChoice(lane.id, f"{events[heat.event]}, heat {heat.number}, lane {lane.lane}: {names[lane.entry]}")
+        LaneChoice(lane.id, f"{events[heat.event]}, heat {heat.number}", f"Lane {lane.lane}: {names[lane.entry]}")
         for heat in roster.heats
         for lane in heat.lanes
     ]

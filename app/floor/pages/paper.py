@@ -6,7 +6,7 @@ from urllib.parse import quote
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.floor.keying import key_in, keying_view, lane_papers, settle, take_back
+from app.floor.keying import heat_papers, key_in, keying_view, settle, take_back
 from app.floor.paper_sheets import heat_sheet, paper_events, scoresheets
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
@@ -50,7 +50,7 @@ async def heats(request: Request, who: Desk, event: str) -> Response:
 @routes.get(f"{HERE}/key")
 async def papers(request: Request, who: Desk) -> Response:
     """All lanes with what has been keyed in of their paper."""
-    return page(request, "floor/paper_key_list.html", here=HERE, title="Key paper in", lanes=lane_papers(hall_of(request)))
+    return page(request, "floor/paper_key_list.html", here=HERE, title="Key paper in", heats=heat_papers(hall_of(request)))
 
 
 @routes.get(f"{HERE}/key/{{assignment}}")
