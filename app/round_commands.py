@@ -8,142 +8,32 @@ from typing import Any
 from app import flags as f
 
 SettingsOf = Callable[[argparse.Namespace], Any]
+# What a command does: with app.rounds, the settings and what was typed; it gives what it has to say.
+Does = Callable[[Any, Any, argparse.Namespace], str]
 
 
 def add_round_commands(add: Callable[..., None], settings_of: SettingsOf) -> None:
     """Adds them to a parser. add: takes name, words, what is done, flags. settings_of: the settings that a command names."""
 
-    def said(what: Callable[[Any, argparse.Namespace], str]) -> Callable[[argparse.Namespace], int]:
+    def said(does: Does) -> Callable[[argparse.Namespace], int]:
         """A command that prints what it has to say."""
 
         def done(asked: argparse.Namespace) -> int:
-            print(what(settings_of(asked), asked))
+            from app import rounds  # half a second: web framework and tables
+
+            print(does(rounds, settings_of(asked), asked))
             return 0
 
         return done
 
-    def make_kit(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import KitFlags, kit_of  # half a second: web framework and tables
+    for name, words, does, flags in ROWS:
+        add(name, words, said(does), flags, f.data)
+    prove = said(lambda do, _, a: do.prove_line(a.folder, a.entry, a.event, a.file))
+    add("prove", "write the proof that a line of a round's book stands on its roll", prove, _proves)
 
-        given = KitFlags(asked.deadline, asked.opens, asked.film_word, asked.places, asked.round_name)
-        return kit_of(settings, asked.folder, asked.gyms, given)
 
-    def open_kit(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import open_here  # see make_kit
-
-        return open_here(settings, asked.file, asked.slip)
-
-    def bind(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import bind_key  # see make_kit
-
-        return bind_key(settings, asked.file)
-
-    def open_round(settings: Any, _: argparse.Namespace) -> str:
-        from app.rounds import open_round as opened  # see make_kit
-
-        return opened(settings)
-
-    def film_words(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import words_of  # see make_kit
-
-        return words_of(settings, asked.word)
-
-    def hand_in(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import hand_in as handed  # see make_kit
-
-        return handed(settings, asked.file, asked.replaces)
-
-    def promise(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import promise as promised  # see make_kit
-
-        return promised(settings, asked.digest, asked.gym, asked.receipt, asked.replaces)
-
-    def take_in(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import take_in as taken  # see make_kit
-
-        return taken(settings, asked.file, asked.receipt)
-
-    def close_roll(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import close_roll as closed  # see make_kit
-
-        return closed(settings)
-
-    def draw(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import draw as drawn  # see make_kit
-
-        return drawn(settings, asked.dice, asked.witnesses)
-
-    def add_records(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import add as added  # see make_kit
-
-        return added(settings, asked.file)
-
-    def reviewer(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import reviewer_of  # see make_kit
-
-        return reviewer_of(settings, asked.reviewer, asked.name_of, asked.gym)
-
-    def look(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import look_of  # see make_kit
-
-        return look_of(settings, asked.reviewer, asked.films, asked.file)
-
-    def seal(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import seal_look  # see make_kit
-
-        return seal_look(settings, asked.file, asked.code)
-
-    def decide(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import rule_on  # see make_kit
-
-        return rule_on(settings, asked.entry, asked.event, None, asked.by)
-
-    def answer(settings: Any, asked: argparse.Namespace) -> str:
-        from app.round.ruling import Answered  # see make_kit
-        from app.rounds import rule_on
-
-        return rule_on(settings, asked.entry, asked.event, Answered(asked.outcome, asked.why, asked.score), asked.by)
-
-    def where(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import where as stands  # see make_kit
-
-        return stands(settings, asked.go_on)
-
-    def book(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import book_of  # see make_kit
-
-        return book_of(settings, asked.folder, asked.names, asked.hand_ins)
-
-    def heads(settings: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import heads_of  # see make_kit
-
-        return heads_of(settings, asked.folder)
-
-    def prove(_: Any, asked: argparse.Namespace) -> str:
-        from app.rounds import prove_line  # see make_kit
-
-        return prove_line(asked.folder, asked.entry, asked.event, asked.file)
-
-    add("kit", "begin a round of many gyms: write its kit, and a slip for each gym", said(make_kit), _kit, f.data)
-    add("open-kit", "open the kit of a round in an empty data folder, by a gym's slip", said(open_kit), _opens, f.data)
-    add("bind", "bind a gym's key at the round's headquarters", said(bind), _binds, f.data)
-    add("open-round", "make the opening word of a round, when it opens", said(open_round), f.data)
-    add("film-words", "say the film word of each entry of a gym, by the opening word", said(film_words), _words, f.data)
-    add("hand-in", "write what a gym hands in to a round, and say what it lacks", said(hand_in), _hands_in, f.data)
-    add("promise", "take the digest of a gym's hand-in at headquarters", said(promise), _promises, f.data)
-    add("take-in", "take a gym's hand-in at headquarters, and check it", said(take_in), _takes_in, f.data)
-    add("close-roll", "close the roll of a round, whose root is then published", said(close_roll), f.data)
-    add("draw", "take the dice that were rolled, and ask for the films that follow", said(draw), _draws, f.data)
-    add("add", "add records to a round: looks, decisions, appeals and the like", said(add_records), _adds, f.data)
-    add("reviewer", "add somebody who looks at films, and say the code that seals looks", said(reviewer), _reviews, f.data)
-    add("look", "write the sheet of a reviewer's next look, which holds no claim", said(look), _looks, f.data)
-    add("seal", "seal a look that a reviewer filled in", said(seal), _seals, f.data)
-    add("decide", "say what the scale makes of a line, and with a name write it down", said(decide), _decides, f.data)
-    add("answer", "say what an answer to an appeal does, and with a name write it down", said(answer), _answers, f.data)
-    add("round", "say where a round stands, and write down what is due by itself", said(where), _goes_on, f.data)
-    add("book", "write the book of a round as a folder", said(book), _book, f.data)
-    add("heads", "write the heads of receipts and roll for any web space, as far as they are new", said(heads), _heads, f.data)
-    add("prove", "write the proof that a line of a round's book stands on its roll", said(prove), _proves)
+def _no_flags(_: argparse.ArgumentParser) -> None:
+    """A command without flags of its own."""
 
 
 def _folder(command: argparse.ArgumentParser) -> None:
@@ -269,3 +159,101 @@ def _proves(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", type=Path, metavar="BOOK", help="the folder of the book")
     _line(command)
     command.add_argument("file", type=Path, metavar="PROOF", help="a new file, for whoever asks")
+
+
+def _kit_of(do: Any, settings: Any, a: argparse.Namespace) -> str:
+    given = do.KitFlags(a.deadline, a.opens, a.film_word, a.places, a.round_name)
+    return str(do.kit_of(settings, a.folder, a.gyms, given))
+
+
+def _answer(do: Any, settings: Any, a: argparse.Namespace) -> str:
+    return str(do.rule_on(settings, a.entry, a.event, do.Answered(a.outcome, a.why, a.score), a.by))
+
+
+# Name, words, what it does, its own flags; each has the data folder's besides.
+ROWS: tuple[tuple[str, str, Does, Callable[[argparse.ArgumentParser], None]], ...] = (
+    ("kit", "begin a round of many gyms: write its kit, and a slip for each gym", _kit_of, _kit),
+    (
+        "open-kit",
+        "open the kit of a round in an empty data folder, by a gym's slip",
+        lambda do, s, a: do.open_here(s, a.file, a.slip),
+        _opens,
+    ),
+    ("bind", "bind a gym's key at the round's headquarters", lambda do, s, a: do.bind_key(s, a.file), _binds),
+    ("open-round", "make the opening word of a round, when it opens", lambda do, s, _: do.open_round(s), _no_flags),
+    (
+        "film-words",
+        "say the film word of each entry of a gym, by the opening word",
+        lambda do, s, a: do.words_of(s, a.word),
+        _words,
+    ),
+    (
+        "hand-in",
+        "write what a gym hands in to a round, and say what it lacks",
+        lambda do, s, a: do.hand_in(s, a.file, a.replaces),
+        _hands_in,
+    ),
+    (
+        "promise",
+        "take the digest of a gym's hand-in at headquarters",
+        lambda do, s, a: do.promise(s, a.digest, a.gym, a.receipt, a.replaces),
+        _promises,
+    ),
+    (
+        "take-in",
+        "take a gym's hand-in at headquarters, and check it",
+        lambda do, s, a: do.take_in(s, a.file, a.receipt),
+        _takes_in,
+    ),
+    ("close-roll", "close the roll of a round, whose root is then published", lambda do, s, _: do.close_roll(s), _no_flags),
+    (
+        "draw",
+        "take the dice that were rolled, and ask for the films that follow",
+        lambda do, s, a: do.draw(s, a.dice, a.witnesses),
+        _draws,
+    ),
+    (
+        "add",
+        "add records to a round: looks, decisions, appeals and the like",
+        lambda do, s, a: do.add(s, a.file),
+        _adds,
+    ),
+    (
+        "reviewer",
+        "add somebody who looks at films, and say the code that seals looks",
+        lambda do, s, a: do.reviewer_of(s, a.reviewer, a.name_of, a.gym),
+        _reviews,
+    ),
+    (
+        "look",
+        "write the sheet of a reviewer's next look, which holds no claim",
+        lambda do, s, a: do.look_of(s, a.reviewer, a.films, a.file),
+        _looks,
+    ),
+    ("seal", "seal a look that a reviewer filled in", lambda do, s, a: do.seal_look(s, a.file, a.code), _seals),
+    (
+        "decide",
+        "say what the scale makes of a line, and with a name write it down",
+        lambda do, s, a: do.rule_on(s, a.entry, a.event, None, a.by),
+        _decides,
+    ),
+    ("answer", "say what an answer to an appeal does, and with a name write it down", _answer, _answers),
+    (
+        "round",
+        "say where a round stands, and write down what is due by itself",
+        lambda do, s, a: do.where(s, a.go_on),
+        _goes_on,
+    ),
+    (
+        "book",
+        "write the book of a round as a folder",
+        lambda do, s, a: do.book_of(s, a.folder, a.names, a.hand_ins),
+        _book,
+    ),
+    (
+        "heads",
+        "write the heads of receipts and roll for any web space, as far as they are new",
+        lambda do, s, a: do.heads_of(s, a.folder),
+        _heads,
+    ),
+)
