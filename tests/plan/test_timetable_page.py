@@ -65,6 +65,16 @@ def test_a_late_go_moves_what_is_still_to_come_on_every_page(house: House) -> No
     assert '<td class="number">–</td><td class="number">–</td></tr>' in plan
 
 
+def test_it_begins_with_what_is_on_or_next_and_what_is_over_is_folded_above(house: House) -> None:
+    desk, visitor = house.desk(), house.browser()
+    assert "times-past" not in get(visitor, "/timetable")
+    assert desk.post("/desk/heats/het_1/go", data={"lead": "3"}, headers=PAGE).status_code == 303
+    house.clocks.pass_ms(house.app.state.hall.projection.roster.events[0].format.length_ms + 10 * 60_000)
+    past, coming = get(visitor, "/timetable").split("</details>")
+    assert '<details class="times-past">' in past and "1 heat is over" in past
+    assert "Turn about, heat 1" in past and "Turn about, heat 1" not in coming and "Turn about, heat 2" in coming
+
+
 def test_a_calendar_holds_what_is_due_for_one_entry(house: House) -> None:
     answer = house.browser().get("/timetable.ics?entry=ent_5")
     assert answer.headers["content-type"].startswith("text/calendar")
