@@ -35,6 +35,7 @@ export const catalogue = {
 "marks.too_fast": {"one": "This device sent more marks than hands can make in that time. None is lost: they wait on it, and the desk takes more in {n} second.", "other": "This device sent more marks than hands can make in that time. None is lost: they wait on it, and the desk takes more in {n} seconds."},
 "lanes": {"one": "{n} lane", "other": "{n} lanes"},
 "lanes_named": {"one": "lane {named}", "other": "lanes {named}"},
+"judges": {"one": "{n} judge", "other": "{n} judges"},
 "heats": {"one": "{n} heat", "other": "{n} heats"},
 "repetitions": {"one": "{n} repetition", "other": "{n} repetitions"},
 "crew.spotters": {"one": "{n} spotter stands at the bar.", "other": "{n} spotters stand at the bar."},
