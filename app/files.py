@@ -17,6 +17,7 @@ from app.results.file_texts import check_texts
 from app.results.publishing import NotAsSealed, export_file, import_file, import_words, start_file
 from app.rules.records.document import CompetitionFile
 from app.rules.records.numbers import find_doubles
+from app.rules.values.words import say
 from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
@@ -97,7 +98,8 @@ def import_from(settings: Settings, file: Path, another_hall: bool = False, even
             came, faults = asyncio.run(_import(settings, data, another_hall, even_if_changed))
         except NotAsSealed as wrong:
             raise FileRefused(f"{wrong}\nIf it is all you have: import {file} --even-if-changed") from None
-    counts = f"{len(came.entries)} entries, {len(came.heats)} heats, {len(came.marks)} marks"
+    counted = (("list.entries", came.entries), ("list.heats", came.heats), ("marks", came.marks))
+    counts = ", ".join(say(row, n=len(found)) for row, found in counted)
     return f"Restored {came.competition.name} into {_into(settings)}: {counts}.{_told_faults(faults)}"
 
 

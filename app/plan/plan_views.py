@@ -19,6 +19,7 @@ from app.rules.records.day import DayRules
 from app.rules.records.judges import clock_of, minutes_of
 from app.rules.records.roster import Roster
 from app.rules.values.clock_times import span_text
+from app.rules.values.words import say
 from app.store.day import last_change
 
 MOST_TOLD = 8
@@ -117,7 +118,7 @@ def plan_page(hall: Hall) -> PlanPage:
         published=_shown(hall, published, 0, False) if published else None,
         late=late_picture(went_heats(hall)),
         waiting=f"{'; '.join(gaps[:MOST_TOLD])}{more}" if gaps else "",
-        last=f"{last.words}, {len(last.after)} heats" if last else "",
+        last=f"{last.words}, {say('heats', n=len(last.after))}" if last else "",
     )
 
 
@@ -134,7 +135,7 @@ def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
     breaks = ", ".join(f"{one.name} {one.start} to {one.end}" for one in rules.breaks) or "no breaks"
     here = sum(not judge.away for judge in roster.judges)
     judges = (
-        f"{here} judges here, each for at most {rules.judge_work} of any {rules.judge_of} heats in a row"
+        f"{say('judges', n=here)} here, each for at most {rules.judge_work} of any {rules.judge_of} heats in a row"
         if rules.with_judges
         else "no judges"
     )
@@ -184,13 +185,15 @@ def _sums(hall: Hall, heats: Sequence[PlannedHeat], bound: int, loads: Mapping[s
     roster = needed_roster(hall)
     rules = rules_of(roster)
     end = max((heat.end for heat in heats), default=0)
-    sums = [f"{len(heats)} heats; the last one ends at {time_text(end)}."]
+    sums = [f"{say('heats', n=len(heats))}; the last one ends at {time_text(end)}."]
     if bound:
         day = max(1, end - minutes_of(rules.start))
-        over = f"{(end - bound) * 100 / day:.1f} %" if end > bound else "nothing"
-        sums.append(f"No plan by these rules can end before {time_text(bound)}: this one is {over} above that.")
+        over = f"this day is {(end - bound) * 100 / day:.1f} % longer" if end > bound else "this one ends then"
+        sums.append(f"No plan by these rules can end before {time_text(bound)}; {over}.")
     if rules.with_judges and any(loads.values()):
-        sums.append(f"A judge has {min(loads.values())} to {max(loads.values())} lanes.")
+        least, most = min(loads.values()), max(loads.values())
+        each = f"Each judge has {say('list.lanes', n=most)}." if least == most else f"Judges have {least} to {most} lanes each."
+        sums.append(each)
     rests = _shortest_rest(hall, heats)
     if rests is not None:
         sums.append(f"The shortest rest between two heats of an athlete is {span_text(rests)}.")
