@@ -31,7 +31,6 @@ PURPOSES: Mapping[str, str] = {
 }
 CAP_HEIGHT = Fraction(66, 100)  # of the type's size: measured on the face that is served
 LEAST_CAP = 250  # a letter reads from so many times its height; common practice for signs
-SIXTEEN_NINE = Fraction(9, 16)
 MOST_LANES = 30
 # Type sizes in hundredths of the screen's width. static/css/watch/wall.css uses the same numbers by these names.
 CLOCK, LEADER, PODIUM = Fraction("10.2"), Fraction("10.2"), Fraction("10.2")

@@ -75,7 +75,7 @@ ON_PAPER = {  # test_paper looks at them
     *("/desk/paper/{event}/sheets", "/desk/paper/{event}/heats"),
 }
 PRACTICE = {"/train", "/train/set", "/train/result/{key}", "/ten", "/desk/practice"}  # test_train looks at them
-# Looked at by test_entering.py.
+# Looked at by test_entering_in_browser.py.
 ENTERING = {
     *("/desk/checkin", "/desk/checkin/{key}", "/desk/entries/file"),
     *("/desk/events/{key}/markings", "/desk/events/{key}/markings/sheets"),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
-from app.rules.reading.drafts import Amount, Draft, Loaded, Work
+from app.rules.reading.drafts import Draft, Loaded, Work
 from app.rules.reading.talk import LEAVE_OUT, Remark, Span, Talk
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import BadMeasure, Load, LoadUnit, plain_decimal
@@ -266,8 +266,3 @@ def needs_bar(work: Work) -> bool:
     """Whether a barbell is needed for it."""
     described = library().described.get(work.key)
     return described is not None and BARBELL in described.needs
-
-
-def amount_words(amount: Amount) -> str:
-    """An amount as it was said, for a sentence."""
-    return "/".join(amount.values) + (f" {UNITS[amount.unit]}" if amount.unit else "")

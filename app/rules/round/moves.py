@@ -11,7 +11,6 @@ Thing = Literal["round", "hand-in", "line", "look", "appeal", "invitation"]
 
 # The round itself: it is open until its roll is closed, then drawn, published and signed.
 BEFORE, OPEN, ROLLED, DRAWN, PUBLISHED, SIGNED = "", "open", "rolled", "drawn", "published", "signed"
-ANY_STAGE = (OPEN, ROLLED, DRAWN, PUBLISHED, SIGNED)
 UNSIGNED = (OPEN, ROLLED, DRAWN, PUBLISHED)
 AFTER_DRAW = (DRAWN, PUBLISHED)
 

@@ -1,12 +1,10 @@
 """Tables in a text: a row of headings, and rows whose cells are what their column is called."""
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from app.rules.reading.scan.pieces import Tok
 
-CELL = re.compile(r"[^\t|]+")
 LEAST_HEADINGS = 2
 MOST_CELLS = 12
 NUMBERS = ("BARE", "COUNT")
