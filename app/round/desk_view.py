@@ -126,6 +126,7 @@ class DeskPage:
     receipts: int
     last_receipts: tuple[int, ...]
     appealable: tuple[Choice, ...]
+    divisions: tuple[Choice, ...]
 
 
 def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
@@ -155,6 +156,7 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
         tables=tuple(tables(state)),
         reviewers=tuple(_reviewers(headquarters)),
         receipts=receipts,
+        divisions=tuple(Choice(one.id, one.name) for one in rule.divisions),
         last_receipts=tuple(range(receipts, max(0, receipts - MOST_RECEIPTS), -1)),
         appealable=tuple(_appealable(state, key, line) for key, line in lines if _may_appeal(state, line, now_ms)),
     )

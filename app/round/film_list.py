@@ -39,6 +39,15 @@ def keep_films(data: Path, text: str, state: RoundState) -> int:
     return len(found)
 
 
+def keep_film(data: Path, key: r.LineKey, address: str) -> None:
+    """Keeps the address of one film, in place of the one before. Raises NoRound."""
+    if len(address) > MOST_ADDRESS or any(one.isspace() for one in address):
+        raise NoRound(f"A film’s address has no blanks and at most {MOST_ADDRESS} characters.")
+    rows, text = kept_films(data) | {key: address}, io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows((*line, film) for line, film in sorted(rows.items()))
+    write_secret(data / ROOM / FILMS, text.getvalue().encode())
+
+
 def kept_list(data: Path) -> str:
     """The list as it was typed; empty where none was kept."""
     try:

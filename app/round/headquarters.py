@@ -18,7 +18,7 @@ from app.round.checking import chain_head, read_checked, read_hand_in
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.round import records as r
 from app.rules.round.authority import HEADQUARTERS, Speaker, not_theirs
-from app.rules.round.codec import BadRecord, decode, encode
+from app.rules.round.codec import BadRecord, decode, encode, leaf
 from app.rules.round.doubting import doubts_of
 from app.rules.round.due import Said, due_now
 from app.rules.round.fold import fold, take
@@ -174,6 +174,12 @@ class Headquarters:
                     said.append((r.Doubt, {"entry": line.entry, "event": line.event, "why": why}))
         return self._take(said, found.gym, digest, "arrived", faults, now_ms, CameIn(digest, data, now_ms))
 
+    def take_claim(self, fields: dict[str, Any], now_ms: int) -> Took:
+        """Takes what an entry claims by its own link. Raises NoRound."""
+        claim = r.Claim(number=1, at=now_ms, **fields)
+        by = Speaker("entry", entry=claim.entry)
+        return self._take([(r.Claim, fields)], claim.gym, leaf(claim), "claimed", (), now_ms, by=by)
+
     def _take(
         self,
         said: Sequence[Said],
@@ -183,6 +189,7 @@ class Headquarters:
         faults: tuple[str, ...],
         now_ms: int,
         came: CameIn | None = None,
+        by: Speaker = HEADQUARTERS,
     ) -> Took:
         before = self.receipts()
         receipt = Receipt(
@@ -196,7 +203,7 @@ class Headquarters:
             before=chain_head(before),
         )
         signed = self._key().sign("receipt", says_of(receipt))
-        self.add(said, now_ms, signed, came)
+        self.add(said, now_ms, signed, came, by)
         return Took(signed, receipt.number, chain_head([signed]), faults)
 
     def receipts(self) -> list[bytes]:

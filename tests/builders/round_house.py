@@ -59,9 +59,11 @@ class RoundHouse:
 
 
 @contextmanager
-def a_round_house(folder: Path, claims: Mapping[int, tuple[int, int]], places: int = 1) -> Iterator[RoundHouse]:
-    """A round of two gyms that is drawn. claims: by entry (gym 1 has 1001 and on), what it claims of both windows. Reviewers x
-    and y are of no gym, `one` of gym 1."""
+def a_round_house(
+    folder: Path, claims: Mapping[int, tuple[int, int]], places: int = 1, drawn: bool = True
+) -> Iterator[RoundHouse]:
+    """A round of two gyms that is drawn, else open for another hour. claims: by entry (gym 1 has 1001 and on), what it claims of
+    both windows. Reviewers x and y are of no gym, `one` of gym 1."""
     with a_house(folder, file=the_day()) as house:
         made = Headquarters(house.app.state.hall.database, folder)
         opened = house.clocks.wall
@@ -77,10 +79,11 @@ def a_round_house(folder: Path, claims: Mapping[int, tuple[int, int]], places: i
         reviewers = (("x", "Ansel Poole", 0), ("y", "Ottilie Crane", 0), ("one", "Bram Sedge", 1))
         codes = {key: add_reviewer(made, key, name, gym, opened) for key, name, gym in reviewers}
         keep_films(folder, "".join(f"{entry},{EVENT},film-{n}.mp4\n" for n, entry in enumerate(claims)), made.state)
-        house.clocks.pass_ms(HOUR + 1)
-        made.close_roll(house.clocks.wall)
-        made.draw(DICE, ["Perrin Vale"], house.clocks.wall)
-        made.go_on(house.clocks.wall)
+        if drawn:
+            house.clocks.pass_ms(HOUR + 1)
+            made.close_roll(house.clocks.wall)
+            made.draw(DICE, ["Perrin Vale"], house.clocks.wall)
+            made.go_on(house.clocks.wall)
         yield RoundHouse(house, folder, codes)
 
 

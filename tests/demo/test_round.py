@@ -90,6 +90,9 @@ def test_a_round_is_played_from_each_seat(demo: House) -> None:
     state = headquarters(demo).state
     assert {key[0]: int(line.value or 0) for key, line in state.lines.items() if line.state == "adjusted"}[3001] == 21
     assert "corrected to 21" in visitor.get("/demo/round", headers=PAGE).text
+    (own,) = re.findall(r'href="(/claim/[^"]+)"', visitor.get("/demo/round", headers=PAGE).text)
+    told = visitor.get(own, headers=PAGE).text
+    assert "Claimed: 26. It counts 21." in told and "Look 1: Window 1: 11" in told and "Appeal, until" in told
     assert desk.post("/desk/round/step", data={"do": "published"}).status_code == 303
     demo.clocks.pass_ms(4 * MINUTE)
     assert desk.post("/desk/round/step", data={"do": "signed"}).status_code == 303

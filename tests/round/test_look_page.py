@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from app.rules.round import records as r
-from app.rules.round.authority import ANOTHERS, MAY, NOT_A_REVIEWERS, UNDER_THE_NAME, Speaker, not_theirs
+from app.rules.round.authority import ANOTHER_ENTRYS, ANOTHERS, MAY, NOT_THEIRS, UNDER_THE_NAME, Speaker, not_theirs
 from app.rules.round.codec import KINDS
 from tests.builders.round_house import Reviewing, RoundHouse, a_round_house
 
@@ -74,8 +74,10 @@ def test_a_reviewer_says_of_all_records_only_what_is_done_with_an_own_look(there
     own = {"look-taken": r.LookTaken, "look-given-back": r.LookGivenBack}
     for record in there.headquarters.records:
         said = not_theirs(state, Speaker("reviewer", "x"), record)
-        assert said == ("" if record.kind in own else NOT_A_REVIEWERS)
+        assert said == ("" if record.kind in own else NOT_THEIRS["reviewer"])
         assert not_theirs(state, Speaker("headquarters"), record) == ""
+        other = not_theirs(state, Speaker("entry", entry=1), record)
+        assert other == (ANOTHER_ENTRYS if record.kind in MAY["entry"] else NOT_THEIRS["entry"])
     for kind in own.values():
         record = kind(number=1, at=0, look=key)
         assert not_theirs(state, Speaker("reviewer", "y"), record) == ANOTHERS

@@ -89,7 +89,7 @@ WITH_A_KEY = {
     "/desk/plan/heats/{event}/{group}",
     "/desk/judges/{key}",
 }
-ROUND = {"/demo/round", "/round", "/desk/round", "/look/{token}"}  # looked at in the demo, below
+ROUND = {"/demo/round", "/round", "/desk/round", "/look/{token}", "/claim/{token}"}  # looked at in the demo, below
 SEEN_ELSEWHERE = (
     ENTERING
     | ROUND
@@ -229,6 +229,10 @@ def the_pages_of_a_round(page: Page, url: str) -> None:
     expect(page.get_by_text("Next at headquarters")).to_be_visible()
     assert found_on(page) == []
     password = page.locator("strong.said").inner_text()
+    page.get_by_role("link", name="Athlete").click()
+    expect(page.get_by_text("Claimed: 26.")).to_be_visible()
+    assert found_on(page) == []
+    page.go_back()
     page.get_by_role("link", name="Reviewer Ansel Poole").click()
     page.get_by_role("button", name="Next film").click()
     press, picture = page.locator("[data-role=look-rep]"), page.locator("[data-role=film-picture]")

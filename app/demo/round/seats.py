@@ -6,6 +6,7 @@ from app.demo.round.cast import ENTRIES, entries_of, number_of
 from app.demo.round.filling import NAME, REVIEWERS
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand
+from app.round.entries import link_of
 from app.round.headquarters import Headquarters
 from app.round.looks import code_of
 from app.round.next_step import next_step
@@ -72,9 +73,12 @@ def _seats(headquarters: Headquarters, now_ms: int, password: str) -> RoundSeats
     )
     watching = RoundSeat("Spectator", "/round", "The heads while the round runs; once it is published, each place and its proof.")
     looking = [RoundSeat(f"Reviewer {name}", f"/look/{code_of(headquarters, key)}", _to_try(gym)) for key, name, gym in REVIEWERS]
+    corrected = next(one for one in ENTRIES if any(one.high))
+    link = link_of(headquarters, number_of(corrected, MOST_OF_A_GYM), corrected.division)
+    own = RoundSeat(f"Athlete {corrected.name}", link, "See what headquarters made of the claim, and when in the film; appeal.")
     gyms = tuple(_gym(state, number) for number in sorted({one.gym for one in ENTRIES}))
     waiting = any(line.state == "asked" for line in state.lines.values())
-    return RoundSeats(state.rules.name, next_step(state, now_ms).words, (desk, *looking, watching), gyms, password, waiting)
+    return RoundSeats(state.rules.name, next_step(state, now_ms).words, (desk, *looking, own, watching), gyms, password, waiting)
 
 
 def _to_try(gym: int) -> str:

@@ -11,6 +11,7 @@ from app.hall.forms import BadForm, Reading, Typed, refuse, slug
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand
 from app.round.desk_view import DeskPage, desk_page
+from app.round.entries import link_of
 from app.round.film_list import keep_films
 from app.round.headquarters import Headquarters, NoRound
 from app.round.looks import add_reviewer
@@ -34,7 +35,7 @@ HEAD_JUDGE = "The head judge’s name"
 
 @routes.get(HERE)
 async def round_page(request: Request, who: Desk) -> Response:
-    """The round as it stands; the query may hold a ruling, whose effect is shown before it is made."""
+    """The round as it stands; the query may hold a ruling, whose effect is shown before it is made, or ask for a link."""
     form = {name: value for name, value in request.query_params.items() if name != "saved"}
     async with shown_again(lambda wrong: _page(request, form, wrong)):
         return await _page(request, form)
@@ -203,15 +204,16 @@ def _act(hall: Hall, act: Act) -> None:
 async def _page(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     hall = hall_of(request)
 
-    def read() -> tuple[DeskPage | None, str]:
+    def read() -> tuple[DeskPage | None, str, str]:
         try:
             with at_hand(hall) as headquarters:
-                now = hall.time.wall_ms()
-                shown = _ruling(headquarters, form, NOBODY, now).words if form.get("outcome") and not wrong else ""
-                return desk_page(headquarters, now), shown
+                now, asks = hall.time.wall_ms(), request.method == "GET" and not wrong
+                shown = _ruling(headquarters, form, NOBODY, now).words if form.get("outcome") and asks else ""
+                link = link_of(headquarters, _entry(form["of"]), form.get("division", "")) if form.get("of") and asks else ""
+                return desk_page(headquarters, now), shown, link
         except NotThere:
-            return None, ""
+            return None, "", ""
 
-    view, effect = await run_in_threadpool(read)
-    views = {"form": form_of(form, wrong), "view": view, "effect": effect, "answers": ANSWERS}
+    view, effect, link = await run_in_threadpool(read)
+    views = {"form": form_of(form, wrong), "view": view, "effect": effect, "link": link, "answers": ANSWERS}
     return setup_page(request, "round/desk.html", HERE, "Round", wrong, **views)

@@ -1,0 +1,121 @@
+"""An entry's own link: what it claims without a gym's laptop, what became of its lines, and its appeals.
+
+The link names entry and division and ends in a code that follows from headquarters' own key, so it is kept nowhere. The gym is
+that of the number.
+"""
+
+import hmac
+from base64 import b32encode
+from dataclasses import dataclass
+from fractions import Fraction
+
+from app.hall.forms import Reading, Typed
+from app.round.film_list import keep_film
+from app.round.headquarters import Headquarters, NoRound, Took
+from app.round.looks import CODE_BYTES
+from app.round.signing import HEADQUARTERS_KEY, key_in
+from app.rules.round import records as r
+from app.rules.round.authority import Speaker
+from app.rules.round.hand_in import MOST_OF_A_GYM
+from app.rules.round.rule import EventRule
+from app.rules.values.units import decimal_text
+from app.store.refusals import NotThere
+
+NO_FILM = "There is no address of your film yet. If a look is asked for and none comes in its time, the line is refused."
+
+
+@dataclass(frozen=True, slots=True)
+class Claimant:
+    """Whose link it is."""
+
+    entry: int
+    division: str
+
+    @property
+    def gym(self) -> int:
+        """The gym that the number is of."""
+        return self.entry // MOST_OF_A_GYM
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A claim as it is typed. says: what it comes to, in words; lacks: what it lacks, as sentences."""
+
+    fields: dict[str, object]
+    film: str
+    says: str
+    lacks: tuple[str, ...]
+
+
+def link_of(headquarters: Headquarters, entry: int, division: str) -> str:
+    """The own link of an entry. Raises NoRound for a gym or division that the round has not."""
+    state, who = headquarters.state, Claimant(entry, division)
+    if who.gym not in state.gyms or state.rules.division(division) is None or not entry % MOST_OF_A_GYM:
+        raise NoRound("No gym has an entry of this number, or the round has no such division.")
+    line = state.line_of(entry)
+    if line is not None and line.claim.division != division:
+        raise NoRound("This entry stands in another division.")
+    return f"/claim/{entry}.{division}.{_code(headquarters, who)}"
+
+
+def claimant_of(headquarters: Headquarters, token: str) -> Claimant:
+    """Whose link it is. Raises NotThere."""
+    entry, _, rest = token.partition(".")
+    division, _, code = rest.rpartition(".")
+    if entry.isascii() and entry.isdecimal() and len(entry) < 10:
+        who = Claimant(int(entry), division)
+        if hmac.compare_digest(code.encode(), _code(headquarters, who).encode()):
+            return who
+    raise NotThere("This link is of no entry of a round here.")
+
+
+def _code(headquarters: Headquarters, who: Claimant) -> str:
+    private = key_in(headquarters.data, HEADQUARTERS_KEY, make=False).private
+    said = f"entry/{headquarters.state.rules.id}/{who.entry}/{who.division}"
+    return b32encode(hmac.digest(private, said.encode(), "sha256")[:CODE_BYTES]).decode()
+
+
+def draft(headquarters: Headquarters, who: Claimant, typed: Typed) -> Draft:
+    """What a typed claim says and lacks, before it goes. Raises BadForm, NoRound."""
+    event = headquarters.state.rules.event(typed.get("event", ""))
+    if event is None:
+        raise NoRound("The round has no such event.")
+    read = Reading(typed)
+    parts = [_number(read, f"count-{number}", part.name) for number, part in enumerate(event.parts)]
+    film = read.raw("film")
+    if film and not film.startswith(("https://", "http://")):
+        read.wrong("film", "The film’s address begins with https://.")
+    read.done()
+    fields = {"entry": who.entry, "event": event.id, "division": who.division, "gym": who.gym}
+    said = fields | {"parts": tuple(parts), "film": bool(film)}
+    return Draft(said, film, _says(event, parts), () if film else (NO_FILM,))
+
+
+def _number(read: Reading, field: str, name: str) -> Fraction:
+    if not read.raw(field):
+        read.wrong(field, f"{name} has no number.")
+    return read.number(field, name, Fraction(0))
+
+
+def _says(event: EventRule, parts: list[Fraction]) -> str:
+    counted = " + ".join(map(decimal_text, parts)) if event.take == "sum" else "best of " + ", ".join(map(decimal_text, parts))
+    whole = f" = {decimal_text(event.score(parts))}" if len(parts) > 1 else ""
+    return f"{event.name}: {counted}{whole} {event.unit}"
+
+
+def send(headquarters: Headquarters, who: Claimant, typed: Typed, now_ms: int) -> Took:
+    """Takes a claim, for which there is a receipt. One sent before is replaced, and both are kept. Raises BadForm, NoRound."""
+    made = draft(headquarters, who, typed)
+    took = headquarters.take_claim(made.fields, now_ms)
+    if made.film:
+        keep_film(headquarters.data, (who.entry, str(made.fields["event"])), made.film)
+    return took
+
+
+def appeal(headquarters: Headquarters, who: Claimant, typed: Typed, now_ms: int) -> None:
+    """Files an appeal against the decision on a line. Raises BadForm, NoRound."""
+    read = Reading(typed)
+    why = read.name("why", "Why the decision is wrong", 300)
+    read.done()
+    said = {"entry": who.entry, "event": typed.get("event", ""), "why": why}
+    headquarters.add([(r.Appeal, said)], now_ms, by=Speaker("entry", entry=who.entry))

@@ -1,0 +1,119 @@
+"""An entry's own page as frozen values: what it claimed, what became of it, and, of a correction, when in the film and why."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from app.round.entries import Claimant
+from app.round.headquarters import Headquarters
+from app.round.times import shown_time
+from app.rules.round.guards import appeal_until
+from app.rules.round.moves import OPEN, STAGES
+from app.rules.round.rule import EventRule
+from app.rules.round.state import LineState, Look, RoundState
+from app.rules.values.clock_times import clock_text
+from app.rules.values.units import decimal_text
+
+
+@dataclass(frozen=True, slots=True)
+class OwnLine:
+    """A line in an event. parts: what a claim gives numbers of. words: what was claimed and what became of it. told: of a
+    correction, what looks saw and when in the film. may_claim: a claim can still be sent; appeal_until: empty for no appeal."""
+
+    event: str
+    name: str
+    parts: tuple[str, ...]
+    words: str
+    told: tuple[str, ...]
+    may_claim: bool
+    appeal_until: str
+
+
+@dataclass(frozen=True, slots=True)
+class EntryPage:
+    """The page of an entry. word: its film word, empty for none. invitation: its state, empty for none."""
+
+    round: str
+    stage: str
+    entry: int
+    division: str
+    gym: str
+    deadline: str
+    word: str
+    lines: tuple[OwnLine, ...]
+    invitation: str
+
+
+def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int) -> EntryPage:
+    """An entry's page as it is now."""
+    state, rule = headquarters.state, headquarters.state.rules
+    division, invited = rule.division(who.division), state.invitations.get(who.entry)
+    return EntryPage(
+        round=rule.name,
+        stage=STAGES[state.stage],
+        entry=who.entry,
+        division=division.name if division else "",
+        gym=state.gyms[who.gym].name if who.gym in state.gyms else "",
+        deadline=shown_time(state.deadline_ms, rule.zone),
+        word=state.film_word(who.entry),
+        lines=tuple(_line(state, event, who, now_ms) for event in rule.events),
+        invitation=invited.state if invited else "",
+    )
+
+
+def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int) -> OwnLine:
+    line = state.lines.get((who.entry, event.id))
+    in_time = state.stage == OPEN and now_ms <= state.deadline_ms and not state.waits_for_its_word
+    return OwnLine(
+        event=event.id,
+        name=event.name,
+        parts=tuple(part.name for part in event.parts),
+        words=_words(line),
+        told=tuple(_told(state, event, line)) if line else (),
+        may_claim=in_time and (line is None or line.claim.hand_in is None),
+        appeal_until=_appeal_until(state, line, now_ms),
+    )
+
+
+def _words(line: LineState | None) -> str:
+    """What was claimed and what became of it; of looks nothing before the decision."""
+    if line is None:
+        return "Nothing is claimed yet."
+    words = f"Claimed: {decimal_text(line.claimed)}."
+    if line.decision is not None:
+        words += " It is refused." if line.value is None else f" It counts {decimal_text(line.value)}."
+    if line.appeal:
+        answered = f": {line.answer.why}" if line.answer else ""
+        words += f" Appeal: {line.appeal}{answered}."
+    return words
+
+
+def _told(state: RoundState, event: EventRule, line: LineState) -> Iterator[str]:
+    """Of a correction, look by look, what was seen of each part, with the moment on the film."""
+    if line.decision is None or line.decision.outcome == "stands":
+        return
+    if line.decision.why == "no-film":
+        yield "No film came in its time."
+    sealed = (look for look in line.looks if look.state == "sealed")
+    for number, look in enumerate(sealed, start=1):
+        yield from (f"Look {number}: {words}" for words in _seen(state, event, look, state.film_word(line.claim.entry)))
+
+
+def _seen(state: RoundState, event: EventRule, look: Look, word: str) -> Iterator[str]:
+    faults = {one.key: one.words for one in state.rules.faults}
+    if look.sealed is None:
+        return
+    for part, seen in zip(event.parts, look.sealed.seen, strict=True):
+        why = "".join(f", {faults[key]}" for key in seen.faults)
+        at = [seen.at_ms] if seen.at_ms is not None else []
+        moments = ", ".join(clock_text(ms, 1) for ms in at or seen.reps)
+        yield f"{part.name}: {decimal_text(seen.value)}{why}{f' (in the film {moments})' if moments else ''}."
+    yield from (f"{faults[key]}." for key in look.sealed.faults)
+    if word and look.sealed.word != word:
+        yield "The film word was not seen, or was another."
+
+
+def _appeal_until(state: RoundState, line: LineState | None, now_ms: int) -> str:
+    if line is None or line.appeal or line.state not in ("adjusted", "refused"):
+        return ""
+    until = appeal_until(state, line)
+    return shown_time(until, state.rules.zone) if now_ms <= until else ""

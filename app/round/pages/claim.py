@@ -1,0 +1,87 @@
+"""An entry's own page, behind its link: what it claims, what became of it, its appeal."""
+
+from collections.abc import Callable
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
+
+from app.hall.forms import BadForm, Typed
+from app.hall.hall import Hall
+from app.round.at_hand import at_hand
+from app.round.entries import Claimant, Draft, appeal, claimant_of, draft, send
+from app.round.entry_view import EntryPage, entry_page
+from app.round.headquarters import Headquarters, Took
+from app.store.refusals import NotThere, Refusal
+from app.web.pages import hall_of, page
+from app.web.refused import Wrong, form_of, shown_again, status_of
+from app.web.rows import ONLY_LOOKS, Rows
+from app.web.typed import typed
+from app.web.who import LINK_HOLDER
+
+routes = Rows(dependencies=LINK_HOLDER)
+Act = Callable[[Headquarters, Claimant, int], Took | None]
+
+
+@routes.get("/claim/{token}")
+async def claim_page(request: Request, token: str) -> Response:
+    """What is claimed, and what became of it."""
+    return await _page(request, token, {})
+
+
+@routes.post("/claim/{token}/check", record=ONLY_LOOKS, takes_kb=16)
+async def check(request: Request, token: str) -> Response:
+    """Shows whether a claim is complete, before it goes."""
+    form, hall = await typed(request), hall_of(request)
+
+    def read() -> Draft:
+        with at_hand(hall) as headquarters:
+            return draft(headquarters, claimant_of(headquarters, token), form)
+
+    async with shown_again(lambda wrong: _page(request, token, form, wrong), (BadForm, Refusal)):
+        made = await run_in_threadpool(read)
+    return await _page(request, token, form, made=made)
+
+
+@routes.post("/claim/{token}/send", record=("ruling", "Send a claim by an entry's own link"), takes_kb=16)
+async def send_claim(request: Request, token: str) -> Response:
+    """Takes a claim, and answers with its receipt's number."""
+    form = await typed(request)
+    return await _done(request, token, form, lambda hq, who, now: send(hq, who, form, now))
+
+
+@routes.post("/claim/{token}/appeal", record=("ruling", "Appeal by an entry's own link"), takes_kb=16)
+async def file_appeal(request: Request, token: str) -> Response:
+    """Files an appeal."""
+    form = await typed(request)
+    return await _done(request, token, form, lambda hq, who, now: appeal(hq, who, form, now))
+
+
+async def _done(request: Request, token: str, form: Typed, act: Act) -> Response:
+    def do(hall: Hall) -> Took | None:
+        with at_hand(hall) as headquarters:
+            return act(headquarters, claimant_of(headquarters, token), hall.time.wall_ms())
+
+    async with shown_again(lambda wrong: _page(request, token, form, wrong), (BadForm, Refusal)):
+        took = await run_in_threadpool(do, hall_of(request))
+    return RedirectResponse(f"/claim/{token}?{f'receipt={took.number}' if took else 'filed=yes'}", 303)
+
+
+async def _page(request: Request, token: str, form: Typed, wrong: Wrong | None = None, made: Draft | None = None) -> Response:
+    hall = hall_of(request)
+    if isinstance(wrong, NotThere):
+        raise wrong
+
+    def read() -> tuple[EntryPage, str]:
+        with at_hand(hall) as headquarters:
+            who, asked = claimant_of(headquarters, token), request.query_params.get("receipt", "")
+            number = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 10 else 0
+            there = 1 <= number <= len(headquarters.receipts())
+            return entry_page(headquarters, who, hall.time.wall_ms()), str(number) if there else ""
+
+    view, receipt = await run_in_threadpool(read)
+    views = {"view": view, "token": token, "form": form_of(form, wrong), "made": made, "receipt": receipt}
+    views["filed"] = request.method == "GET" and request.query_params.get("filed") == "yes"
+    answer = page(request, "round/claim.html", status=status_of(wrong), **views)
+    answer.headers["Cache-Control"] = "no-store"  # whoever has the link needs no session, by which other pages are kept by nobody
+    return answer

@@ -1,0 +1,73 @@
+"""An entry's own link: a claim is shown complete or lacking before it goes, and a later one replaces it until the deadline."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.round.checking import chain_faults, read_checked
+from app.round.film_list import kept_films
+from app.rules.round import records as r
+from app.rules.round.hand_in import Receipt
+from app.rules.round.kit import said_in
+from app.rules.round.rule import HOUR
+from tests.builders.halls import ON_THE_LAN
+from tests.builders.round_house import EVENT, PAGE, RoundHouse, a_round_house
+
+FILM = "https://films.example/one"
+
+
+@pytest.fixture
+def there(tmp_path: Path) -> Iterator[RoundHouse]:
+    with a_round_house(tmp_path, {1001: (14, 12), 2001: (9, 8)}, drawn=False) as found:
+        yield found
+
+
+def link(there: RoundHouse, entry: int) -> str:
+    """The own link of an entry, as headquarters' page shows it."""
+    page = there.house.desk().get(f"/desk/round?of={entry}&division=solo", headers=PAGE).text
+    found = re.search(r'href="(/claim/[^"]+)"', page)
+    assert found is not None, page
+    return found[1]
+
+
+def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: RoundHouse) -> None:
+    own, browser = link(there, 1002), there.house.browser(ON_THE_LAN)
+    assert "Nothing is claimed yet." in browser.get(own, headers=PAGE).text
+    typed = {"event": EVENT, "count-0": "11", "count-1": "9", "film": ""}
+    before = len(there.headquarters.records)
+    for change, said in (
+        ({"count-1": ""}, "Window 2 has no number."),
+        ({"film": "javascript:alert(1)"}, "The film’s address begins with https://."),
+        ({"event": "other"}, "The round has no such event."),
+    ):
+        assert said in browser.post(f"{own}/check", data=typed | change, headers=PAGE).text
+    assert "There is no address of your film yet." in browser.post(f"{own}/check", data=typed, headers=PAGE).text
+    shown = browser.post(f"{own}/check", data=typed | {"film": FILM}, headers=PAGE).text
+    assert "11 + 9 = 20 reps" in shown and "It is complete." in shown and len(there.headquarters.records) == before
+    for count in ("9", "10"):
+        sent = browser.post(f"{own}/send", data=typed | {"count-1": count, "film": FILM}, headers=PAGE)
+        assert sent.status_code == 303
+    assert "Receipt 2" in browser.get(sent.headers["location"], headers=PAGE).text
+    found = there.headquarters
+    assert [str(n) for n in found.state.lines[1002, EVENT].claim.parts] == ["11", "10"], "the later one counts"
+    assert sum(isinstance(one, r.Claim) and one.entry == 1002 for one in found.records) == 2, "both are kept"
+    assert kept_films(there.folder)[1002, EVENT] == FILM and b"films.example" not in b"".join(found.receipts())
+    assert chain_faults(found.receipts(), found.state.key) == []
+    told = said_in(read_checked(found.receipts()[1], "receipt").says, Receipt)
+    assert (told.what, told.hand_in) == ("claimed", found.state.lines[1002, EVENT].leaf)
+    there.house.clocks.pass_ms(2 * HOUR)
+    assert "That is past the deadline." in browser.post(f"{own}/send", data=typed, headers=PAGE).text
+    assert "Show what it says" not in browser.get(own, headers=PAGE).text
+
+
+def test_a_link_is_of_one_entry_alone(there: RoundHouse) -> None:
+    own, browser = link(there, 1002), there.house.browser(ON_THE_LAN)
+    for wrong in (own.replace("1002", "1001"), own.replace("solo", "pairs"), own[:-1], "/claim/x", "/claim/1002.solo."):
+        assert browser.get(wrong, headers=PAGE).status_code == 404
+        assert browser.post(f"{wrong}/send", data={"event": EVENT, "count-0": "1", "count-1": "1"}).status_code == 404
+    desk = there.house.desk()
+    for asked, said in (("of=9001&division=solo", "No gym has an entry"), ("of=1001&division=pairs", "another division")):
+        assert said in desk.get(f"/desk/round?{asked}", headers=PAGE).text
+    assert own.split("/")[-1] not in desk.get("/desk/done", headers=PAGE).text
