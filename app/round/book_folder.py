@@ -25,7 +25,7 @@ from app.rules.round.book import (
 from app.rules.round.codec import roll_line
 from app.rules.round.fold import fold
 from app.rules.round.people import Person
-from app.rules.round.standing import Row, standing
+from app.rules.round.standing import Row, line_state, standing
 from app.rules.round.state import RoundState
 from app.rules.values.units import decimal_text
 
@@ -138,7 +138,8 @@ def _standing_block(found: BookRecount, name: str, rows: list[Row]) -> str:
     lines = [("Place", "Entry", "Name", "Gym", *(event.name for event in events), "State")]
     for row in rows:
         scores = ["–" if cell.value is None else decimal_text(cell.value, EVENT_PLACES) for cell in row.cells]
-        states = ", ".join(dict.fromkeys(cell.state for cell in row.cells if cell.state))
+        of = dict.fromkeys(line_state(found.state, row, cell) for cell in row.cells)
+        states = ", ".join(one for one in of if one)
         place = "" if row.place is None else f"{row.place}{'=' if row.shared else ''}"
         lines.append((place, str(row.entry), _name(found, row.entry), found.state.gyms[row.gym].name, *scores, states))
     return aligned_block(name, lines)

@@ -16,7 +16,7 @@ from app.rules.round.guards import appeal_until
 from app.rules.round.inviting import invited_by_division
 from app.rules.round.moves import STAGES
 from app.rules.round.records import LineKey
-from app.rules.round.standing import Row, standing
+from app.rules.round.standing import Row, line_state, standing
 from app.rules.round.state import HandIn, LineState, RoundState
 from app.rules.round.words import shown
 from app.rules.values.units import decimal_text
@@ -249,7 +249,8 @@ def tables(state: RoundState) -> Iterator[Table]:
 
 
 def _placed(state: RoundState, row: Row) -> Placed:
-    cells = tuple(f"{_score(cell.value)} {cell.state}" if cell.state else "–" for cell in row.cells)
+    states = [line_state(state, row, cell) for cell in row.cells]
+    cells = tuple(f"{_score(cell.value)} {of}" if of else "–" for cell, of in zip(row.cells, states, strict=True))
     place = "–" if row.place is None else f"{'=' if row.shared else ''}{row.place}"
     return Placed(place, row.entry, state.gyms[row.gym].name, cells, "" if row.total is None else decimal_text(row.total))
 

@@ -33,7 +33,7 @@ from app.rules.round.films import drawn
 from app.rules.round.inviting import invited_by_division
 from app.rules.round.people import Person, commitment
 from app.rules.round.rule import Rule
-from app.rules.round.standing import Row, standing
+from app.rules.round.standing import Row, line_state, standing
 from app.rules.round.state import RoundState
 from app.rules.round.tree import root
 from app.rules.values.shapes import Base
@@ -213,15 +213,18 @@ def results_plain(state: RoundState) -> dict[str, Any]:
     """What came of a round, as plain values: standings by division, the draw, invitations. Scores are exact, as text."""
     return {
         "stage": state.stage,
-        "standings": {one.id: [_row(row) for row in standing(state, one.id)] for one in state.rules.divisions},
+        "standings": {one.id: [_row(state, row) for row in standing(state, one.id)] for one in state.rules.divisions},
         "draw": {str(gym): [list(key) for key in drawn(state, gym)] for gym in state.tickets()},
         "seed": state.seed,
         "invitations": {division: [list(one) for one in told] for division, told in sorted(invited_by_division(state).items())},
     }
 
 
-def _row(row: Row) -> dict[str, Any]:
-    cells = {one.event: {"score": None if one.value is None else str(one.value), "state": one.state} for one in row.cells}
+def _row(state: RoundState, row: Row) -> dict[str, Any]:
+    cells = {
+        one.event: {"score": None if one.value is None else str(one.value), "state": line_state(state, row, one)}
+        for one in row.cells
+    }
     total = {} if row.total is None else {"total": str(row.total)}
     return {"place": row.place, "shared": row.shared, "entry": row.entry, "gym": row.gym, "events": cells} | total
 

@@ -70,7 +70,8 @@ def _groups(state: RoundState, division: str) -> Iterator[list[int]]:
 
 def may_be_invited(state: RoundState, row: Row) -> bool:
     """Whether an entry may be invited: not with a line of a named gym that nobody looked at."""
-    return row.gym not in state.named or all(state.lines[row.entry, cell.event].sealed for cell in row.cells if cell.state)
+    lines = (state.lines.get((row.entry, cell.event)) for cell in row.cells)
+    return row.gym not in state.named or all(line.sealed for line in lines if line is not None)
 
 
 def invited_by_division(state: RoundState) -> dict[str, list[tuple[int, str]]]:

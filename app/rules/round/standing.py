@@ -17,12 +17,11 @@ from app.rules.round.state import LineState, RoundState
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What an entry has in one event: its score (None: refused, or no line), its place there, the state of its line."""
+    """What an entry has in one event: its score (None: refused, or no line), its place there."""
 
     event: str
     value: Fraction | None
     place: int | None
-    state: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +34,12 @@ class Row:
     shared: bool
     total: Fraction | None
     cells: tuple[Cell, ...]
+
+
+def line_state(state: RoundState, row: Row, cell: Cell) -> str:
+    """The state of a cell's line now; empty for no line. It changes without the score, so no standing holds it."""
+    line = state.lines.get((row.entry, cell.event))
+    return line.state if line else ""
 
 
 def standing(state: RoundState, division: str, region: str | None = None, gym: int | None = None) -> list[Row]:
@@ -115,7 +120,7 @@ def _cells(
     found = []
     for event, placed in zip(events, places, strict=True):
         line = own.get(event.id)
-        found.append(Cell(event.id, line.value if line else None, placed[who].place, line.state if line else ""))
+        found.append(Cell(event.id, line.value if line else None, placed[who].place))
     return tuple(found)
 
 
