@@ -6,7 +6,7 @@ import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
-import { byRule, changesWords, ofMember, ruleWords, whyNot } from "../platform/refusals.js";
+import { byRule, changesWords, declaredNow, ofMember, ruleWords, whyNot } from "../platform/refusals.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
@@ -273,8 +273,7 @@ export class Caller {
     this.#begun = stamp;
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
     const mine = this.#mine();
-    const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
-    const changing = found.begun ? waiting : judged ? null : standing; // what a declaration made now would replace
+    const { judged, changing, already } = declaredNow(task, found, standing, waiting);
     const next = likelyNext(mine, task, format.unit, plan);
     this.who.hidden = lifters.length < 2;
     const many = lifters.length > 2;
@@ -288,7 +287,7 @@ export class Caller {
       tried: heaviestTried(mine),
       planned: plan[0] ?? null,
       heaviest: format.movements[task.movement].heaviest ?? null,
-      stands: rule ?? (judged ? standing : changing)?.body.load ?? null,
+      stands: rule ?? already?.body.load ?? null,
       refuse: (load, record) => whyNot(format, win, ofMember(format, win, this.lane.tally.windows[win], this.#lifter), load, declaresAt(this.lane, win), { record, floor: this.lane.barFloor(win) }),
       from: changing?.body.load ?? rule ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
       ask: this.#barTaken(standing, task, judged),

@@ -5,7 +5,7 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, sayLoad } from "../../../parts/loads.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
-import { byRule, changesWords, ruleWords, whyNot } from "./refusals.js";
+import { byRule, changesWords, declaredNow, ruleWords, whyNot } from "./refusals.js";
 import { faultName } from "../../../rules/faults.js";
 import { attemptsLeft, attemptsUsed, heaviestTried } from "../../../rules/lifts.js";
 import { say } from "../../../words/say.js";
@@ -151,8 +151,7 @@ export class Marshal {
     const stamp = `${platform.sheet}/${win}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${Boolean(rule)}`;
     if (stamp === this.#begun || !task) return;
     this.#begun = stamp;
-    const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
-    const changing = found.begun ? waiting : judged ? null : standing;
+    const { changing, already } = declaredNow(task, found, standing, waiting);
     const plan = this.#planned(win);
     this.declare.begin({
       task,
@@ -162,8 +161,7 @@ export class Marshal {
       tried: heaviestTried(found.lifts),
       planned: plan[0] ?? null,
       heaviest: platform.format.movements[task.movement].heaviest ?? null,
-      // After a miss the same load is the next attempt, unless the rule lets the lifter try again under the one that stands.
-      stands: (judged ? (task.tries_until_racked ? standing : null) : changing)?.body.load ?? rule,
+      stands: already?.body.load ?? rule,
       refuse: (load, record) => whyNot(platform.format, win, platform.tally.windows[win], load, declaresAt(platform, win), { floor: platform.barFloor(win), record }),
       from: changing?.body.load ?? rule ?? likelyNext(found.lifts, task, platform.format.unit, plan),
       attemptsLeft: attemptsLeft(task, found.lifts, found.begun && found.declaration),

@@ -25,6 +25,17 @@ export function whyNot(format, win, found, load, ms, { floor = null, record = fa
   return (task.order ?? "lanes") === "lanes" ? "" : tooLight(task, found, load, record);
 }
 
+/**
+ * What a declaration made now replaces (`changing`), whether what stands was `judged`, and what is declared `already`: it is not declared
+ * a second time. After a miss the same load is the next attempt, unless the rule lets the lifter try again under the one that stands.
+ * @template {{id: string}} M @param {any} task @param {any} found the window's tally @param {M | null} standing @param {M | null} waiting
+ */
+export function declaredNow(task, found, standing, waiting) {
+  const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
+  const changing = found.begun ? waiting : judged ? null : standing;
+  return { judged, changing, already: judged ? (task.tries_until_racked ? standing : null) : changing };
+}
+
 /** A window's tally as far as it is about one of several who lift there. @param {any} format @param {number} win @param {any} found @param {number} member */
 export function ofMember(format, win, found, member) {
   if (format.members === 1) return found;
@@ -78,5 +89,5 @@ export function changesWords(task, coming, until) {
   const most = coming ? changesAllowed(task, coming.number) : null;
   const open = coming?.number === 1 && until && most !== 0 ? (until.over ? say("Openers could be changed until {time}.", { time: until.text }) : say("Openers may be changed until {time}.", { time: until.text })) : "";
   if (!coming?.own || most === null || until?.over) return open;
-  return [most > coming.changes ? say("changes_left", { n: most - coming.changes }) : say("No change left"), open].filter(Boolean).join(" ");
+  return [most > coming.changes ? say("changes_left", { n: most - coming.changes }) : say("No change left."), open].filter(Boolean).join(" ");
 }

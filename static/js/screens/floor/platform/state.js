@@ -74,7 +74,9 @@ export class Platform extends Lane {
     const { tally, marks } = /** @type {OnLane} */ (this.lanes.find((lane) => lane.lot === lot));
     const over = tally.struck.includes(mark.id) || marks.some(({ kind, body }) => kind === "racked" && body.declared === mark.body.declared);
     const decided = tally.windows.some(({ lifts }) => lifts.some((/** @type {any} */ lift) => lift.begun === mark.id && lift.doubt !== "waiting"));
-    const ours = marks.some(({ kind, body, sheet }) => kind === "lift" && body.begun === mark.id && sheet.endsWith(`/${this.counter}`));
+    // Who decided before this tablet heard that the bar had left, named no try.
+    const about = (/** @type {Mark} */ { kind, body }) => kind === "lift" && body.declared === mark.body.declared && (body.begun ?? mark.id) === mark.id;
+    const ours = marks.some((one) => about(one) && one.sheet.endsWith(`/${this.counter}`));
     return !over && !decided && !ours;
   }
 
@@ -149,6 +151,13 @@ export class Platform extends Lane {
   signedBy({ marks, tally }) {
     const own = marks.filter(({ id, kind, sheet, body }) => kind === "sign" && body.who === "judge" && sheet.endsWith(`/${this.counter}`) && !tally.struck.includes(id));
     return own.at(-1)?.body.name ?? "";
+  }
+
+  /** Whether this seat has decided the lift under a declaration: without the network nobody says here that it is over. @param {Waiting} one */
+  decidedHere({ lot, declared }) {
+    const marks = this.lanes.find((lane) => lane.lot === lot)?.marks ?? [];
+    const struck = marks.flatMap(({ kind, body }) => (kind === "strike" ? [body.mark] : []));
+    return marks.some(({ id, kind, sheet, body }) => kind === "lift" && body.declared === declared && sheet.endsWith(`/${this.counter}`) && !struck.includes(id));
   }
 
   /** Turns to a lane, until the next mark at the bar. @param {number} lot */

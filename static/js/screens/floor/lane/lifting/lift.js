@@ -18,7 +18,7 @@ import { Decided, markGiven, verdict } from "./decided.js";
 import { FreshKeys } from "./fresh_keys.js";
 import { LiftFaults } from "./lift_faults.js";
 import { Pick, soFar } from "../members/pick.js";
-import { stepOf } from "./lift_step.js";
+import { stepOf, undecided } from "./lift_step.js";
 import { byWords, growthWords, lateWords, leavesWords, stateWords } from "./lift_words.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "../side.js";
@@ -123,8 +123,8 @@ export class LiftView {
 
   /** Whether a declared bar is waiting to be judged: a lift begun before the bell is decided after it. */
   waiting() {
-    const standing = this.#scene && this.#standing();
-    return Boolean(standing && !this.#tries(this.#found(), standing).some((lift) => lift.good));
+    const tries = this.#scene && this.#standing() ? this.#tries(this.#found(), this.#standing()) : null;
+    return Boolean(tries && (undecided(this.#task, tries) || !tries.some((lift) => lift.good)));
   }
 
   /** @param {KeyboardEvent} event @returns {boolean} */
@@ -329,7 +329,7 @@ export class LiftView {
   #judge(good) {
     const standing = this.#standing();
     if (!standing || (good ? this.good : this.no).hasAttribute("disabled")) return;
-    const { begun } = this.#found();
+    const begun = this.#found().begun ?? undecided(this.#task, this.#tries(this.#found(), standing))?.begun;
     const reps = this.#task.times_reps ? { reps: Math.max(1, this.set.count) } : {};
     const body = { load: standing.body.load, good, declared: standing.id, ...(begun ? { begun } : {}), ...whose(standing), ...reps };
     const mark = this.lane.mark("lift", body, this.#scene?.win ?? null);

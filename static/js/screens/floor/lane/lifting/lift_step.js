@@ -12,9 +12,18 @@
 export function stepOf(task, found, tries, { choosing, asks }) {
   if (choosing) return "choose";
   if (asks) return "fault";
-  if (found.begun !== null) return "out";
+  if (found.begun !== null || undecided(task, tries)) return "out";
   const last = tries.at(-1);
   if (!last) return "declared";
   if (task.judges === 3) return "waits";
   return last.good ? "good" : "missed";
+}
+
+/**
+ * The try that the other two have decided before the lane's judge, whose word is still wanted while the bar is not racked; or null.
+ * @param {any} task @param {any[]} tries under the declaration that stands @returns {any}
+ */
+export function undecided(task, tries) {
+  const last = tries.at(-1);
+  return task.judges === 3 && last && last.lights[0] === null && !last.racked && !last.again ? last : null;
 }
