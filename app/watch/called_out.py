@@ -1,17 +1,17 @@
 """Who the hall's voice names: those on the lanes of a heat, and whoever lifts next, by the way that their names are said."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from app.hall.hall import Hall
-from app.rules.count.lift_order import BarLane, called_next
+from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, called_next
 from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Assignment, Athlete, Entry, Event, Heat, Roster
 from app.rules.workout.formats import Format, LiftTask
-from app.watch.board_floor import heat_ms, lane_tally
+from app.watch.board_floor import bar_lane, heat_ms, lane_tally
 from app.watch.board_lifts import is_lift
 
 
@@ -44,17 +44,19 @@ def lineup(roster: Roster, heat: Heat) -> tuple[CalledLane, ...]:
 
 
 def lifts(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> tuple[CalledLift, ...]:
-    """The lifts that come next: of lanes that share one bar the one that is called, else each lane's own. Empty where no bar is
-    lifted."""
+    """The lifts that come next: of lanes that share one bar the one that is called, or can be, else each lane's own. Empty where
+    no bar is lifted, and where nobody can be called until another load is declared."""
     if not any(isinstance(task, LiftTask) for task in event.format.tasks.values()):
         return ()
     people, entries = _people(roster), {entry.id: entry for entry in roster.entries}
     looked = [one for lane in heat.lanes if (one := _Lane.of(hall, event, run, lane)) is not None]
-    order = called_next((BarLane(one.lane.lane, "", one.format, one.tally, one.marks) for one in looked), heat_ms(hall, run))
+    lanes = [bar_lane(hall, run, one.lane, "", one.format) for one in looked]
+    order = called_next(lanes, heat_ms(hall, run))
+    called = _called(order, lanes)
     last = max((lift.at for one in looked for lift in one.lifts()), default=0)
     found = []
     for one in looked:
-        if order and one.lane.lane != order[0].lot:
+        if order and (called is None or one.lane.lane != called.lot):
             continue
         for window, mark in one.declared():
             own = max((lift.at for lift in window.lifts), default=0)
@@ -64,6 +66,14 @@ def lifts(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> tup
             name = _said(people, entries[one.lane.entry], _member(one.format, window.index, mark))
             found.append(CalledLift(mark.id, one.lane.lane, name, load.amount, load.unit, at))
     return tuple(found)
+
+
+def _called(order: Sequence[Waiting], lanes: Sequence[BarLane]) -> Waiting | None:
+    """Whoever was called and has not lifted, else the first; None while that one has to declare more first."""
+    bar = at_the_bar(lanes)
+    under = {mark.body.get("declared") for lane in lanes for mark in lane.marks if bar and mark.id == bar[1]}
+    there = [one for one in order if one.declared in under]
+    return next(iter(there), order[0] if order and order[0].least is None else None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from app.floor import timing
+from app.rules.records.document import CompetitionFile
 from app.watch.pages.clock import told
 from tests.builders.halls import House, a_house, a_mark, sent, slate_day_lifting
 
@@ -104,21 +105,43 @@ def test_the_desks_hold_and_its_shift_come_in_by_forms(tmp_path: Path) -> None:
 def test_the_voice_is_told_who_lifts_next_by_the_order_of_the_bar_and_since_when(tmp_path: Path) -> None:
     squats, loads = 4, {1: "104", 2: "95", 3: "95"}
 
-    def lifters(order: str, folder: Path) -> dict[int, tuple[str, str, int]]:
-        with a_house(folder, file=slate_day_lifting(order)) as house:
+    def declared(lane: int, n: int, at: int, amount: str) -> dict[str, Any]:
+        body = {"load": {"amount": amount, "unit": "kg"}, "by": "judge"}
+        said = {"kind": "declare", "at": at, "win": squats, "body": body, "device": f"t{lane}"}
+        return marked(a_mark(n, f"asg_1_{lane}/1/lane", **said))
+
+    def marked(mark: dict[str, Any]) -> dict[str, Any]:
+        lane = int(mark["device"][1:])
+        answer = tablets[lane].post("/marks", content=sent(mark), headers={"content-type": "application/json"})
+        assert answer.status_code == 200
+        return mark
+
+    def named(house: House) -> dict[int, tuple[str, str, int]]:
+        heat = house.browser().get("/clock/now").json()["heat"]
+        return {one["lane"]: (one["name"], one["amount"], one["at"]) for one in heat["lifts"]}
+
+    found = {}
+    for order in ("lanes", "lightest"):
+        plain = slate_day_lifting(order).model_dump(mode="json")
+        plain["events"][0]["format"]["tasks"]["squat"]["bar_rises"] = order == "lightest"
+        with a_house(tmp_path / order, file=CompetitionFile.model_validate(plain)) as house:
+            tablets = {lane: house.tablet(lane) for lane in loads}
             house.desk().post("/desk/heats/het_1/go", data={"lead": "8"})
             house.clocks.pass_ms(500_000)
-            for lane, load in loads.items():
-                body = {"load": {"amount": load, "unit": "kg"}, "by": "judge"}
-                mark = a_mark(
-                    lane, f"asg_1_{lane}/1/lane", kind="declare", at=481_000 + lane, win=squats, body=body, device=f"t{lane}"
-                )
-                tablet = house.tablet(lane)
-                assert tablet.post("/marks", content=sent(mark), headers={"content-type": "application/json"}).status_code == 200
-            heat = house.browser().get("/clock/now").json()["heat"]
-            return {one["lane"]: (one["name"], one["amount"], one["at"]) for one in heat["lifts"]}
-
-    own, shared = lifters("lanes", tmp_path / "own"), lifters("lightest", tmp_path / "shared")
-    assert {lane: amount for lane, (_, amount, _) in own.items()} == loads
-    assert own[1] == ("Ada Quill", "104", 481_001)
-    assert set(shared) == {2} and shared[2][1:] == ("95", 481_002)
+            said = {lane: declared(lane, lane, 481_000 + lane, loads[lane])["id"] for lane in (1, 2)}
+            if order == "lightest":
+                found["first"] = named(house)
+                body: dict[str, Any] = {"declared": said[1]}
+                marked(a_mark(4, "asg_1_1/1/lane", kind="called", at=482_000, win=squats, device="t1", body=body))
+                found["called"] = named(house)
+                for lane in (1, 2):
+                    body = {"load": {"amount": loads[lane], "unit": "kg"}, "good": True, "declared": said[lane]}
+                    sheet, at = f"asg_1_{lane}/1/lane", 490_000 + lane
+                    marked(a_mark(4 + lane, sheet, kind="lift", at=at, win=squats, body=body, device=f"t{lane}"))
+            declared(3, 3, 491_000, loads[3])
+            found[order] = named(house)
+    assert {lane: amount for lane, (_, amount, _) in found["lanes"].items()} == loads
+    assert found["lanes"][1] == ("Ada Quill", "104", 481_001)
+    assert set(found["first"]) == {2} and found["first"][2][1:] == ("95", 481_002)
+    assert set(found["called"]) == {1}, "whoever was called is, though another's load is lighter"
+    assert found["lightest"] == {}, "95 kg is below the bar: nobody is called till more is declared"
