@@ -35,6 +35,7 @@ from app.store.copies import held
 from app.store.database import Database
 from app.store.ledger import Ledger, Stored, stored
 from app.store.writer import StoreTrouble
+from app.watch.bar_turns import keep_turning
 from app.web import assets, pages
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
@@ -66,16 +67,17 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         app.state.hall = open_hall(settings, time, first_code, demo_password)
-        playing = app.state.backing_up = awake = packing = None
+        playing = app.state.backing_up = awake = packing = turning = None
         try:
             playing = await _start_demo(app, time) if settings.demo else None
             app.state.backing_up = asyncio.create_task(keep_backing_up(app.state.hall))
             awake = asyncio.create_task(keep_awake(app.state.hall))
             packing = asyncio.create_task(keep_packed(lambda: app.state.hall))
+            turning = asyncio.create_task(keep_turning(lambda: app.state.hall))
             Elsewhere(app.state.hall, app.state.places).open()
             yield
         finally:
-            for task in (app.state.backing_up, playing, awake, packing):
+            for task in (app.state.backing_up, playing, awake, packing, turning):
                 if task is not None:
                     task.cancel()
             await close_hall(app.state.hall)

@@ -149,6 +149,11 @@ class Projection(HeldMarks):
             if changed:
                 self.version += 1
 
+    def time_passed(self) -> None:
+        """Time alone has changed an answer: what is made of it is made anew."""
+        with self._lock:
+            self.version += 1
+
     def pack(self, assignment_id: str) -> bool:
         """Packs the sheets of an assignment that nobody marks any more, and keeps what they came to; whether it did. Marks that
         share a number or an id stay as they are."""

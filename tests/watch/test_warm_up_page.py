@@ -1,15 +1,21 @@
 """The warm-up area's page: who is at the bar, who comes next by the order, and the flight after that by its openers."""
 
 import re
+import time
 from collections.abc import Iterator
 from html import unescape
 from typing import Any
 
 import pytest
 
+from app.hall.changing import look_again
+from app.watch.bar_turns import turns
+from app.watch.board_floor import heat_ms
 from tests.builders.halls import House, a_house, a_mark
 from tests.builders.ledger_doors import by_request
 from tests.builders.platforms import a_meet, a_platform_file, lifter
+
+PATIENCE_S = 10.0
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +48,8 @@ class Floor:
         self.house.clocks.pass_ms(10_000)
         self.count += 1
         device = self.by[seat].get("/lane/packet").json()["device"]["id"]
-        at = 10_000 * self.count
+        hall = self.house.app.state.hall
+        at = heat_ms(hall, hall.projection.runs[0])
         mark = a_mark(self.count, f"asg_{lane}/1/lane", device=device, kind=kind, at=at, body=body, win=0)
         assert by_request(self.by[seat], mark).json()["refused"] == []
         return str(mark["id"])
@@ -73,6 +80,17 @@ def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(
     load = {"amount": "110", "unit": "kg"}
     floor.mark("centre", "lift", 2, load=load, good=True, declared=said[2])
     floor.mark("centre", "racked", 2, declared=said[2])
+    hall = house.app.state.hall
+    assert names[2] in house.browser().get("/warm-up/now").text.split("No load given yet:")[1]
+    assert 50_000 in turns(hall).values(), "a minute from the decision, of which racking the bar took ten seconds"
+    house.clocks.pass_ms(49_900)
+    before = hall.projection.version
+    look_again(hall)
+    house.clocks.pass_ms(100)
+    until = time.monotonic() + PATIENCE_S
+    while hall.projection.version == before:  # no mark comes with the end of the minute
+        assert time.monotonic() < until
+        time.sleep(0.01)
     (_, rows), _ = shown(house)
     assert [name for name, _, _ in rows] == [names[1], names[3], names[2]]
     assert rows[2][1:] == ("111 kg", "attempt 2 · 2 lifts before theirs"), "the minute to declare is over: a step more"
