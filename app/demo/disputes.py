@@ -12,15 +12,16 @@ from app.demo.events import LIFTER
 from app.demo.hands import LaneHands, send
 from app.demo.judge import Scribe, seen_again
 from app.floor import keying, together
-from app.hall.changing import change_roster
+from app.hall.changing import change_roster, new_id
 from app.hall.devices import Who
 from app.hall.doing import begin, done_by
 from app.hall.hall import Hall
-from app.review import protesting, ruling, signing
+from app.review import ruling, signing
 from app.review.flags import open_flags
 from app.rules.count.tally import Tally, fold
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Protest
+from app.rules.records.rulings import Ruling
 from app.rules.values.clock_times import minutes_text
 from app.store.acts import DOING
 from app.store.kinds import PROTESTS
@@ -31,7 +32,7 @@ LAPTOP = "127.0.0.1"
 SEEN_TWICE = 2  # lanes of the first heat beside whose judge somebody else judged
 LATE_REPS = 2
 ODD_LANE = 1  # of the first heat of the lifts, counted from 0
-FILED_AGO_MS = 7 * 60_000
+FILED_AGO_MS, ANSWERED_AGO_MS = 7 * 60_000, 6 * 60_000
 COUNTED = (10, 10, 11, 10, 10, 9)  # what the lanes counted of ten that were shown before the first heat
 
 
@@ -101,13 +102,23 @@ async def _ruled(hall: Hall, hands: LaneHands) -> None:
 
 
 async def _refused(hall: Hall, hands: LaneHands) -> None:
-    """A protest that was answered."""
+    """A protest that was answered, so long ago that nobody may appeal against it any more."""
     text = "Our last crate length was not counted although both crates were over the line."
     filed = Protest(id="prt_list", entry=hands.lane.entry, event=LIST, text=text, by=hands.athlete, via="desk")
     await _file(hall, filed)
     why = "The second crate was put down on the line, not behind it. The count stands."
+    answered = Ruling(
+        id=new_id(),
+        kind="protest",
+        entry=filed.entry,
+        event=LIST,
+        body={"protest": filed.id, "decision": "refused"},
+        by=HEAD_JUDGE,
+        why=why,
+        made_wall_ms=hall.time.wall_ms() - ANSWERED_AGO_MS,
+    )
     with _doing(hall, "ruling", "Answer a protest", {"protest": filed.id}):
-        await protesting.answer(hall, filed.id, {"decision": "refused", "by": HEAD_JUDGE, "why": why})
+        await ruling.store(hall, (answered,))
 
 
 def _after_the_bell(hands: LaneHands) -> list[Mark]:

@@ -1,4 +1,4 @@
-"""Announcing an event's result: the moment that its time for protests may run from."""
+"""Announcing an event's result: the moment that its time for protests may run from; and taking a mistaken announcement back."""
 
 from app.hall.changing import new_id
 from app.hall.forms import Reading, Typed
@@ -6,12 +6,13 @@ from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
 from app.hall.organising import found, needed_roster
 from app.results.results_state import announced_of, time_of_day
-from app.review.ruling import store
+from app.review.ruling import store, undoing, who_and_why
 from app.rules.records.in_force import signed_off
 from app.rules.records.roster import Event
 from app.rules.records.rulings import Ruling
-from app.rules.result.protests import over_at
+from app.rules.result.protests import announcements, open_until, over_at
 
+NOT_ANNOUNCED = "The announcement was taken back already, or a heat was run again since."
 READ_OUT = "Read out or posted"
 
 
@@ -43,3 +44,40 @@ async def announce(hall: Hall, key: str, typed: Typed) -> Ruling:
     ruling = Ruling.model_validate({**plain, "made_wall_ms": later_than_all(hall)})
     await store(hall, (ruling,))
     return ruling
+
+
+def taken_back_does(hall: Hall, event: Event) -> str:
+    """What taking the announcement of an event's result back does to its time for protests, in words; empty where there is none
+    to take back."""
+    said = _standing(hall, event)
+    if not said or signed_off(hall.projection.rulings, event.id) is not None:
+        return ""
+    rules = needed_roster(hall).competition
+    if rules.protest_from == "bell":
+        return "The time for protests runs from the last bell all the same."
+    if len(said) == 1:
+        return "Then the result is not announced, and the time for protests has not begun. Protests that came in stay."
+    before = said[-2].made_wall_ms
+    over = open_until(before, rules.protest_minutes) or before
+    return f"Then the announcement of {time_of_day(before)} counts again: protests until {time_of_day(over)}."
+
+
+async def take_back(hall: Hall, key: str, typed: Typed) -> Ruling:
+    """Takes the announcement that counts back, for a reason: by a record of its own, as if it had not been made. Raises BadForm,
+    NotThere."""
+    event, read = found(needed_roster(hall).events, key, "event"), Reading(typed)
+    by, why = who_and_why(read)
+    said = _standing(hall, event)
+    if signed_off(hall.projection.rulings, event.id) is not None:
+        read.wrong("by", f"{event.name} is signed off. Reopen it first.")
+    elif not said:
+        read.wrong("by", NOT_ANNOUNCED)
+    read.done()
+    made = undoing(hall, said[-1], by, why)
+    await store(hall, (made,))
+    return made
+
+
+def _standing(hall: Hall, event: Event) -> tuple[Ruling, ...]:
+    heats = [heat for heat in needed_roster(hall).heats if heat.event == event.id]
+    return announcements(event.id, heats, hall.projection.runs, hall.projection.rulings)

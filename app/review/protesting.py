@@ -138,9 +138,10 @@ async def own_page(hall: Hall, token: str) -> OwnPage:
 def closed(hall: Hall, event: Event) -> str:
     """Why nobody may protest about an event any more, in words; empty while they may."""
     found = finality_of(hall, event)
-    if found.state == "signed":
+    begun, over = found.until_wall_ms is not None, not in_time(hall.time.wall_ms(), found.until_wall_ms)
+    if found.state == "signed" and (over or not begun):
         return f"{event.name} is signed off. Speak to the head judge."
-    if found.until_wall_ms is not None and not in_time(hall.time.wall_ms(), found.until_wall_ms):
+    if found.until_wall_ms is not None and over:
         return f"Protests about {event.name} could be filed until {time_of_day(found.until_wall_ms)}. Speak to the desk."
     return ""
 

@@ -14,8 +14,8 @@ from app.hall.heats import newest_runs, state_of
 from app.hall.organising import needed_roster
 from app.hall.signed import event_marks
 from app.hall.views import State
-from app.results.results_state import finality_of, finality_text, stated, stated_overall
-from app.review.announcing import announced_when, not_to_announce
+from app.results.results_state import finality_of, finality_text, stated, stated_overall, time_of_day
+from app.review.announcing import announced_when, not_to_announce, taken_back_does
 from app.review.finding import Flag, flag_row
 from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
@@ -35,6 +35,7 @@ from app.store.practice import keyings
 from app.store.refusals import NotThere
 
 Shape = Literal["safe", "look", "kept"]
+TIME = "time"  # what a key begins with that is about a time which is not over: nothing settles it but waiting
 SIGNED = "Results checked and signed off"
 
 
@@ -51,7 +52,7 @@ class ObstacleLine:
 class EventLine:
     """An event at the review: how final it is, what its sign-off left out, what came after it, what of it can't be proven; what
     stands in the way of one, and `refusal` where it can't be signed off now whatever else. `announced`: when its result was,
-    empty while it was not; `to_announce`: whether it can be now."""
+    empty while it was not; `to_announce`: whether it can be now; `back_does`: what taking it back does, empty if it can't be."""
 
     id: str
     name: str
@@ -64,6 +65,7 @@ class EventLine:
     refusal: str
     announced: str
     to_announce: bool
+    back_does: str
 
 
 def event_lines(hall: Hall) -> tuple[EventLine, ...]:
@@ -113,6 +115,7 @@ def _line(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, 
         refusal=_refusal(hall, event),
         announced=announced_when(hall, event),
         to_announce=not not_to_announce(hall, event),
+        back_does=taken_back_does(hall, event),
     )
 
 
@@ -131,7 +134,22 @@ def obstacles(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[s
         for heat, lane in of_event.values()
         if lane.id in papers
     ]
+    odd += _times_running(hall, event)
     return in_the_way(roster, hall.projection.runs, hall.projection.rulings, found, odd)
+
+
+def _times_running(hall: Hall, event: Event) -> list[Obstacle]:
+    """The times for protests and appeals that are not over, by the competition's rule: whoever signs before they are says why."""
+    found, now, rules = finality_of(hall, event), hall.time.wall_ms(), needed_roster(hall).competition
+    waits = rules.protest_from == "announcement" and rules.protest_minutes > 0 and found.until_wall_ms is None
+    if waits and not not_to_announce(hall, event):
+        return [Obstacle(f"{TIME}:announcement", "Time for protests, which begins when the result is announced")]
+    running = (("protests", found.until_wall_ms), ("appeals", found.appeals_until_wall_ms))
+    return [
+        Obstacle(f"{TIME}:{what}", f"Time for {what}, until {time_of_day(until)}")
+        for what, until in running
+        if until is not None and now < until
+    ]
 
 
 def _papers(hall: Hall) -> dict[str, str]:
@@ -159,7 +177,7 @@ def _link(one: Obstacle) -> str:
         case "paper":
             return f"/desk/paper/key/{key}"
         case _:
-            return "/desk"
+            return "" if kind == TIME else "/desk"
 
 
 def _proof(found: Finality) -> str:
@@ -228,7 +246,8 @@ async def sign_off(hall: Hall, key: str, typed: Typed, signer: str = "desk") -> 
         read.wrong("by", f"{len(there)} things are open; at most {MOST_LEFT_OUT} can be left out. Settle some first.")
     reasons = {one.key: read.optional(_field(one), "The reason", 300) for one in there}
     for one in not_settled(there, reasons):
-        read.wrong(_field(one), f"{one.what}: settle it first, or say why it is left out.")
+        first = "wait for it" if one.key.startswith(f"{TIME}:") else "settle it first"
+        read.wrong(_field(one), f"{one.what}: {first}, or say why it is left out.")
     read.done()
     left_out = [{"key": one.key, "what": _fitting(one.what), "why": reasons[one.key]} for one in there]
     runs = {heat.id: counting_number(hall.projection.runs, heat.id) for heat in _heats(hall, event)}

@@ -80,6 +80,12 @@ async def announce(request: Request, who: Head, event: str) -> Response:
     return await _event(request, event, announcing.announce, "announce")
 
 
+@routes.post("/review/events/{event}/announce/back", record=("ruling", "Take an announcement back"))
+async def take_back(request: Request, who: Head, event: str) -> Response:
+    """Takes the announcement of an event's result back."""
+    return await _event(request, event, announcing.take_back, "back")
+
+
 @routes.post("/review/events/{event}/open", record=("ruling", "Reopen a signed-off event"))
 async def open_again(request: Request, who: Head, event: str) -> Response:
     """Opens a signed event again."""

@@ -27,7 +27,8 @@ class Finality:
     running: not every heat has been run. unannounced: over, and the time for protests runs from an announcement that was not made
     yet. provisional: protests may be filed until `until_wall_ms`. protested: `open` of them wait for an answer. appealable: that
     time is over, an answer may be appealed against until `appeals_until_wall_ms`. unsigned: the time is over and none is open,
-    but a mark or a ruling may still change it. signed: the event is signed off, by `signed`. opened: what opened it again after
+    but a mark or a ruling may still change it. signed: the event is signed off, by `signed`; where that was before its time was
+    over, protests and appeals are still taken until then. opened: what opened it again after
     it was signed, while it is not signed anew. faults: what of the marks that were signed can't be shown (records/signed.py),
     as sentences; with any, it is signed and not final.
     """
@@ -65,12 +66,18 @@ def over_at(heats: Sequence[Heat], runs: Sequence[Run], length_ms: int) -> int |
     return max(bells, default=None)
 
 
+def announcements(event: str, heats: Sequence[Heat], runs: Sequence[Run], rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
+    """The announcements of an event's result that stand, in order: the last one counts, and where it is taken back, the one
+    before it. One of before the last GO of its heats was of another result."""
+    go = max((run.go_wall_ms for heat in heats if heat.lanes and (run := counting_run(runs, heat.id))), default=0)
+    said = (ruling for ruling in standing(rulings) if ruling.kind == "announce" and ruling.event == event)
+    return tuple(ruling for ruling in said if ruling.made_wall_ms >= go)
+
+
 def announced_at(event: str, heats: Sequence[Heat], runs: Sequence[Run], rulings: Iterable[Ruling]) -> int | None:
-    """When an event's result was announced, by the wall clock: the newest announcement that stands. One of before the last GO
-    of its heats was of another result."""
-    said = [ruling.made_wall_ms for ruling in standing(rulings) if ruling.kind == "announce" and ruling.event == event]
-    gos = [run.go_wall_ms for heat in heats if heat.lanes and (run := counting_run(runs, heat.id))]
-    return said[-1] if said and said[-1] >= max(gos, default=0) else None
+    """When an event's result was announced, by the wall clock; None while it was not."""
+    said = announcements(event, heats, runs, rulings)
+    return said[-1].made_wall_ms if said else None
 
 
 def time_runs_from(rules: Competition, bell_wall_ms: int | None, announced_wall_ms: int | None) -> int | None:
@@ -99,11 +106,11 @@ def finality(
     now_wall_ms: int,
 ) -> Finality:
     """How final an event's results are at `now_wall_ms`. A sign-off holds whatever else; then an open protest keeps all open."""
-    signed = signed_off(rulings, event)
-    if signed is not None:
-        return Finality("signed", signed=signed)
     opened, begins = opened_again(rulings, event), time_runs_from(rules, bell_wall_ms, announced_wall_ms)
     times = (open_until(begins, rules.protest_minutes), appeals_until(event, rules.appeal_minutes, rulings, protests))
+    signed = signed_off(rulings, event)
+    if signed is not None:
+        return Finality("signed", *times, signed=signed)
     if waiting := len(open_protests(event, rulings, protests)):
         return Finality("protested", *times, open=waiting, opened=opened)
     begun = begins is not None and begins <= now_wall_ms
