@@ -32,7 +32,7 @@ from tests.bench.browser import NoBrowser
 from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs, table
 from tests.bench.in_turns import NoRevision, in_turns
 from tests.bench.large import million
-from tests.bench.platform import bar_plan, meet
+from tests.bench.platform import bar_plan, browsers, meet
 from tests.bench.spectators import phones, processes
 
 Tell = Callable[[str], None]
@@ -65,6 +65,8 @@ QUICK: dict[str, Callable[[Tell], list[Figure]]] = {
     "day": partial(day.run, quick=True),
     "ingest": partial(ingest.run, quick=True),
 }
+# Those that are done before real browsers as well, with every touch on glass.
+BROWSERS: dict[str, Callable[[Tell], list[Figure]]] = {"meet": browsers.run}
 RESULTS = CHECKOUT / "bench-results"
 BUSY = 0.5  # load for each core above which the machine has other things to do
 
@@ -74,6 +76,7 @@ def main(arguments: Sequence[str]) -> int:
     asked = argparse.ArgumentParser(prog="python3 -m app bench", description="Measure what the project promises.")
     asked.add_argument("names", nargs="*", metavar="NAME", help=f"which: {', '.join(BENCHES)}; none: all of them")
     asked.add_argument("--quick", action="store_true", help=f"{' and '.join(QUICK)}: a minute instead of eight or three")
+    asked.add_argument("--browsers", action="store_true", help=f"{', '.join(BROWSERS)}: before real browsers, half an hour")
     asked.add_argument("--against", metavar="REV", help="another revision measured in turns with this one, in one run")
     wanted = asked.parse_args(arguments)
     names = wanted.names or list(BENCHES)
@@ -84,7 +87,8 @@ def main(arguments: Sequence[str]) -> int:
         _tell(f"This machine is busy: its load is {begun:.1f} on {_cores()} cores. Figures are better on a quiet one.")
     if wanted.against:
         return _in_turns(wanted.against, names, wanted.quick)
-    figures, left_out = _measure(names, BENCHES | QUICK if wanted.quick else BENCHES)
+    instead = (QUICK if wanted.quick else {}) | (BROWSERS if wanted.browsers else {})
+    figures, left_out = _measure(names, BENCHES | instead)
     _show(figures, begun)
     return 1 if left_out else 0
 

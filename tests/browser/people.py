@@ -120,7 +120,8 @@ class Person:
 def sent(page: Page, url: str, **form: str) -> str:
     """What a browser is answered when it sends a form; it keeps the cookies that it is given."""
     origin = "/".join(url.split("/")[:3])
-    answer = page.context.request.post(url, form=form, headers={"Origin": origin, "Accept": "text/html"})
+    headers = {"Origin": origin, "Accept": "text/html"}
+    answer = page.context.request.post(url, form=form, headers=headers, max_retries=1)  # of a line that was idle too long
     assert answer.ok, answer.text()
     return answer.text()
 
