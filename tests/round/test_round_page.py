@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from app.round.headquarters import NoRound
 from app.rules.round import records as r
+from app.rules.round.fold import fold
 from app.rules.round.rule import HOUR
 from tests.builders.halls import TestClient, a_house
 from tests.builders.round_house import EVENT, PAGE, Reviewing, RoundHouse, a_round_house
@@ -137,6 +139,18 @@ def test_lists_and_files_are_taken_in_and_what_is_wrong_is_said(there: RoundHous
         answer = office.desk.post("/desk/round/hand-in", files={"file": ("one", data)}, headers=PAGE)
         assert said in answer.text and answer.status_code in (409, 422)
     assert office.desk.get("/desk/round/receipts/1.receipt").status_code == 404
+
+
+def test_what_a_command_adds_is_on_the_page_and_of_a_refused_lot_nothing_stays(there: RoundHouse) -> None:
+    office, now = Office(there), there.house.clocks.wall
+    assert "Tin Roof" not in office.page()
+    command = there.headquarters
+    command.add([(r.Gym, {"gym": 3, "name": "Tin Roof"})], now)
+    assert "3 Tin Roof" in office.page(), "the server reads what came since"
+    lot = [(r.Gym, {"gym": 4, "name": "Lower Ferry"}), (r.Gym, {"gym": 3, "name": "Another"})]
+    with pytest.raises(NoRound, match="Another gym has this number"):
+        command.add(lot, now)
+    assert 4 not in command.state.gyms and command.state == fold(command.records)
 
 
 def test_a_hall_without_a_round_says_how_one_begins(tmp_path: Path) -> None:
