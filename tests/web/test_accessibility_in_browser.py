@@ -176,7 +176,7 @@ def test_forms_that_were_filled_wrongly(desk: Desk) -> None:
     page = desk.open("/desk/entries/paste")
     page.get_by_label("Lines").fill("No such division; Somebody")
     desk.press("Preview")
-    expect(page.get_by_text("To fix")).to_be_visible()
+    expect(page.get_by_text("To fix", exact=True)).to_be_visible()
     assert found_on(page) == []
 
 
