@@ -199,12 +199,13 @@ class Reading:
         return bool(self.raw(field))
 
     def _fit(self, field: str, what: str, typed: str, most: int) -> str:
+        """A text as typed, or as much of it as fits: a value may be made of it before the problems are told."""
         text = cleaned(typed)
         if len(text) > most:
             self.wrong(field, f"{what} has {len(text)} characters; at most {most} are allowed.")
         if bad := unfit(text):
             self.wrong(field, f"{what} holds {bad}. Type letters, digits and signs only.")
-        return text
+        return text[:most]
 
 
 def load_or_nothing(text: str, unit: LoadUnit) -> Load:

@@ -254,6 +254,7 @@ def test_a_heat_form_tells_what_is_wrong_with_its_lanes(desk: Desk) -> None:
         "event": event,
         "number": "1",
         "planned": "25:00",
+        "lane-1-judge": "J" * 121,
         "lane-1-entry": entry,
         "lane-3-entry": entry,
         "lane-4-entry": "gone",
@@ -263,6 +264,7 @@ def test_a_heat_form_tells_what_is_wrong_with_its_lanes(desk: Desk) -> None:
     assert sentences(refused) == {
         "number": "There is already a heat 1 in this event. Free numbers begin at 2.",
         "planned": "The planned time is a time of day such as 09:30; not “25:00”.",
+        "lane-1-judge": "Lane 1's judge has 121 characters; at most 120 are allowed.",
         "lane-3-entry": "One is on lane 1 and on lane 3. Choose one of them.",
         "lane-4-entry": "Lane 4's entry is not there any more. Choose another.",
     }
