@@ -236,7 +236,7 @@ async def answer(hall: Hall, protest_id: str, typed: Typed) -> Ruling:
     protest, decided = _found(hall, protest_id), decisions(hall.projection.rulings)
     read = Reading(typed)
     decision = read.choice("decision", "The decision", DECISION_CHOICES)
-    by, why = who_and_why(read)
+    by, why = who_and_why(read, "The answer")
     if appealing.was_appealed(hall, protest):
         read.wrong("decision", appealing.HAS_APPEAL)
     if decides_twice(protest, by, decided):

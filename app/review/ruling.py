@@ -32,9 +32,9 @@ OTHERWISE = TELLS_ONLY | {"sign_off", "undo"}
 GONE = "There is no such ruling, or it was already taken back."
 
 
-def who_and_why(read: Reading) -> tuple[str, str]:
-    """Who rules, and the reason: without either nothing is ruled."""
-    return read.name("by", "Your name"), read.name("why", "The reason", 300)
+def who_and_why(read: Reading, what: str = "The reason") -> tuple[str, str]:
+    """Who rules, and why, which the page calls `what`: without either nothing is ruled."""
+    return read.name("by", "Your name"), read.name("why", what, 300)
 
 
 def suppose(hall: Hall, plain: Sequence[dict[str, Any]], by: str = "–", why: str = "–") -> tuple[Ruling, ...]:

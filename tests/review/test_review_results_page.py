@@ -71,7 +71,7 @@ def test_a_protest_by_the_entrys_link_is_filed_answered_and_read_there(house: Ho
     assert f'href="/review/protests/{key}"' in queue and "Two taps were not counted" in queue
     assert "A protest waits for an answer." in text_of(desk.get("/desk/floor", headers=PAGE))
     empty = desk.post(f"/review/protests/{key}", data={"decision": "", "by": "Ruth", "why": ""}, headers=PAGE)
-    assert empty.status_code == 422 and "The decision is not chosen" in empty.text and "The reason is missing" in empty.text
+    assert empty.status_code == 422 and "The decision is not chosen" in empty.text and "The answer is missing" in empty.text
     answer = desk.post(f"/review/protests/{key}", data={"decision": "refused", "by": "Ruth", "why": "Both were short"})
     assert answer.status_code == 303
     page = text_of(phone.get(link, headers=PAGE))
