@@ -61,7 +61,7 @@ def quick_plan(kit: Kit, loads: Sequence[Load], now: Side = ()) -> Plan:
     order is free a bar that weighs what it should stays as it is."""
     found, all_known = _known(kit, loads, QUICK_WAYS)
     if not kit.heavy_inside and found and found[0] and total_of(kit, now) == total_of(kit, found[0][0]):
-        found[0].insert(0, now)
+        found[0] = [now]
     return _plan_of(found, heavy_inside([sides for sides in found if sides], now), kit.heavy_inside and all_known)
 
 

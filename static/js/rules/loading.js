@@ -43,7 +43,7 @@ export function quickPlan(kit, loads, now = []) {
   const found = loads.map((load) => ways(kit, load, QUICK_WAYS + 1));
   const whole = kit.heavy_inside && found.every((sides) => sides.length <= QUICK_WAYS);
   const known = found.map((sides) => sides.slice(0, QUICK_WAYS));
-  if (!kit.heavy_inside && known[0]?.length && makes(kit, now, loads[0])) known[0].unshift(now);
+  if (!kit.heavy_inside && known[0]?.length && makes(kit, now, loads[0])) known[0] = [now];
   return planOf(known, heavyInside(known.filter((sides) => sides.length), now), whole);
 }
 
