@@ -12,8 +12,11 @@
   table (`bears`, `changes`, `decides`, the names of movements and of what is lifted); talk is what has none of it, no number but
   an hour or a page, and somebody speaking; a condition goes with what it is a condition of.
 - A sentence that was not understood and tells no work is doubted (doubts.py): the text is read again without it, and whether one
-  of them changes the event is asked once for all. Work that was not understood stays in red.
-- How a text lies on its page (tables, broken words, a film's stamps) is in layout/.
+  of them changes the event is asked once for all; so are clauses and words within a sentence that tells work, but for fillers, a
+  closed list. Work that was not understood stays in red.
+- A doubted sentence that says only what the event says (the order, when the clock stops, an example of the list) is proven
+  against the event, and no question (scan/said_again.py).
+- How a text lies on its page (tables, lines that end anywhere, broken words, a film's stamps) is in layout/.
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score
   and is not said is a question with its usual answers; what is usual and changes nothing is told as assumed.
 - Several numbers for one thing (43/30 kg), or lines of each version's, are versions: the draft is put on the clock once for each,

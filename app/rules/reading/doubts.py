@@ -6,7 +6,7 @@ holds nothing that could change an event; else whether it does is asked, once fo
 """
 
 import itertools
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from app.rules.reading.scan.pieces import Tok
@@ -21,35 +21,81 @@ OF_WORK = {
 }
 AMOUNTS = {"COUNT", "REPS", "CALS", "LENG", "MAX", "DUR", "SIZE"}
 THINGS = {"MOVE"}
+MEASURED = {"CAL", "M", "T_CAL", "T_DIST", "T_LOAD"}
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A sentence as it was come to: its span, whether it tells work, whether somebody speaks in it."""
+    """A sentence as it was come to: its span, its words, whether somebody speaks in it, and whether it goes together: something
+    is denied in it, or a condition said."""
 
     span: Span
-    works: bool
+    toks: tuple[Tok, ...]
     speaks: bool
+    together: bool
 
 
-def works(toks: list[Tok]) -> bool:
+def works(toks: Sequence[Tok]) -> bool:
     """Whether a sentence says what is done, or how it runs: with an amount of a movement, or a heading of work."""
     counted = any(tok.kind in AMOUNTS and after.kind in THINGS for tok, after in itertools.pairwise(toks))
+    counted = counted or any(tok.kind == "MAX" and after.kind in MEASURED for tok, after in itertools.pairwise(toks))
     timed = any(tok.kind in ("DUR", "PRIMED") for tok in toks) and any(
         tok.kind in ("CAP", "REST", "OFF", "EVERY") for tok in toks
     )
     return counted or timed or any(tok.kind in OF_WORK for tok in toks)
 
 
-def troubled(told: Iterable[Told], talk: Talk) -> Iterator[Span]:
-    """The sentences that are to be put beside when the text is read again."""
-    red = [one.span.start for one in talk.not_understood if one.span and not one.matters]
-    red += [one.span.start for one in talk.kept if one.span and one.leave_out.startswith("red-")]
+def troubled(told: Iterable[Told], talk: Talk, agrees: Callable[[Span], bool]) -> Iterator[Span]:
+    """The sentences that are to be put beside when the text is read again, and the words within those that tell work; one of
+    those that `agrees` with what is said elsewhere says it once more."""
+    red = [one.span for one in talk.not_understood if one.span and not one.matters]
+    red += [one.span for one in talk.kept if one.span and one.leave_out.startswith("red-")]
     asked = [*talk.questions.values(), *(question for question, _ in talk.answered.values())]
-    unknown = [one.span.start for one in asked if one.span and one.id.startswith("movement-")]
+    unknown = [one.span for one in asked if one.span and one.id.startswith("movement-")]
     for one in told:
-        if one.works:
-            continue
-        within = any(one.span.start <= at < one.span.end for at in red)
-        if within or (one.speaks and any(one.span.start <= at < one.span.end for at in unknown)):
+        within = [span for span in red if one.span.start <= span.start < one.span.end]
+        things = [span for span in unknown if one.span.start <= span.start < one.span.end]
+        if not works(one.toks):
+            if within or (one.speaks and things):
+                yield from _idle(one, within)
+        elif within and agrees(one.span):
             yield one.span
+        else:
+            yield from _odd_words(one, [span for span in within if span.end <= one.span.end], things)
+
+
+def _idle(told: Told, red: Sequence[Span]) -> Iterator[Span]:
+    """A sentence that tells no work; of one that was read clause by clause, the clauses that stood in red."""
+    clauses = [Span(clause[0].start, clause[-1].end) for clause in _clauses(told.toks)]
+    odd = [clause for clause in clauses if any(clause.start <= span.start and span.end <= clause.end for span in red)]
+    if 0 < len(odd) < len(clauses) and len(red) <= len(odd) and not told.together:
+        yield from odd
+    else:
+        yield told.span
+
+
+def _odd_words(told: Told, red: Sequence[Span], unknown: Sequence[Span]) -> Iterator[Span]:
+    """Of a sentence of work, the clauses that tell none where something in them stood in red, or nobody knows a thing in them;
+    in those that do, the words in red that have no number and name no movement."""
+    clauses = _clauses(told.toks)
+    for clause in clauses:
+        odd = [span for span in red if clause[0].start <= span.start < clause[-1].end]
+        things = [span for span in unknown if clause[0].start <= span.start < clause[-1].end]
+        if not works(clause) and (odd or things) and len(clauses) > 1:
+            yield Span(clause[0].start, clause[-1].end)
+            continue
+        for span in odd:
+            words = [tok for tok in clause if tok.start < span.end and span.start < tok.end]
+            bare = not any(tok.values or tok.key or tok.kind in OF_WORK for tok in words)
+            if bare and 0 < len(words) < len(clause) and span.end <= clause[-1].end:
+                yield Span(words[0].start, words[-1].end)
+
+
+def _clauses(toks: Iterable[Tok]) -> list[list[Tok]]:
+    clauses: list[list[Tok]] = [[]]
+    for tok in toks:
+        if tok.kind == "COMMA":
+            clauses.append([])
+        else:
+            clauses[-1].append(tok)
+    return [clause for clause in clauses if clause]

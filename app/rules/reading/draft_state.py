@@ -3,6 +3,7 @@
 from app.rules.reading.drafts import Draft, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.senses import Known
 from app.rules.reading.talk import Span, Talk
 
 
@@ -18,6 +19,7 @@ class Drafting:
         self.alone: list[Statement] = []  # of this line
         self.both: list[Stretch] = []  # what both of a pair have done, until more work is told
         self.last: Work | None = None
+        self.known_now: Known | None = None  # until another statement is said
         self.member: tuple[int, ...] | None = None
         self.line_began_stretch = False
         self.style_words = ""

@@ -27,6 +27,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
 
     def line(self, statements: list[Statement]) -> None:
         """The statements of one sentence."""
+        self.known_now = None
         self.alone = _takes_alone(statements)
         for place, statement in enumerate(statements):
             self.ahead = statements[place + 1].rule if place + 1 < len(statements) else ""
@@ -35,6 +36,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
 
     def end_line(self) -> None:
         """What goes for one line alone is over."""
+        self.known_now = None
         for kind, span in self.early:
             words = set(self.talk.text[span.start : span.end].casefold().split())
             if kind in ("T_REPS", "T_CAL", "T_DIST", "T_ROUNDS") and words & SUMMED:  # `… 10 box jumps, total reps`
@@ -55,22 +57,25 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
 
     def known(self) -> Known:
         """What is done so far, and how long its stretches last."""
-        works = {
-            work.key: stretch.kind == "lift" or (needs_bar(work) and not work.load)
-            for stretch in self.draft.stretches
-            for work in stretch.works
-            if not work.rest
-        }
+        if self.known_now is None:
+            self.known_now = self._known()
+        return self.known_now
+
+    def _known(self) -> Known:
+        done: dict[str, bool] = {}
+        ones, in_step = set[str](), set[str]()
+        for stretch in self.draft.stretches:
+            for work in stretch.works:
+                if not work.rest:
+                    done[work.key] = stretch.kind == "lift" or (needs_bar(work) and not work.load)
+                if work.amount and work.amount.kind == "distance":
+                    ones.add(work.key)
+                if work.sync:
+                    in_step.add(work.key)
         lasts = frozenset(one for one in (*(told.seconds for told in self.draft.stretches), self.draft.cap) if one)
-        ones = frozenset(
-            work.key
-            for stretch in self.draft.stretches
-            for work in stretch.works
-            if work.amount and work.amount.kind == "distance"
-        )
-        in_step = frozenset(work.key for stretch in self.draft.stretches for work in stretch.works if work.sync)
+        lifts = frozenset(key for key, lifted in done.items() if lifted)
         total = sum((one.seconds or 0) * (one.count or 1) for one in self.draft.stretches) or self.draft.total or 0
-        return Known(frozenset(works), frozenset(key for key, lifted in works.items() if lifted), lasts, in_step, ones, total)
+        return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), total)
 
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""
@@ -94,6 +99,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
     def _one(self, statement: Statement) -> None:
         handler: Callable[[Statement], bool] = getattr(self, f"_say_{statement.rule}", self._nothing)
         comma = self.comma
+        self.known_now = None
         if not handler(statement):
             self.red(statement)
             return

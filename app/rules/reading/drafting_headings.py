@@ -17,8 +17,8 @@ class SaysHeadings(Drafting):
 
     def _say_rounds(self, statement: Statement) -> bool:
         count, here = whole(statement.toks[0]), self.here
-        if count is None or count < 1:
-            return False
+        if count is None or count < 1 or (self.most and not self.here.works):
+            return False  # `max two rounds`
         if self.both:
             return self._again(count)
         if here.works and here.group.rounds == count and self.talk.text[: statement.start].casefold().endswith("all "):
@@ -123,6 +123,20 @@ class SaysHeadings(Drafting):
     def _say_bell(self, statement: Statement) -> bool:
         self.here.until_bell = True
         return self.here.kind in ("", "amrap", "windows")
+
+    def _say_again(self, statement: Statement) -> bool:
+        """`Then back to the rower`, `go back to 2) and repeat`: where that is the first thing of the list."""
+        here, tok = self.here, statement.toks[0]
+        if not here.works or here.kind not in ("", "amrap", "windows") or len(here.groups) > 1:
+            return False
+        first = here.works[0]
+        if tok.values:
+            line = self.talk.text[: first.span.start].rpartition("\n")[2].strip()
+            same = line.rstrip(".):").lstrip("(") == tok.values[0]
+        else:
+            same = first.key == tok.key
+        here.until_bell = here.until_bell or same
+        return same
 
     def _say_remain(self, statement: Statement) -> bool:
         """`then in the remaining time max burpees`, and `max burpees in the remaining time`."""

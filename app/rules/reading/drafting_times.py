@@ -24,6 +24,9 @@ class SaysTimes(SaysRests):
         if here.kind == "windows" and not here.works and here.count and here.seconds and here.start is None:
             here.kind = "amrap"  # `three times three minutes, … in each of them as many rounds as possible`
             return told is None or here.seconds == length_of(told)
+        again = here.kind == "amrap" and here.seconds is not None and (told is None or here.seconds == length_of(told))
+        if again and not here.works and not here.rest_only and self.ahead != "for_long":
+            return True  # `a nine minute AMRAP, nine minutes as many reps as they can`
         rounds = here.group.rounds if not here.works and not here.kind else 1
         stretch = self.fresh("amrap")
         if rounds > 1:
@@ -263,10 +266,14 @@ class SaysTimes(SaysRests):
         seconds = length_of(told) if told else None
         if seconds is None:
             return False
+        if self.draft.cap == seconds and self.draft.stretches and len(self.draft.stretches) == 1:
+            return True  # said twice
         if self.draft.stretches and self.here.kind in ("time", "") and self.here.seconds is None and self.here.works:
             self.here.seconds, self.here.capped = seconds, True
         elif self.here.kind == "time" and self.here.seconds == seconds:
             self.here.capped = True
+        elif self.here.capped and self.here.seconds == seconds and self.here.kind in ("time", ""):
+            pass  # said twice
         elif self.here.kind == "every" and self.here.works and self.here.total is None and self.here.count is None:
             self.here.total = seconds
         elif self.draft.cap is None:

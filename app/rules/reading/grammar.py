@@ -1,10 +1,12 @@
 """Statements: what the grammar of written workouts (app/library/workout.lark) makes of the classified words of a line."""
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 from app.rules.reading.scan.pieces import Tok
 
 GRAMMAR = "workout"
+MOST_PASSED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +36,22 @@ class Statement:
         return next((part for part in self.parts if part.rule == rule), None)
 
 
-def parsed(line: list[Tok]) -> list[Statement] | None:
-    """The statements of a line; None if the grammar has no such line."""
+def parsed(line: list[Tok], passable: Container[str]) -> tuple[list[Statement] | None, list[Tok]]:
+    """The statements of a line, and the words that the grammar has no place for: at most MOST_PASSED, of these kinds, without a
+    number and no movement."""
     from app.rules.reading.parser import parsed_line  # a quarter of a second, which no start of a server pays
 
-    return parsed_line(line)
+    left, passed = list(line), list[Tok]()
+    while True:
+        said = parsed_line(left)
+        if isinstance(said, list):
+            return said, passed
+        at = len(left) if said is None else next(place for place, tok in enumerate(left) if tok is said)
+        odd = next((one for one in (at, at - 1) if 0 <= one < len(left) and _passable(left[one], passable)), None)
+        if odd is None or len(passed) == MOST_PASSED:
+            return None, []
+        passed.append(left.pop(odd))
+
+
+def _passable(tok: Tok, kinds: Container[str]) -> bool:
+    return tok.kind in kinds and not tok.values and not tok.key

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from lark import Lark, Token
-from lark.exceptions import UnexpectedInput
+from lark.exceptions import UnexpectedInput, UnexpectedToken
 from lark.lexer import Lexer
 
 from app.rules.reading.grammar import GRAMMAR, Statement
@@ -24,10 +24,12 @@ class _Classified(Lexer):
             yield Token(tok.kind, tok)
 
 
-def parsed_line(line: list[Tok]) -> list[Statement] | None:
-    """The statements of a line; None if the grammar has no such line."""
+def parsed_line(line: list[Tok]) -> list[Statement] | Tok | None:
+    """The statements of a line; the word at which the grammar has no such line, None where that is its end."""
     try:
         tree = made_of(GRAMMAR, _parser).parse(line)
+    except UnexpectedToken as wrong:
+        return wrong.token.value if isinstance(wrong.token.value, Tok) else None
     except UnexpectedInput:
         return None
     return [_statement(child) for child in tree.children if not isinstance(child, Token)]

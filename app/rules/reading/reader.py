@@ -5,16 +5,18 @@ Nothing is guessed without being told, and nothing is passed over: what the gram
 it stands, stands in red; what changes the score and is not said is a question.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 
 from pydantic import ValidationError
 
 from app.rules.reading.clock import Clock
 from app.rules.reading.counting_said import scores_of
-from app.rules.reading.divisions_said import divisions_in
 from app.rules.reading.doubts import MOST_READINGS, troubled
 from app.rules.reading.layout.broken import joined
 from app.rules.reading.layout.stamps import without_stamps
+from app.rules.reading.layout.wrapped import unwrapped
+from app.rules.reading.scan.divisions_said import divisions_in
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.words import ENGLISH, words_of_language
 from app.rules.reading.stretches import on_the_clock
@@ -41,8 +43,9 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
         return Understood(text, "", None, (), (), (), (), (Remark(why, Span(0, len(text))),), ())
     beside: frozenset[Span] = frozenset()
     scanner = Scanner(words_of_language(language))
+    lines = tuple(joined(text, list(unwrapped(text, without_stamps(text, list(_lines(text))))), scanner))
     for _ in range(MOST_READINGS):
-        read, doubted = _understood(text, answers or {}, scanner, beside)
+        read, doubted = _understood(text, lines, answers or {}, scanner, beside)
         if doubted <= beside:
             break
         beside |= doubted
@@ -50,25 +53,26 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
 
 
 def _understood(
-    text: str, answers: Mapping[str, str], scanner: Scanner, beside: frozenset[Span]
+    text: str, whole: Sequence[tuple[int, int]], answers: Mapping[str, str], scanner: Scanner, beside: frozenset[Span]
 ) -> tuple[Understood, frozenset[Span]]:
     """What a text says without the sentences that are put beside, and which are to be put there as well."""
     talk, words = Talk(text, answers), scanner.words
     reading = _Reading(talk, scanner, beside)
-    lines = list(joined(text, without_stamps(text, list(_lines(text))), scanner))
+    lines = list(whole)
     told = blocks(text, lines, Groups(words.groups), reading.words)
     named = {line: one.name for one in told if one.loads for line in one.lines}
     lines = [line for line in lines if all(line != one.heading for one in told if one.loads)]
     worked = [one for one in told if not one.loads]
     first, others = (worked[0].name, worked[1:]) if len(worked) > 1 else ("", worked)
     read = reading.read(lines_for(lines, worked, worked[:1] if first else [], set()), named)
-    doubted = set(troubled(reading.told, talk))
+    doubted = set(troubled(reading.told, talk, partial(reading.says_again, format=read.format)))
     for one in others:
         talk = Talk(text, answers)
         own = lines_for(lines, worked, [one], set() if first else reading.worked_in(lines))
         other = _Reading(talk, scanner, beside)
-        read = with_version(read, first, one, other.read(own, named), talk)
-        doubted.update(troubled(other.told, talk))
+        of_version = other.read(own, named)
+        read = with_version(read, first, one, of_version, talk)
+        doubted.update(troubled(other.told, talk, partial(other.says_again, format=of_version.format)))
     return read, frozenset(doubted)
 
 
@@ -114,6 +118,8 @@ class _Reading(Lines):
         except ValidationError as wrong:
             said = str(wrong.errors()[0]["msg"]).removeprefix("Value error, ")
             self.talk.red(Span(0, len(self.talk.text)), f"This does not fit together: {said}")
+        if format is not None:
+            talk.settle(lambda span: self.says_again(span, format))
         talk.ask_doubts()
         order = sorted(talk.questions.values(), key=lambda one: one.span.start if one.span else len(talk.text))
         return Understood(

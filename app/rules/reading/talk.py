@@ -3,7 +3,7 @@ can't say yet. Everything names the span of the text that it is about."""
 
 import re
 import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -122,6 +122,13 @@ class Talk:
             self.not_understood.append(Remark("You said that this matters: say it in other words.", span, matters=id))
         else:
             self.kept.append(Remark(self.text[span.start : span.end], span, matters=id))
+
+    def settle(self, agrees: Callable[[Span], bool]) -> None:
+        """Of the sentences that were not understood, those that say what the event says anyhow are no question."""
+        told = [one for one in self.doubted if agrees(one)]
+        self.doubted = [one for one in self.doubted if one not in told]
+        for one in told:
+            self.set_aside(one)
 
     def ask_doubts(self) -> None:
         """Sentences that were not understood and tell no work: whether one of them changes the event is asked once for all."""

@@ -2,16 +2,16 @@
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
-from app.rules.reading.grammar import Statement, parsed
+from app.rules.reading.layout.rounds_across import Across, across, add_row
 from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, headings, row
+from app.rules.reading.layout.wrapped import together
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import Scanner, with_texts
-from app.rules.reading.scan.senses import by_sense
-from app.rules.reading.talk import NOT_KNOWN, Remark, Span, Talk
-from app.rules.reading.titled import LABEL, TellsTitles
+from app.rules.reading.sentences import SaysSentences
+from app.rules.reading.talk import Remark, Span, Talk
+from app.rules.reading.titled import LABEL
 from app.rules.reading.told_beside import weighs
 from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
 from app.rules.reading.writing.written_scores import read_each_lift
@@ -22,15 +22,15 @@ MOST_LINE = 1500
 HEADS = ("SCORE", "CAP", "TIE")
 
 
-class Lines(TellsTitles):
+class Lines(SaysSentences):
     """Takes a text line by line; what it says is in `drafter`, what was taken in `taken`."""
 
     def __init__(self, talk: Talk, scanner: Scanner, beside: frozenset[Span] = frozenset()) -> None:
         super().__init__(talk, scanner, beside)
         self.began = False
         self.standards = False
-        self.taken: list[Tok] = []
         self.columns: list[str] = []  # of the table that is being read
+        self.across: Across | None = None  # a table with a column for each round, while it is read
         self.version = ""  # whose loads and heights this line tells
         self.heading: list[Tok] = []  # a line that says what the next one is about, and no more
 
@@ -39,6 +39,7 @@ class Lines(TellsTitles):
         text = self.talk.text
         if not text[start:end].strip():
             self.standards = False
+            self._end_across()
             self.drafter.blank()
             return
         if end - start > MOST_LINE:
@@ -66,17 +67,29 @@ class Lines(TellsTitles):
     def _in_table(self, start: int, end: int) -> bool:
         """A row of headings, or a row under one that fits it."""
         cells = cells_of(self.talk.text, start, end)
+        if self.across and add_row(self.across, cells, self.words):
+            return True
+        self._end_across()
         if len(cells) < LEAST_HEADINGS:
             self.columns = []
             return False
+        if (table := across(self.talk.text, cells)) is not None:
+            self.across, self.columns, self.began = table, [], True
+            return True
         if told := headings(self.talk.text, cells, self.scanner.words.columns):
             self.columns, self.began = told, True
             return True
         if not self.columns:
             return False
-        toks = row(cells, self.columns, self.words) or apart(cells, self.words)
-        self._sentences(toks, start, end)
+        if toks := row(cells, self.columns, self.words) or apart(cells, self.words):
+            self._sentences(toks, start, end)
         return True
+
+    def _end_across(self) -> None:
+        """What a table with a column for each round has said, once it is over."""
+        table, self.across = self.across, None
+        for toks in table.sentences() if table else ():
+            self._sentences(toks, toks[0].start, toks[-1].end)
 
     def _headed(self, toks: list[Tok]) -> bool:
         """`Time cap` alone in a line goes with the next line."""
@@ -95,6 +108,7 @@ class Lines(TellsTitles):
 
     def end(self) -> None:
         """A heading under which nothing stands is read by itself."""
+        self._end_across()
         heading, self.heading = self.heading, []
         if heading:
             self._sentences(heading, heading[0].start, heading[0].end)
@@ -103,13 +117,17 @@ class Lines(TellsTitles):
         """The words of a stretch of the text, classified."""
         text, read = self.talk.text, self.scanner.lines
         if (start, end) not in read:
-            known = list(with_texts(text, self.scanner.read(pieces(text, start, end))))
+            known = list(with_texts(text, self.scanner.read(self._pieces(start, end))))
             slips, self.scanner.misspelt = self.scanner.misspelt, []
             read[start, end] = list(with_texts(text, chunks(known))), slips
         toks, slips = read[start, end]
         for tok, meant in slips:
             self.talk.assume(f"“{text[tok.start : tok.end]}” is read as “{meant}”.", Span(tok.start, tok.end))
         return list(toks)
+
+    def _pieces(self, start: int, end: int) -> list[Tok]:
+        raw = pieces(self.talk.text, start, end)
+        return together(raw, self.talk.text, self.scanner.words.talk_spelling.known) if "\n" in self.talk.text[start:end] else raw
 
     def _label(self, toks: list[Tok], start: int, end: int) -> bool:
         """A line that begins with what it is about: a title, notes, standards, a version."""
@@ -196,87 +214,15 @@ class Lines(TellsTitles):
             sentence = self.without_small_talk(sentence)
             if not sentence or self._was_put_beside(sentence):
                 continue
+            sentence = self._without_beside(sentence)
+            if not any(tok.kind != "STOP" for tok in sentence):
+                continue
             if self._version_told(sentence):
                 continue
             said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
             if not self._told_beside(said):
                 self._sentence(said)
         self.drafter.end_line()
-
-    def _sentence(self, toks: list[Tok]) -> None:
-        if self._bears(toks):
-            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
-            return
-        for tok in toks:
-            if tok.kind == "PROSE":
-                self._keep([tok])
-        toks = _without_talk(toks)
-        if not toks:
-            return
-        span = Span(min(tok.start for tok in toks), max(tok.end for tok in toks))
-        said = parsed(toks)
-        if said is not None:
-            self._say(toks, said)
-        elif toks[0].kind == "TIE":
-            told = self.talk.text[span.start : span.end].strip()
-            self.talk.cannot(span, f"“{told}”: such a tie can't be said yet.")
-        else:
-            stopped = toks[-1].kind == "STOP" and len(toks) > 1
-            self.talk.unknown(Span(span.start, toks[-2].end if stopped else span.end), NOT_KNOWN)
-
-    def _by_sense(self, sentence: list[Tok]) -> list[Tok]:
-        """A sentence that is told by its sense, in the grammar's words for it; else as it stands."""
-        stops = [tok for tok in sentence if tok.kind == "STOP"]
-        plain = [tok for tok in sentence if tok.kind != "STOP"]
-        if not plain:
-            return sentence
-        made = self._sense(plain) or self._clauses(plain)
-        return [*made, *stops] if made else sentence
-
-    def _sense(self, toks: list[Tok], lifted: frozenset[str] = frozenset()) -> list[Tok] | None:
-        """A sentence or a clause by its sense; `lifted` are lifts that are told beside it."""
-        said, known = self.talk.text[toks[0].start : toks[-1].end], self.drafter.known()
-        if lifted:
-            known = replace(known, done=known.done | lifted, lifts=known.lifts | lifted)
-        return by_sense(said, toks, self.scanner.words.senses, known, self.scanner.spelt)
-
-    def _clauses(self, toks: list[Tok]) -> list[Tok] | None:
-        """A sentence of which one clause is told by its sense, and the others say nothing, or stand as they are."""
-        parts = [clause for clause in _split(toks, "COMMA") if clause]
-        heavy = any(tok.kind == "HEAVY" for tok in toks)
-        lifted = frozenset(tok.key for tok in toks if heavy and tok.kind == "MOVE")
-        senses = [self._sense(clause, lifted) if not lifted & {tok.key for tok in clause} else None for clause in parts]
-        if len(parts) < 2 or not any(senses):
-            return None
-        found: list[Tok] = []
-        for clause, made in zip(parts, senses, strict=True):
-            if made is None and self._says_nothing(clause):
-                self._keep(clause)
-            elif made is None and self.scanner.denies(self.talk.text[clause[0].start : clause[-1].end]):
-                return None
-            else:
-                found += [*([found[-1].to(clause[0], "COMMA", values=())] if found else []), *(made or clause)]
-        return found
-
-    def _say(self, toks: list[Tok], statements: list[Statement]) -> None:
-        lonely = [one for one in statements if one.rule != "sep"]
-        if (
-            lonely
-            and all(one.rule == "work" and all(tok.kind == "UNKNOWN" and not tok.key for tok in one.toks) for one in lonely)
-            and not self.drafter.wants_things
-        ):
-            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
-            return
-        rules = {one.rule for one in lonely}
-        if "tie_step" in rules and "tie" not in rules and not self.drafter.draft.ties:  # `10 deadlifts (bodyweight)`
-            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
-            return
-        if "tie" in rules and ("tie_step" not in rules or (lonely[0].rule == "tie" and rules - {"tie", "tie_step", "score"})):
-            span = Span(toks[0].start, toks[-1].end)
-            self.talk.cannot(span, f"“{self.talk.text[span.start : span.end]}”: such a tie can't be said yet.")
-            return
-        self.taken += toks
-        self.drafter.line(statements)
 
 
 # Sentences that are read as a whole, by the word that they begin with.
@@ -330,20 +276,3 @@ def _sentences(toks: list[Tok]) -> list[list[Tok]]:
                 found.append([])
         found[-1].append(tok)
     return found
-
-
-def _without_talk(toks: list[Tok]) -> list[Tok]:
-    """What is left without ordinary talk, and without an `at` before it."""
-    kinds = [*(tok.kind for tok in toks), ""]
-    return [tok for at, tok in enumerate(toks) if tok.kind != "PROSE" and kinds[at : at + 2] != ["AT", "PROSE"]]
-
-
-def _split(toks: list[Tok], at: str = "STOP") -> list[list[Tok]]:
-    """A line's sentences, or a sentence's clauses."""
-    found: list[list[Tok]] = [[]]
-    for tok in toks:
-        if tok.kind == at:
-            found.append([])
-        else:
-            found[-1].append(tok)
-    return [sentence for sentence in found if sentence]

@@ -253,6 +253,8 @@ def _same(one: Movement, other: Movement) -> bool:
     """Whether two are one movement, be it under two names that the library knows to be the same."""
     if one == other:
         return True
+    if one.library != other.library:
+        return False
     key = lookup(one.name).key
     return key is not None and key == lookup(other.name).key and one.model_copy(update={"name": other.name}) == other
 

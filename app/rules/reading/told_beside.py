@@ -3,12 +3,13 @@
 import re
 from itertools import pairwise
 
-from app.rules.reading.doubts import Told, works
+from app.rules.reading.doubts import Told
 from app.rules.reading.drafting import Drafter
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import again_from_the_top
 from app.rules.reading.talk import Span, Talk
+from app.rules.workout.formats import Format
 
 # What may stand in a sentence that says nothing of the workout.
 WORDS_OF_TALK = {
@@ -41,7 +42,8 @@ OF_WEIGHT = {
 }
 COUNTED_BY = ("BARE", "COUNT", "CALS", "LENG", "REPS", "MAX", "COMMA", "AND", "THEN")
 # With one of these a sentence says something by itself, be there talk in it or not.
-EDGE = re.compile(r"[\n.!?;:,()|–—]")
+EDGES = "\n.!?;:,()|–—"
+EDGE = re.compile(f"[{re.escape(EDGES)}]")
 SAYS_MORE = {
     "SCORE",
     "TIE",
@@ -116,7 +118,8 @@ class TellsBeside:
         span, table = Span(plain[0].start, plain[-1].end), self.scanner.words.small_talk
         said = self._as_written(span)
         if span not in self.beside:
-            self.told.append(Told(span, works(plain), table.speaks(said)))
+            together = table.denies(said) or table.conditional(said) or self.scanner.denies(said)
+            self.told.append(Told(span, tuple(plain), table.speaks(said), together))
             return False
         if table.changes_nothing(said, plain, self.scanner.talked):
             self.talk.set_aside(span)
@@ -124,18 +127,61 @@ class TellsBeside:
             self.talk.doubted.append(span)
         return True
 
+    def _without_beside(self, sentence: list[Tok]) -> list[Tok]:
+        """A sentence without those of its words that were put beside."""
+        within = self._as_written(Span(sentence[0].start, sentence[-1].end))
+        inside = [one for one in self.beside if sentence[0].start <= one.start and one.end <= sentence[-1].end]
+        for span in sorted(inside, key=lambda one: one.start):
+            odd = [tok for tok in sentence if span.start <= tok.start and tok.end <= span.end]
+            if odd:
+                self._pass_over(odd, within)
+                sentence = [tok for tok in sentence if tok not in odd]
+        return sentence
+
+    def _pass_over(self, toks: list[Tok], within: str) -> None:
+        """Words within a sentence that says something: fillers are kept beside, and whether others change it is asked."""
+        span = Span(toks[0].start, toks[-1].end)
+        table, said = self.scanner.words.small_talk, self.talk.text[span.start : span.end]
+        turned = self.scanner.denies(within) or table.conditional(within) or table.denies(within)
+        if turned or any(tok.values or tok.key for tok in toks) or not table.fills(said):
+            self.talk.doubted.append(span)
+        else:
+            self.talk.set_aside(span)
+
     def _as_written(self, span: Span) -> str:
         """A stretch with the words at its edges that carry nothing for the grammar, up to the next sign: they may here."""
+        whole = self._to_the_edges(span)
+        return self.talk.text[whole.start : whole.end]
+
+    def _to_the_edges(self, span: Span) -> Span:
         text = self.talk.text
-        before, behind = EDGE.split(text[: span.start])[-1], EDGE.split(text[span.end :], maxsplit=1)[0]
-        return f"{before}{text[span.start : span.end]}{behind}"
+        begins = next((at for at in range(span.start, 0, -1) if text[at - 1] in EDGES), 0)
+        behind = EDGE.search(text, span.end)
+        return Span(begins, behind.start() if behind else len(text))
+
+    def says_again(self, span: Span, format: Format | None) -> bool:
+        """Whether a sentence that was not understood says only what the event says."""
+        whole = self._to_the_edges(span)
+        toks = [tok for tok in self.words(whole.start, whole.end) if tok.kind != "STOP"] if format else []
+        if not toks or format is None:
+            return False
+        said = self.talk.text[toks[0].start : whole.end]
+        return self.scanner.words.again.said(said, toks, format)
+
+    def words(self, start: int, end: int) -> list[Tok]:
+        """The words of a stretch of the text, classified."""
+        raise NotImplementedError
 
     def _small_talk(self, toks: list[Tok]) -> bool:
         """Whether a sentence or a clause is talk, a standard, advice, or when and where people meet."""
-        said = self.talk.text[toks[0].start : toks[-1].end]
-        done = frozenset(work.key for stretch in self.drafter.draft.stretches for work in stretch.works if work.key)
-        plain = [tok for tok in toks if tok.kind != "STOP"]
-        return self.scanner.words.small_talk.says_nothing(said, plain, done, self.scanner.talked)
+        done = self.drafter.known().done - {""}
+        about = (toks[0].start, toks[-1].end, len(toks), done)
+        if about not in self.scanner.set_aside:
+            said = self.talk.text[toks[0].start : toks[-1].end]
+            plain = [tok for tok in toks if tok.kind != "STOP"]
+            nothing = self.scanner.words.small_talk.says_nothing(said, plain, done, self.scanner.talked)
+            self.scanner.set_aside[about] = nothing
+        return self.scanner.set_aside[about]
 
     def _only_advice(self, toks: list[Tok]) -> bool:
         """Whether nothing in a tip could be a rule: no number, and no word that decides what counts."""
@@ -212,14 +258,15 @@ class TellsBeside:
     def _clauses_of(self, sentence: list[Tok]) -> list[list[Tok]]:
         """A sentence at its commas, and where a reason begins; the comma goes with the clause behind it."""
         found: list[list[Tok]] = [[]]
+        reasons, says = self.scanner.words.small_talk.sets["reasons"], False
         for tok in sentence:
-            words = WORDS.findall(tok.text.casefold())
-            reason = (
-                len(words) > 1 and tok.kind in ("UNKNOWN", "PROSE") and words[0] in self.scanner.words.small_talk.sets["reasons"]
-            )
-            if (tok.kind == "COMMA" or reason) and any(one.kind != "COMMA" for one in found[-1]):
+            words = WORDS.findall(tok.text.casefold()) if tok.kind in ("UNKNOWN", "PROSE") else []
+            reason = len(words) > 1 and words[0] in reasons
+            if (tok.kind == "COMMA" or reason) and says:
                 found.append([])
+                says = False
             found[-1].append(tok)
+            says = says or tok.kind != "COMMA"
         return found
 
     def _bears(self, toks: list[Tok]) -> bool:

@@ -108,3 +108,20 @@ def test_from_when_to_when_is_told_in_minutes_too() -> None:
 def test_a_load_that_is_told_again_for_the_same_thing_is_no_other() -> None:
     text = "For time, cap 16:\n30 dumbbell snatches, one 50 lb dumbbell\n20 burpees\n30 dumbbell snatches, same {} lb dumbbell"
     assert understand(text.format(50)).whole and not understand(text.format(35)).whole
+
+
+def test_a_table_with_a_column_for_each_round_is_told_round_by_round() -> None:
+    read = understand("For time, cap 9\n\nRound | 1 | 2\nwall balls | 4 | 8 (9 kg)\nCal row | 2 | 4\n")
+    written = understand("For time, cap 9\n4 wall balls 9 kg\n2 cal row\n8 wall balls 9 kg\n4 cal row\n")
+    assert read.whole and read.format == written.format
+
+
+def test_an_empty_row_of_a_table_says_nothing() -> None:
+    assert understand("AMRAP 9\nReps | Movement\n | \n10 | burpees").format == understand("AMRAP 9\n10 burpees").format
+
+
+def test_lines_that_end_anywhere_are_read_as_one_but_a_list_of_names_and_numbers_is_not() -> None:
+    read = understand("AMRAP 14\nminutes of 10\npower cleans at\n50 kg 15\npush-ups 20 air\nsquats. Score total\nreps\n")
+    assert read.whole and read.format == understand("AMRAP 14: 10 power cleans 50 kg, 15 push-ups, 20 air squats").format
+    listed = understand("AMRAP 9\npull-ups 10\ndips 20\nsit-ups 30\n")
+    assert listed.format == understand("AMRAP 9\n10 pull-ups\n20 dips\n30 sit-ups\n").format

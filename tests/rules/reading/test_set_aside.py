@@ -121,6 +121,30 @@ CHANGING = (
     "They are told apart by the tenth.",
     "It ends when the music ends.",
     "When the song is over we are done.",
+    # Beside each kind of words that may say something again, or fill a sentence: what is so like it and changes the event.
+    "Whatever you don't finish in the minute counts in the next one.",
+    "Anything not done is done at the end.",
+    "Misses cost you a burpee.",
+    "A miss is not free.",
+    "The movements are done in the reverse order.",
+    "The exercises may be done in another order.",
+    "Time stops after the first rep.",
+    "The clock stops when the last one of your team is under the rig.",
+    "The same weight for everybody but the juniors.",
+    "All use the same bar at the same time.",
+    "Back to the start after each movement.",
+    "Go back to the first movement when you drop the bar.",
+    "Wipe the floor ten times.",
+    "Cheer for ten seconds after each round.",
+    "Set the timer for half of that.",
+    "The clock runs as long as the song.",
+    "So three is the most you do.",
+    "Max two rounds.",
+    "Don't be the last one to stand up or you do it again.",
+    "Don't go under the tenth before the bell.",
+    "Start with 4 burpees at the 3-2-1.",
+    "Best time gets a bonus.",
+    "So 5 burpees, 5 pull-ups, and so on until the tens.",
 )
 TALK = (
     "Chalk stays in the bucket.",
@@ -214,3 +238,31 @@ def test_that_each_window_begins_with_the_first_thing_in_it_is_no_question() -> 
     assert plain.whole and said.whole and said.format == plain.format and said.kept
     for other in ("Every interval begins again at the push-ups.", "Every interval begins again at the row with 5 calories less."):
         assert not understand(text + other).whole
+
+
+TIMED = "For time, cap 9: 10-8-6 burpees and pull-ups\n"
+EACH_MINUTE = "EMOM 10\nodd: 12 kb swings 20 kg\neven: 10 burpees\nScore: total reps\n"
+
+
+@pytest.mark.parametrize(
+    ("base", "so", "not_so"),
+    [
+        (TIMED, "Time stops with the last pull-up.", "Time stops with the last burpee."),
+        (
+            TIMED,
+            "So 10 burpees, 10 pull-ups, 8 burpees, 8 pull-ups and so on.",
+            "So 10 burpees, 8 pull-ups, 10 burpees and so on.",
+        ),
+        (TIMED, "The movements are performed in the order stated.", "The movements are performed in another order."),
+        (TIMED, "The cap is 9 minutes.", "The cap is 8 minutes."),
+        (TIMED, "The timer beeps at 3-2-1.", "The timer beeps at 3-2-2."),
+        (TIMED, "Same weight for everybody.", "Same weight for nobody."),
+        (EACH_MINUTE, "Whatever you get done inside the minute counts.", "Whatever you don't get done inside the minute counts."),
+        (EACH_MINUTE, "So 110 is the most you can get.", "So 120 is the most you can get."),
+        ("Find your heaviest snatch in 10 minutes\n", "Misses cost you nothing.", "Misses cost you something."),
+    ],
+)
+def test_what_the_event_says_anyhow_is_no_question_and_what_differs_is_one(base: str, so: str, not_so: str) -> None:
+    plain, again = understand(base), understand(base + so)
+    assert plain.whole and again.whole and again.format == plain.format
+    assert not understand(base + not_so).whole

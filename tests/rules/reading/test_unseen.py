@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from app.rules.reading.reader import understand
 from tests.rules.reading.corpora import (
+    FOURTH_STRANGERS,
     HELD_BACK,
     OWN,
     SECOND_STRANGERS,
@@ -59,7 +60,6 @@ STRANGERS_SHORTFALLS = {
     "emom rotating max": "windows under minutes, each for most, in rounds",
     "multi a and b": "a part told by the minutes it begins and ends",
     "multi ladder scaled": "another movement for one version",
-    "nonnative five rounds": "words of another language's order",
     "nonnative in the morning": "words of another language's order",
     "nonnative work and pause": "words of another language's order",
     "formal two parts": "a part told by the minute it begins, in a sentence of the law",
@@ -69,26 +69,38 @@ STRANGERS_SHORTFALLS = {
     "pe stations": "stations under a time for each, told in talk",
     "pe run and squats": "how many laps, told again behind them",
     "strongman bags and tyre": "a version told by what it lifts, without the words that the list has",
-    "lifting two scores": "what is done in a rest",
 }
 # Of eighty by another stranger 4 were right at once, 1 after answers, 13 rightly asked about. So they stand now:
 SECOND_STRANGERS_STAND = {
     "right": 6,
-    "right after answers": 17,
+    "right after answers": 20,
     "asked, as it must": 13,
-    "not understood": 37,
-    "asked, and not got there": 7,
+    "not understood": 27,
+    "asked, and not got there": 14,
 }
 # Of eighty by a third 1 was right at once, 18 after answers, 10 rightly asked about, 43 in red, 7 asked about in vain, and 1
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
 THIRD_STRANGERS_STAND = {
-    "right": 7,
-    "right after answers": 18,
+    "right": 12,
+    "right after answers": 22,
     "asked, as it must": 10,
-    "not understood": 39,
-    "asked, and not got there": 6,
+    "not understood": 26,
+    "asked, and not got there": 10,
 }
-STAND = {SECOND_STRANGERS: SECOND_STRANGERS_STAND, THIRD_STRANGERS: THIRD_STRANGERS_STAND}
+# Of eighty by a fourth, when they were tried, 14 were right at once, 10 after answers, 4 rightly asked about, 38 in red, 13 asked
+# about in vain, and 1 silently wrong: a target 15 cm above somebody's reach was read as one at 15 cm. That alone was mended.
+FOURTH_STRANGERS_STAND = {
+    "right": 14,
+    "right after answers": 10,
+    "asked, as it must": 4,
+    "not understood": 39,
+    "asked, and not got there": 13,
+}
+STAND = {
+    SECOND_STRANGERS: SECOND_STRANGERS_STAND,
+    THIRD_STRANGERS: THIRD_STRANGERS_STAND,
+    FOURTH_STRANGERS: FOURTH_STRANGERS_STAND,
+}
 SHORTFALLS = {UNSEEN: KNOWN_SHORTFALLS, HELD_BACK: HELD_BACK_SHORTFALLS, STRANGERS: STRANGERS_SHORTFALLS}
 
 

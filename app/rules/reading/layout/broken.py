@@ -10,6 +10,7 @@ MOST_JOINED = 500  # characters of lines that are joined
 MOST_WORDS_BESIDE = 5  # of a name that is broken over two lines, on each
 HYPHENED = re.compile(r"[^\W\d_]-\s*$")
 UNITS = {"KG", "LB", "M", "KM", "CM", "CAL", "MIN", "SEC", "YD", "FT"}
+CELLS = {"\t", "|"}  # a row of a table is no broken line
 MEASURED = UNITS - {"MIN", "SEC", "KG", "LB"}
 
 
@@ -28,7 +29,7 @@ def joined(text: str, lines: list[tuple[int, int]], scanner: Scanner) -> Iterato
 def _broken(text: str, line: tuple[int, int], following: tuple[int, int], scanner: Scanner) -> bool:
     (start, end), (next_start, next_end) = line, following
     above_said, below_said = text[start:end], text[next_start:next_end].strip()
-    if not below_said or not above_said.strip():
+    if not below_said or not above_said.strip() or CELLS & set(above_said.strip() + below_said):
         return False
     if HYPHENED.search(above_said) and below_said[0].islower():
         return True

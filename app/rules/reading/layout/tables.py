@@ -113,7 +113,7 @@ def _versions(varied: list[tuple[str, Tok]]) -> list[Tok]:
 
 def _counted(toks: list[Tok]) -> list[Tok]:
     """A bare number before a thing counts it."""
-    follows = [*(tok.kind for tok in toks[1:]), ""]
+    follows = [*(tok.kind for tok in toks[1:]), ""][: len(toks)]
     return [
         replace(tok, kind="COUNT") if tok.kind in NUMBERS and after in ("MOVE", "UNKNOWN") else tok
         for tok, after in zip(toks, follows, strict=True)

@@ -10,7 +10,8 @@ class BesideTable(Base):
     page, a price; `one` before `after_one` counts nothing; behind one of `hours`, in a sentence with one of `clocks`, a number is
     an hour, of which there are `parts_of_an_hour`. `ifs` begin a clause that goes with another; `choices` leave open what is
     done; `groups` bear on it beside one of `doing`; `orders` before a word that nobody knows say what is done; of `scored` a
-    score may be; `tips` head advice. `reasons` begin a clause in which `of_reasons` bear on nothing; `idioms` are whole, whatever
+    score may be; `tips` head advice; not to be `advised` `to_extremes` is some. `reasons` begin a clause in which `of_reasons`
+    bear on nothing; `idioms` are whole, whatever
     their words mean; `openers` begin talk behind something else; `harmless` are words that carry nothing in talk, by the kind
     that they have elsewhere; `greets` make a greeting or a farewell.
 
@@ -18,7 +19,7 @@ class BesideTable(Base):
     what `staff` do (`staff_does`) those `handled` change nothing. `gear` beside `using` is how work is done (`put the pink one
     on`), but where it is `tidied`; so is `gear` that is `denied`. What begins with a word
     of `house` is about the house, where words `of_house` change nothing;
-    one of the `meals` for so many minutes may be a rest."""
+    one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of work."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -38,6 +39,8 @@ class BesideTable(Base):
     doing: tuple[str, ...]
     scored: tuple[str, ...]
     orders: tuple[str, ...]
+    advised: tuple[str, ...]
+    to_extremes: tuple[str, ...]
     tips: tuple[str, ...]
     ifs: tuple[str, ...]
     choices: tuple[str, ...]
@@ -61,3 +64,4 @@ class BesideTable(Base):
     using: tuple[str, ...]
     denied: tuple[str, ...]
     tidied: tuple[str, ...]
+    fillers: tuple[str, ...]

@@ -12,7 +12,16 @@ from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
 from app.rules.reading.scan.spelt_out import spelt_out, told_twice
-from app.rules.reading.scan.units_beside import THINGS, capped_by_most, changing_over, inches, tries_at_most, units_scored
+from app.rules.reading.scan.units_beside import (
+    THINGS,
+    back_to,
+    capped_by_most,
+    changing_over,
+    inches,
+    tries_at_most,
+    units_scored,
+    worths,
+)
 from app.rules.reading.scan.versions_said import (
     gear,
     joined,
@@ -47,7 +56,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
     """The words of a line with every number made into what it is a number of."""
     made = _Chunker(told_twice(spelt_out(toks))).made()
     for step in (
-        _worths,
+        worths,
         gear,
         words_before,
         versions,
@@ -67,6 +76,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         pronouns,
         unknown_things,
         _counted,
+        back_to,
         without_brackets,
         _left_over,
     ):
@@ -260,18 +270,6 @@ def _seconds(tok: Tok, each: int) -> Tok:
             return replace(tok, kind="SIGN")
         values.append(str(hundredths // 100))
     return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))
-
-
-def _worths(toks: list[Tok]) -> list[Tok]:
-    """`= 40` is what a line is worth; without a number it stands for a colon."""
-    found: list[Tok] = []
-    for at, tok in enumerate(toks):
-        before = toks[at - 1] if at else None
-        if tok.kind == "NUM" and before is not None and before.kind == "EQUALS" and len(tok.values) == 1:
-            found[-1] = before.to(tok, "WORTH", values=tok.values)
-        else:
-            found.append(replace(tok, kind="COLON") if tok.kind == "EQUALS" else tok)
-    return found
 
 
 def _durations_together(toks: list[Tok]) -> list[Tok]:

@@ -112,6 +112,8 @@ def pieces(text: str, start: int, end: int) -> list[Tok]:
             kind = kind.upper()
         elif said == "*" and _multiplies(found, text, one.end(), end):
             kind = "X"
+        elif said == ">" and text[: one.start()].rstrip(" >").endswith("\n"):
+            continue  # of a text that is quoted
         elif said in EMPHASIS or _picture(said) or _abbreviates(found, text, one.end(), end, said):
             continue
         else:
@@ -127,7 +129,7 @@ def _mended(found: list[Tok], text: str) -> list[Tok]:
     for one in found:
         if one.kind == "LETTERS" and len(made) > 1 and made[-1].kind == "DASH" and made[-1].glued and made[-2].kind == "LETTERS":
             between = text[made[-1].end : one.start]
-            if "\n" in between and not between.strip():
+            if "\n" in between and not between.strip(" \r\n>"):
                 first = made[-2]
                 made[-2:] = [replace(first, end=one.end, text=first.text + one.text)]
                 continue

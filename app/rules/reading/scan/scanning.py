@@ -10,6 +10,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok, plain
+from app.rules.reading.scan.senses import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
 from app.rules.workout.movements import library
@@ -32,9 +33,12 @@ class Scanner:
     def __init__(self, words: Words) -> None:
         self.words = words
         self._known: dict[str, str] = {}
+        self._beginnings: dict[str, bool] = {}
         self._meant: dict[str, str] = {}
         self._talked: dict[str, str] = {}
         self.misspelt: list[tuple[Tok, str]] = []
+        self.set_aside: dict[tuple[int, int, int, frozenset[str]], bool] = {}  # clauses by where they stand, and what is done
+        self.sensed: dict[tuple[int, int, int, Known], list[Tok] | None] = {}  # the same, by their sense
         self.lines: dict[tuple[int, int], tuple[list[Tok], list[tuple[Tok, str]]]] = {}  # of the text, by where they stand
 
     def movement(self, name: str) -> str:
@@ -44,6 +48,16 @@ class Scanner:
             flat = shelf.plain(name)
             self._known[name] = shelf.names.get(flat) or shelf.lifts.get(flat) or ""
         return self._known[name]
+
+    def _begins(self, raw: list[Tok]) -> bool:
+        """Whether a movement's name may begin so."""
+        name = _as_written(raw)
+        if name not in self._beginnings:
+            flat = library().plain(name)
+            self._beginnings[name] = (
+                flat in self.words.beginnings or raw[-1].kind == "AND" or plain(raw[-1]) in self.words.articles
+            )
+        return self._beginnings[name]
 
     def known(self, raw: list[Tok]) -> list[Tok]:
         """The pieces with phrases, movements and numbers in words found; what is left are WORDs and signs."""
@@ -132,9 +146,12 @@ class Scanner:
 
     def _phrase(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         first = plain(raw[at])
+        second = plain(raw[at + 1]) if at + 1 < len(raw) else ""
         numbered = self.words.phrases.get(NUMBER_HOLE, ()) if raw[at].kind == "NUM" else ()
         counted = at > 0 and raw[at - 1].kind == "NUM"
         for phrase in (*self.words.phrases.get(first, ()), *numbered):
+            if len(phrase.pieces) > 1 and phrase.pieces[1] not in (second, NUMBER_HOLE):
+                continue
             if counted and phrase.kind == "MINUTE":  # `5 min 10 burpees` is no tenth minute
                 continue
             if (values := self._fits(raw, at, phrase.pieces)) is not None:
@@ -180,7 +197,10 @@ class Scanner:
             return None  # the s of `15 s to change` begins no name
         most = at
         while (
-            most < len(raw) and most - at < MOST_WORDS_IN_NAME and (raw[most].kind in ("LETTERS", "AND") or _in_name(raw, most))
+            most < len(raw)
+            and most - at < MOST_WORDS_IN_NAME
+            and (raw[most].kind in ("LETTERS", "AND") or _in_name(raw, most))
+            and self._begins(raw[at : most + 1])
         ):
             most += 1
         for end in range(most, at, -1):
@@ -223,6 +243,9 @@ WORKS = {"holds", "hold", "rests", "works", "rows", "runs", "bikes", "skis", "li
 
 def _letter_of_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     """`while A holds a plank`: a capital letter that does something is one of the entry's members, and no article."""
+    between = 0 < at < len(raw) - 1 and raw[at - 1].kind == raw[at + 1].kind == "BAR"  # a cell of its own
+    if between and raw[at].text in LETTERS_OF_MEMBERS:
+        return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
     if not 0 < at < len(raw) - 1 or raw[at].text not in LETTERS_OF_MEMBERS or raw[at].glued or plain(raw[at + 1]) not in WORKS:
         return None
     return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1

@@ -13,7 +13,7 @@ APART = "separately"  # what a phrase of several words for it is read as
 class SenseTable(Base):
     """Words by what they carry: `nouns` that are counted, by what the grammar calls them, and how they are taken; `told` says
     that something counts, `ending` when the last repetition is done; `cap` and `called` that time is called, `before_cap` what
-    stands before its time; `rest` a rest; `late` with `of_late`
+    stands before its time; `rest` a rest; `lasting` (`of_lasting` beside) how long it is; `late` with `of_late`
     that nothing counts after the bell, `once` that a distance counts as one; `who` stand
     beside how many work, `shared` beside how they share it; `out` with `missed`, or with something `undone`, that a miss ends it
     (`of_a_miss` beside); `apart` that several things are ranked each on its own; `begins_anew` with `anew`
@@ -56,6 +56,8 @@ class SenseTable(Base):
     of_two: tuple[str, ...]
     of_tie: tuple[str, ...]
     people: tuple[str, ...]
+    lasting: tuple[str, ...]
+    of_lasting: tuple[str, ...]
     going: tuple[str, ...]
     until: tuple[str, ...]
     over: tuple[str, ...]

@@ -53,7 +53,7 @@ def by_sense(
     timed = _cap(words, said, toks, senses) or _bell(words, toks, senses, known) or _rest(words, toks, senses)
     if known.lifts and not any(tok.values or _moves(tok) for tok in toks) and _begun(words, senses):
         return _made(toks, "LIFTBEGUN")
-    timed = timed or _cap_adds(words, toks, senses)
+    timed = timed or _lasts(words, toks, senses) or _cap_adds(words, toks, senses)
     timed = timed or tie_by_sense(words, toks, senses)
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
@@ -100,6 +100,13 @@ def _cap(words: list[str], said: str, toks: list[Tok], senses: Senses) -> list[T
     before = WORDS.findall(said[: told.start - toks[0].start].casefold())
     called = senses.any(words, "called") and bool(before) and before[-1] in senses.sets["before_cap"]
     return [*_made(toks, "CAP"), told] if called or senses.any(words, "cap") else None
+
+
+def _lasts(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
+    """`Set the timer for 17 minutes`, `the duration is eight minutes`: how long it is."""
+    told = _only_time(toks)
+    known = told is not None and senses.any(words, "lasting") and senses.all(words, "lasting", "of_lasting")
+    return [told] if told is not None and known else None
 
 
 def _cap_adds(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from app.rules.reading.scan.beside_table import BesideTable
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.talk_kinds import DONE, HARMLESS, NUMBER_KINDS, OF_A_STANDARD, OF_AN_ASIDE
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
 A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
@@ -19,23 +20,8 @@ MOST_WORDS_OF_FAREWELL = 5
 MOST_WORDS_OF_A_NAME = 3
 ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
 SUBJECT = 3  # so many words from the beginning a sentence says what it is about
-DONE = {
-    "SCHEME",
-    "LOAD",
-    "PAIRNUM",
-    "AMRAP",
-    "FORTIME",
-    "EMOM",
-    "ROUNDS",
-    "WINDOWS",
-    "SETS",
-    "MAX",
-    "CAP",
-    "REPS",
-    "CALS",
-    "LENG",
-}
 ONES = {"one", "ones"}
+OF_A_WARNING = {"round", "rounds", "minute", "minutes", "set", "interval", "each", "every", "fast", "faster"}
 ROWS_OF_HOURS = {
     "heat",
     "heats",
@@ -51,66 +37,6 @@ ROWS_OF_HOURS = {
     "arrival",
 }
 LEAST_WORDS = 2  # of a sentence that the words of talk alone make one
-# Kinds of words that carry nothing by themselves, with nothing that is done beside them; and those that a standard may hold.
-HARMLESS = {
-    *(
-        "UNKNOWN",
-        "PROSE",
-        "COLON",
-        "COMMA",
-        "QUOTE",
-        "DPRIME",
-        "PRIME",
-        "NOTE",
-        "AND",
-        "MEMBERA",
-        "MEMBERB",
-        "BOTH",
-        "ALLTOGETHER",
-    ),
-    *(
-        "NOREP",
-        "OFF",
-        "ON",
-        "PLUS",
-        "SLASH",
-        "AT",
-        "DASH",
-        "SIGN",
-        "ASKS",
-        "MIN",
-        "THEN",
-        "LB",
-        "KM",
-        "TARGET",
-        "EACHSIDE",
-        "NOTED",
-    ),
-    *("STOP", "REP", "SOLO", "LPAR", "RPAR", "BAR", "IN", "M"),
-}
-OF_AN_ASIDE = {
-    *(
-        "UNKNOWN",
-        "PROSE",
-        "COMMA",
-        "COLON",
-        "AND",
-        "STOP",
-        "ON",
-        "OFF",
-        "AT",
-        "IN",
-        "TO",
-        "DASH",
-        "QUOTE",
-        "SLASH",
-        "ASKS",
-        "NOTE",
-    ),
-    *("LPAR", "RPAR", "PRIME", "DPRIME", "M", "YD", "FT", "MI"),
-}
-OF_A_STANDARD = HARMLESS | {"MOVE", "HOLD", "UNBROKEN", "SYNC", "COMPLEX", "SCORE", "PERTRY", "EVERY", "EACHMIN"}
-NUMBER_KINDS = ("BARE", "COUNT", "DUR", "TIMES")
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +56,7 @@ class SmallTalk:
         words = self._words(_without_moves(said, toks), meant)
         if not words or any(tok.values and tok.kind not in NUMBER_KINDS for tok in toks):
             return False
-        if self._judges(words, toks, done) or self._of_the_house(words, toks):
+        if self._judges(words, toks, done) or self._of_the_house(words, toks) or self._warns(words, toks):
             return True
         reason = self._any(words[:2], "reasons")
         bears = self._bearing(words) - (self.sets["of_reasons"] if reason else frozenset())
@@ -155,6 +81,20 @@ class SmallTalk:
         speaks = len(words) > LEAST_WORDS and (dated or self._any(words, "speaks", "function"))
         return speaks and not told - handled and self._numbers(words, left)
 
+    def denies(self, said: str) -> bool:
+        """Whether something is denied in it."""
+        return self._any([word.casefold() for word in WORDS.findall(said.replace("’", "'"))], "denied")
+
+    def fills(self, said: str) -> bool:
+        """Whether every word of it is a filler, which means nothing in the middle of a sentence."""
+        words = [word.casefold() for word in WORDS.findall(said.replace("’", "'"))]
+        return bool(words) and all(word in self.sets["fillers"] for word in words)
+
+    def idles(self, said: str) -> bool:
+        """Whether nobody does anything in it: every word is one of those that make sentences, or a filler."""
+        words = [word.casefold() for word in WORDS.findall(said.replace("’", "'"))]
+        return all(self._any([word], "function", "speaks", "fillers") for word in words)
+
     def _of_the_house(self, words: list[str], toks: list[Tok]) -> bool:
         """Whether it is about doors, dogs or coffee: its hours, places and prices are not those of an event."""
         plain = [word for word in words if word not in ARTICLES]
@@ -167,6 +107,14 @@ class SmallTalk:
             | {word for word in words if word in self.moves}
         )
         return not told - self.sets["of_house"]
+
+    def _warns(self, words: list[str], toks: list[Tok]) -> bool:
+        """Whether it is advice not to overdo it, and nothing else: `so don't be a hero in the first one`."""
+        plain = [word for word in words if word not in ("so", "please", "and", "but")]
+        warned = len(plain) > LEAST_WORDS and plain[0] in ("don't", "dont") and plain[1] in self.sets["advised"]
+        numbered = any(tok.values and tok.text.casefold() != "one" for tok in toks) or any(tok.key for tok in toks)
+        over = self._any(plain[1:], "to_extremes")
+        return warned and over and not numbered and not self._geared(words) and not (self._bearing(plain[2:]) - OF_A_WARNING)
 
     def _changing(self, words: list[str], toks: list[Tok]) -> set[str]:
         """Its words that could change an event; a start at an hour of the day is none."""
@@ -228,7 +176,7 @@ class SmallTalk:
     def _bearing(self, words: list[str]) -> set[str]:
         groups = self.sets["groups"] if self._any(words, "doing") else frozenset()
         flat = f" {' '.join(words)} "
-        several = {told for told in self.sets["bears"] if " " in told and f" {told} " in flat}
+        several = {told for told in self.sets["several"] if f" {told} " in flat}
         return several | {word for word in words if word in self.sets["bears"] or word in groups}
 
     def _geared(self, words: list[str]) -> set[str]:
@@ -332,6 +280,7 @@ def small_talk_of(
     """A table ready to be asked, with the words of ordinary talk and those that may decide what counts."""
     sets = {name: frozenset(words) for name, words in table.model_dump(exclude={"harmless"}).items()}
     sets["bears"] |= decides
+    sets["several"] = frozenset(told for told in sets["bears"] if " " in told)
     sets["counting"] = sets["of_a_rep"] & decides
     idioms = tuple(sorted(table.idioms, key=len, reverse=True))
     return SmallTalk(sets, idioms, table.harmless, talk, talk.union(*sets.values()), moves - sets["function"])

@@ -5,6 +5,7 @@ from dataclasses import replace
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import tall
 
+NEXT = ("COUNT", "CALS", "LENG", "REPS", "MAX", "DUR", "CAL", "NUM", "SIZE")
 THINGS = ("MOVE", "WORD", "UNKNOWN")
 
 
@@ -48,12 +49,13 @@ def capped_by_most(toks: list[Tok]) -> list[Tok]:
     """`Twelve minutes max.`, `max 10 min`: in a sentence in which nothing is done, a cap."""
     found = list(toks)
     for at in range(len(toks) - 1):
-        pair = {toks[at].kind, toks[at + 1].kind}
+        if {toks[at].kind, toks[at + 1].kind} != {"MAX", "DUR"}:
+            continue
         begin = next((place for place in range(at, 0, -1) if toks[place - 1].kind == "STOP"), 0)
         end = next((place for place in range(at, len(toks)) if toks[place].kind == "STOP"), len(toks))
         done = any(tok.kind in ("MOVE", "AMRAP", "ON", "OFF", "EVERY") for tok in toks[begin:end])
         behind = toks[at + 2].kind if at + 2 < len(toks) else ""
-        if pair == {"MAX", "DUR"} and not done and behind in ENDS:
+        if not done and behind in ENDS:
             place = at if toks[at].kind == "MAX" else at + 1
             found[place] = replace(toks[place], kind="CAP")
     return found
@@ -67,4 +69,35 @@ def tries_at_most(toks: list[Tok]) -> list[Tok]:
         if kinds[at : at + 4] == ["ATTEMPTS", "AT", "MAX", "MOVE"]:
             found[at + 1] = replace(toks[at + 1], kind="COMMA")
             found[at + 2] = replace(toks[at + 2], kind="HEAVY")
+    return found
+
+
+def back_to(toks: list[Tok]) -> list[Tok]:
+    """`Back to the rower`, `go back to 2)`: from there again; before a number of things it only comes next."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        tok, after = toks[at], toks[at + 1] if at + 1 < len(toks) else None
+        at += 1
+        if tok.kind != "BACKTO":
+            found.append(tok)
+        elif after is not None and ((after.kind in ("MOVE", "UNKNOWN") and after.key) or after.kind == "BARE"):
+            found.append(tok.to(after, "AGAIN", values=after.values, key=after.key))
+            at += 1
+        elif after is not None and after.kind in NEXT:
+            found.append(replace(tok, kind="THEN"))
+        else:
+            found.append(replace(tok, kind="AGAIN", values=(), key=""))
+    return found
+
+
+def worths(toks: list[Tok]) -> list[Tok]:
+    """`= 40` is what a line is worth; without a number it stands for a colon."""
+    found: list[Tok] = []
+    for at, tok in enumerate(toks):
+        before = toks[at - 1] if at else None
+        if tok.kind == "NUM" and before is not None and before.kind == "EQUALS" and len(tok.values) == 1:
+            found[-1] = before.to(tok, "WORTH", values=tok.values)
+        else:
+            found.append(replace(tok, kind="COLON") if tok.kind == "EQUALS" else tok)
     return found

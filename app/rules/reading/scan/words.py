@@ -4,8 +4,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from app.rules.reading.scan.again_table import AgainTable
 from app.rules.reading.scan.beside_table import BesideTable
 from app.rules.reading.scan.misspelt import Spelling
+from app.rules.reading.scan.said_again import Again, again_of
 from app.rules.reading.scan.sense_words import Senses, SenseTable, senses_of
 from app.rules.reading.scan.small_talk import SmallTalk, small_talk_of
 from app.rules.values.shapes import Base
@@ -24,7 +26,8 @@ class WordTable(Base):
 
     `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `chat` too, but right before a
     movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
-    what counts in any sentence. `groups` name versions. `senses`: words by which whole sentences are told. `divisions` begin the
+    what counts in any sentence. `groups` name versions. `senses`: words by which whole sentences are told,
+    `again`: by which they say once more what is said. `divisions` begin the
     line that names them; `label_ends` part the number of an
     event from what is done; `columns` are what a column of a table is, by its heading.
     """
@@ -39,6 +42,7 @@ class WordTable(Base):
     chat: tuple[str, ...]
     senses: SenseTable
     beside: BesideTable
+    again: AgainTable
     columns: dict[str, tuple[str, ...]]
     weighty: tuple[str, ...]
     decides: tuple[str, ...]
@@ -56,7 +60,7 @@ class Phrase:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """The words of a language. `phrases` by their first piece, the longest first."""
+    """The words of a language. `phrases` by their first piece, the longest first; `beginnings` of all names of movements."""
 
     numbers: Mapping[str, int]
     phrases: Mapping[str, tuple[Phrase, ...]]
@@ -69,10 +73,12 @@ class Words:
     decides: frozenset[str]
     spelling: Spelling
     small_talk: SmallTalk
+    again: Again
     columns: Mapping[str, str]
     talk_spelling: Spelling
     label_ends: frozenset[str]
     divisions: tuple[str, ...]
+    beginnings: frozenset[str]
 
     def is_known(self, word: str) -> bool:
         """Whether a word stands in the tables of talk or of sense."""
@@ -112,10 +118,12 @@ def read_words(name: str, plain: Any) -> Words:
         frozenset(table.decides),
         spelling,
         small_talk,
+        again_of(table.again),
         {heading: column for column, ways in table.columns.items() for heading in ways},
         Spelling({*small_talk.known, *spelling.known}),
         frozenset(table.label_ends),
         table.divisions,
+        frozenset(name[:end] for name in (*library().names, *library().lifts) for end in range(1, len(name) + 1)),
     )
 
 

@@ -1,0 +1,155 @@
+"""One sentence of a written workout after another: by its sense, by the grammar, clause by clause, or not understood."""
+
+from dataclasses import replace
+
+from app.rules.reading.doubts import works
+from app.rules.reading.grammar import Statement, parsed
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.scanning import Scanner
+from app.rules.reading.scan.senses import by_sense
+from app.rules.reading.talk import NOT_KNOWN, Span, Talk
+from app.rules.reading.titled import TellsTitles
+
+# Words that the grammar may pass over where it has no place for them: whether they change anything is asked, but for fillers.
+PASSABLE = {"UNKNOWN", "ASKS", "SIGN", "NOTE", "AT", "QUOTE", "PRIME", "DPRIME", "EVERY", "BETWEEN", "LPAR", "RPAR"}
+# Numbers that say how often or how long, and what stands beside them, without anything that is done.
+LONE = {"PROSE", "ROUNDS", "TIMES", "SETS", "DUR", "BETWEEN", "ROUND", "SET", "INTERVAL", "STOP", "COMMA", "LPAR", "RPAR"}
+
+
+class SaysSentences(TellsTitles):
+    """Takes sentences; what they say is in `drafter`, what was taken in `taken`."""
+
+    def __init__(self, talk: Talk, scanner: Scanner, beside: frozenset[Span] = frozenset()) -> None:
+        super().__init__(talk, scanner, beside)
+        self.taken: list[Tok] = []
+
+    def _sentence(self, toks: list[Tok]) -> None:
+        if self._bears(toks):
+            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
+            return
+        if self._numbers_talk(toks):
+            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
+            return
+        for tok in toks:
+            if tok.kind == "PROSE":
+                self._keep([tok])
+        toks = _without_talk(toks)
+        if not toks:
+            return
+        span = Span(min(tok.start for tok in toks), max(tok.end for tok in toks))
+        said, passed = parsed(toks, PASSABLE if works(toks) else frozenset())
+        if said is not None:
+            for tok in passed:
+                self._pass_over([tok], self.talk.text[span.start : span.end])
+            self._say([tok for tok in toks if tok not in passed], said)
+        elif self._by_clauses(toks):
+            return
+        elif toks[0].kind == "TIE":
+            told = self.talk.text[span.start : span.end].strip()
+            self.talk.cannot(span, f"“{told}”: such a tie can't be said yet.")
+        else:
+            stopped = toks[-1].kind == "STOP" and len(toks) > 1
+            self.talk.unknown(Span(span.start, toks[-2].end if stopped else span.end), NOT_KNOWN)
+
+    def _numbers_talk(self, toks: list[Tok]) -> bool:
+        """`Wipe the floor ten times.`: whether a number of times, or a time, may be that of something told in talk."""
+        kinds = {tok.kind for tok in toks}
+        if "PROSE" not in kinds or not kinds <= LONE or not any(tok.values for tok in toks):
+            return False
+        table = self.scanner.words.small_talk
+        return not all(table.idles(self.talk.text[tok.start : tok.end]) for tok in toks if tok.kind == "PROSE")
+
+    def _by_clauses(self, toks: list[Tok]) -> bool:
+        """A sentence that is no statement as a whole, clause by clause: what is none of them stands in red. Not where something
+        is denied in it, or a condition said: that goes for all of it."""
+        clauses = _split([tok for tok in toks if tok.kind != "STOP"], "COMMA")
+        said = self.talk.text[toks[0].start : toks[-1].end]
+        table = self.scanner.words.small_talk
+        if len(clauses) < 2 or table.denies(said) or table.conditional(said) or self.scanner.denies(said):
+            return False
+        read = [(clause, self._sense(clause) or clause) for clause in clauses]
+        told = [(clause, parsed(made, PASSABLE if works(made) else frozenset())) for clause, made in read]
+        if not any(said is not None for _, (said, _) in told):
+            return False
+        for clause, (statements, passed) in told:
+            if statements is None:
+                self.talk.unknown(Span(clause[0].start, clause[-1].end), NOT_KNOWN)
+                continue
+            for tok in passed:
+                self._pass_over([tok], said)
+            self._say([tok for tok in clause if tok not in passed], statements)
+        return True
+
+    def _by_sense(self, sentence: list[Tok]) -> list[Tok]:
+        """A sentence that is told by its sense, in the grammar's words for it; else as it stands."""
+        stops = [tok for tok in sentence if tok.kind == "STOP"]
+        plain = [tok for tok in sentence if tok.kind != "STOP"]
+        if not plain:
+            return sentence
+        made = self._sense(plain) or self._clauses(plain)
+        return [*made, *stops] if made else sentence
+
+    def _sense(self, toks: list[Tok], lifted: frozenset[str] = frozenset()) -> list[Tok] | None:
+        """A sentence or a clause by its sense; `lifted` are lifts that are told beside it."""
+        said, known = self.talk.text[toks[0].start : toks[-1].end], self.drafter.known()
+        if lifted:
+            known = replace(known, done=known.done | lifted, lifts=known.lifts | lifted)
+        about = (toks[0].start, toks[-1].end, len(toks), known)
+        if about not in self.scanner.sensed:
+            self.scanner.sensed[about] = by_sense(said, toks, self.scanner.words.senses, known, self.scanner.spelt)
+        return self.scanner.sensed[about]
+
+    def _clauses(self, toks: list[Tok]) -> list[Tok] | None:
+        """A sentence of which one clause is told by its sense, and the others say nothing, or stand as they are."""
+        parts = [clause for clause in _split(toks, "COMMA") if clause]
+        heavy = any(tok.kind == "HEAVY" for tok in toks)
+        lifted = frozenset(tok.key for tok in toks if heavy and tok.kind == "MOVE")
+        senses = [self._sense(clause, lifted) if not lifted & {tok.key for tok in clause} else None for clause in parts]
+        if len(parts) < 2 or not any(senses):
+            return None
+        found: list[Tok] = []
+        for clause, made in zip(parts, senses, strict=True):
+            if made is None and self._says_nothing(clause):
+                self._keep(clause)
+            elif made is None and self.scanner.denies(self.talk.text[clause[0].start : clause[-1].end]):
+                return None
+            else:
+                found += [*([found[-1].to(clause[0], "COMMA", values=())] if found else []), *(made or clause)]
+        return found
+
+    def _say(self, toks: list[Tok], statements: list[Statement]) -> None:
+        lonely = [one for one in statements if one.rule != "sep"]
+        if (
+            lonely
+            and all(one.rule == "work" and all(tok.kind == "UNKNOWN" and not tok.key for tok in one.toks) for one in lonely)
+            and not self.drafter.wants_things
+        ):
+            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
+            return
+        rules = {one.rule for one in lonely}
+        if "tie_step" in rules and "tie" not in rules and not self.drafter.draft.ties:  # `10 deadlifts (bodyweight)`
+            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
+            return
+        if "tie" in rules and ("tie_step" not in rules or (lonely[0].rule == "tie" and rules - {"tie", "tie_step", "score"})):
+            span = Span(toks[0].start, toks[-1].end)
+            self.talk.cannot(span, f"“{self.talk.text[span.start : span.end]}”: such a tie can't be said yet.")
+            return
+        self.taken += toks
+        self.drafter.line(statements)
+
+
+def _without_talk(toks: list[Tok]) -> list[Tok]:
+    """What is left without ordinary talk, and without an `at` before it."""
+    kinds = [*(tok.kind for tok in toks), ""]
+    return [tok for at, tok in enumerate(toks) if tok.kind != "PROSE" and kinds[at : at + 2] != ["AT", "PROSE"]]
+
+
+def _split(toks: list[Tok], at: str = "STOP") -> list[list[Tok]]:
+    """A line's sentences, or a sentence's clauses."""
+    found: list[list[Tok]] = [[]]
+    for tok in toks:
+        if tok.kind == at:
+            found.append([])
+        else:
+            found[-1].append(tok)
+    return [sentence for sentence in found if sentence]
