@@ -45,7 +45,8 @@
   an entry's lifts would stand on two records.
 - A lane's own tablet and phone hear of a rising bar only what it was called with (bar_beside.py). To send them the other lanes'
   marks was decided against: whoever sends its marks again would bring those too. What is declared before the GO has no time on
-  the heat clock, so that openers end by the plan is said and held on the screens alone.
+  the heat clock, so that openers end before it is said and held on the screens alone: by when the heat will probably start, which
+  a tablet asks for as it turns to the heat, for a day that runs late takes the openers' time along.
 - A referee's screen leaves a lift that it has still to decide only when two others have decided, or by a touch on another name:
   a call that came early once took the lifter from under the finger.
 - Beeps are heard within 30 ms of the frame that shows the change (tests/floor/test_signals_in_browser.py; 8 to 23 ms at the

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Collection
+from collections.abc import Collection, Set
 from typing import Any
 
 from app.floor.bar_beside import bars_of
@@ -14,7 +14,7 @@ from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.platforms import at_platform, lanes_of, seen_at
 from app.live.servertime import go_bound_ms, go_on_this_timeline
-from app.plan.running import planned_starts
+from app.plan.running import probable_starts
 from app.rules.count.gear_check import equipment_list, lines_with_holes
 from app.rules.count.received import let_count
 from app.rules.count.sheet_clock import standing_shift
@@ -62,9 +62,14 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
         **{key: value for key, value in held_by(hall, who).items() if key != "device"},
         "caller": caller_state(hall, lane),
-        "starts": {heat: at for heat, at in planned_starts(hall).items() if any(one["id"] == heat for one in heats)},
+        "starts": _starts(hall, {heat["id"] for heat in heats}),
         "bars": bars_of(hall, dict.fromkeys(heat["id"] for heat in heats)),
     }
+
+
+def _starts(hall: Hall, heats: Set[str]) -> Plain:
+    """When each of these heats will probably start, where that can be said."""
+    return {heat: {"at": at, "time": time} for heat, (at, time) in probable_starts(hall).items() if heat in heats}
 
 
 def caller_state(hall: Hall, lane: int) -> str:

@@ -8,6 +8,7 @@ from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, stat
 from app.plan.day_problem import MINUTE_MS, length_of, minute_of_day, rules_of, went, zone_of
 from app.plan.plan_pictures import WentHeat
 from app.rules.day.lateness import MORNING, DayHeat, Lateness, lateness, nearest, planned_minutes
+from app.rules.records.judges import MINUTES_IN_DAY, clock_of
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Roster
 from app.rules.values.clock_times import span_text
@@ -48,16 +49,20 @@ def on_the_day(roster: Roster, wall_ms: int) -> bool:
     return roster.competition.day in ("", moment.date().isoformat(), night)
 
 
-def planned_starts(hall: Hall) -> dict[str, int]:
-    """By heat the moment for which it is planned, in ms on the server's line of time; none on a day not the competition's."""
+def probable_starts(hall: Hall) -> dict[str, tuple[int, str]]:
+    """By heat the moment at which it will probably start, as planned or later where the day runs late: in ms on the server's line
+    of time, and as a time of day. None on a day not the competition's."""
     roster = hall.projection.roster
     if roster is None or not is_today(hall, roster):
         return {}
     wall_ms, server_ms = hall.time.wall_ms(), round(hall.time.server_ms())
     now = minute_of_day(wall_ms, zone_of(rules_of(roster)))
     into_ms = wall_ms % MINUTE_MS
-    minutes = planned_minutes(in_day_order(roster))
-    return {heat: server_ms - into_ms + (minute - nearest(now, minute)) * MINUTE_MS for heat, minute in minutes.items()}
+    starts = _found(hall, roster).starts
+    return {
+        heat: (server_ms - into_ms + (minute - nearest(now, minute)) * MINUTE_MS, clock_of(minute % MINUTES_IN_DAY))
+        for heat, minute in starts.items()
+    }
 
 
 def went_heats(hall: Hall) -> tuple[WentHeat, ...]:

@@ -10,6 +10,9 @@
 - The time for protests runs from the announcement of a result, which is a record as a ruling is; competitions of before that
   keep the last bell. An answer may be taken to a second instance: an appeal is a protest against the answer, and whoever gave
   that, by name, can't decide it. What comes late is refused by link; the desk takes it with a reason that is shown.
+- A time for protests or appeals that is not over stands in the way of a sign-off as anything open does: whoever signs before
+  gives a reason, and protests are taken until it is over all the same. An announcement is taken back by a record; the one before
+  it counts again, or the time has not begun.
 - What was on the bar is no judgement: a sheet judged a second time is folded with the lane's declarations (`with_bar`).
   Comparing is the server's work; counting goes on without it.
 - Final is said of a sign-off that left nothing out, and only while every mark that was signed is here as it was: a file or a

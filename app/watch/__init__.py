@@ -5,6 +5,8 @@
   a loop took the whole processor.
 - A wall is sent values rather than a page, and decides by itself what it shows: which scene follows from the clock, and no server
   ticks for it. It stands on the board's feed, and while no wall follows nothing is made for it.
+- Where a shared bar moves with time alone (the minute to declare is over, a lift's window ends) no mark says so: bar_turns.py
+  sleeps until that moment and has the pages made anew.
 - The hall clock and a wall speak (js/parts/voice.js) with the browser's own voice alone: one from the network is silent in a hall
   without. A voice takes its time and can't be placed on the audio clock: the beeps stay what is exact, and nothing late is said.
   A wall hears what the clock is told over a line of its own, which it opens only when somebody switches sound or voice on there.

@@ -53,6 +53,10 @@ def test_a_late_go_moves_what_is_still_to_come_on_every_page(house: House) -> No
     length = -(-house.app.state.hall.projection.roster.events[0].format.length_ms // 60_000)
     due = TEN + 25 + length + min(4, 30 - length)  # after its work and the usual changeover, if the plan left room for that
     assert "Running" in text and "planned 10:30" in text
+    packet = house.tablet(1).get("/lane/packet").json()
+    second = packet["starts"]["het_2"]  # by that openers end before the GO: a late day takes their time along
+    assert second["time"] == f"{due // 60:02d}:{due % 60:02d}"
+    assert second["at"] - packet["server_ms"] == (due - TEN - 25) * 60_000
     assert f"{due // 60:02d}:{due % 60:02d}" in text
     assert "Running" in get(visitor, "/timetable/hall") and "Running" in get(visitor, "/timetable/hall/now")
     assert "Running" in get(desk, "/desk")

@@ -11,6 +11,7 @@ import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
 import { comingHeat, goBound, goOn, heatAtHand, heldScene, holdsOf, overHeats, runKey, sceneAt, sheetClock, sheetKey, waitsForSignature, windowsAtHand } from "./heats.js";
 import { HandClock } from "./hand_clock.js";
+import { startMatters } from "./lifting/openers.js";
 import { LeftRuns } from "./left_runs.js";
 import { TakenBack } from "./taken_back.js";
 import { Turns } from "./members/turns.js";
@@ -132,12 +133,13 @@ export class Lane {
 
   /** Turns to the heat at hand. @returns {boolean} whether that is another sheet than before */
   turn() {
-    const before = this.#shown;
+    const [before, heat] = [this.#shown, this.heat?.id];
     this.heat = this.choose();
     this.#shown = this.heat ? this.sheet : "";
     if (this.key !== this.#opened) this.#opened = "";
     this.#stale ||= before !== this.#shown;
     this.tablet.show(this.heat?.id ?? "", this.key);
+    if (heat !== this.heat?.id && startMatters(this)) this.tablet.packet.refresh();
     return before !== this.#shown;
   }
 

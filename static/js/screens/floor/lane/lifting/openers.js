@@ -1,11 +1,11 @@
 // @ts-check
-/** Until when an opener may be changed before its heat begins: the desk's plan says it, for marks from before the GO have no time. */
+/** Until when an opener may be changed before its heat begins: the desk says when that will probably be, for marks from before the GO have no time. */
 import { earlier } from "../../../../parts/timing.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 
 /**
- * Until when openers of a window may be changed before the heat's GO, by its planned time, and whether that is over. Null where no
+ * Until when openers of a window may be changed before the heat's GO, by when it will probably start, and whether that is over. Null where no
  * rule ends them before the GO, where the GO is known, or where it can't be said when the heat begins: another is still to come first.
  * @param {Lane} lane @param {number} win @returns {{text: string, over: boolean} | null}
  */
@@ -16,10 +16,17 @@ export function openersUntil(lane, win) {
   if (!heat?.planned || !window || before == null || before < window.start || lane.reading()) return null;
   const { timesync } = lane.tablet;
   const starts = packet.told?.boot === timesync.boot ? packet.starts?.[heat.id] : undefined;
-  const since = starts === undefined || lane.coming?.id !== heat.id ? null : timesync.heatMs(starts, `${heat.id}/planned`);
+  const since = starts?.at === undefined || lane.coming?.id !== heat.id ? null : timesync.heatMs(starts.at, `${heat.id}/planned`);
   if (since === null) return null;
   const early = before - window.start;
-  return { text: earlier(heat.planned, early), over: since > -early * 1000 };
+  return { text: earlier(starts.time, early), over: since > -early * 1000 };
+}
+
+/** Whether the end of openers hangs on when the heat at hand will start: a day that runs late takes it along. @param {Lane} lane */
+export function startMatters(lane) {
+  const { heat } = lane;
+  const tasks = heat?.planned ? Object.values(lane.format.tasks) : [];
+  return tasks.some((/** @type {any} */ task) => task.opener_seconds != null) && !lane.reading();
 }
 
 /** At which moment somebody here would declare, in ms on the heat clock: 0 before a GO is known, and once openers end before it, never in time. @param {Lane} lane @param {number} win */
