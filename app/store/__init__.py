@@ -3,6 +3,8 @@
 - One writer: requests queue their marks, one thread commits them together and all are answered after that commit. WAL with
   synchronous=FULL costs one sync for forty tablets; reads have connections of their own and never wait. Several writers on
   SQLite gave the worst tails of all that was measured.
+- Connections keep little (engines.py): eight readers in turns, each with its pages and 128 statements, and backups beside them
+  came to 14 MB of SQLite's within a few heats, a third of what the process grew by; what Python held stayed at 77 MB.
 - The marks' key is a UUIDv7, so rows arrive in order; a second index would cost more than the insert. Marks in memory share
   sheet, device, kind and the empty body: 317 bytes each in place of 541.
 - A plain record is declared once (kinds.py): its value, its table, what it names, why it stays; the gateway does the rest.
