@@ -25,14 +25,21 @@ _MAKING = Lock()
 
 
 @contextmanager
-def at_hand(hall: Hall) -> Iterator[Headquarters]:
-    """The headquarters of a hall as it is now, and nobody else's meanwhile. Raises NotThere where there is no round."""
+def whatever_is_here(hall: Hall) -> Iterator[Headquarters]:
+    """The headquarters of a hall as it is now, and nobody else's meanwhile; it may have no round."""
     with _MAKING:
         kept = _KEPT.get(hall.database)
         if kept is None:
             kept = _KEPT[hall.database] = _Kept(Headquarters(hall.database, hall.settings.data))
     with kept.lock:
         kept.headquarters.catch_up()
-        if not kept.headquarters.has_round:
-            raise NotThere(NO_ROUND)
         yield kept.headquarters
+
+
+@contextmanager
+def at_hand(hall: Hall) -> Iterator[Headquarters]:
+    """The same of a hall with a round. Raises NotThere where there is none."""
+    with whatever_is_here(hall) as headquarters:
+        if not headquarters.has_round:
+            raise NotThere(NO_ROUND)
+        yield headquarters

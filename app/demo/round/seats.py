@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from app.demo.round.cast import ENTRIES, entries_of, number_of
 from app.demo.round.filling import NAME, REVIEWERS
 from app.hall.hall import Hall
-from app.round.at_hand import at_hand
+from app.round.at_hand import whatever_is_here
 from app.round.entries import link_of
 from app.round.headquarters import Headquarters
 from app.round.looks import code_of
@@ -13,7 +13,6 @@ from app.round.next_step import next_step
 from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.state import LineState, RoundState
 from app.rules.values.units import decimal_text
-from app.store.refusals import NotThere
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +58,10 @@ class RoundSeats:
 
 def round_seats(hall: Hall, password: str) -> RoundSeats:
     """The seats as they are now."""
-    try:
-        with at_hand(hall) as headquarters:
-            return _seats(headquarters, hall.time.wall_ms(), password)
-    except NotThere:
-        return RoundSeats(NAME, "", (), (), password, False)
+    with whatever_is_here(hall) as headquarters:
+        if not headquarters.has_round:
+            return RoundSeats(NAME, "", (), (), password, False)
+        return _seats(headquarters, hall.time.wall_ms(), password)
 
 
 def _seats(headquarters: Headquarters, now_ms: int, password: str) -> RoundSeats:

@@ -9,7 +9,7 @@ from starlette.datastructures import UploadFile
 
 from app.hall.forms import BadForm, Reading, Typed, refuse, slug
 from app.hall.hall import Hall
-from app.round.at_hand import at_hand
+from app.round.at_hand import at_hand, whatever_is_here
 from app.round.desk_view import DeskPage, desk_page
 from app.round.entries import link_of
 from app.round.film_list import keep_films
@@ -205,14 +205,13 @@ async def _page(request: Request, form: Typed, wrong: Wrong | None = None) -> Re
     hall = hall_of(request)
 
     def read() -> tuple[DeskPage | None, str, str]:
-        try:
-            with at_hand(hall) as headquarters:
-                now, asks = hall.time.wall_ms(), request.method == "GET" and not wrong
-                shown = _ruling(headquarters, form, NOBODY, now).words if form.get("outcome") and asks else ""
-                link = link_of(headquarters, _entry(form["of"]), form.get("division", "")) if form.get("of") and asks else ""
-                return desk_page(headquarters, now), shown, link
-        except NotThere:
-            return None, "", ""
+        with whatever_is_here(hall) as headquarters:
+            if not headquarters.has_round:
+                return None, "", ""
+            now, asks = hall.time.wall_ms(), request.method == "GET" and not wrong
+            shown = _ruling(headquarters, form, NOBODY, now).words if form.get("outcome") and asks else ""
+            link = link_of(headquarters, _entry(form["of"]), form.get("division", "")) if form.get("of") and asks else ""
+            return desk_page(headquarters, now), shown, link
 
     view, effect, link = await run_in_threadpool(read)
     views = {"form": form_of(form, wrong), "view": view, "effect": effect, "link": link, "answers": ANSWERS}

@@ -50,7 +50,7 @@ async def back(request: Request, token: str) -> Response:
     return await _done(request, token, {}, give_back)
 
 
-@routes.post("/look/{token}/seal", record=("ruling", "Seal a look"), takes_kb=256)
+@routes.post("/look/{token}/seal", record=("ruling", "Seal a look"), takes_kb=16)
 async def seal(request: Request, token: str) -> Response:
     """Seals what the reviewer saw, for ever."""
     form = await typed(request)

@@ -14,7 +14,7 @@ from app.rules.round.words import LETTERS, MOST_LETTERS, OPENING_LETTERS
 from app.rules.values.shapes import Base, ExactNumber, Id, Key, Line, Name
 
 HEADQUARTERS = "Headquarters"
-MOST_REPS = 5000  # counted one by one in a part
+MOST_REPS = 1500  # counted one by one in a part
 LineKey = tuple[int, str]  # entry number, event id
 EntryNumber = Annotated[int, Field(ge=1, le=10**9)]
 GymNumber = Annotated[int, Field(ge=1, le=10**6)]
