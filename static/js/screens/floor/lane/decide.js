@@ -100,13 +100,15 @@ export class DecideView {
   #try() {
     const win = /** @type {number} */ (this.#scene?.win);
     const found = this.lane.tally.windows[win];
+    // What stands follows from what all decided: by this judge's word alone the rule's next load may be another.
+    const { declaration } = this.lane.judged.windows[win];
     const marks = this.lane.standing().filter((mark) => mark.win === win);
     const declarations = new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
     const out = marks.filter((mark) => mark.kind === "begun" && declarations.has(mark.body.declared)).at(-1);
     const mine = out && (found.lifts.find((/** @type {any} */ lift) => lift.begun === out.id) ?? null);
     const named = out && declarations.get(out.body.declared);
-    if (out && named && (mine === null || found.declaration === null || found.declaration === named.id)) return { declared: named, begun: out.id, mine };
-    const declared = declarations.get(found.declaration ?? "");
+    if (out && named && (mine === null || declaration === null || declaration === named.id)) return { declared: named, begun: out.id, mine };
+    const declared = declarations.get(declaration ?? "");
     if (!declared) return null;
     return { declared, begun: null, mine: found.lifts.find((/** @type {any} */ lift) => lift.declared === declared.id) ?? null };
   }
