@@ -42,9 +42,9 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
         ({"film": "javascript:alert(1)"}, "The film’s address begins with https://."),
         ({"event": "other"}, "The round has no such event."),
     ):
-        assert said in browser.post(f"{own}/check", data=typed | change, headers=PAGE).text
-    assert "There is no address of your film yet." in browser.post(f"{own}/check", data=typed, headers=PAGE).text
-    shown = browser.post(f"{own}/check", data=typed | {"film": FILM}, headers=PAGE).text
+        assert said in browser.post(f"{own}/look", data=typed | change, headers=PAGE).text
+    assert "There is no address of your film yet." in browser.post(f"{own}/look", data=typed, headers=PAGE).text
+    shown = browser.post(f"{own}/look", data=typed | {"film": FILM}, headers=PAGE).text
     assert "11 + 9 = 20 reps" in shown and "It is complete." in shown and len(there.headquarters.records) == before
     for count in ("9", "10"):
         sent = browser.post(f"{own}/send", data=typed | {"count-1": count, "film": FILM}, headers=PAGE)

@@ -29,7 +29,7 @@ async def claim_page(request: Request, token: str) -> Response:
     return await _page(request, token, {})
 
 
-@routes.post("/claim/{token}/check", record=ONLY_LOOKS, takes_kb=16)
+@routes.post("/claim/{token}/look", record=ONLY_LOOKS, takes_kb=16)
 async def check(request: Request, token: str) -> Response:
     """Shows whether a claim is complete, before it goes."""
     form, hall = await typed(request), hall_of(request)
