@@ -7,7 +7,7 @@ from app.rules.reading.things import has_more
 from app.rules.values.units import Load
 from app.rules.workout.growth import read_growth, read_rules
 from app.rules.workout.misload import POWERLIFTING
-from app.rules.workout.movements import library
+from app.rules.workout.movements import before_referees, library
 from app.rules.workout.plate_sets import offered
 from app.rules.workout.plates import lightest, lightest_step
 from app.rules.workout.presets.lifting import FROM_THE_FLOOR
@@ -47,6 +47,8 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
         task = LiftTask.model_validate(task.model_dump() | growth.fields())
     if stretch.rules and (rules := read_rules(stretch.rules, clock.things.unit())):
         task = LiftTask.model_validate(task.model_dump() | rules)
+        movements = clock.things.movements  # such rules are those of referees, who give signals
+        movements[movement] = before_referees(movements[movement])
     key = clock.task("lift", task)
     members = clock.draft.members or 1
     turns: list[Who] = [stretch.who] if stretch.who else ["all"] if members == 1 else ["any"]

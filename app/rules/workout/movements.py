@@ -80,9 +80,9 @@ def movement(
 
 def before_referees(made: Movement) -> Movement:
     """A movement as it is lifted where referees call it: the library's signals of it stand before its standards, and not to wait
-    for one is a fault. Unchanged where the library has none."""
+    for one is a fault. Unchanged where the library has none, or they stand there."""
     described = library().described.get(made.library or "")
-    if described is None or not described.signals:
+    if described is None or not described.signals or described.signals[0] in made.standards:
         return made
     faults = (*made.faults, _as_lift(library().unsignalled))
     return made.model_copy(update={"standards": (*described.signals, *made.standards), "faults": faults})
