@@ -75,13 +75,13 @@ def _idle(told: Told, red: Sequence[Span]) -> Iterator[Span]:
 
 
 def _odd_words(told: Told, red: Sequence[Span], unknown: Sequence[Span]) -> Iterator[Span]:
-    """Of a sentence of work, the clauses that tell none where something in them stood in red, or nobody knows a thing in them;
-    in those that do, the words in red that have no number and name no movement."""
+    """Of a sentence of work, the clauses that tell none where something in them stood in red, or nobody knows a thing in them
+    (what is counted is asked about as a movement); in those that do, the words in red without a number and a movement."""
     clauses = _clauses(told.toks)
     for clause in clauses:
         odd = [span for span in red if clause[0].start <= span.start < clause[-1].end]
         things = [span for span in unknown if clause[0].start <= span.start < clause[-1].end]
-        if not works(clause) and (odd or things) and len(clauses) > 1:
+        if not works(clause) and (odd or (things and not _counts(clause))) and len(clauses) > 1:
             yield Span(clause[0].start, clause[-1].end)
             continue
         for span in odd:
@@ -89,6 +89,11 @@ def _odd_words(told: Told, red: Sequence[Span], unknown: Sequence[Span]) -> Iter
             bare = not any(tok.values or tok.key or tok.kind in OF_WORK for tok in words)
             if bare and 0 < len(words) < len(clause) and span.end <= clause[-1].end:
                 yield Span(words[0].start, words[-1].end)
+
+
+def _counts(clause: Sequence[Tok]) -> bool:
+    """`10 froggers`: whether it is an amount of a thing, as every other line of work."""
+    return clause[0].kind in AMOUNTS and len(clause) > 1 and all(tok.kind == "UNKNOWN" for tok in clause[1:])
 
 
 def _clauses(toks: Iterable[Tok]) -> list[list[Tok]]:
