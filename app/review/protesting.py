@@ -204,7 +204,7 @@ def _event(read: Reading, roster: Roster, hall: Hall, entry: str) -> Event:
 
 
 def _text(read: Reading) -> str:
-    lines = read.lines("text", "What it is about", MOST_TEXT)
+    lines = read.lines("text", "What it is about", len(read.raw("text")))  # all of it together is measured, no line by itself
     text = " ".join(lines)
     if not text and not read.problems_at("text"):
         read.wrong("text", f"Say what the protest is about, in 1 to {MOST_TEXT} characters.")
