@@ -5,7 +5,6 @@ import functools
 import gc
 import os
 import re
-import socket
 from collections import Counter, defaultdict
 from collections.abc import Generator, Iterator, Sequence
 from contextlib import contextmanager
@@ -19,6 +18,7 @@ from xdist.remote import Producer
 from xdist.scheduler import LoadFileScheduling
 
 from app.checks import A_ROOM, KEEPS_TIME, LEFT, NO_BROWSER, find_browser, find_quick_browser
+from app.rehearsal import serving
 from tests.browser.people import PATIENCE_MS
 from tests.builders.halls import House, a_house
 from tests.quickly import quickly
@@ -196,9 +196,7 @@ def empty_house(tmp_path: Path) -> Iterator[House]:
 @pytest.fixture
 def free_port() -> int:
     """A port that nothing listens on."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+    return serving.free_port()
 
 
 @pytest.fixture(scope="session")

@@ -9,7 +9,6 @@ import os
 import pwd
 import secrets
 import shutil
-import socket
 import subprocess
 import tempfile
 from dataclasses import dataclass, field
@@ -19,6 +18,7 @@ from pathlib import Path
 import psycopg
 import pytest
 
+from app.rehearsal.serving import free_port
 from app.store.database import Database
 
 PROGRAMS = ("initdb", "pg_ctl", "pg_dump")
@@ -121,7 +121,7 @@ def make_cluster(programs: Path, fsync: bool = False) -> Cluster:
         place.chmod(0o755)
         if others := _somebody_else():
             os.chown(place, others["user"], others["group"])
-    cluster = Cluster(programs, folder, _free_port())
+    cluster = Cluster(programs, folder, free_port())
     languages = ("--locale-provider=icu", "--icu-locale=en", "--locale=C.UTF-8", "--encoding=UTF8")
     cluster._run(
         "initdb", "-U", "hall", "-A", "scram-sha-256", f"--pwfile={secret}", "--no-sync", "--no-instructions", *languages
@@ -161,9 +161,3 @@ def _somebody_else() -> dict[str, int]:
     names = [entry for entry in pwd.getpwall() if entry.pw_name in ("postgres", "nobody")]
     chosen = min(names, key=lambda entry: entry.pw_name != "postgres")
     return {"user": chosen.pw_uid, "group": chosen.pw_gid}
-
-
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])

@@ -19,6 +19,7 @@ from urllib.request import urlopen
 import pytest
 
 from app.listening.opening import open_port
+from app.rehearsal.serving import free_port as another_free_port
 from app.serving import CERTIFICATES, DEMO_SIGN, CannotStart, addresses, hold_folder, prepare_folder, secure_door
 from app.settings import Settings
 from app.web.scan import modules
@@ -182,9 +183,7 @@ def test_a_server_for_the_hall_has_two_doors_and_closes_both(tmp_path: Path, fre
 
 
 def test_the_secure_port_is_answered_with_a_certificate_that_our_authority_made(tmp_path: Path, free_port: int) -> None:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        secure_port = probe.getsockname()[1]
+    secure_port = another_free_port("")
     with a_server(tmp_path, free_port, "--host", "0.0.0.0", "--https-port", str(secure_port)):
         trusting = ssl.create_default_context(cafile=str(tmp_path / "certificates" / "01" / "authority.crt"))
         with urlopen(f"https://localhost:{secure_port}/trust/yes", timeout=10, context=trusting) as answer:

@@ -1,6 +1,7 @@
 """The real server in a process of its own, on a port of its own, that can be killed as a battery kills a laptop."""
 
 import os
+import secrets
 import signal
 import socket
 import subprocess
@@ -12,6 +13,8 @@ from pathlib import Path
 from app.paths import CHECKOUT, in_checkout
 
 PATIENCE_S = 30.0
+FROM_PORT, SYSTEMS_PORTS = 20_000, 32_768  # no system gives a line that goes out a port below the second
+MOST_PORTS = 20  # that are tried
 COMMAND = (sys.executable, "-c", "import sys; from app.cli import main; sys.exit(main())")
 
 
@@ -96,10 +99,19 @@ def answers(host: str, port: int) -> bool:
 
 
 def free_port(host: str = "127.0.0.1", wanted: int = 0) -> int:
-    """A port that nobody uses at this moment: the one that is wanted, if it is free."""
+    """A port that nobody uses at this moment: the one that is wanted, if it is free.
+
+    Another is below those that a system gives to lines that go out: one of them may be some browser's before a server has it.
+    """
+    tried = (FROM_PORT + secrets.randbelow(SYSTEMS_PORTS - FROM_PORT) for _ in range(MOST_PORTS))
+    return next(filter(None, (_bound(host, port) for port in (wanted or next(tried), *tried, 0))))
+
+
+def _bound(host: str, port: int) -> int:
+    """A port that could be had for a moment (of port 0: any), or 0."""
     with socket.socket() as probe:
         try:
-            probe.bind((host, wanted))
+            probe.bind((host, port))
         except OSError:
-            probe.bind((host, 0))
+            return 0
         return int(probe.getsockname()[1])

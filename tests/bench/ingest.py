@@ -18,11 +18,12 @@ from pathlib import Path
 
 from app.live.servertime import this_machine
 from app.rehearsal.machine import load_of
+from app.rehearsal.serving import free_port
 from app.rehearsal.tablet import Seat
 from tests.bench.crowd import Load, Pace, measure
 from tests.bench.figures import Figure, Goal
 from tests.bench.hall import heat_under_way, lanes_roster
-from tests.bench.servers import ANY_PACE, Serving, free_port, serving
+from tests.bench.servers import ANY_PACE, Serving, serving
 
 KINDS = ("whole", "bare", "forgetful", "plain")
 SAID = {"whole": "ours", "bare": "a bare route that only parses", "forgetful": "ours, storing nothing", "plain": "a plain build"}

@@ -1,7 +1,6 @@
 """Servers for the benches: each a process of its own, as a competition has it, on a free port."""
 
 import http.client
-import socket
 import subprocess
 import sys
 import time
@@ -11,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.paths import CHECKOUT
+from app.rehearsal.serving import free_port
 
 PATIENCE_S = 30.0
 ANY_PACE = {"LANE_LEDGER_MARKS_PER_SECOND": "1000000"}  # where more marks are sent than hands make
@@ -29,13 +29,6 @@ class Serving:
     def url(self) -> str:
         """Its address. By this name browsers allow it what they allow a site with a certificate."""
         return f"http://localhost:{self.port}"
-
-
-def free_port() -> int:
-    """A port that nobody uses at this moment."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 def serve_command(data: Path, port: int, python: Sequence[str] = ()) -> list[str]:

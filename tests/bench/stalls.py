@@ -23,7 +23,8 @@ from types import FrameType
 from app.cli import main
 from app.listening.listeners import TwoDoors
 from app.paths import CHECKOUT
-from tests.bench.servers import Serving, free_port, serve_command, serving
+from app.rehearsal.serving import free_port
+from tests.bench.servers import Serving, serve_command, serving
 from tests.bench.spectators.way import Made, note_versions, versions
 
 LONG_S = 0.010  # so long nobody may wait

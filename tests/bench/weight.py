@@ -13,11 +13,12 @@ from typing import Any
 
 from app.__main__ import is_current
 from app.live.servertime import this_machine
+from app.rehearsal.serving import free_port
 from app.rehearsal.tablet import Seat
 from tests.bench.browser import TARGET, chromium, tablet_context
 from tests.bench.figures import Figure, Goal
 from tests.bench.hall import heat_under_way, lanes_roster, slate_day_judged
-from tests.bench.servers import Serving, free_port, get, serve_command, served, serving
+from tests.bench.servers import Serving, get, serve_command, served, serving
 
 STARTS = 5
 IDLE_S = 3.0

@@ -1,7 +1,6 @@
 """The real application on a real port, in a thread, that a test can stop and start again."""
 
 import asyncio
-import socket
 import threading
 import time
 from collections.abc import Coroutine, Iterator, Sequence
@@ -18,6 +17,7 @@ from app.hall.changing import change, look_again
 from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.servertime import this_machine
+from app.rehearsal.serving import free_port
 from app.results.competition_file import write_file
 from app.results.publishing import import_file
 from app.rules.records.document import CompetitionFile, Run
@@ -39,10 +39,7 @@ class HallServer:
     def __init__(self, folder: Path, host: str = "127.0.0.1", demo: bool = False, port: int = 0) -> None:
         self._host = host
         self._settings = Settings(data=folder, open_browser=False, demo=demo)
-        with socket.socket() as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            probe.bind((host, port))
-            self._port = int(probe.getsockname()[1])
+        self._port = port or free_port(host)
         self.url = f"http://localhost:{self._port}"
 
     def another(self, folder: Path) -> "HallServer":

@@ -1,7 +1,6 @@
 """The server as people start it: a process of its own on a port of its own, that a test can kill and start again."""
 
 import signal
-import socket
 import subprocess
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -10,6 +9,7 @@ from io import StringIO
 from pathlib import Path
 
 from app.cli import main
+from app.rehearsal.serving import free_port
 from app.results.competition_file import write_file
 from app.rules.records.document import CompetitionFile
 from app.rules.result.sealing import sealed
@@ -22,10 +22,7 @@ class ServerProcess:
     """One data folder, served on one port. `url` is the server as the laptop itself reaches it, where a page is trusted."""
 
     def __init__(self, folder: Path, flags: Sequence[str] = (), port: int = 0) -> None:
-        with socket.socket() as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            probe.bind(("127.0.0.1", port))
-            self._port = int(probe.getsockname()[1])
+        self._port = port or free_port()
         self.url = f"http://localhost:{self._port}"
         plain = () if "--https-port" in flags else ("--no-https",)  # the next port may be somebody else's
         self._command = command("serve", "--no-browser", "--port", str(self._port), "--data", str(folder), *plain, *flags)

@@ -16,6 +16,7 @@ from playwright.sync_api import Browser, BrowserType
 
 from app.checks import find_quick_browser
 from app.lan.addresses import lan_addresses
+from app.rehearsal.serving import free_port
 from app.rules.records.document import CompetitionFile
 from tests.browser.server_process import ServerProcess, a_process
 from tests.conftest import CHROMIUM_FLAGS
@@ -46,7 +47,7 @@ class SecureHall:
 @contextmanager
 def a_secure_hall(folder: Path, file: CompetitionFile) -> Iterator[SecureHall]:
     """A started server with both doors over a competition."""
-    https_port = free_port()
+    https_port = free_port("")
     flags = ("--https-port", str(https_port), "--name", lan_addresses()[0])
     with a_process(folder, file, flags=flags) as server:
         yield SecureHall(server, folder, https_port)
@@ -111,13 +112,6 @@ def a_black_hole(*ports: int) -> Iterator[None]:
     finally:
         for hole in holes:
             hole.close()
-
-
-def free_port() -> int:
-    """A port that nothing listens on."""
-    with socket.socket() as probe:
-        probe.bind(("", 0))
-        return int(probe.getsockname()[1])
 
 
 class _Site(ThreadingHTTPServer):

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from app.live.servertime import this_machine
+from app.rehearsal.serving import free_port
 from app.rehearsal.tablet import Seat
 from tests.bench.hall import heat_under_way, lanes_roster
 from tests.browser.server_process import ServerProcess
@@ -52,10 +53,8 @@ class Hall:
 def a_crowded_hall(folder: Path, lanes: int = 4) -> Iterator[Hall]:
     """A started server over a heat under way."""
     tablets = heat_under_way(folder, lanes_roster(lanes, 1200), this_machine(), since_go_s=30)
-    with socket.socket() as probe:
-        probe.bind(("", 0))
-        https_port = int(probe.getsockname()[1])
-        server = ServerProcess(folder, flags=("--https-port", str(https_port)))  # which looks for another free port meanwhile
+    https_port = free_port("")
+    server = ServerProcess(folder, flags=("--https-port", str(https_port)))
     server.start()
     try:
         yield Hall(server, https_port, tablets)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from app.listening.patient import HOLD_SECONDS
+from app.rehearsal.serving import free_port
 from tests.test_serving import a_server
 
 CLIENT_HELLO = bytes.fromhex("16030100c8010000c40303") + b"\x00" * 190
@@ -14,9 +15,7 @@ CLIENT_HELLO = bytes.fromhex("16030100c8010000c40303") + b"\x00" * 190
 
 @pytest.fixture(scope="module")
 def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        free = int(probe.getsockname()[1])
+    free = free_port()
     with a_server(tmp_path_factory.mktemp("data"), free):
         yield free
 

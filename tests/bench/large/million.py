@@ -19,6 +19,7 @@ from pathlib import Path
 from app.live.servertime import ServerTime, this_machine
 from app.rehearsal.hall import fill_hall
 from app.rehearsal.machine import load_of
+from app.rehearsal.serving import free_port
 from app.rehearsal.tablet import Outbox, Seat
 from app.rehearsal.turns import turn_about
 from app.rules.records.document import Run
@@ -29,7 +30,7 @@ from app.settings import Settings
 from app.store.database import Database
 from app.store.markrows import insert_new
 from tests.bench.figures import Figure, Goal
-from tests.bench.servers import Serving, free_port, serve_command, serving
+from tests.bench.servers import Serving, serve_command, serving
 
 HEATS, LANES, MARKS_OF_A_LANE = 20, 40, 1_250
 AT_HAND = 2  # heats that may still be under way
