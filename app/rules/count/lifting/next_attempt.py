@@ -143,7 +143,7 @@ class Turns:
     def told(self, void: Callable[[Try], bool]) -> tuple[NextAttempt, NextAttempt, Over | None]:
         """The attempt that comes, the one after it (which is declared while the bar is out), and what ended the attempt before,
         None before any. void: whether a try is none, so that its attempt comes again; what was declared meanwhile stands for it,
-        as it does at the bar."""
+        as it does at the bar, and so do its changes: they may be more than one attempt allows, and then no further one is."""
         now, then, before = NextAttempt(), NextAttempt(2), None
         for step in self.steps:
             if isinstance(step, Declared):
