@@ -45,6 +45,7 @@ class FakeDesk:
     device: str = "tab-a"  # whom it takes the tablet for
     ahead_ms: float = 5_000_000.0
     takes_sockets: bool = True
+    tells_the_time: bool = True
     takes_frames: bool = False
     on_line: list[str] = field(default_factory=list)
     framed: list[list[dict[str, Any]]] = field(default_factory=list)
@@ -168,7 +169,7 @@ class FakeDesk:
     async def _listen(self, receive: Any, queue: "asyncio.Queue[dict[str, Any] | None]") -> None:
         while (event := await receive())["type"] == "websocket.receive":
             said = json.loads(event["text"])
-            if said["type"] == "ping":
+            if said["type"] == "ping" and self.tells_the_time:
                 now = self.server_ms()
                 queue.put_nowait({"type": "pong", "t1": said["t1"], "t2": now, "t3": now})
             elif said["type"] == "marks":
