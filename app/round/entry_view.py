@@ -3,10 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from app.round.checking import read_checked
 from app.round.entries import Claimant
 from app.round.headquarters import Headquarters
 from app.round.times import shown_time
 from app.rules.round.guards import appeal_until
+from app.rules.round.hand_in import Receipt
+from app.rules.round.kit import said_in
 from app.rules.round.moves import OPEN, STAGES
 from app.rules.round.rule import EventRule
 from app.rules.round.state import LineState, Look, RoundState
@@ -30,7 +33,8 @@ class OwnLine:
 
 @dataclass(frozen=True, slots=True)
 class EntryPage:
-    """The page of an entry. word: its film word, empty for none. invitation: its state, empty for none."""
+    """The page of an entry. word: its film word, empty for none. invitation: its state, empty for none. receipt: the number of
+    the one that is shown, 0 for none; appeals: an appeal of it waits for its answer."""
 
     round: str
     stage: str
@@ -41,10 +45,12 @@ class EntryPage:
     word: str
     lines: tuple[OwnLine, ...]
     invitation: str
+    receipt: int
+    appeals: bool
 
 
-def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int) -> EntryPage:
-    """An entry's page as it is now."""
+def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int, receipt: int = 0) -> EntryPage:
+    """An entry's page as it is now; `receipt`: the number of one that it is to show, if it is of a claim that stands."""
     state, rule = headquarters.state, headquarters.state.rules
     division, invited = rule.division(who.division), state.invitations.get(who.entry)
     return EntryPage(
@@ -57,7 +63,23 @@ def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int) -> EntryP
         word=state.film_word(who.entry),
         lines=tuple(_line(state, event, who, now_ms) for event in rule.events),
         invitation=invited.state if invited else "",
+        receipt=receipt if _is_of(headquarters, who, receipt) else 0,
+        appeals=any(line.appeal and line.answer is None for line in _lines(state, who)),
     )
+
+
+def _lines(state: RoundState, who: Claimant) -> list[LineState]:
+    """The lines that an entry has."""
+    return [line for event in state.rules.events if (line := state.lines.get((who.entry, event.id))) is not None]
+
+
+def _is_of(headquarters: Headquarters, who: Claimant, number: int) -> bool:
+    """Whether a receipt is of what an entry claims now."""
+    receipts = headquarters.receipts() if number else []
+    if not 1 <= number <= len(receipts):
+        return False
+    told = said_in(read_checked(receipts[number - 1], "receipt").says, Receipt)
+    return told.hand_in in {line.leaf for line in _lines(headquarters.state, who)}
 
 
 def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int) -> OwnLine:

@@ -50,6 +50,9 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
         sent = browser.post(f"{own}/send", data=typed | {"count-1": count, "film": FILM}, headers=PAGE)
         assert sent.status_code == 303
     assert "Receipt 2" in browser.get(sent.headers["location"], headers=PAGE).text
+    for others in (f"{own}?receipt=1", f"{own}?receipt=3", f"{link(there, 1001)}?receipt=2", f"{own}?filed=yes"):
+        told = browser.get(others, headers=PAGE).text
+        assert "Headquarters has it" not in told and "is filed" not in told, "nothing is said to be there by an address alone"
     found = there.headquarters
     assert [str(n) for n in found.state.lines[1002, EVENT].claim.parts] == ["11", "10"], "the later one counts"
     assert sum(isinstance(one, r.Claim) and one.entry == 1002 for one in found.records) == 2, "both are kept"

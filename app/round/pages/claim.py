@@ -64,7 +64,7 @@ async def _done(request: Request, token: str, form: Typed, act: Act) -> Response
 
     async with shown_again(lambda wrong: _page(request, token, form, wrong), (BadForm, Refusal)):
         took = await run_in_threadpool(do, hall_of(request))
-    return RedirectResponse(f"/claim/{token}?{f'receipt={took.number}' if took else 'filed=yes'}", 303)
+    return RedirectResponse(f"/claim/{token}{f'?receipt={took.number}' if took else ''}", 303)
 
 
 async def _page(request: Request, token: str, form: Typed, wrong: Wrong | None = None, made: Draft | None = None) -> Response:
@@ -72,16 +72,13 @@ async def _page(request: Request, token: str, form: Typed, wrong: Wrong | None =
     if isinstance(wrong, NotThere):
         raise wrong
 
-    def read() -> tuple[EntryPage, str]:
+    def read() -> EntryPage:
         with at_hand(hall) as headquarters:
             who, asked = claimant_of(headquarters, token), request.query_params.get("receipt", "")
             number = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 10 else 0
-            there = 1 <= number <= len(headquarters.receipts())
-            return entry_page(headquarters, who, hall.time.wall_ms()), str(number) if there else ""
+            return entry_page(headquarters, who, hall.time.wall_ms(), number)
 
-    view, receipt = await run_in_threadpool(read)
-    views = {"view": view, "token": token, "form": form_of(form, wrong), "made": made, "receipt": receipt}
-    views["filed"] = request.method == "GET" and request.query_params.get("filed") == "yes"
+    views = {"view": await run_in_threadpool(read), "token": token, "form": form_of(form, wrong), "made": made}
     answer = page(request, "round/claim.html", status=status_of(wrong), **views)
     answer.headers["Cache-Control"] = "no-store"  # whoever has the link needs no session, by which other pages are kept by nobody
     return answer
