@@ -12,6 +12,7 @@ from app.rules.count.lift_order import BarLane, bar_window
 from app.rules.records.moves import ON_THE_FLOOR
 from app.watch.board_floor import bar_lanes, heat_ms
 
+PACE_S = 0.25  # a hall's marks come by the hundred a second, and none of these moments is looked at to the tenth
 ANOTHER_HALL_S = 1.0  # until a hall that closed has one in its place
 
 Turn = tuple[str, int, int]  # the heat, the lane, and the moment on the heat clock in ms
@@ -39,6 +40,7 @@ async def _turn_of(hall: Hall) -> None:
             soonest = min((ms for ms in ahead.values() if ms > 0), default=None)
             with suppress(TimeoutError):
                 await news.next(None if soonest is None else soonest / 1000)
+                await asyncio.sleep(PACE_S)
 
 
 def turns(hall: Hall) -> dict[Turn, int]:
