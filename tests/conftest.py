@@ -114,6 +114,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         if _drives_a_browser(item):
             item.add_marker("browser")
+        if "browser" in item.keywords or "slow" in item.keywords:
             # A server that is stopped under open lines leaves some sockets to the collector, in whichever test comes next.
             item.add_marker(pytest.mark.filterwarnings("default::pytest.PytestUnraisableExceptionWarning"))
         kinds[item.path].update(kind for kind in SLOWEST_FIRST if kind in item.keywords)
