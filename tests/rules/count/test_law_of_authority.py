@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from app.rules.count.tally import fold
@@ -74,11 +74,13 @@ def bare(marks: list[Mark]) -> list[Mark]:
 
 @settings(max_examples=60)
 @given(SEEDS)
+@example(seed=93525963)
 def test_an_honest_lane_is_judged_as_if_nobody_had_looked_when_its_marks_came(seed: int) -> None:
     format, marks = honest(random.Random(seed))
     assert numbers(format, marks, True) == numbers(format, bare(marks), True)
     lane = [mark for mark in marks if mark.sheet.endswith("lane")]
-    assert fold(format, lane).flags == fold(format, bare(lane)).flags
+    found, looked = (sorted(fold(format, some).flags, key=str) for some in (lane, bare(lane)))
+    assert found == looked  # which of two is found first may depend on whose marks came first
 
 
 @settings(max_examples=60)
