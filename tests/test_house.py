@@ -221,7 +221,7 @@ def crowded_folders(*tops: Path) -> list[str]:
     """The folders that hold more files than a person takes in; vendored ones apart."""
     folders = [folder for top in tops for folder in (top, *top.rglob("*")) if folder.is_dir()]
     ours = [folder for folder in folders if not {"vendor", "_shipped", "__pycache__"} & set(folder.parts)]
-    counted = {folder: sum(path.is_file() and path.name != "__init__.py" for path in folder.iterdir()) for folder in ours}
+    counted = {folder: sum(map(Path.is_file, folder.iterdir())) for folder in ours}
     return [f"{told(folder)}: {count} files" for folder, count in counted.items() if count > LARGEST_FOLDER]
 
 

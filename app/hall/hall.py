@@ -5,11 +5,10 @@ from typing import Any
 
 from app.live.allowance import Allowances
 from app.live.awake import Awake
-from app.live.backup_state import BackupState
+from app.live.backup_state import BackupState, Packing
 from app.live.hub import Hub
 from app.live.kept import Kept
 from app.live.kept_views import KeptViews
-from app.live.packing import Packing
 from app.live.presence import Presence
 from app.live.projection import Projection
 from app.live.reached import Reached

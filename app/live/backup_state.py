@@ -1,4 +1,5 @@
-"""What one process knows of its backups: whether one is being made, the last that was found whole, why the last one failed."""
+"""What one process knows of what leaves this laptop: whether a backup is being made, the last that was found whole, why it failed
+since; and how the packing of the program on a stick goes."""
 
 import asyncio
 from collections.abc import Sequence
@@ -33,3 +34,11 @@ class BackupState:
         """Takes over what another process says."""
         last, self.last_wall_ms, self.commits, self.failure, self.since_wall_ms = plain
         self.last = None if last is None else Backup(Path(last[0]), Contents(*last[1:-2]), *last[-2:])
+
+
+@dataclass(slots=True)
+class Packing:
+    """now: what it is at, empty while nothing is packed. failure: why the last one failed, a sentence, or empty."""
+
+    now: str = ""
+    failure: str = ""

@@ -26,7 +26,7 @@ def invite_a_phone(host: str, url: str, out: TextIO | None = None) -> None:
 
 def drawn_qr(text: str) -> str:
     """A QR code in half blocks, two rows to a line."""
-    import segno  # see app.web.qr
+    import segno  # see app.web.phones
 
     drawn = io.StringIO()
     segno.make(text, error="l", micro=False).terminal(drawn, compact=True)

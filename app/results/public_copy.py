@@ -19,8 +19,8 @@ from app.results.results_state import stated, stated_overall, time_of_day
 from app.results.teams_csv import teams_csv
 from app.results.whole_file import whole_file
 from app.rules.records.document import CompetitionFile
+from app.rules.records.initials import with_initials
 from app.rules.records.roster import Roster
-from app.rules.result.initials import with_initials
 from app.rules.result.public_file import public_of
 from app.rules.result.results import results
 from app.rules.result.sealing import digest_text

@@ -11,11 +11,10 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session
 
 from app.store.acts import note_change, with_its_act
-from app.store.ballast import Ballast
 from app.store.damage import Damaged, damaged_in
 from app.store.engines import reader_engine, sqlite_file, writer_engine
+from app.store.full_disk import Ballast, SharedIndex
 from app.store.schema import bring_to_head
-from app.store.shared_index import SharedIndex
 from app.store.whose import give_an_id, ledger_of, make_private, make_private_folder
 from app.store.writer import OnConnection, Steps, StoreAway, StoreTrouble, Writer, is_away
 

@@ -17,8 +17,8 @@ from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 from app.rules.count.tablet_rows import tablet_rows
 from app.rules.values.words import ENGLISH, decimal, in_force, known, say_apart, spoken
+from app.web.browsers import oldest_words
 from app.web.keys import KEYS, on_key
-from app.web.oldest import oldest_words
 from app.web.places import BELOW_STATIC
 from app.wording import catalogue, languages
 

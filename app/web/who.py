@@ -11,7 +11,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection
 from starlette.responses import Response
 
-from app.hall.browsers import browser_words
 from app.hall.devices import Caller as Caller
 from app.hall.devices import Who as Who
 from app.hall.devices import hash_if_any, proved_by, who_is, whose
@@ -19,6 +18,7 @@ from app.hall.doing import done_by
 from app.hall.known_here import remember_browser
 from app.rules.records.seats import PLACED_ROLES
 from app.web import roles
+from app.web.browsers import browser_words
 from app.web.pages import wants_page
 from app.web.roles import wears
 

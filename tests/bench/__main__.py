@@ -21,7 +21,6 @@ from tests.bench import (
     ingest,
     pages,
     planning,
-    postgres,
     proof,
     standings,
     stick,
@@ -31,7 +30,7 @@ from tests.bench import (
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs, table
 from tests.bench.in_turns import NoRevision, in_turns
-from tests.bench.large import million
+from tests.bench.large import million, postgres
 from tests.bench.platform import bar_plan, browsers, meet
 from tests.bench.spectators import phones, processes
 

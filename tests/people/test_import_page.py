@@ -8,7 +8,7 @@ import pytest
 
 from app.results.competition_file import read_file
 from app.results.publishing import export_file
-from app.rules.result.initials import with_initials
+from app.rules.records.initials import with_initials
 from app.rules.result.public_file import public_of
 from app.store.entering import checkin
 from tests.builders.halls import House, TestClient

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from app.store import ballast as ballast_module
-from app.store.ballast import BALLAST_BYTES, Ballast
+from app.store import full_disk
 from app.store.database import Database
 from app.store.devices import get_setting, put_setting
+from app.store.full_disk import BALLAST_BYTES, Ballast
 from app.store.ledger import Ledger
 from app.store.writer import StoreFull
 from tests.store.making import a_mark, append, busy_writer, stored_ids
@@ -29,7 +29,7 @@ def url(sqlite_url: str) -> str:
 @pytest.fixture
 def scarce(monkeypatch: pytest.MonkeyPatch) -> None:
     """A disk on which there is never room for the ballast again."""
-    monkeypatch.setattr(ballast_module, "AMPLE_BYTES", 2**62)
+    monkeypatch.setattr(full_disk, "AMPLE_BYTES", 2**62)
 
 
 def allow_pages(database: Database, more: int) -> None:
@@ -58,7 +58,7 @@ def fill(ledger: Ledger, first: int) -> list[int]:
 def test_a_full_disk_keeps_what_was_acknowledged_and_recovers(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
     database = Database(url)
     ledger = Ledger(database)
-    monkeypatch.setattr(ballast_module, "AMPLE_BYTES", 2**62)
+    monkeypatch.setattr(full_disk, "AMPLE_BYTES", 2**62)
     allow_pages(database, 20)
     acknowledged = fill(ledger, 1)
     assert acknowledged

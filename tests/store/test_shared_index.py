@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from app.store.database import Database
-from app.store.shared_index import FIRST_PART, SharedIndex
+from app.store.full_disk import FIRST_PART, SharedIndex
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "posix_fallocate"), reason="here no file's space can be taken beforehand")
 # Whether another process may take the lock by which SQLite knows that nobody else has the store open (byte 128: os_unix.c).

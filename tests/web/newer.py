@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from app.web.oldest import OLDEST
+from app.web.browsers import OLDEST
 
 KEPT = Path(__file__).with_name("newer.json")
 

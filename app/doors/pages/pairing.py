@@ -17,7 +17,7 @@ from app.lan.addresses import best_address, is_loopback, lan_addresses
 from app.lan.names import machine_name
 from app.rules.records.seats import AT_LANES, AT_PLATFORMS, SEATS, Seat, seat_of
 from app.web.pages import hall_of, page, secure_of, wants_page
-from app.web.qr import qr_image
+from app.web.phones import qr_image
 from app.web.refused import Wrong, shown_again, status_of
 from app.web.rows import Rows
 from app.web.shapes import TEXT, an_object, by_name

@@ -7,7 +7,7 @@ from starlette.responses import HTMLResponse
 from app.doors.way_in import WayInView, way_in_view
 from app.lan.addresses import lan_addresses
 from app.web.pages import hall_of, page, secure_of
-from app.web.qr import qr_image
+from app.web.phones import qr_image
 from app.web.rows import Rows
 from app.web.shapes import TEXT, an_object
 from app.web.who import Desk

@@ -16,8 +16,7 @@ from app.review.pages.name import name_of, remember_name
 from app.review.protesting import DECISION_CHOICES
 from app.review.trail import judge_rows, trail
 from app.web.pages import hall_of, page
-from app.web.phones import address_for_phones
-from app.web.qr import qr_image
+from app.web.phones import address_for_phones, qr_image
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import Rows
 from app.web.setup_parts import NAMED_AT

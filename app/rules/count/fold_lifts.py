@@ -11,7 +11,7 @@ from app.rules.count.lift_floor import Floor, Odd, walk
 from app.rules.count.lifting.bars import AttemptTime, Bar, Try
 from app.rules.count.lifting.judged import LiftTally, Tried, judged
 from app.rules.count.lifting.next_attempt import NextAttempt
-from app.rules.count.verdicts import Verdict
+from app.rules.count.lifting.verdicts import Verdict
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import Load
 from app.rules.workout.formats import LiftTask, Movement, Window

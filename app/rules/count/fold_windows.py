@@ -8,11 +8,11 @@ from itertools import pairwise
 from operator import attrgetter
 
 from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
+from app.rules.count.lifting.verdicts import Verdict
 from app.rules.count.one_tablet import doubled
 from app.rules.count.ruled_marks import credited, with_repetitions
 from app.rules.count.settling import member_of
 from app.rules.count.tally_shape import Flag, Share, WindowTally
-from app.rules.count.verdicts import Verdict
 from app.rules.records.kinds import JUDGED
 from app.rules.records.marks import Mark
 from app.rules.records.rulings import Ruling

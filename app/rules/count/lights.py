@@ -8,8 +8,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from app.rules.count.lifting.judged import LiftTally
+from app.rules.count.lifting.verdicts import Lights, Verdict
 from app.rules.count.tally_shape import Tally, WindowTally
-from app.rules.count.verdicts import Lights, Verdict
 from app.rules.records.rulings import Ruling
 from app.rules.records.seats import SheetKind, sheets_that
 from app.rules.workout.formats import Format, LiftTask

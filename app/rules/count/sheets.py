@@ -4,10 +4,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
 
 from app.rules.count.joined import joined_tally, windows_that_stand
+from app.rules.count.lifting.verdicts import Verdict
 from app.rules.count.lights import BESIDE, Refold, but_for_rulings, judge_together, judged_by_three
 from app.rules.count.sheet_clock import SheetClock, SheetClocks
 from app.rules.count.tally import Tally, fold
-from app.rules.count.verdicts import Verdict
 from app.rules.records.document import Run, counting_number
 from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.kinds import OF_THE_BAR

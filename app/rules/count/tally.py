@@ -18,13 +18,13 @@ from typing import Any
 
 from app.rules.count.beyond import TOO_MANY, Room, in_order_of_receipt, receipt_number
 from app.rules.count.fold_windows import OpenWindow
+from app.rules.count.lifting.verdicts import Verdict
 from app.rules.count.placing import place, said_member
 from app.rules.count.received import ahead_of, let_count
 from app.rules.count.settling import member_of, settled, within
 from app.rules.count.sheet_clock import PLAIN, SheetClock, on_heat_clock
 from app.rules.count.tally_shape import Flag, Tally, WindowTally, presence
 from app.rules.count.together import Together, looked_at
-from app.rules.count.verdicts import Verdict
 from app.rules.records.kinds import PLACED, ROWS, Kind
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import Format, Window

@@ -19,13 +19,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from app.store.ballast import AMPLE_BYTES
 from app.store.copies.bounded import read_within, too_large, uri_of
 from app.store.copies.held import is_removed, remove, replace
 from app.store.copies.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.damage import damaged_in_file
 from app.store.database import Database
 from app.store.engines import LITTLE_KEPT
+from app.store.full_disk import AMPLE_BYTES
 from app.store.schema import revisions
 from app.store.whose import SETTING, make_private, make_private_folder
 from app.store.writer import Breathe

@@ -12,8 +12,7 @@ from app.watch.pages.board import BEAT, BEAT_S, feed_of
 from app.watch.pages.wall_feed import WallFeed
 from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, page
-from app.web.phones import address_for_phones
-from app.web.qr import qr_image
+from app.web.phones import address_for_phones, qr_image
 from app.web.rows import Rows
 from app.web.setup_parts import NAMED
 from app.web.shapes import OBJECT

@@ -1,1 +1,1 @@
-"""Benches of stores that are larger than any hall's."""
+"""Benches of what is larger than any hall: a store of a million marks, several server processes on PostgreSQL."""

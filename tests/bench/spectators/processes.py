@@ -18,7 +18,7 @@ from app.rehearsal.machine import load_of
 from tests.bench import busy
 from tests.bench.figures import Figure
 from tests.bench.hall import heat_under_way, lanes_roster
-from tests.bench.postgres import House, surroundings
+from tests.bench.large.postgres import House, surroundings
 from tests.bench.servers import served
 from tests.postgres import MISSING, find_programs, make_cluster
 

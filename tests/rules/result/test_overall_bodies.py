@@ -4,10 +4,10 @@ from typing import Any
 
 from app.rules.records.body_formulas import BodyFormula, age_factors_known, formulas_known
 from app.rules.records.document import CompetitionFile
+from app.rules.records.initials import with_initials
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.resting import deciding
 from app.rules.result.explain_windows import Step
-from app.rules.result.initials import with_initials
 from app.rules.result.overall_explain import explain_overall, rule_lines
 from app.rules.result.overall_results import OverallTable, overall_tables
 from app.rules.result.results import results

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from app.rules.count.lifting.bars import Try
-from app.rules.count.verdicts import Doubt, Lights, Verdict
+from app.rules.count.lifting.verdicts import Doubt, Lights, Verdict
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import Load
 from app.rules.workout.formats import LiftTask, Window
@@ -23,8 +23,8 @@ class LiftTally:
     asked: the load declared and on_bar: the load really lifted, each where it is another one than `load`. again: void because the
     bar was loaded wrong. begun: the mark of the bar leaving its rack. racked: the bar of its declaration was racked in the end.
     lights: the decisions of several judges, lane judge first, None where one has not decided; empty where one judge decides.
-    doubt: what is still open about them, see rules/count/verdicts.py. out: it does not count because its lifter was out, of a
-    load that grows (settling.py).
+    doubt: what is still open about them, see verdicts.py. out: it does not count because its lifter was out, of a load that grows
+    (settling.py).
     """
 
     mark: str

@@ -31,7 +31,7 @@ import { compareLoads, inKg, plainLoad } from "../units.js";
  * @property {string | null} doubt what is still open about them
  */
 
-/** @typedef {{good: boolean, lights: (boolean | null)[], doubt: string | null}} Verdict what several judges decided; see app/rules/count/verdicts.py */
+/** @typedef {{good: boolean, lights: (boolean | null)[], doubt: string | null}} Verdict what several judges decided; see app/rules/count/lifting/verdicts.py */
 
 /** @typedef {{tries: Map<string, number>, heaviest: Load | null, best: Load | null, missed: number}} Lifter what a member has done so far */
 

@@ -1,18 +1,47 @@
-"""The space of SQLite's shared index, the -shm file beside a store, taken whole before anything is written.
+"""What is done before the disk is full, so that a full one stops nothing that was acknowledged.
 
-SQLite maps the file into memory and sees to one byte in each 4 KiB of it. On a file system of smaller blocks the rest are holes,
-and to touch one of them when the disk is full ends the process (SIGBUS) in the middle of a commit.
+The ballast is a file that takes up a little space: there is something to throw overboard. The shared index is the -shm file
+beside a store: SQLite maps it into memory and sees to one byte in each 4 KiB of it. On a file system of smaller blocks the rest
+are holes, and to touch one of them when the disk is full ends the process (SIGBUS) in the middle of a commit. So its space is
+taken whole before anything is written.
 """
 
 import os
+import shutil
 from collections import defaultdict
 from pathlib import Path
 
+BALLAST_BYTES = 1_000_000
+AMPLE_BYTES = 64_000_000  # take the ballast back only when the disk has room again
 FIRST_PART = 32 * 1024  # what SQLite maps at once; with a log as short as ours there is no second part
 
 File = tuple[int, int]  # its device and number
 _lines: defaultdict[File, list[int]] = defaultdict(list)
 _stores: defaultdict[File, int] = defaultdict(int)
+
+
+class Ballast:
+    """One megabyte beside the database. Released when the disk is full, taken back when there is ample space."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    @property
+    def aboard(self) -> bool:
+        """Whether the ballast is in place."""
+        return self.path.exists()
+
+    def release(self) -> None:
+        """Frees the space."""
+        self.path.unlink(missing_ok=True)
+
+    def take(self) -> None:
+        """Takes the space again if there is ample; a disk too full for it is no error."""
+        try:
+            if not self.aboard and shutil.disk_usage(self.path.parent).free > AMPLE_BYTES:
+                self.path.write_bytes(b"\1" * BALLAST_BYTES)
+        except OSError:
+            self.release()
 
 
 class SharedIndex:

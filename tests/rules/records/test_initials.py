@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.result.initials import initials, with_initials
+from app.rules.records.initials import initials, with_initials
 from app.rules.result.results import results
 from tests.builders.pairs import a_file
 
