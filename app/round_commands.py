@@ -49,6 +49,9 @@ def _kit(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--opens", default="", metavar="TIME", help="when the opening word comes out, with its zone (now)")
     command.add_argument("--film-word", type=int, default=6, metavar="N", help="letters of the word in a film (6; 0: no words)")
+    command.add_argument(
+        "--looks", type=int, default=7, metavar="N", help="most looks at a line: 3, 5, 7 or 9; each is another reviewer's (7)"
+    )
     command.add_argument("--round-name", default="", metavar="NAME", help="the round's name (the competition's)")
 
 
@@ -162,7 +165,7 @@ def _proves(command: argparse.ArgumentParser) -> None:
 
 
 def _kit_of(do: Any, settings: Any, a: argparse.Namespace) -> str:
-    given = do.KitFlags(a.deadline, a.opens, a.film_word, a.places, a.round_name)
+    given = do.KitFlags(a.deadline, a.opens, a.film_word, a.places, a.round_name, a.looks)
     return str(do.kit_of(settings, a.folder, a.gyms, given))
 
 

@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from secrets import token_hex
 from tempfile import TemporaryDirectory
+from typing import get_args
 
 from app.files import FileRefused, import_from, look_for_store, open_database, opened, write_whole
 from app.hall.doing import note_at_terminal
@@ -29,6 +30,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.round.from_event import rule_from
 from app.rules.round.guards import roll_root
 from app.rules.round.proving import prove
+from app.rules.round.rule import MostLooks
 from app.rules.round.words import MOST_LETTERS, as_word, shown
 from app.settings import Settings
 from app.store.roster import read_roster
@@ -53,13 +55,14 @@ def _is_round(headquarters: Headquarters) -> None:
 @dataclass(frozen=True, slots=True)
 class KitFlags:
     """What is said of a round as it is typed: times with their zones (opens: empty for now), letters of a film word, places as
-    NAME=NUMBER, the round's name (empty: the competition's)."""
+    NAME=NUMBER, the round's name (empty: the competition's), the most looks at a line."""
 
     deadline: str
     opens: str
     film_word: int
     places: Sequence[str]
     name: str
+    looks: int
 
 
 def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str:
@@ -76,8 +79,11 @@ def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str
         if not 0 <= given.film_word <= MOST_LETTERS:
             raise FileRefused(f"A film word has up to {MOST_LETTERS} letters; 0 for none.")
         file, name = make_file(roster, (), (), (), now), given.name or roster.competition.name
+        if given.looks not in get_args(MostLooks):
+            raise FileRefused("A line has 3, 5, 7 or 9 looks at most, so that their median decides.")
         places = _places(file, given.places)
         rule = rule_from(file, token_hex(6), name, ends, zone, places, opens, given.film_word)
+        rule = rule.model_copy(update={"most_looks": given.looks})
         return make_kit(headquarters, file, rule, listed, folder, now)
 
 

@@ -157,10 +157,15 @@ class OwnScorer:
             return None
         worst = math.inf if self.events[key[1]]["better"] == "less" else -math.inf
         ranked = sorted((worst if one is None else one for one in looks), reverse=self.events[key[1]]["better"] == "more")
-        if len(looks) == 1 or (len(looks) == 2 and not agree(*looks)):
+        rest = self.knobs["most_looks"] - len(looks)
+        middle = self.knobs["most_looks"] // 2
+        low, high = ((ranked + [end] * rest) if end == worst else ([end] * rest + ranked) for end in (worst, -worst))
+        ends = [None if one[middle] == worst else one[middle] for one in (low, high)]
+        settled = agree(*ends) or (len(looks) == 2 and agree(*looks))
+        if not settled:
             line["state"] = "more"
             return None
-        given = ranked[0] if len(looks) == 2 else ranked[1]
+        given = ranked[0] if len(looks) == 2 else high[middle]
         if given == worst:
             return self.correct(key, None)
         return None if agree(line["claimed"], given) else self.correct(key, given)

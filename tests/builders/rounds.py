@@ -90,7 +90,8 @@ def facts_of(seed: int) -> Facts:
         "near": chance.choice([1, 1, 2]), "near_share": chance.choice(["1/100", "1/20"]), "top_looks": chance.choice([1, 2, 2]),
         "draw_least": chance.choice([0, 1, 1, 2]), "draw_share": chance.choice(["1/100", "1/4"]), "top_share": "5/4",
         "opened_next": chance.choice([1, 3]), "doubts_share": chance.choice(["1/20", "1/4"]),
-        "named_after": chance.choice([1, 2]), "film_word": facts.chance("letters").choice([0, 4, 6]),
+        "named_after": chance.choice([1, 2]), "most_looks": facts.chance("most looks").choice([3, 5, 7]),
+        "film_word": facts.chance("letters").choice([0, 4, 6]),
     }  # fmt: skip
     entry = 0
     for gym in gyms:
@@ -179,7 +180,7 @@ def play(facts: Facts, until: str = "") -> Played:
     for one in facts.gyms:
         game.say(r.Gym, name=f"Gym {one['gym']}", **one)
         game.say(r.Bound, gym=one["gym"], key=f"{one['gym']:064x}")
-    for n, gym in enumerate([0, 0, 0, 0, *(one["gym"] for one in facts.gyms)]):
+    for n, gym in enumerate([*[0] * 10, *(one["gym"] for one in facts.gyms)]):
         game.say(r.Reviewer, reviewer=f"r{n}", name=f"Reviewer {n}", gym=gym)
     _hand_ins(game)
     game.now = DEADLINE + 50 * HOUR
@@ -276,7 +277,8 @@ def _one_look(game: Played, key: r.LineKey, line: LineState) -> None:
         if facts.chance("gives back", look).random() < 0.1 and len(line.looks) < 3:
             game.say(r.LookGivenBack, look=look)
             continue
-        said = {"seen": tuple(told), "faults": ("equipment",) if refused else (), "word": facts.word(*key, number)}
+        name = game.state.reviewers[reviewer].name
+        said = {"by": name, "seen": tuple(told), "faults": ("equipment",) if refused else (), "word": facts.word(*key, number)}
         assert game.say(r.LookSealed, look=look, **said), game.refused[-1]
         return
     raise AssertionError("nobody may look at it")

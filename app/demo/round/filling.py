@@ -58,9 +58,10 @@ def begin(hall: Hall) -> None:
 
 
 def _rule(now: int) -> Rule:
-    """The round's rule: opened three days ago, over since three hours; appeals and answers have minutes."""
+    """The round's rule: opened three days ago, over since three hours; appeals and answers have minutes, and few look."""
     made = rule_from(the_event(), ROUND, NAME, now - 3 * HOUR, "UTC", PLACES, now - 72 * HOUR, 6)
-    return made.model_copy(update={"appeal_ms": 3 * MINUTE, "invitation_ms": 10 * MINUTE, "lease_ms": 30 * MINUTE})
+    spans = {"appeal_ms": 3 * MINUTE, "invitation_ms": 10 * MINUTE, "lease_ms": 30 * MINUTE}
+    return made.model_copy(update=spans | {"most_looks": 3})
 
 
 def _hands_in(headquarters: Headquarters, data: Path, kit: bytes, gym: int, word: str) -> None:

@@ -18,6 +18,7 @@ MOST = 500
 Share = Annotated[ExactNumber, Field(ge=0, le=1)]
 Span = Annotated[int, Field(ge=0, le=1000 * 24 * HOUR)]
 Parts = tuple[ExactNumber, ...]
+MostLooks = Literal[3, 5, 7, 9]  # odd, since their median decides
 
 
 class PartRule(Base):
@@ -96,7 +97,7 @@ class Rule(Base):
     """All that a round is judged by. Times are Unix milliseconds by headquarters' clock, spans milliseconds.
 
     near, near_share: a look lies near a claim within the greater of so much and such a share of the claim. most_looks: at a
-    line.
+    line whose looks differ.
     top_share: so many times the places of a division are closed by `top_looks` looks each. draw_least, draw_share: the lines
     drawn of each gym, at least so many or such a share, rounded down. opened_next: the further lines of a gym with a correction.
     doubts_share: of all looks. named_after: so many corrections, and a head judge may name the gym. film_word: of how many
@@ -120,7 +121,7 @@ class Rule(Base):
     invitation_ms: Span = 48 * HOUR
     near: Annotated[ExactNumber, Field(ge=0)] = Fraction(1)
     near_share: Share = Fraction(1, 100)
-    most_looks: Literal[3] = 3  # the median that decides is of three
+    most_looks: MostLooks = 7
     top_share: Annotated[ExactNumber, Field(ge=0, le=100)] = Fraction(5, 4)
     top_looks: int = Field(default=2, ge=0, le=3)
     dice: int = Field(default=40, ge=1, le=1000)

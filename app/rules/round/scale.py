@@ -1,4 +1,8 @@
-"""The scale: what looks make of a claim. One near it lets it stand, else two that agree decide, else the median of three.
+"""The scale: what looks make of a claim. Those near it let it stand, else two that agree decide, else the median of several.
+
+A median of three lets an inflated claim stand where two of three looks miss it: of claims that a look sees through in 85 of 100,
+6 in 100, which was more than 1 in 100 of all who were invited. The median of seven lets 3 in 100 stand, at a tenth more looks at
+the top, for only where two differ are there more than two (tests/rules/round/test_scale.py has the figures).
 
 Source: the round's own rule, which the kit says to everybody before the first claim.
 """
@@ -41,8 +45,9 @@ def near(rule: Rule, claim: Fraction, one: Score, other: Score) -> bool:
 def settle(rule: Rule, event: EventRule, claim: Fraction, looks: Sequence[Score]) -> Verdict:
     """What the scores of a line's sealed looks make of its claim; their order is no matter.
 
-    All near the claim: it stands. Else two that agree give the better of the two, and three their median, a refusal being the
-    worst there is. What that gives stands as the claim where it is near it.
+    All near the claim: it stands. Else two that agree give the better of the two, and more their median once none to come could
+    move it farther than near, the better end of what is left open; a refusal is the worst there is. What that gives stands as the
+    claim where it is near it.
     """
     if not looks:
         return Verdict("more")
@@ -51,7 +56,11 @@ def settle(rule: Rule, event: EventRule, claim: Fraction, looks: Sequence[Score]
     ordered = sorted(looks, key=lambda one: (one is None, Fraction(0) if one is None else event.worth(one)))
     if len(looks) == 2 and near(rule, claim, *looks):
         return _given(rule, claim, ordered[0])
-    return _given(rule, claim, ordered[1]) if len(looks) == rule.most_looks else Verdict("more")
+    worst = rule.most_looks // 2  # where the median is if all looks to come are worse
+    best = worst - (rule.most_looks - len(looks))  # and if all are better
+    if best >= 0 and near(rule, claim, ordered[best], ordered[worst]):
+        return _given(rule, claim, ordered[best])
+    return Verdict("more")
 
 
 def _given(rule: Rule, claim: Fraction, value: Score) -> Verdict:

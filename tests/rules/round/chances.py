@@ -1,4 +1,4 @@
-"""How a round's films fall: `python -m tests.rules.round.chances [SEEDS]` draws one roll with many seeds; with `inflators
+"""How a round's films fall: `python -m tests.rules.round.chances [SEEDS GYMS]` draws one roll with many seeds; with `inflators
 [GYMS PLACES ROUNDS]` instead, planted inflators are played through the rules.
 
 That round is as its plan has it, at a smaller scale: gyms of 40, some of which claim 5 to 15 % too much in a share q of their
@@ -34,7 +34,7 @@ class Play:
         self.say(r.Opened, rule=Rule(id="r", name="R", events=(event,), divisions=divisions, deadline_ms=DEADLINE))
         for gym in range(1, gyms + 1):
             self.say(r.Gym, gym=gym, name=f"Gym {gym}")
-        for n in range(3):
+        for n in range(self.state.rules.most_looks):
             self.say(r.Reviewer, reviewer=f"r{n}", name=f"R{n}")
         for entry, count in claimed.items():
             self.say(
@@ -84,9 +84,9 @@ def look_at_all(game: Play, much: set[int], chance: Random) -> int:
                 elif entry not in much and chance.random() < WRONGLY:
                     seen = round(seen * chance.uniform(0.9, 0.97))
                 look = f"l{entry}-{len(line.looks)}"
-                game.say(r.LookOffered, look=look, entry=entry, event="e", reviewer=f"r{len(line.looks)}")
+                game.say(r.LookOffered, look=look, entry=entry, event="e", reviewer=(reviewer := f"r{len(line.looks)}"))
                 game.say(r.LookTaken, look=look)
-                game.say(r.LookSealed, look=look, seen=(r.Seen(value=Fraction(seen)),))
+                game.say(r.LookSealed, look=look, by=f"R{reviewer[1:]}", seen=(r.Seen(value=Fraction(seen)),))
             if line.state == "looked":
                 event = game.state.rules.event("e")
                 assert event is not None
@@ -122,9 +122,9 @@ def inflators(gyms: int = 700, places: int = 6, rounds: int = 3) -> None:
         print(f"q = {q}: {each}, {caught}", flush=True)
 
 
-def chances(seeds: int) -> None:
+def chances(seeds: int = 10_000, gyms: int = 10) -> None:
     """Prints how far the chance of a line to be drawn lies from an even one, over many seeds of one roll."""
-    game = Play(10, 0, {}, {entry: 100 + entry for entry in range(1, 10 * GYM + 1)})
+    game = Play(gyms, 0, {}, {entry: 100 + entry for entry in range(1, gyms * GYM + 1)})
     base, found = game.state, Counter[r.LineKey]()
     chance = Random(6)
     for _ in range(seeds):
@@ -145,4 +145,4 @@ if __name__ == "__main__":
     if asked[:1] == ["inflators"]:
         inflators(*map(int, asked[1:]))
     else:
-        chances(int(asked[0]) if asked else 10_000)
+        chances(*map(int, asked))
