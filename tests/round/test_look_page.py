@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from app.round.headquarters import NoRound
 from app.rules.round import records as r
-from app.rules.round.authority import ANOTHER_ENTRYS, ANOTHERS, MAY, NOT_THEIRS, UNDER_THE_NAME, Speaker, not_theirs
-from app.rules.round.codec import KINDS
+from app.rules.round.authority import HEADQUARTERS, Speaker
 from tests.builders.round_house import Reviewing, RoundHouse, a_round_house
 
 CLAIMS = {1001: (7391, 8462), 1002: (5173, 6284), 2001: (7390, 8461), 2002: (2957, 4638)}
@@ -66,20 +66,18 @@ def test_a_look_is_one_reviewers_for_a_time_and_then_goes_to_another(there: Roun
     assert "Take a look at a film" in log and not any(code in log for code in there.codes.values()), "no link stands in the log"
 
 
-def test_a_reviewer_says_of_all_records_only_what_is_done_with_an_own_look(there: RoundHouse) -> None:
-    assert MAY["headquarters"] == {kind.model_fields["kind"].default for kind in KINDS} > MAY["reviewer"]
+def test_headquarters_asks_the_table_of_authority_before_it_writes(there: RoundHouse) -> None:
     reviewing = Reviewing(there, "x")
     assert reviewing.post("next") == 303
-    state, key = there.headquarters.state, looked_at(there, "x").look
-    own = {"look-taken": r.LookTaken, "look-given-back": r.LookGivenBack}
-    for record in there.headquarters.records:
-        said = not_theirs(state, Speaker("reviewer", "x"), record)
-        assert said == ("" if record.kind in own else NOT_THEIRS["reviewer"])
-        assert not_theirs(state, Speaker("headquarters"), record) == ""
-        other = not_theirs(state, Speaker("entry", entry=1), record)
-        assert other == (ANOTHER_ENTRYS if record.kind in MAY["entry"] else NOT_THEIRS["entry"])
-    for kind in own.values():
-        record = kind(number=1, at=0, look=key)
-        assert not_theirs(state, Speaker("reviewer", "y"), record) == ANOTHERS
-    sealed = r.LookSealed(number=1, at=0, look=key, seen=(), by="Somebody Else")
-    assert not_theirs(state, Speaker("reviewer", "x"), sealed) == UNDER_THE_NAME
+    key, headquarters, now = looked_at(there, "x").look, there.headquarters, there.house.clocks.wall
+    before = len(headquarters.records)
+    for by, kind, fields in (
+        (Speaker("reviewer", "y"), r.LookGivenBack, {"look": key}),
+        (Speaker("reviewer", "x"), r.Published, {}),
+        (Speaker("entry", entry=1002), r.Appeal, {"entry": 1001, "event": "sq", "why": "No"}),
+        (HEADQUARTERS, r.Named, {"gym": 1, "why": "Odd"}),
+    ):
+        with pytest.raises(NoRound, match=r"another|all else|A person says that"):
+            headquarters.add([(kind, fields)], now, by=by)
+    headquarters.catch_up()
+    assert len(headquarters.records) == before

@@ -1,17 +1,18 @@
 """The round for everybody: its heads, the published standing, and the proof of a line."""
 
 from fastapi import Request
-from fastapi.responses import Response
+from fastapi.responses import JSONResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from app.round.at_hand import at_hand
 from app.round.public_view import PublicRound, public_round
+from app.rules.round.authority import authority_plain
 from app.rules.round.moves import PUBLISHED, SIGNED
 from app.rules.round.proving import BadProof, prove
 from app.store.refusals import NotThere
 from app.web.pages import hall_of, page
 from app.web.rows import Rows
-from app.web.shapes import TEXT, an_object
+from app.web.shapes import OBJECT, TEXT, an_object, by_name
 from app.web.who import EVERYBODY
 
 routes = Rows(dependencies=EVERYBODY)
@@ -28,6 +29,12 @@ async def round_page(request: Request) -> Response:
             return public_round(headquarters)
 
     return page(request, "round/public.html", view=await run_in_threadpool(read))
+
+
+@routes.get("/round/authority.json", answers=by_name(OBJECT))
+async def authority(request: Request) -> Response:
+    """Who may say which record of a round, and when."""
+    return JSONResponse(authority_plain())
 
 
 @routes.get("/round/proof/{event}/{entry}.json", answers=an_object(file=TEXT, line=TEXT))

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from app.rules.round import records as r
+from app.rules.round.authority import refused_by_authority
 from app.rules.round.codec import leaf
 from app.rules.round.guards import refused_by_guard
 from app.rules.round.moves import MOVES, PUBLISHED, SIGNED, next_state, refused_by_table
@@ -40,7 +41,11 @@ def why_not(state: RoundState, record: r.Record) -> str:
     move = MOVES[record.kind]
     if move.thing in ("line", "appeal") and record.kind != "claim" and _line_of(state, record) is None:
         return NO_LINE
-    return refused_by_table(record.kind, state.stage, _state_of(state, record)) or refused_by_guard(state, record)
+    return (
+        refused_by_table(record.kind, state.stage, state_of(state, record))
+        or refused_by_authority(state, record)
+        or refused_by_guard(state, record)
+    )
 
 
 def take(state: RoundState, record: r.Record) -> str:
@@ -58,7 +63,7 @@ def _line_of(state: RoundState, record: Any) -> LineState | None:
     return state.lines.get(record.line)
 
 
-def _state_of(state: RoundState, record: Any) -> str:
+def state_of(state: RoundState, record: Any) -> str:
     """The state of the thing that a record is about; empty for one that is not there."""
     match MOVES[record.kind].thing:
         case "round":

@@ -14,7 +14,6 @@ from app.rules.round.tree import root
 LATE = "That is past the deadline."
 NO_GYM = "No gym has this number."
 NO_WORD = "The round's opening word is not out yet."
-A_PERSON = "A person says that, by name."
 
 
 def refused_by_guard(state: RoundState, record: r.Record) -> str:
@@ -94,8 +93,8 @@ def _claim(state: RoundState, record: r.Claim) -> str:
         return NO_WORD
     if state.stage != OPEN and record.line in state.lines:
         return "After the roll a line is added, and none is replaced."
-    if state.stage != OPEN and (not record.why or record.by == r.HEADQUARTERS):
-        return "A claim after the roll is admitted by a person, with a reason."
+    if state.stage != OPEN and not record.why:
+        return "A claim after the roll is admitted with a reason."
     if record.hand_in is None:
         return LATE if state.stage == OPEN and record.at > state.deadline_ms else _same_claimant(state, record)
     hand_in = state.hand_ins.get(record.hand_in)
@@ -193,8 +192,8 @@ def _sealed(state: RoundState, record: r.LookSealed) -> str:
 
 def _decision(state: RoundState, record: r.Decision) -> str:
     line, event = state.lines[record.line], state.rules.event(record.event)
-    if record.by == r.HEADQUARTERS or event is None:
-        return A_PERSON
+    if event is None:
+        return "The round has no such event."
     if record.by in _names_of_reviewers(state, line):
         return "Nobody decides on an own look."
     if record.why == "no-film":
@@ -220,8 +219,6 @@ def _names_of_reviewers(state: RoundState, line: LineState) -> set[str]:
 
 
 def _named(state: RoundState, record: r.Named) -> str:
-    if record.by == r.HEADQUARTERS:
-        return A_PERSON
     few = state.corrections[record.gym] < state.rules.named_after
     return f"A gym is named after {state.rules.named_after} corrections." if few else ""
 
@@ -256,6 +253,8 @@ def _answer(state: RoundState, record: r.Answer) -> str:
 
 def _panel(state: RoundState, record: r.Panel) -> str:
     judges = set(record.judges)
+    if r.HEADQUARTERS in judges:
+        return "Who sits on a panel is named."
     if len(judges) != state.rules.panel or len(record.judges) != state.rules.panel:
         return f"A panel is {state.rules.panel} judges."
     line = state.lines[record.line]
@@ -266,8 +265,6 @@ def _panel(state: RoundState, record: r.Panel) -> str:
 
 def _answered(state: RoundState, record: r.Answered, who: set[str]) -> str:
     line = state.lines[record.line]
-    if r.HEADQUARTERS in who:
-        return A_PERSON
     if line.decision is not None and line.decision.by in who:
         return "Another head judge answers than who decided."
     if who & _names_of_reviewers(state, line):
@@ -301,10 +298,6 @@ def _no_answer(state: RoundState, record: r.NoAnswer) -> str:
     return "" if is_over(state, state.invitations[record.entry], record.at) else "There is time for an answer yet."
 
 
-def _by_a_person(state: RoundState, record: r.Uninvited) -> str:
-    return A_PERSON if record.by == r.HEADQUARTERS else ""
-
-
 GUARDS: Mapping[str, Callable[[RoundState, Any], str]] = {
     "opening": _opening,
     "gym": _gym,
@@ -332,5 +325,4 @@ GUARDS: Mapping[str, Callable[[RoundState, Any], str]] = {
     "invited": _invited,
     "accepted": _accepted,
     "no-answer": _no_answer,
-    "uninvited": _by_a_person,
 }

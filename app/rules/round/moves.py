@@ -110,6 +110,11 @@ STAGES: Mapping[str, str] = {
 }  # fmt: skip
 
 
+def states_of(thing: Thing) -> tuple[str, ...]:
+    """The states from which a thing can move."""
+    return tuple(dict.fromkeys(state for move in MOVES.values() if move.thing == thing for state in move.states))
+
+
 def refused_by_table(kind: str, stage: str, state: str) -> str:
     """Why a record may not follow, as a sentence; empty where it may. state: that of the thing it is about."""
     move = MOVES[kind]

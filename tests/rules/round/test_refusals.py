@@ -98,10 +98,15 @@ def _ask(game: Played) -> None:
     game.say(r.Asked, entry=1, event="e", reason="top")
 
 
-def _look(game: Played, reviewer: str = "x", count: int = 40) -> None:
+def _take(game: Played, reviewer: str = "x") -> None:
     game.say(r.LookOffered, look=reviewer, entry=1, event="e", reviewer=reviewer)
     game.say(r.LookTaken, look=reviewer)
-    game.say(r.LookSealed, look=reviewer, seen=(r.Seen(value=Fraction(count)), r.Seen(value=Fraction(100))))
+
+
+def _look(game: Played, reviewer: str = "x", count: int = 40) -> None:
+    _take(game, reviewer)
+    seen = (r.Seen(value=Fraction(count)), r.Seen(value=Fraction(100)))
+    game.say(r.LookSealed, look=reviewer, by=f"Reviewer {reviewer}", seen=seen)
 
 
 def _second(game: Played) -> None:
@@ -114,7 +119,7 @@ def _adjust(game: Played) -> None:
 
 
 STEPS: dict[str, Callable[[Played], None]] = {
-    "rolled": _roll, "drawn": _draw, "asked": _ask, "looked": _look, "again": _second, "adjusted": _adjust,
+    "rolled": _roll, "drawn": _draw, "asked": _ask, "taken": _take, "looked": _look, "again": _second, "adjusted": _adjust,
     "appealed": lambda game: game.say(r.Appeal, entry=1, event="e", why="Counted wrongly") and None,
 }  # fmt: skip
 DRAWN = ("rolled", "drawn")
@@ -166,6 +171,9 @@ REFUSED: list[tuple[tuple[str, ...], type[r.Kept], dict[str, object], str]] = [
     (("rolled",), r.Draw, {"dice": "123", "witnesses": ("P",)}, "The draw takes 40 rolls of a die with 6 sides."),
     (("rolled",), r.Draw, {"dice": "7" * 40, "witnesses": ("P",)}, "The draw takes 40 rolls of a die with 6 sides."),
     (DRAWN, r.Claim, CLAIM, "A claim after the roll is admitted by a person, with a reason."),
+    (DRAWN, r.Claim, CLAIM | {"by": HEAD}, "A claim after the roll is admitted with a reason."),
+    ((*DRAWN, "asked", "taken"), r.LookSealed, {"look": "x", "seen": SEEN, "by": HEAD}, "A look is sealed under the name of its"),
+    ((*DRAWN, "asked", "taken"), r.LookSealed, {"look": "x", "seen": SEEN}, "A person says that, by name."),
     (DRAWN, r.Asked, THREE | {"reason": "top"}, "The rule does not ask for this look."),
     (DRAWN, r.Asked, THREE | {"reason": "opened"}, "The rule does not ask for this look."),
     (DRAWN, r.Asked, THREE | {"reason": "doubt"}, "The rule does not ask for this look."),
