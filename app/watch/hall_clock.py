@@ -9,6 +9,7 @@ from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.records.document import Run
 from app.rules.records.roster import Heat, Roster
 from app.rules.values.words import say
+from app.watch.bar_clocks import BarClockView, bar_clock_view
 from app.watch.called_out import CalledLane, CalledLift, lifts, lineup
 
 NOTHING_YET = "Nothing to show yet"
@@ -17,7 +18,8 @@ NOTHING_YET = "Nothing to show yet"
 @dataclass(frozen=True, slots=True)
 class ClockHeat:
     """A heat as its clock needs it. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names. `unsure`: nobody
-    knows how far that GO is off. `lineup`, `lifts`: whom the hall's voice names."""
+    knows how far that GO is off. `lineup`, `lifts`: whom the hall's voice names. `attempt`: the attempt's clock at a shared
+    bar."""
 
     event: str
     number: int
@@ -29,6 +31,7 @@ class ClockHeat:
     clock: str
     lineup: tuple[CalledLane, ...]
     lifts: tuple[CalledLift, ...]
+    attempt: BarClockView | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,7 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:
         clock=clock_json(event.format),
         lineup=lineup(roster, heat),
         lifts=lifts(hall, roster, event, heat, run) if run.state == "set" else (),
+        attempt=bar_clock_view(hall, roster, event, heat, run) if run.state == "set" else None,
     )
 
 

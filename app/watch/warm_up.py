@@ -1,11 +1,13 @@
 """What hangs in the warm-up area: of each platform who is at the bar, who is called next with which load, and how soon."""
 
+import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from app.hall.hall import Hall
-from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of, state_words
+from app.hall.heats import event_of, heat_title, holds_json, in_day_order, newest_runs, state_of, state_words
 from app.hall.views import State
+from app.live.servertime import go_on_this_timeline
 from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_next, lift_order
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
@@ -15,6 +17,7 @@ from app.rules.values.units import both_units
 from app.rules.values.words import decimal, ranges, say
 from app.rules.workout.movements import shown_name
 from app.rules.workout.tasks import LiftTask
+from app.watch.bar_clocks import bar_clock_view
 from app.watch.board_floor import bar_lanes, heat_ms
 from app.watch.board_lifts import load_words
 
@@ -35,13 +38,15 @@ class WarmUpRow:
 
 @dataclass(frozen=True, slots=True)
 class WarmUpHeat:
-    """A flight on a platform, or the next one. lift: what is lifted. at: who is at the bar. silent: who has said no load yet."""
+    """A flight on a platform, or the next one. lift: what is lifted. at: who is at the bar; clock: how their attempt's clock
+    runs, as JSON for the page's script, empty while it does not. silent: who has said no load yet."""
 
     title: str
     lanes: str
     state: State
     lift: str
     at: str
+    clock: str
     rows: tuple[WarmUpRow, ...]
     silent: tuple[str, ...]
 
@@ -81,7 +86,16 @@ def _on_the_floor(hall: Hall, roster: Roster, heat: Heat, run: Run, state: HeatS
     silent = [lane.who for lane in lanes if lane.lot not in there and _has_more(lane, window)]
     who = next((lane.who for lane in lanes if at and lane.lot == at[0]), "")
     under = next((mark.body.get("declared") for lane in lanes for mark in lane.marks if at and mark.id == at[1]), None)
-    return _heat(event, heat, state, window, waiting, who, silent, under)
+    return _heat(event, heat, state, window, waiting, who, silent, under, _clock(hall, roster, event, heat, run))
+
+
+def _clock(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> str:
+    runs = bar_clock_view(hall, roster, event, heat, run)
+    if runs is None:
+        return ""
+    return json.dumps(
+        asdict(runs) | {"go": go_on_this_timeline(run, hall.time), "boot": hall.time.boot, "holds": holds_json(run)}
+    )
 
 
 def _coming(roster: Roster, heat: Heat, state: HeatState) -> WarmUpHeat:
@@ -110,12 +124,15 @@ def _heat(
     at: str,
     silent: list[str],
     called: str | None = None,
+    clock: str = "",
 ) -> WarmUpHeat:
     """called: the declaration under which somebody is at the bar."""
     task = event.format.tasks.get(event.format.windows[window].task or "") if window is not None else None
     lift = shown_name(event.format.movements[task.movement].name) if isinstance(task, LiftTask) else ""
     lanes = say("lanes_named", n=len(heat.lanes), named=ranges(sorted(lane.lane for lane in heat.lanes)))
-    return WarmUpHeat(heat_title(event, heat), lanes, state_words(state), lift, at, tuple(_rows(waiting, called)), tuple(silent))
+    return WarmUpHeat(
+        heat_title(event, heat), lanes, state_words(state), lift, at, clock, tuple(_rows(waiting, called)), tuple(silent)
+    )
 
 
 def _rows(waiting: tuple[Waiting, ...], called: str | None) -> Iterator[WarmUpRow]:

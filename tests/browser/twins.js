@@ -6,7 +6,7 @@ import { faultName } from "/static/js/rules/faults.js";
 import { exact } from "/static/js/rules/fractions.js";
 import { heatState } from "/static/js/rules/heat_clock.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
-import { atTheBar, calledNext } from "/static/js/rules/platform/lift_order.js";
+import { atTheBar, barClock, calledNext } from "/static/js/rules/platform/lift_order.js";
 import { judgedTally } from "/static/js/rules/lights.js";
 import { quickPlan } from "/static/js/rules/loading.js";
 import { plan } from "/static/js/rules/lifting/fewest_moves.js";
@@ -65,7 +65,8 @@ const CALLS = {
     const there = lanes.map(({ lot, who, sheets, admitted }) => ({ lot, who, format, admitted, tally: judgedTally(format, sheets), marks: Object.values(sheets).flat() }));
     const bar = atTheBar(there);
     const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared, one.automatic, one.least];
-    return [bar && [bar.lot, bar.mark], ...times.map((ms) => calledNext(there, ms).map(told))];
+    const clock = (runs) => runs && [runs.lot, runs.since, runs.over];
+    return [bar && [bar.lot, bar.mark], ...times.map((ms) => [clock(barClock(there, ms)), ...calledNext(there, ms).map(told)])];
   },
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
   parse_load: (text, unit) => spoken(() => units.parseLoad(text, unit)),

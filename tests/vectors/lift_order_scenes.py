@@ -5,7 +5,7 @@ import random
 from collections.abc import Callable
 from typing import Any
 
-from app.rules.count.lift_order import BarLane, at_the_bar, called_next
+from app.rules.count.lift_order import BarClock, BarLane, at_the_bar, bar_clock, called_next
 from app.rules.records.marks import parse_mark
 from app.rules.values.shapes import load_plain
 from app.rules.workout.formats import Format, Window
@@ -108,10 +108,13 @@ def cases() -> list[dict[str, Any]]:
 
 
 def platform(plain: Any, lanes: list[dict[str, Any]], times: list[int | None]) -> list[Any]:
-    """Who is at the bar; then, at each moment, all who wait in the order in which they are called."""
+    """Who is at the bar; then, at each moment, how their clock runs, and all who wait in the order in which they are called."""
     format = Format.model_validate(plain)
     there = [_lane(format, lane) for lane in lanes]
-    return [_bar(at_the_bar(there)), *([_told(one) for one in called_next(there, ms)] for ms in times)]
+    return [
+        _bar(at_the_bar(there)),
+        *([_clock(bar_clock(there, ms)), *(_told(one) for one in called_next(there, ms))] for ms in times),
+    ]
 
 
 def _lane(format: Format, lane: dict[str, Any]) -> BarLane:
@@ -119,6 +122,10 @@ def _lane(format: Format, lane: dict[str, Any]) -> BarLane:
     assert tally is not None
     marks = [parse_mark(mark) for kind in KINDS for mark in lane["sheets"][kind]]
     return BarLane(lane["lot"], lane["who"], format, tally, marks, lane["admitted"])
+
+
+def _clock(found: BarClock | None) -> Any:
+    return [found.lot, found.since_ms, found.over_ms] if found else None
 
 
 def _bar(found: tuple[int, str] | None) -> Any:

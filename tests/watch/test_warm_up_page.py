@@ -1,5 +1,6 @@
 """The warm-up area's page: who is at the bar, who comes next by the order, and the flight after that by its openers."""
 
+import json
 import re
 import time
 from collections.abc import Iterator
@@ -37,6 +38,13 @@ def shown(house: House) -> list[tuple[str, list[tuple[str, str, str]]]]:
     return found
 
 
+def clocks(house: House) -> list[Any]:
+    """The attempt's clock as the hall's clock and as the warm-up page are told of it."""
+    told = json.loads(house.browser().get("/clock/now").text)["heat"]["attempt"]
+    here = [json.loads(unescape(runs)) for runs in re.findall(r'data-runs="(.*?)"', house.browser().get("/warm-up/now").text)]
+    return [told, [{key: one[key] for key in told or one} for one in here]]
+
+
 class Floor:
     """What the marshal and the centre referee mark, at the moment that the clock has come to."""
 
@@ -66,7 +74,11 @@ def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(
     floor = Floor(house)
     loads = {1: "112.5", 2: "110", 3: "115"}
     said = {n: floor.mark("marshal", "declare", n, load={"amount": load, "unit": "kg"}, by="desk") for n, load in loads.items()}
+    assert clocks(house) == [None, []], "nobody is called"
     floor.mark("marshal", "called", 2, declared=said[2])
+    called = heat_ms(house.app.state.hall, house.app.state.hall.projection.runs[0])
+    runs = {"who": names[2], "since": called, "over": called + 60_000, "hurry": 0, "floor": False}
+    assert clocks(house) == [runs, [runs]], "a minute, on the hall's clock and here, from the same moment"
     (at, rows), (_, coming) = shown(house)
     assert at == names[2]
     assert [(name, load) for name, load, _ in rows] == [(names[2], "110 kg"), (names[1], "112.5 kg"), (names[3], "115 kg")]
@@ -79,6 +91,7 @@ def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(
 
     load = {"amount": "110", "unit": "kg"}
     floor.mark("centre", "lift", 2, load=load, good=True, declared=said[2])
+    assert clocks(house) == [None, []], "lifted"
     floor.mark("centre", "racked", 2, declared=said[2])
     hall = house.app.state.hall
     assert names[2] in house.browser().get("/warm-up/now").text.split("No load given yet:")[1]

@@ -20,6 +20,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from app.rules.count.lifting.attempt_clock import attempt_clock
 from app.rules.count.lifting.bar_floor import bar_floor, declared_below
 from app.rules.count.tally_shape import Tally
 from app.rules.records.kinds import Kind
@@ -105,6 +106,29 @@ def at_the_bar(lanes: Iterable[BarLane]) -> tuple[int, str] | None:
     """The lot of whoever is at the bar, and the mark that says so; None before anybody was called."""
     standing = [(mark.order, lane.lot, mark.id) for lane in lanes for mark in _at_the_bar(lane.marks)]
     return max(standing)[1:] if standing else None
+
+
+@dataclass(frozen=True, slots=True)
+class BarClock:
+    """The running clock of whoever is at the bar: since when and until when, ms on the heat clock; the lift it is for."""
+
+    lot: int
+    who: str
+    since_ms: int
+    over_ms: int
+    task: LiftTask
+
+
+def bar_clock(lanes: Iterable[BarLane], ms: int | None) -> BarClock | None:
+    """How the attempt's clock of whoever is at the bar runs, in the window that is lifted at a moment of the heat clock; None
+    while it does not (lifting/attempt_clock.py)."""
+    there = list(lanes)
+    at = at_the_bar(there)
+    lane = next((lane for lane in there if at is not None and lane.lot == at[0]), None)
+    window = bar_window(lane.format, ms) if lane else None
+    task = _task(lane.format, window) if lane and window is not None else None
+    runs = attempt_clock(lane.tally.windows[window]) if lane and task and window is not None else None
+    return BarClock(lane.lot, lane.who, *runs, task) if lane and task and runs else None
 
 
 def _at_the_bar(marks: Iterable[Mark]) -> list[Mark]:

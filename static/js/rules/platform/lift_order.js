@@ -1,6 +1,7 @@
 // @ts-check
 /** Who lifts next at a bar that lanes share, and who is at it. Twin of app/rules/count/lift_order.py, where the rules are said in words; both pass tests/vectors/lift_order.json. */
 import { endMs, startMs } from "../clock.js";
+import { attemptClock } from "../lifting/attempt_clock.js";
 import { barFloor, declaredBelow } from "../lifting/bar_floor.js";
 import { overdue } from "../lifting/next_attempt.js";
 import { byOrder } from "../order.js";
@@ -67,6 +68,20 @@ export function atTheBar(lanes) {
   const said = lanes.flatMap(({ lot, marks }) => saying(marks).map((mark) => ({ lot, mark })));
   const newest = said.sort((a, b) => byOrder(a.mark, b.mark)).at(-1);
   return newest ? { lot: newest.lot, mark: newest.mark.id } : null;
+}
+
+/**
+ * How the attempt's clock of whoever is at the bar runs, in the window that is lifted at a moment; null while it does not.
+ * @param {BarLane[]} lanes @param {number | null} ms @returns {(import("../lifting/attempt_clock.js").Runs & {lot: number, task: any}) | null}
+ */
+export function barClock(lanes, ms) {
+  const at = atTheBar(lanes);
+  const lane = lanes.find(({ lot }) => lot === at?.lot);
+  const window = lane ? barWindow(lane.format, ms) : null;
+  const task = lane && window !== null ? taskOf(lane.format, window) : null;
+  if (!lane || window === null || !task) return null;
+  const runs = attemptClock(lane.tally.windows[window]);
+  return runs && { ...runs, lot: lane.lot, task };
 }
 
 /** @param {Mark[]} marks */

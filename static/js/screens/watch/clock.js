@@ -7,7 +7,7 @@ import { fill, setData, setText } from "../../parts/dom.js";
 import { Ribbon } from "../../parts/ribbon.js";
 import { frames } from "../../parts/timing.js";
 import { heatTime } from "../../rules/holding.js";
-import { faceAt, isShown } from "./clock/face.js";
+import { attemptFace, faceAt, isShown } from "./clock/face.js";
 import { HallSound } from "./sound/hall_sound.js";
 import { followClock } from "./sound/told.js";
 import { LOCALES, say } from "../../words/say.js";
@@ -63,7 +63,8 @@ function step() {
   const { heat } = view;
   const moment = heatNow();
   const shown = heat && moment && isShown(format, heat, moment.ms) ? moment : null;
-  const face = shown ? faceAt(format, shown) : idleFace();
+  const attempt = shown && heat ? attemptFace(format, heat.attempt, shown) : null;
+  const face = attempt ?? (shown ? faceAt(format, shown) : idleFace());
   paint(shown && heat?.unsure ? { ...face, label: face.label || say("clock.unsure") } : face);
   setText(title, shown && heat ? say("Heat {number} · {event}", { number: heat.number, event: heat.event }) : view.competition);
   setText(time, shown ? timeOfDay() : "");
@@ -72,6 +73,7 @@ function step() {
   if (!shown || face.tone === "over") return STEP_MS;
   if (shown.standing) return shown.left_ms === null ? STEP_MS : shown.left_ms % 1000;
   // Windows begin on whole seconds of the heat clock, so all that is shown in seconds or tenths changes on them.
+  if (attempt) return STEP_MS;
   const each = face.tenths ? 100 : 1000;
   return each - (((shown.ms % each) + each) % each);
 }

@@ -1,5 +1,14 @@
 // @ts-check
-/** The warm-up area's page: follow.js beside it keeps it up to date; here it is kept, on this device, who was ticked off. */
+/** The warm-up area's page: follow.js beside it keeps it up to date; here the attempt's clock runs, and it is kept, on this device, who was ticked off. */
+
+import { ServerClock } from "../../device/server_clock.js";
+import { attemptWords } from "../../parts/lifting/attempt_clock.js";
+import { setData, setText } from "../../parts/dom.js";
+import { frames } from "../../parts/timing.js";
+import { heatTime } from "../../rules/holding.js";
+
+const STEP_MS = 250; // whole seconds
+const SELDOM = { first: 8, thenEveryMs: 20_000 }; // many phones look at once
 
 const TICKS = "lane-ledger.warm-up";
 const MOST = 500; // attempts; a long day has fewer
@@ -25,7 +34,28 @@ place.addEventListener("change", (event) => {
     // No storage: the ticks stay for as long as the page lives.
   }
 });
-new MutationObserver(show).observe(place, { childList: true });
+const server = new ServerClock("/board/time", SELDOM);
+
+/** The time of each attempt that runs; nothing of one while the desk's time is not known. @returns {number} ms until the next look */
+function step() {
+  for (const node of /** @type {NodeListOf<HTMLElement>} */ (place.querySelectorAll("[data-runs]"))) {
+    const { since, over, hurry, floor, go, boot, holds } = JSON.parse(node.dataset.runs ?? "");
+    const now = server.nowMs(boot);
+    const ms = now === null ? null : heatTime(now - go, JSON.parse(holds)).ms;
+    node.hidden = ms === null || ms < since;
+    if (ms === null || node.hidden) continue;
+    setText(node, attemptWords(over - ms, floor));
+    setData(node, "tone", over - ms <= hurry ? "look" : null);
+  }
+  return STEP_MS;
+}
+
+server.start();
+const { soon } = frames(step);
+new MutationObserver(() => {
+  show();
+  soon();
+}).observe(place, { childList: true });
 show();
 
 /** @returns {Set<string>} */

@@ -1,5 +1,6 @@
 // @ts-check
-import { attemptMarks } from "../../../parts/attempts.js";
+import { AttemptClock } from "../../../parts/lifting/attempt_clock.js";
+import { attemptMarks } from "../../../parts/lifting/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
@@ -10,6 +11,7 @@ import { byRule, changesWords, declaredNow, ofMember, ruleWords, whyNot } from "
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
+import { attemptClock } from "../../../rules/lifting/attempt_clock.js";
 import { attemptsLeft, heaviestTried } from "../../../rules/lifts.js";
 import { declaresIn, membersIn } from "../../../rules/turns.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
@@ -57,6 +59,7 @@ export class Caller {
     this.clock = el("p", { class: "clock call-clock", role: "clock" }, this.minutes, this.tenths);
     this.now = el("p", { class: "call-now", role: "who" });
     this.until = el("p", { class: "call-until soft", role: "until" });
+    this.attempt = new AttemptClock();
     this.languages = languageRow();
     this.bar = el("output", { class: "call-bar", role: "load" });
     this.other = el("p", { class: "call-other", role: "load-other" });
@@ -79,7 +82,7 @@ export class Caller {
     fill(
       root,
       this.strip,
-      el("div", { class: "call-time" }, el("div", {}, this.now, this.until, this.languages), this.clock),
+      el("div", { class: "call-time" }, el("div", {}, this.now, this.attempt.node, this.until, this.languages), this.clock),
       this.standing, this.attempts,
       this.choosing,
       this.more,
@@ -112,6 +115,8 @@ export class Caller {
     setText(this.tenths, left === null ? "" : tenths);
     setData(this.clock, "hurry", left !== null && left <= HURRY_MS && scene?.view !== "rest");
     this.#sayUntil(ms);
+    const task = this.#floor === null ? null : lane.format.tasks[/** @type {string} */ (lane.format.windows[this.#floor].task)];
+    this.attempt.frame(task, this.#floor === null ? null : attemptClock(lane.tally.windows[this.#floor]), ms);
     return left === null || reading?.standing ? Infinity : stillFor(left);
   }
 

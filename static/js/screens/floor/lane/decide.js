@@ -1,11 +1,13 @@
 // @ts-check
-import { attemptMarks, CROSS, TICK } from "../../../parts/attempts.js";
+import { AttemptClock } from "../../../parts/lifting/attempt_clock.js";
+import { attemptMarks, CROSS, TICK } from "../../../parts/lifting/attempts.js";
 import { el, fill, setData, setText } from "../../../parts/dom.js";
-import { lights, showLights } from "../../../parts/lights.js";
+import { lights, showLights } from "../../../parts/lifting/lights.js";
 import { otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside, markMore } from "../../../parts/more.js";
 import { onLand } from "../../../parts/press.js";
 import { faultName } from "../../../rules/faults.js";
+import { attemptClock } from "../../../rules/lifting/attempt_clock.js";
 import { markGiven, verdict } from "./lifting/decided.js";
 import { LiftFaults } from "./lifting/lift_faults.js";
 import { TakeBack } from "./side.js";
@@ -32,6 +34,7 @@ export class DecideView {
     this.good = verdict(say("lift.good"), "good-lift", TICK);
     this.no = verdict(say("lift.no"), "no-lift", CROSS);
     this.lights = lights();
+    this.clock = new AttemptClock();
     this.faults = new LiftFaults(lane);
     this.standards = el("p", { class: "what-counts soft", role: "what-counts" });
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": say("Attempts so far") });
@@ -39,7 +42,7 @@ export class DecideView {
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
     markAside(this.line);
-    const middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, this.lights, this.says, this.standards, this.faults.node);
+    const middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, this.lights, this.clock.node, this.says, this.standards, this.faults.node);
     markMore(middle);
     const foot = el("div", { class: "lift-foot" }, this.line, this.takeBack.node);
     this.deciding = el("div", { class: "lifting" }, el("div", { class: "judging" }, this.good, middle, this.no), foot);
@@ -49,7 +52,7 @@ export class DecideView {
   /** @param {import("./heats.js").Scene} scene */
   render(scene) {
     this.#scene = scene;
-    const task = this.lane.format.tasks[/** @type {string} */ (this.lane.format.windows[/** @type {number} */ (scene.win)].task)];
+    const task = this.#task;
     const three = task.judges === 3;
     this.deciding.hidden = !three;
     this.beside.node.hidden = three;
@@ -59,6 +62,17 @@ export class DecideView {
     const joined = this.lane.judged.windows[/** @type {number} */ (scene.win)];
     fill(this.line, ...attemptMarks(joined.lifts, joined.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault), this.lane.whose));
     this.takeBack.show(scene);
+  }
+
+  /** @param {number} ms on the heat clock */
+  frame(ms) {
+    if (this.#scene?.win == null || this.deciding.hidden) return;
+    this.clock.frame(this.#task, this.#scene.late ? null : attemptClock(this.lane.judged.windows[this.#scene.win]), ms);
+  }
+
+  get #task() {
+    const { format } = this.lane;
+    return format.tasks[/** @type {string} */ (format.windows[/** @type {number} */ (this.#scene?.win)].task)];
   }
 
   /** Whether this judge has still to decide: a lift begun before the bell is decided after it. */
@@ -132,7 +146,6 @@ export class DecideView {
     const win = /** @type {number} */ (this.#scene?.win);
     const mark = this.lane.mark("lift", body, win);
     navigator.vibrate?.(good ? 20 : [20, 60, 20]);
-    const { task } = this.lane.format.windows[win];
-    this.faults.ask(mark, this.lane.format.movements[this.lane.format.tasks[/** @type {string} */ (task)].movement].faults ?? []);
+    this.faults.ask(mark, this.lane.format.movements[this.#task.movement].faults ?? []);
   }
 }

@@ -1,4 +1,5 @@
 // @ts-check
+import { AttemptClock } from "../../../parts/lifting/attempt_clock.js";
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { say } from "../../../words/say.js";
 import { languageRow } from "../call/languages.js";
@@ -13,8 +14,9 @@ export class Loading {
     this.platform = platform;
     this.who = el("h1", { class: "call-entry", role: "entry" });
     this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
+    this.clock = new AttemptClock();
     this.languages = languageRow();
-    this.strip = el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.who, this.line), this.languages);
+    this.strip = el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.who, this.line), el("div", { class: "platform-aside" }, this.clock.node, this.languages));
     this.view = new LoadersView(platform, () => platform.tablet.outbox.changed());
     this.none = el("p", { class: "call-none" });
     setData(root, "view", "loaders");
@@ -32,6 +34,7 @@ export class Loading {
     setData(this.line, "tone", trouble ? "look" : null);
     this.languages.hidden = !platform.idle;
     this.none.hidden = !nothing;
+    platform.showClock(this.clock);
     setText(this.none, platform.heat ? say("No more lifts in this heat.") : say("This platform's next heat will appear here."));
     if (win === null || !platform.heat) return this.view.show(null);
     const found = platform.tally.windows[win];

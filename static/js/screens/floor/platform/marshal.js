@@ -1,5 +1,6 @@
 // @ts-check
-import { attemptMarks } from "../../../parts/attempts.js";
+import { AttemptClock } from "../../../parts/lifting/attempt_clock.js";
+import { attemptMarks } from "../../../parts/lifting/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, sayLoad } from "../../../parts/loads.js";
@@ -10,7 +11,6 @@ import { faultName } from "../../../rules/faults.js";
 import { attemptsLeft, attemptsUsed, heaviestTried } from "../../../rules/lifts.js";
 import { say } from "../../../words/say.js";
 import { languageRow } from "../call/languages.js";
-import { AttemptClock } from "../lane/lifting/attempt_clock.js";
 import { isCalled, loadWords } from "./state.js";
 import { declaresAt, openersUntil } from "../lane/lifting/openers.js";
 
@@ -75,12 +75,7 @@ export class Marshal {
     if (next) setText(this.call, next.least ? say("{who} declares {load} or more first", { who: next.who, load: sayLoad(next.least) }) : say("Call {who}, {load}", { who: next.who, load: loadWords(next) }));
     this.call.toggleAttribute("disabled", this.platform.reading() === null || Boolean(next?.least));
     this.back.hidden = this.#lastCall === null;
-    const at = this.platform.atTheBar;
-    const found = at?.tally.windows[this.platform.window ?? 0];
-    const judged = !this.#task?.tries_until_racked && found?.lifts.some((/** @type {any} */ lift) => lift.declared === found.declaration && !lift.again);
-    const runs = Boolean(found && !found.begun && found.since_ms !== null && !judged);
-    if (found) this.clock.frame(this.#task, found, runs, this.platform.reading()?.ms ?? 0, this.#task?.rack === false);
-    else this.clock.node.hidden = true;
+    this.platform.showClock(this.clock);
   }
 
   /** The first who waits and has not been called. */

@@ -4,7 +4,7 @@ import { judgedTally } from "../../../rules/lights.js";
 import { ROWS } from "../../../rules/rows.js";
 import { byOrder } from "../../../rules/order.js";
 import { barFloor } from "../../../rules/lifting/bar_floor.js";
-import { atTheBar, barWindow, calledNext } from "../../../rules/platform/lift_order.js";
+import { atTheBar, barClock, barWindow, calledNext } from "../../../rules/platform/lift_order.js";
 import { sheetClock, sheetKey } from "../lane/heats.js";
 import { Lane } from "../lane/state.js";
 import { say } from "../../../words/say.js";
@@ -95,6 +95,12 @@ export class Platform extends Lane {
   get atTheBar() {
     const { lanes, bar } = this.#heats ? this.#folded(this.#heats) : { lanes: [], bar: null };
     return lanes.find(({ lot }) => lot === bar?.lot) ?? null;
+  }
+
+  /** Shows how the attempt's clock of whoever is at the bar runs. @param {import("../../../parts/lifting/attempt_clock.js").AttemptClock} clock */
+  showClock(clock) {
+    const runs = barClock(this.lanes.map((lane) => this.#barLane(lane)), this.#ms());
+    clock.frame(runs?.task, runs, this.#ms());
   }
 
   /** Those who wait now, in the order in which they are called. @returns {Waiting[]} */

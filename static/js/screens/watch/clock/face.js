@@ -1,5 +1,6 @@
 // @ts-check
 /** What the hall clock says at a moment of a heat. Values in, words out. */
+import { attemptTime } from "../../../parts/lifting/attempt_clock.js";
 import { HURRY_MS, bigNumber } from "../../../parts/big_number.js";
 import { timeLeft } from "../../../parts/timing.js";
 import { lengthMs } from "../../../rules/clock.js";
@@ -8,7 +9,8 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../parts/ribbon.js").Window & {says: string, up: boolean}} Window */
 /** @typedef {{members: number, windows: Window[]}} Format */
-/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lineup: import("../sound/spoken.js").Lane[], lifts: import("../sound/spoken.js").Lift[]}} Heat */
+/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lineup: import("../sound/spoken.js").Lane[], lifts: import("../sound/spoken.js").Lift[], attempt: Attempt | null}} Heat */
+/** @typedef {import("../../../rules/lifting/attempt_clock.js").Runs & {who: string, hurry: number, floor: boolean}} Attempt as app/watch/bar_clocks.py tells it */
 
 /**
  * @typedef {object} Face
@@ -41,6 +43,23 @@ export function faceAt(format, time) {
   const { cap, ...big } = window ? bigNumber(window, time.ms) : { ...timeLeft(left_ms), cap: "", hurry: left_ms <= HURRY_MS };
   if (state !== "running") return heldFace(big, now, on_ms, timeLeft(left_ms));
   return { tone: window?.task ? "work" : "rest", label: cap && say("clock.cap", { cap }), ...big, now, next };
+}
+
+/**
+ * At a shared bar the number is the attempt's, and the window's time stands below it; null while no attempt's clock runs. That of a bar
+ * that stayed where it is goes as a last bell does.
+ * @param {Format} format @param {Attempt | null} attempt @param {import("../../../rules/holding.js").HeatTime} time @returns {Face | null}
+ */
+export function attemptFace(format, attempt, time) {
+  const { state, left_ms, moment } = shownAt(format, "set", time);
+  if (attempt === null || state !== "running" || moment.main === null || time.ms < attempt.since) return null;
+  const left = attempt.over - time.ms;
+  if (left <= -BELL_STAYS_MS) return null;
+  const waits = attempt.floor ? say("until the bar must leave the floor") : say("until the bar must leave the rack");
+  const now = left > 0 ? waits : say("The time for this attempt is over");
+  const { minutes, tenths } = timeLeft(left_ms);
+  const next = `${format.windows[moment.main].says} · ${say("{minutes}{tenths} left", { minutes, tenths })}`;
+  return { tone: "work", label: attempt.who, minutes: attemptTime(left), tenths: "", now, next, hurry: left <= attempt.hurry };
 }
 
 /**

@@ -1,9 +1,10 @@
 // @ts-check
-import { attemptMarks, CROSS, TICK } from "../../../../parts/attempts.js";
+import { AttemptClock } from "../../../../parts/lifting/attempt_clock.js";
+import { attemptMarks, CROSS, TICK } from "../../../../parts/lifting/attempts.js";
 import { Declare } from "../../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../../parts/dom.js";
 import { BarGlance } from "../../../../parts/glance.js";
-import { lights, showLights } from "../../../../parts/lights.js";
+import { lights, showLights } from "../../../../parts/lifting/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../../../parts/loads.js";
 import { markAside, markMore } from "../../../../parts/more.js";
 import { laneKit } from "../../../../parts/onbar.js";
@@ -11,9 +12,10 @@ import { ofMember, whyNot } from "../../platform/refusals.js";
 import { onLand } from "../../../../parts/press.js";
 import { faultName } from "../../../../rules/faults.js";
 import { loadsFrom } from "../../../../rules/ladder.js";
+import { attemptClock } from "../../../../rules/lifting/attempt_clock.js";
 import { attemptsLeft, heaviestTried } from "../../../../rules/lifts.js";
 import { membersIn } from "../../../../rules/turns.js";
-import { AttemptClock, CallLifter } from "./attempt_clock.js";
+import { CallLifter } from "./call_lifter.js";
 import { Decided, markGiven, verdict } from "./decided.js";
 import { FreshKeys } from "./fresh_keys.js";
 import { LiftFaults } from "./lift_faults.js";
@@ -115,10 +117,7 @@ export class LiftView {
   /** @param {number} ms on the heat clock */
   frame(ms) {
     if (this.#scene === null || this.#scene.win === null) return;
-    const found = this.#found();
-    const standing = this.#standing();
-    const waits = standing !== null && found.begun === null && !this.#tries(found, standing).length;
-    this.clock.frame(this.#task, found, waits && !this.#scene.late, ms, this.#task.rack === false);
+    this.clock.frame(this.#task, this.#scene.late ? null : attemptClock(this.#found()), ms);
   }
 
   /** Whether a declared bar is waiting to be judged: a lift begun before the bell is decided after it. */

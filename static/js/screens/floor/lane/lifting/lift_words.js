@@ -1,7 +1,7 @@
 // @ts-check
 /** What is said beside the bar: whose load it is, how far the lift has come, and what is asked for next. */
 
-import { isOpen } from "../../../../parts/lights.js";
+import { isOpen } from "../../../../parts/lifting/lights.js";
 import { sayLoad } from "../../../../parts/loads.js";
 import { timeText } from "../../../../parts/timing.js";
 import { standsAt } from "../../../../rules/ladder.js";

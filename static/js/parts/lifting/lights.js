@@ -1,7 +1,7 @@
 // @ts-check
 import { CROSS, TICK } from "./attempts.js";
-import { el, fill, setData, svg } from "./dom.js";
-import { say } from "../words/say.js";
+import { el, fill, setData, svg } from "../dom.js";
+import { say } from "../../words/say.js";
 
 /** Three judges' lights: white with a tick for good, red with a cross for no lift, an empty ring for one who has not decided. */
 

@@ -1,7 +1,7 @@
 // @ts-check
-import { sayLoad } from "./loads.js";
-import { el, svg } from "./dom.js";
-import { say } from "../words/say.js";
+import { sayLoad } from "../loads.js";
+import { el, svg } from "../dom.js";
+import { say } from "../../words/say.js";
 
 /** A line of lifts: a tick for a good one, a cross for one that was not, an arrow for one that may be lifted again, each with its load. */
 
