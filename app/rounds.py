@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import sha256
 from pathlib import Path
 from secrets import token_hex
 from tempfile import TemporaryDirectory
@@ -162,8 +163,20 @@ def promise(settings: Settings, digest: str, gym: int, receipt: Path, replaces: 
 
 def take_in(settings: Settings, file: Path, receipt: Path) -> str:
     """Takes a gym's hand-in at headquarters, and writes its receipt. Raises FileRefused, BadKit, NoRound."""
-    content = _bytes(file)
-    return _took(settings, receipt, "Take a hand-in", file.name, lambda one, now: one.take_in(content, now))
+    content, faults = _bytes(file), list[str]()
+
+    def take(headquarters: Headquarters, now: int) -> Took:
+        took = headquarters.take_in(content, now)
+        faults.extend(headquarters.check_here(sha256(content).hexdigest(), now))
+        return took
+
+    told = _took(settings, receipt, "Take a hand-in", file.name, take)
+    return f"{told}\n{_amiss(faults)}"
+
+
+def _amiss(faults: Sequence[str]) -> str:
+    listed = "".join(f"\n  Amiss: {fault}" for fault in faults)
+    return f"Checked. Nothing of it counts:{listed}" if faults else "Checked. Nothing is amiss."
 
 
 def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take) -> str:
@@ -172,9 +185,7 @@ def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take) -
     with _headquarters(settings, act, about) as (headquarters, now):
         took = take(headquarters, now)
     write_whole(receipt, took.receipt)
-    faults = "".join(f"\n  Amiss: {fault}" for fault in took.faults)
-    told = f"Nothing of it counts:{faults}\n" if took.faults else ""
-    return f"{told}Written: {receipt}, receipt {took.number}. Head of the receipts: {took.head}"
+    return f"Written: {receipt}, receipt {took.number}. Head of the receipts: {took.head}"
 
 
 def close_roll(settings: Settings) -> str:
@@ -243,6 +254,8 @@ def where(settings: Settings, go_on: bool) -> str:
     """Says where a round stands; `go_on`: writes down first what is due by itself. Raises FileRefused, NoRound."""
     with _headquarters(settings, "Look where a round stands") as (headquarters, now):
         _is_round(headquarters)
+        for digest in headquarters.unchecked() if go_on else ():
+            headquarters.check_here(digest, now)
         written = f"Written: {headquarters.go_on(now)} records.\n" if go_on else ""
         return f"{written}{where_it_stands(headquarters.state, now)}"
 

@@ -3,7 +3,7 @@
 import asyncio
 import logging
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from functools import partial
 
 from fastapi import FastAPI, Request
@@ -34,6 +34,7 @@ from app.settings import Settings
 from app.store.copies import held
 from app.store.database import Database
 from app.store.ledger import Ledger, Stored, stored
+from app.store.rounds import has_round
 from app.store.writer import StoreTrouble
 from app.watch.bar_turns import keep_turning
 from app.web import assets, pages
@@ -51,6 +52,7 @@ log = logging.getLogger(__name__)
 
 OF_THE_DEMO = "app.demo."
 ANEW = "The demo has started again. Take a seat again."
+LOOK_FOR_ROUND_S = 2.0  # a round may be begun by command while the server runs
 FAREWELL_S = 0.2  # for those words to reach whoever is paired
 SENTENCES = {
     404: "There is no such page here. Go back, or start from the board.",
@@ -67,19 +69,22 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         app.state.hall = open_hall(settings, time, first_code, demo_password)
-        playing = app.state.backing_up = awake = packing = turning = None
+        playing = app.state.backing_up = awake = packing = turning = checking = None
         try:
             playing = await _start_demo(app, time) if settings.demo else None
             app.state.backing_up = asyncio.create_task(keep_backing_up(app.state.hall))
             awake = asyncio.create_task(keep_awake(app.state.hall))
             packing = asyncio.create_task(keep_packed(lambda: app.state.hall))
             turning = asyncio.create_task(keep_turning(lambda: app.state.hall))
+            checking = asyncio.create_task(_check_hand_ins(app))
             Elsewhere(app.state.hall, app.state.places).open()
             yield
         finally:
-            for task in (app.state.backing_up, playing, awake, packing, turning):
+            for task in (app.state.backing_up, playing, awake, packing, turning, checking):
                 if task is not None:
                     task.cancel()
+            if checking is not None:
+                await asyncio.gather(checking, return_exceptions=True)  # it ends a process of its own
             await close_hall(app.state.hall)
 
     found = [module for module in modules() if settings.demo or not module.name.startswith(OF_THE_DEMO)]
@@ -118,6 +123,18 @@ async def _start_demo(app: FastAPI, time: ServerTime) -> asyncio.Task[None]:
             await begin_anew(app, time, filling.fill)
 
     return asyncio.create_task(play())
+
+
+async def _check_hand_ins(app: FastAPI) -> None:
+    """Where a round is kept here, checks what gyms hand in; what does that is loaded only then."""
+    there = False
+    while not there:
+        await asyncio.sleep(LOOK_FOR_ROUND_S)
+        with suppress(StoreTrouble):  # the desk hears of it by itself
+            there = await app.state.hall.database.aread(has_round)
+    from app.round.checker import keep_checking
+
+    await keep_checking(lambda: app.state.hall)
 
 
 async def begin_anew(app: FastAPI, time: ServerTime, fill: Callable[[Hall], Awaitable[None]]) -> None:

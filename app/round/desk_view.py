@@ -21,6 +21,7 @@ from app.rules.round.state import HandIn, LineState, RoundState
 from app.rules.round.words import shown
 from app.rules.values.units import decimal_text
 
+SHOWN = {"arrived": "not checked yet"}  # states of a hand-in that are said in other words
 MOST_RECEIPTS = 20  # links to them
 WHY_LOOKED = {
     "top": "among the best",
@@ -105,7 +106,8 @@ class ReviewerLine:
 @dataclass(frozen=True, slots=True)
 class DeskPage:
     """The page. counted: lines by their state, in words. films_more, decide_more: how many are not listed. receipts: how many;
-    last_receipts: the newest. appealable: the corrected lines, against which an appeal may come."""
+    last_receipts: the newest. unchecked: of hand-ins that nobody has checked
+    yet, as sentences, empty for none. appealable: the corrected lines, against which an appeal may come."""
 
     name: str
     stage: str
@@ -116,6 +118,7 @@ class DeskPage:
     gyms: tuple[GymLine, ...]
     gyms_more: int
     counted: str
+    unchecked: str
     films: tuple[FilmLine, ...]
     films_more: int
     film_list: str
@@ -137,7 +140,7 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
     decide = [one for one in lines if _is_to_decide(state, one[1], now_ms)]
     counted = Counter(line.state for _, line in lines)
     known = kept_films(headquarters.data)
-    gyms, receipts = _gyms(state), len(headquarters.receipts())
+    gyms, receipts = _gyms(state), headquarters.receipts_given()
     return DeskPage(
         name=rule.name,
         stage=STAGES[state.stage],
@@ -148,6 +151,7 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
         gyms=gyms[:MOST_LISTED],
         gyms_more=max(0, len(gyms) - MOST_LISTED),
         counted=", ".join(f"{count} {what}" for what, count in sorted(counted.items())) or "none yet",
+        unchecked=_unchecked(headquarters),
         films=tuple(_film(state, key, line, key in known) for key, line in films[:MOST_LISTED]),
         films_more=max(0, len(films) - MOST_LISTED),
         film_list=kept_list(headquarters.data),
@@ -160,6 +164,16 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
         last_receipts=tuple(range(receipts, max(0, receipts - MOST_RECEIPTS), -1)),
         appealable=tuple(_appealable(state, key, line) for key, line in lines if _may_appeal(state, line, now_ms)),
     )
+
+
+def _unchecked(headquarters: Headquarters) -> str:
+    waits, given_up = len(headquarters.unchecked()), len(headquarters.given_up)
+    told = []
+    if waits:
+        told.append(f"Files that wait to be checked: {waits}. No line in them counts yet.")
+    if given_up:
+        told.append(f"Files that could not be checked here: {given_up}. Start the server anew, or look into its log.")
+    return " ".join(told)
 
 
 def _is_to_decide(state: RoundState, line: LineState, now_ms: int) -> bool:
@@ -181,11 +195,12 @@ def _gym(state: RoundState, number: int, hand_ins: list[HandIn], lines: int) -> 
     lacks = list[str]()
     if number not in state.keys and not lines:
         lacks.append("It has not bound its key.")
-    if not lines:
+    if not lines and "arrived" not in told:
         lacks.append("No line of it counts yet.")
     lacks += [fault for one in hand_ins if one.state == "unsound" and not lines for fault in one.faults]
     lacks += _entries_without(state, number) if lines else []
-    words = ", ".join(f"{count} {what}" for what, count in sorted(told.items())) or ("by its entries" if lines else "nothing")
+    listed = [f"{count} {SHOWN.get(what, what)}" for what, count in sorted(told.items())]
+    words = ", ".join(listed) or ("by its entries" if lines else "nothing")
     return GymLine(number, state.gyms[number].name, "look" if lacks else "safe", words, lines, tuple(lacks))
 
 

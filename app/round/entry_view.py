@@ -75,10 +75,10 @@ def _lines(state: RoundState, who: Claimant) -> list[LineState]:
 
 def _is_of(headquarters: Headquarters, who: Claimant, number: int) -> bool:
     """Whether a receipt is of what an entry claims now."""
-    receipts = headquarters.receipts() if number else []
-    if not 1 <= number <= len(receipts):
+    receipt = headquarters.receipt(number)
+    if receipt is None:
         return False
-    told = said_in(read_checked(receipts[number - 1], "receipt").says, Receipt)
+    told = said_in(read_checked(receipt, "receipt").says, Receipt)
     return told.hand_in in {line.leaf for line in _lines(headquarters.state, who)}
 
 

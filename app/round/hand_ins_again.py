@@ -85,9 +85,24 @@ def _again(found: BookRecount, content: bytes, claims: dict[str, list[r.Claim]])
     digest = sha256(content).hexdigest()
     if digest not in found.state.hand_ins:
         raise BadBook("The book knows of no such hand-in.")
-    if (state := found.state.hand_ins[digest].state) not in CAME:
-        raise BadBook(f"In the book this hand-in is {state}, so none of its lines is there.")
-    return worked_out_again(found.state, claims.get(digest, ()), digest, read_hand_in(content, found.state))
+    here = found.state.hand_ins[digest]
+    if here.state not in CAME:
+        raise BadBook(f"In the book this hand-in is {here.state}, so none of its lines is there.")
+    try:
+        hand_in = read_hand_in(content, found.state)
+    except BadKit:
+        if here.faults:  # it says nothing that can be read, and the book has no line of it
+            return Again(digest, here.promise.gym, here.state, {}, ())
+        raise
+    return worked_out_again(found.state, claims.get(digest, ()), digest, hand_in, _claimed_before(found, digest))
+
+
+def _claimed_before(found: BookRecount, digest: str) -> frozenset[int]:
+    """The entries that something else than a hand-in had claimed when that was checked."""
+    records = found.book.records
+    checked = next((one.number for one in records if isinstance(one, r.Checked) and one.hand_in == digest), 0)
+    others = (one for one in records if isinstance(one, r.Claim) and one.hand_in != digest)
+    return frozenset(one.entry for one in others if one.number < checked)
 
 
 def _read(file: Path) -> bytes:

@@ -4,7 +4,7 @@ A command reads and folds everything; whoever keeps one (at_hand.py) reads only 
 """
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from hashlib import sha256
@@ -13,17 +13,18 @@ from secrets import randbits
 from typing import Any
 
 from pydantic import ValidationError
+from sqlmodel import Session
 
-from app.round.checking import chain_head, read_checked, read_hand_in
+from app.round.check_apart import Found, found_in
+from app.round.checking import chain_head, read_checked, whose_hand_in
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.round import records as r
 from app.rules.round.authority import HEADQUARTERS, Speaker, not_theirs
 from app.rules.round.codec import BadRecord, decode, encode, leaf
-from app.rules.round.doubting import doubts_of
 from app.rules.round.due import Said, due_now
 from app.rules.round.fold import fold, take
 from app.rules.round.guards import roll_root
-from app.rules.round.hand_in import HandIn, Receipt, hand_in_faults
+from app.rules.round.hand_in import HandIn, Receipt
 from app.rules.round.kit import Binding, check_binding, said_in, says_of, slip_for
 from app.rules.round.people import Person
 from app.rules.round.state import RoundState
@@ -31,11 +32,20 @@ from app.rules.round.words import OPENING_LETTERS, word_of
 from app.store.acts import note_change, with_its_act
 from app.store.database import Database
 from app.store.refusals import Refusal
-from app.store.rounds import CameIn, add_to_round, hand_in_content, round_receipts, round_records
+from app.store.rounds import (
+    CameIn,
+    add_to_round,
+    hand_in_content,
+    receipts_given,
+    round_receipt,
+    round_receipts,
+    round_records,
+)
 
 # What is checked by a command, or due by itself, is not written by hand.
 OF_ITS_OWN = frozenset({"opened", "opening", "bound", "promised", "arrived", "checked", "roll", "draw", "invited"})
 SET_HERE = frozenset({"kind", "number", "at"})
+Say = Callable[[Session], tuple[Sequence[Said], bytes | None]]  # what is said, and the receipt for it, if it has one
 
 
 class NoRound(Refusal):
@@ -44,12 +54,11 @@ class NoRound(Refusal):
 
 @dataclass(frozen=True, slots=True)
 class Took:
-    """What was taken from a gym: the signed receipt, its number and head (the SHA-256 that the next one names), what is amiss."""
+    """A receipt that was given: as it was signed, its number and head (the SHA-256 that the next one names)."""
 
     receipt: bytes
     number: int
     head: str
-    faults: tuple[str, ...]
 
 
 class Headquarters:
@@ -59,37 +68,46 @@ class Headquarters:
         self.database, self.data = database, data
         self.records: list[r.Record] = [decode(text) for text in database.read(round_records)]
         self.state: RoundState = fold(self.records)
+        self.given_up: set[str] = set()  # hand-ins that could not be checked here
 
     def catch_up(self) -> None:
         """Reads what others have added to the store since."""
-        for text in self.database.read(partial(round_records, after=len(self.records))):
+        self.database.read(self._catch_up)
+
+    def _catch_up(self, session: Session) -> None:
+        for text in round_records(session, len(self.records)):
             record = decode(text)
             self.records.append(record)
             if sentence := take(self.state, record):
                 self.state.faults.append((record.number, sentence))
 
-    def add(
-        self,
-        said: Sequence[Said],
-        now_ms: int,
-        receipt: bytes | None = None,
-        came: CameIn | None = None,
-        by: Speaker = HEADQUARTERS,
-    ) -> None:
-        """Adds records in order, as `by` says them, all or, where the rules refuse one, none. Raises NoRound with their sentence,
-        AlreadyThere."""
-        made = list[r.Record]()
-        try:
+    def add(self, said: Sequence[Said], now_ms: int, by: Speaker = HEADQUARTERS) -> None:
+        """Adds records in order, as `by` says them, all or, where the rules refuse one, none. Raises NoRound with their
+        sentence."""
+        self._write(lambda _: (said, None), now_ms, by=by)
+
+    def _write(self, say: Say, now_ms: int, came: CameIn | None = None, by: Speaker = HEADQUARTERS) -> None:
+        """The same of what is said, and of a receipt for it, inside the one transaction: nobody else adds anything meanwhile,
+        from whichever process, so that numbers and receipts follow what is really there."""
+        made, before = list[r.Record](), len(self.records)
+
+        def write(session: Session) -> None:
+            self._catch_up(session)
+            said, receipt = say(session)
             for number, (kind, fields) in enumerate(said, start=len(self.records) + 1):
                 record: Any = kind(number=number, at=now_ms, **fields)
                 if sentence := not_theirs(self.state, by, record) or take(self.state, record):
                     raise NoRound(sentence)
                 made.append(record)
-            rows = [(one.number, encode(one).decode()) for one in made]
-            self.database.write(with_its_act(lambda session: add_to_round(session, rows, receipt, came)))
+            add_to_round(session, [(one.number, encode(one).decode()) for one in made], receipt, came)
+
+        try:
+            self.database.write(with_its_act(write))
             note_change(written=True)
         except BaseException:
-            self.state = fold(self.records) if made else self.state  # what was taken of them is undone
+            if made or len(self.records) > before:  # what was taken is undone, and what was read in a transaction that is no more
+                del self.records[before:]
+                self.state = fold(self.records)
             raise
         self.records += made
 
@@ -152,63 +170,95 @@ class Headquarters:
     def promise(self, digest: str, gym: int, replaces: str | None, now_ms: int) -> Took:
         """Takes the digest of a hand-in whose file follows. Raises NoRound."""
         said: list[Said] = [(r.Promised, {"hand_in": digest, "gym": gym, "replaces": replaces})]
-        return self._take(said, gym, digest, "promised", (), now_ms)
+        return self._take(lambda: said, gym, digest, "promised", now_ms)
 
     def take_in(self, data: bytes, now_ms: int) -> Took:
-        """Takes a gym's hand-in and checks it. What is amiss is told in the receipt, and none of its lines counts then.
+        """Takes a gym's hand-in, which is checked later: the receipt says that it came, and no more.
 
         Raises BadKit for what is no hand-in of this round by this gym's key, NoRound."""
         self._rule_id()
-        digest, found = sha256(data).hexdigest(), read_hand_in(data, self.state)
-        faults = hand_in_faults(self.state.rules, found, self.state.opening)
-        said: list[Said] = []
-        if digest not in self.state.hand_ins:
-            said.append((r.Promised, {"hand_in": digest, "gym": found.gym, "replaces": found.replaces}))
-        said += [(r.Arrived, {"hand_in": digest}), (r.Checked, {"hand_in": digest, "faults": faults})]
-        if not faults:
-            for line in found.lines:
-                said.append((r.Claim, dict(line) | {"gym": found.gym, "hand_in": digest}))
-            doubts = doubts_of(self.state.rules.doubts, found.competition, found.gym) if self.state.rules.doubts else {}
-            for line in found.lines:
-                if why := doubts.get((line.entry, line.event)):
-                    said.append((r.Doubt, {"entry": line.entry, "event": line.event, "why": why}))
-        return self._take(said, found.gym, digest, "arrived", faults, now_ms, CameIn(digest, data, now_ms))
+        digest, whose = sha256(data).hexdigest(), whose_hand_in(data, self.state)
+
+        def said() -> list[Said]:
+            promised = (r.Promised, {"hand_in": digest, "gym": whose.gym, "replaces": whose.replaces})
+            return [*([] if digest in self.state.hand_ins else [promised]), (r.Arrived, {"hand_in": digest})]
+
+        return self._take(said, whose.gym, digest, "arrived", now_ms, came=CameIn(digest, data, now_ms))
+
+    def unchecked(self) -> list[str]:
+        """The hand-ins that came and wait to be checked, as they came; not those that could not be."""
+        return [key for key, one in self.state.hand_ins.items() if one.state == "arrived" and key not in self.given_up]
+
+    def hand_in(self, digest: str) -> bytes:
+        """A hand-in that came, as it came."""
+        content = self.database.read(partial(hand_in_content, digest=digest))
+        assert content is not None, "its arrival was stored together with it"
+        return content
+
+    def note_check(self, digest: str, found: Found, now_ms: int) -> Took | None:
+        """Writes down what a hand-in gives, and signs a receipt for its gym; None where somebody else has done so already. Of one
+        with faults no line counts."""
+        gym = self.state.hand_ins[digest].promise.gym
+        said: list[Said] = [(r.Checked, {"hand_in": digest, "faults": found.faults})]
+        said += [(r.Claim, dict(line) | {"gym": gym, "hand_in": digest}) for line in found.lines]
+        said += [(r.Doubt, {"entry": entry, "event": event, "why": why}) for entry, event, why in found.doubts]
+        try:
+            return self._take(lambda: said, gym, digest, "checked", now_ms, found.faults)
+        except NoRound as wrong:
+            self.catch_up()
+            if self.state.hand_ins[digest].state != "arrived":
+                return None
+            if found.faults:
+                raise
+            return self.note_check(digest, Found(faults=(str(wrong),)), now_ms)  # it does not fit what others claim
+
+    def check_here(self, digest: str, now_ms: int) -> tuple[str, ...]:
+        """Checks a hand-in here and now, and what is amiss with it."""
+        self.note_check(digest, found_in(self.state.rules, self.state.opening, self.hand_in(digest)), now_ms)
+        return self.state.hand_ins[digest].faults
 
     def take_claim(self, fields: dict[str, Any], now_ms: int) -> Took:
         """Takes what an entry claims by its own link. Raises NoRound."""
         claim = r.Claim(number=1, at=now_ms, **fields)
         by = Speaker("entry", entry=claim.entry)
-        return self._take([(r.Claim, fields)], claim.gym, leaf(claim), "claimed", (), now_ms, by=by)
+        return self._take(lambda: [(r.Claim, fields)], claim.gym, leaf(claim), "claimed", now_ms, by=by)
 
     def _take(
         self,
-        said: Sequence[Said],
+        said: Callable[[], Sequence[Said]],
         gym: int,
         digest: str,
         what: Any,
-        faults: tuple[str, ...],
         now_ms: int,
+        faults: tuple[str, ...] = (),
         came: CameIn | None = None,
         by: Speaker = HEADQUARTERS,
     ) -> Took:
-        before = self.receipts()
-        receipt = Receipt(
-            round=self._rule_id(),
-            number=len(before) + 1,
-            gym=gym,
-            hand_in=digest,
-            what=what,
-            at=now_ms,
-            faults=faults,
-            before=chain_head(before),
-        )
-        signed = self._key().sign("receipt", says_of(receipt))
-        self.add(said, now_ms, signed, came, by)
-        return Took(signed, receipt.number, chain_head([signed]), faults)
+        key, given = self._key(), list[Took]()
+
+        def say(session: Session) -> tuple[Sequence[Said], bytes]:
+            last = receipts_given(session)
+            before = chain_head(list(filter(None, [round_receipt(session, last)])))
+            numbered = {"number": last + 1, "before": before, "at": now_ms}
+            receipt = Receipt(round=self._rule_id(), gym=gym, hand_in=digest, what=what, faults=faults, **numbered)
+            signed = key.sign("receipt", says_of(receipt))
+            given.append(Took(signed, last + 1, chain_head([signed])))
+            return said(), signed
+
+        self._write(say, now_ms, came, by)
+        return given[-1]
 
     def receipts(self) -> list[bytes]:
         """All receipts in order."""
         return self.database.read(round_receipts)
+
+    def receipts_given(self) -> int:
+        """How many receipts there are."""
+        return self.database.read(receipts_given)
+
+    def receipt(self, number: int) -> bytes | None:
+        """A receipt by its number; None for no such one."""
+        return self.database.read(partial(round_receipt, number=number))
 
     def hand_ins(self) -> Iterator[tuple[str, bytes]]:
         """The hand-ins that came, one at a time: each with its digest."""

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from app.store.refusals import AlreadyThere
 from app.store.tables.rounds import RoundHandInRow, RoundReceiptRow, RoundRecordRow
 
 
@@ -25,6 +25,21 @@ def round_records(session: Session, after: int = 0) -> list[str]:
     return list(session.exec(rows).all())
 
 
+def has_round(session: Session) -> bool:
+    """Whether a round is kept here."""
+    return session.exec(select(RoundRecordRow.number).limit(1)).first() is not None
+
+
+def round_receipt(session: Session, number: int) -> bytes | None:
+    """A receipt as it was signed; None where there is none of this number."""
+    return session.exec(select(RoundReceiptRow.content).where(RoundReceiptRow.number == number)).first()
+
+
+def receipts_given(session: Session) -> int:
+    """The number of the last receipt; 0 before the first."""
+    return session.exec(select(func.max(RoundReceiptRow.number))).one() or 0
+
+
 def round_receipts(session: Session) -> list[bytes]:
     """All receipts in order, as they were signed."""
     return list(session.exec(select(RoundReceiptRow.content).order_by(col(RoundReceiptRow.number))).all())
@@ -33,14 +48,10 @@ def round_receipts(session: Session) -> list[bytes]:
 def add_to_round(
     session: Session, records: Sequence[tuple[int, str]], receipt: bytes | None = None, hand_in: CameIn | None = None
 ) -> None:
-    """Adds numbered records, a receipt with the next number, and a hand-in unless it is there. Raises AlreadyThere where somebody
-    else has just added one of the numbers: nothing is stored then."""
-    for number, text in records:
-        if session.get(RoundRecordRow, number) is not None:
-            raise AlreadyThere("Somebody else has just added to the round. Do it again.")
-        session.add(RoundRecordRow(number=number, text=text))
+    """Adds records behind those that there are, a receipt with the next number, and a hand-in unless it is there."""
+    session.add_all([RoundRecordRow(number=number, text=text) for number, text in records])
     if receipt is not None:
-        session.add(RoundReceiptRow(number=len(round_receipts(session)) + 1, content=receipt))
+        session.add(RoundReceiptRow(number=receipts_given(session) + 1, content=receipt))
     if hand_in is not None and session.get(RoundHandInRow, hand_in.digest) is None:
         session.add(RoundHandInRow(**{name: getattr(hand_in, name) for name in CameIn.__slots__}))
     session.flush()

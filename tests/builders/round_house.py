@@ -7,19 +7,22 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.round.film_list import keep_films
+from app.round.handing_in import Made, make_hand_in
 from app.round.headquarters import Headquarters
-from app.round.kits import GymRow, make_kit
+from app.round.kits import GymRow, keep_kit, make_kit, read_kit
 from app.round.looks import add_reviewer
-from app.rules.records.document import CompetitionFile
+from app.round.signing import HEADQUARTERS_KEY, key_in
+from app.rules.records.document import CompetitionFile, Ledger, ledger_id
 from app.rules.records.markings import Markings
 from app.rules.records.roster import Event
 from app.rules.round import records as r
 from app.rules.round.from_event import rule_from
+from app.rules.round.kit import slip_for
 from app.rules.round.rule import HOUR
 from app.rules.values.lengths import Length
 from app.rules.workout.formats import CountTask, Format, Movement, Part, ScoreRule, Window
 from tests.builders.halls import ON_THE_LAN, House, TestClient, a_house
-from tests.builders.mixed_day import a_mixed_day
+from tests.builders.mixed_day import a_mixed_day, an_entry
 
 EVENT, DIVISION = "sq", "solo"
 DICE = "123456" * 6 + "1234"
@@ -85,6 +88,26 @@ def a_round_house(
             made.draw(DICE, ["Perrin Vale"], house.clocks.wall)
             made.go_on(house.clocks.wall)
         yield RoundHouse(house, folder, codes)
+
+
+class HandingIn:
+    """A gym of a round: its kit opened in a folder of its own, its key bound at headquarters."""
+
+    def __init__(self, headquarters: Headquarters, kit: Path, folder: Path, number: int, now_ms: int) -> None:
+        key, rule = key_in(headquarters.data, HEADQUARTERS_KEY, make=False), headquarters.state.rules
+        code = slip_for(key.private, key.public, rule.id, number).text()
+        opened, slip = read_kit(kit.read_bytes(), code)
+        self.folder, self.number = folder, number
+        binding = keep_kit(folder, kit.read_bytes(), opened, slip)
+        headquarters.bind(binding.read_bytes(), now_ms)
+
+    def hand_in(self, reps: Mapping[str, int], replaces: str | None = None) -> Made:
+        """What it hands in: so many repetitions in all for each of its entries."""
+        entries = [an_entry(one, DIVISION, 1) for one in reps]
+        counts = {(EVENT, one): count for one, count in reps.items()}
+        day = a_mixed_day(entries, the_day().events, {EVENT: list(reps)}, counts)
+        secret = f"{self.number:064x}"
+        return make_hand_in(self.folder, day.model_copy(update={"ledger": Ledger(id=ledger_id(secret), secret=secret)}), replaces)
 
 
 class Reviewing:

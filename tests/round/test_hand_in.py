@@ -127,8 +127,8 @@ def test_two_gyms_hand_in_and_both_count_though_their_marks_are_the_same(game: R
     assert game.claims() == {1001: ["30"], 1002: ["21"], 2001: ["30"], 2002: ["22"]}
     found = game.headquarters()
     assert chain_faults(game.receipts, found.state.key) == []
-    assert [said_in(read_checked(one, "receipt").says, Receipt).number for one in game.receipts] == [1, 2]
-    assert (game.place / "2.receipt").read_bytes() == game.receipts[1]
+    assert [said_in(read_checked(one, "receipt").says, Receipt).number for one in game.receipts] == [1, 2, 3, 4]
+    assert (game.place / "2.receipt").read_bytes() == game.receipts[2]
     for book, flags in (("book", ()), ("named", ("--names",))):
         assert game.run("book", game.place / book, *flags) == 0, game.said
         assert main(["recount", str(game.place / book)]) == 0
@@ -185,9 +185,9 @@ def test_a_promise_keeps_the_place_and_a_new_hand_in_replaces_an_older_one(game:
     assert game.run("take-in", second, game.place / "second.receipt") == 0, game.said
     assert game.claims() == {1001: ["31"], 1002: ["12"]}
     found = game.headquarters()
-    assert found.state.hand_ins[digest].state == "replaced" and len(game.receipts) == 3
+    assert found.state.hand_ins[digest].state == "replaced" and len(game.receipts) == 5
     told = [said_in(read_checked(one, "receipt").says, Receipt).what for one in game.receipts]
-    assert told == ["promised", "arrived", "arrived"]
+    assert told == ["promised", "arrived", "checked", "arrived", "checked"]
     assert len(chain_faults([game.receipts[0], game.receipts[2]], found.state.key)) == 1, "one that was left out is missed"
 
 

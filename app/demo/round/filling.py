@@ -73,6 +73,7 @@ def _hands_in(headquarters: Headquarters, data: Path, kit: bytes, gym: int, word
     headquarters.bind((data / ROOM / BINDING).read_bytes(), rule.opens_ms)
     made = make_hand_in(data, _judged(opened.kit.start, gym, rule.opens_ms), None)
     headquarters.take_in(made.content, rule.deadline_ms - gym * HOUR)
+    headquarters.check_here(made.digest, rule.deadline_ms - gym * HOUR)
 
 
 def _judged(start: CompetitionFile, gym: int, go_wall_ms: int) -> CompetitionFile:

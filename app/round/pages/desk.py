@@ -131,7 +131,7 @@ async def reviewer(request: Request, who: Desk) -> Response:
 
 @routes.post("/desk/round/hand-in", record=("file", "Take in what a gym sent"), takes_mb=128)
 async def hand_in(request: Request, who: Desk) -> Response:
-    """Takes in what a gym sent: its key's binding, or its hand-in, for which there is a receipt."""
+    """Takes in what a gym sent: its key's binding, or its hand-in, for which there is a receipt and which is checked later."""
     form = await typed(request)
     async with request.form() as parts:  # read already; here its file is closed again
         sent = parts.get("file")
@@ -153,12 +153,11 @@ async def receipt(request: Request, who: Desk, number: str) -> Response:
     """A receipt as it was signed, for its gym."""
     hall = hall_of(request)
 
-    def read() -> list[bytes]:
+    def read() -> bytes | None:
         with at_hand(hall) as headquarters:
-            return headquarters.receipts()
+            return headquarters.receipt(_number(number))
 
-    found = await run_in_threadpool(read)
-    there = dict(enumerate(found, start=1)).get(_number(number))
+    there = await run_in_threadpool(read)
     if there is None:
         raise NotThere("There is no receipt with this number.")
     headers = {"Content-Disposition": f'attachment; filename="round-{_number(number)}.receipt"', "Cache-Control": "no-store"}

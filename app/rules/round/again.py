@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from app.rules.round import records as r
 from app.rules.round.doubting import doubts_of
+from app.rules.round.guards import ANOTHER_DIVISION, CLAIMED_OTHERWISE
 from app.rules.round.hand_in import HandIn, hand_in_faults
 from app.rules.round.records import LineKey
 from app.rules.round.rule import Parts
@@ -25,18 +26,21 @@ class Again:
     differs: tuple[str, ...]
 
 
-def worked_out_again(state: RoundState, claims: Iterable[r.Claim], digest: str, hand_in: HandIn) -> Again:
-    """What a hand-in gives. claims: those that the book says came with it. It is one that the book knows."""
+def worked_out_again(
+    state: RoundState, claims: Iterable[r.Claim], digest: str, hand_in: HandIn, before: frozenset[int] = frozenset()
+) -> Again:
+    """What a hand-in gives. claims: those that the book says came with it; before: the entries that something else had claimed
+    when it was checked. It is one that the book knows."""
     here = state.hand_ins[digest]
     faults = hand_in_faults(state.rules, hand_in, state.opening)
-    lines = (
-        {} if faults else {(one.entry, one.event): (one.division, hand_in.gym, one.parts, one.person) for one in hand_in.lines}
-    )
+    those = () if faults or here.faults else hand_in.lines
+    lines = {(one.entry, one.event): (one.division, hand_in.gym, one.parts, one.person) for one in those}
     said: dict[LineKey, Said] = {one.line: (one.division, one.gym, one.parts, one.person) for one in claims}
     differs = []
     if here.promise.gym != hand_in.gym or here.promise.replaces != hand_in.replaces:
         differs.append("The book says another gym of it, or that it replaces another.")
-    if bool(faults) != bool(here.faults):
+    unfit = here.faults in ((CLAIMED_OTHERWISE,), (ANOTHER_DIVISION,)) and any(one.entry in before for one in hand_in.lines)
+    if bool(faults) != bool(here.faults) and not unfit:
         differs.append(f"The book says that it is {'unsound' if here.faults else 'sound'}.")
         differs += [f"Amiss: {one}" for one in faults]
     if state.rules.doubts is not None and lines:

@@ -14,6 +14,8 @@ from app.rules.round.tree import root
 LATE = "That is past the deadline."
 NO_GYM = "No gym has this number."
 NO_WORD = "The round's opening word is not out yet."
+CLAIMED_OTHERWISE = "This line was claimed otherwise: that is replaced or withdrawn first."
+ANOTHER_DIVISION = "An entry stands in one division, and in one gym."
 
 
 def refused_by_guard(state: RoundState, record: r.Record) -> str:
@@ -106,10 +108,10 @@ def _claim(state: RoundState, record: r.Claim) -> str:
 def _same_claimant(state: RoundState, record: r.Claim) -> str:
     line = state.lines.get(record.line)
     if line is not None and (line.claim.gym, line.claim.hand_in) != (record.gym, record.hand_in):
-        return "This line was claimed otherwise: that is replaced or withdrawn first."
+        return CLAIMED_OTHERWISE
     other = state.line_of(record.entry)
     if other is not None and (other.claim.gym, other.claim.division) != (record.gym, record.division):
-        return "An entry stands in one division, and in one gym."
+        return ANOTHER_DIVISION
     return ""
 
 

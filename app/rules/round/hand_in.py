@@ -57,9 +57,9 @@ class HandIn(Base):
 
 
 class Receipt(Base):
-    """What headquarters took from a gym: the digest of its hand-in, promised or arrived, when (Unix milliseconds), what is amiss.
-    Of what an entry claimed by its own link the digest is the line's leaf. before: the SHA-256 of the receipt before it, so that
-    none can be left out later."""
+    """What headquarters took from a gym: the digest of its hand-in, promised or arrived, when (Unix milliseconds); and once more
+    when that was checked, with what is amiss. Of what an entry claimed by its own link the digest is the line's leaf. before: the
+    SHA-256 of the receipt before it, so that none can be left out later."""
 
     file: Literal["lane-ledger-receipt"] = "lane-ledger-receipt"
     version: Literal[1] = 1
@@ -67,7 +67,7 @@ class Receipt(Base):
     number: int = Field(ge=1)
     gym: int = Field(ge=1)
     hand_in: Digest
-    what: Literal["promised", "arrived", "claimed"]
+    what: Literal["promised", "arrived", "checked", "claimed"]
     at: int = Field(ge=0)
     faults: tuple[str, ...] = ()
     before: Digest

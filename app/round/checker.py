@@ -1,0 +1,119 @@
+"""Hand-ins that came are checked one after another while the server goes on: by another process, and never in a request.
+
+What waits is told by the records alone, so that a server that was killed finds it again. Where several servers share a store each
+takes any that waits, and what another has checked meanwhile is let go: the records take it once.
+"""
+
+import asyncio
+import logging
+import os
+import random
+import sys
+from asyncio.subprocess import DEVNULL, PIPE, Process
+from collections.abc import Callable
+
+from app.hall.hall import Hall
+from app.paths import CHECKOUT
+from app.round.at_hand import whatever_is_here
+from app.round.check_apart import Asked, Found
+from app.store.writer import StoreTrouble
+
+log = logging.getLogger(__name__)
+
+MODULE = "app.round.check_apart"
+LOOK_EVERY_S = 0.5
+MOST_S = 600  # for one file; the largest that may be handed in takes a minute
+MOST_ANSWER = 64 * 1024 * 1024  # bytes
+
+
+class NotChecked(Exception):
+    """Raised where the process came to nothing."""
+
+
+class Apart:
+    """The process that checks; it is begun with the first file, and anew when it came to nothing."""
+
+    def __init__(self) -> None:
+        self._process: Process | None = None
+
+    async def check(self, asked: Asked, content: bytes) -> Found:
+        """What a hand-in gives. Raises NotChecked."""
+        process = self._process = self._process or await _begin()
+        assert process.stdin is not None and process.stdout is not None
+        try:
+            process.stdin.write(asked.model_dump_json().encode() + b"\n" + content)
+            return Found.model_validate_json(await asyncio.wait_for(process.stdout.readline(), MOST_S))
+        except (OSError, ValueError, TimeoutError):
+            await self.end()
+            raise NotChecked from None
+
+    async def end(self) -> None:
+        """Ends the process, if there is one."""
+        process, self._process = self._process, None
+        if process is not None:
+            if process.returncode is None:
+                process.kill()
+            await process.communicate()  # to the end of what it said, so that both lines to it are closed
+
+
+async def _begin() -> Process:
+    paths = [str(CHECKOUT), *filter(None, [os.environ.get("PYTHONPATH")])]
+    return await asyncio.create_subprocess_exec(
+        *(sys.executable, "-m", MODULE),
+        stdin=PIPE,
+        stdout=PIPE,
+        stderr=DEVNULL,
+        limit=MOST_ANSWER,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(paths)},
+    )
+
+
+async def keep_checking(hall_now: Callable[[], Hall]) -> None:
+    """Checks whatever waits, for as long as the server runs."""
+    while True:
+        try:
+            await check_waiting(hall_now())
+        except StoreTrouble:  # the desk hears of it by itself; what waits is found again
+            pass
+        except Exception:  # what could not be checked is no reason to stop the server
+            log.exception("Hand-ins could not be checked")
+        await asyncio.sleep(LOOK_EVERY_S)
+
+
+async def check_waiting(hall: Hall) -> int:
+    """Checks all that waits; how many those were. One that brings the process down waits for the next start."""
+    apart, count = Apart(), 0
+    try:
+        while (one := await asyncio.to_thread(_next, hall)) is not None:
+            digest, asked, content = one
+            try:
+                found = await apart.check(asked, content)
+            except NotChecked:
+                log.error("The process that checks hand-ins came to nothing with %s", digest)
+                await asyncio.to_thread(_give_up, hall, digest)
+                continue
+            await asyncio.to_thread(_note, hall, digest, found)
+            count += 1
+    finally:
+        await apart.end()
+    return count
+
+
+def _next(hall: Hall) -> tuple[str, Asked, bytes] | None:
+    """One of those that wait, with what it is checked by; any of them, so that several servers seldom take the same."""
+    with whatever_is_here(hall) as headquarters:
+        if not (waits := headquarters.unchecked()):
+            return None
+        digest = random.choice(waits)
+        rule, opening, content = headquarters.state.rules, headquarters.state.opening, headquarters.hand_in(digest)
+    return digest, Asked(rule=rule, opening=opening, bytes=len(content)), content
+
+
+def _note(hall: Hall, digest: str, found: Found) -> None:
+    with whatever_is_here(hall) as headquarters:
+        headquarters.note_check(digest, found, hall.time.wall_ms())
+
+
+def _give_up(hall: Hall, digest: str) -> None:
+    with whatever_is_here(hall) as headquarters:
+        headquarters.given_up.add(digest)

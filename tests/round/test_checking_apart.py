@@ -1,0 +1,116 @@
+"""What a gym hands in is taken at once and checked by another process: whatever ends in between, it is found again."""
+
+import asyncio
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.round import check_apart, checker
+from app.round.book_folder import recount_book, write_book
+from app.round.checking import chain_faults, read_checked
+from app.round.hand_ins_again import all_again
+from app.round.signing import GYM_KEY, key_in
+from app.rules.round import records as r
+from app.rules.round.guards import CLAIMED_OTHERWISE
+from app.rules.round.hand_in import Receipt
+from app.rules.round.kit import said_in
+from tests.builders.halls import a_house
+from tests.builders.round_house import DIVISION, EVENT, PAGE, HandingIn, RoundHouse, a_round_house
+
+PATIENCE_S = 60  # a busy machine begins a process slowly
+
+
+@pytest.fixture
+def nobody_checks(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("app.server.LOOK_FOR_ROUND_S", 1e6)
+
+
+@pytest.fixture
+def there(tmp_path: Path) -> Iterator[RoundHouse]:
+    with a_round_house(tmp_path, {}, drawn=False) as found:
+        yield found
+
+
+def a_gym(there: RoundHouse, number: int) -> HandingIn:
+    folder = there.folder / f"gym-{number}"
+    return HandingIn(there.headquarters, there.folder / "kit" / "round.kit", folder, number, there.house.clocks.wall)
+
+
+def sends(there: RoundHouse, content: bytes) -> int:
+    return there.house.desk().post("/desk/round/hand-in", files={"file": ("one", content)}, headers=PAGE).status_code
+
+
+def states(there: RoundHouse) -> list[str]:
+    return [one.state for one in there.headquarters.state.hand_ins.values()]
+
+
+def wait_until_checked(there: RoundHouse) -> None:
+    until = time.monotonic() + PATIENCE_S
+    while "arrived" in states(there):
+        assert time.monotonic() < until, "nobody checks it"
+        time.sleep(0.05)
+
+
+def test_a_request_takes_and_receipts_and_the_server_checks(there: RoundHouse, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(check_apart, "hand_in_faults", None)  # this process does not check
+    honest = a_gym(there, 1).hand_in({"a": 12, "b": 9})
+    assert sends(there, honest.content) == 303
+    wait_until_checked(there)
+    found = there.headquarters
+    assert {key: line.claimed for key, line in found.state.lines.items()} == {(1001, EVENT): 12, (1002, EVENT): 9}
+    told = [said_in(read_checked(one, "receipt").says, Receipt) for one in found.receipts()]
+    assert [(one.what, one.hand_in, one.faults) for one in told] == [(what, honest.digest, ()) for what in ("arrived", "checked")]
+    assert chain_faults(found.receipts(), found.state.key) == []
+    assert "not checked yet" not in there.house.desk().get("/desk/round", headers=PAGE).text
+
+
+def test_a_file_that_came_before_the_end_is_checked_after_the_next_start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with monkeypatch.context() as nobody:
+        nobody.setattr("app.server.LOOK_FOR_ROUND_S", 1e6)
+        with a_round_house(tmp_path, {}, drawn=False) as first:
+            gyms = [a_gym(first, number) for number in (1, 2)]
+            for gym in gyms:
+                assert sends(first, gym.hand_in({"a": 10 + gym.number}).content) == 303
+            page = first.house.desk().get("/desk/round", headers=PAGE).text
+            assert "Files that wait to be checked: 2. No line in them counts yet." in page and "1 not checked yet" in page
+            assert not first.headquarters.state.lines
+            clocks = first.house.clocks
+    with a_house(tmp_path, competition=False, clocks=clocks) as house:
+        again = RoundHouse(house, tmp_path, {})
+        wait_until_checked(again)
+        assert {key[0]: line.claimed for key, line in again.headquarters.state.lines.items()} == {1001: 11, 2001: 12}
+
+
+def test_a_file_that_brings_the_process_down_is_said_to_wait(there: RoundHouse, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(checker, "MODULE", "app.there_is_no_such_module")
+    assert sends(there, a_gym(there, 1).hand_in({"a": 12}).content) == 303
+    until = time.monotonic() + PATIENCE_S
+    while "Files that could not be checked here: 1." not in (page := there.house.desk().get("/desk/round", headers=PAGE).text):
+        assert time.monotonic() < until, page
+        time.sleep(0.05)
+    assert states(there) == ["arrived"] and "1 not checked yet" in page
+    assert asyncio.run(checker.check_waiting(there.house.app.state.hall)) == 0, "it is not tried again and again"
+
+
+@pytest.mark.usefixtures("nobody_checks")
+def test_what_does_not_fit_or_can_not_be_read_is_unsound_and_the_book_says_why(there: RoundHouse) -> None:
+    headquarters, now = there.headquarters, there.house.clocks.wall
+    headquarters.add([(r.Claim, {"entry": 1002, "event": EVENT, "division": DIVISION, "gym": 1, "parts": ("5", "4")})], now)
+    gym = a_gym(there, 1)
+    headquarters.catch_up()
+    made = gym.hand_in({"a": 12, "b": 9})
+    spaced = read_checked(made.content, "hand-in").says.replace(b'"gym":1', b'"gym": 1', 1)
+    for content in (made.content, key_in(gym.folder, GYM_KEY, make=False).sign("hand-in", spaced)):
+        took = headquarters.take_in(content, now)
+        assert took.number == headquarters.receipts_given()
+        headquarters.check_here(headquarters.unchecked()[0], now)
+    first, second = headquarters.state.hand_ins.values()
+    assert (first.state, first.faults) == ("unsound", (CLAIMED_OTHERWISE,))
+    assert (second.state, second.faults) == ("unsound", ("This is not a hand-in file as it was written.",))
+    assert [str(line.claimed) for line in headquarters.state.lines.values()] == ["9"]
+    book = there.folder / "book"
+    write_book(book, headquarters.records, headquarters.state, (), headquarters.receipts(), headquarters.hand_ins())
+    found = recount_book(book)
+    assert found.holds and not all_again(found, book).faults
