@@ -1,8 +1,8 @@
 """What all set-up pages share: the desk at the door, the page, the way back after a stored one."""
 
 from collections.abc import Callable
-from typing import Protocol
-from urllib.parse import quote
+from typing import Protocol, TypeVar
+from urllib.parse import quote, urlsplit
 
 from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -19,7 +19,12 @@ from app.web.typed import typed
 from app.web.who import Desk as Desk
 from app.web.who import desk
 
+A = TypeVar("A", bound=Response)
 NAMED_AT = "/desk/competition"
+# That something was done is told to the page that follows by the answer that did it. Its address, which anybody can open again or
+# send on, would say so of nothing.
+DONE_COOKIE = "just_done"
+DONE_SECONDS = 60  # a page that comes later than this no longer speaks of it
 
 
 async def named(request: Request) -> None:
@@ -36,14 +41,27 @@ def setup_page(
     request: Request, template: str, here: str, title: str, wrong: Wrong | None = None, **views: object
 ) -> HTMLResponse:
     """A set-up page; `here` is its address in the bar. Says that something was stored if it was sent here for that."""
-    saved = request.query_params.get("saved", "") == "yes" and request.method == "GET"
-    view = {"undo": None, "saved": saved, **views}
-    return page(request, template, status=status_of(wrong), here=here, title=title, **view)
+    view = {"undo": None, "saved": just_done(request), **views}
+    return said_once(request, page(request, template, status=status_of(wrong), here=here, title=title, **view))
 
 
 def stored(path: str) -> Response:
-    """Back to a page, which says that all is stored."""
-    return RedirectResponse(f"{path}{'&' if '?' in path else '?'}saved=yes", 303)
+    """Back to a page, which says once that what was asked for is done."""
+    answer = RedirectResponse(path, 303)
+    answer.set_cookie(DONE_COOKIE, "yes", max_age=DONE_SECONDS, path=urlsplit(path).path, httponly=True, samesite="lax")
+    return answer
+
+
+def just_done(request: Request) -> bool:
+    """Whether this page follows an answer of `stored` to this browser."""
+    return request.method == "GET" and DONE_COOKIE in request.cookies
+
+
+def said_once(request: Request, answer: A) -> A:
+    """A page that has said what was done, and does not when it is opened again."""
+    if just_done(request):
+        answer.delete_cookie(DONE_COOKIE, path=request.url.path, httponly=True, samesite="lax")
+    return answer
 
 
 def undo_of(what: str, action: str, fields: dict[str, str]) -> Undo:

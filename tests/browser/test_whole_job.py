@@ -94,7 +94,7 @@ def set_up_entry(desk: Desk, name: str, members: tuple[str, str]) -> None:
     for letter, member in zip("AB", members, strict=True):
         page.get_by_label(f"Member {letter}").fill(member)
     page.locator("main").get_by_role("button", name="Save", exact=True).last.click()
-    page.wait_for_url("**/desk/entries?*")
+    page.wait_for_url("**/desk/entries")
 
 
 def set_up_event(desk: Desk) -> None:
@@ -103,13 +103,14 @@ def set_up_event(desk: Desk) -> None:
     page.get_by_label("The length of a window").fill(LENGTH)
     page.get_by_label("The rest between two windows").fill(REST)
     page.get_by_label("Between the members").fill("0:00")
-    desk.press("Make this event")
-    page.wait_for_url("**/desk/events/*saved=yes")
+    with page.expect_navigation():
+        desk.press("Make this event")
     for window in (A_LIFTS, B_LIFTS):
         open_part(page, f"#window-{window}")
         page.get_by_label(f"Window {window + 1} length").fill(LIFTING)
-    page.get_by_role("button", name="Save the event").first.click()
-    page.wait_for_url("**/desk/events/*saved=yes")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save the event").first.click()
+    expect(page.locator(".notice").first).to_contain_text("Saved.")
 
 
 def get_ready(judge: Person) -> None:

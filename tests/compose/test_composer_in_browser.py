@@ -31,7 +31,7 @@ def make(page: Page, server: HallServer, name: str, look_for: str, preset: str, 
     for knob, text in knobs.items():
         page.locator(f"[name=knob-{knob}]").last.fill(text)
     page.get_by_role("button", name="Make this event").click()
-    page.wait_for_url("**/desk/events/*saved=yes")
+    expect(page.locator(".notice").first).to_contain_text("Saved.")
     expect(page.get_by_role("heading", level=1)).to_have_text(name)
     return event_called(server, name).format
 
@@ -318,8 +318,8 @@ def test_a_dragged_event_is_stored_as_it_is_seen(page: Page, server: HallServer)
     make(page, server, "Dragged", "stations", "Stations", window="1:00", rest="0:30", rounds="1", movements="Burpees\nRow")
     drag(page, 0, 30, end=True)
     expect(number(page, 0, "seconds")).to_have_value("1:30")
-    page.get_by_role("button", name="Save the event").first.click()
-    page.wait_for_url("**saved=yes")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save the event").first.click()
     expect(page.locator(".notice")).to_contain_text("Saved.")
     assert [(w.start, w.seconds) for w in event_called(server, "Dragged").format.windows] == [(0, 90), (90, 30), (120, 60)]
 

@@ -61,7 +61,7 @@ def test_a_new_password_ends_every_other_login_of_the_desk_and_no_lanes(house: H
     desk, other, tablet = house.desk(), house.desk(), house.tablet(1)
     mine = desk.cookies["ll_desk"]
     answer = desk.post("/desk/password", data={"now": PASSWORD, "password": NEW, "again": NEW})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/desk/password?saved=yes")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/desk/password")
     assert desk.get("/desk/tablets").status_code == 200 and other.get("/desk/tablets").status_code == 401
     assert as_before(house, "ll_desk", mine).get("/desk/tablets").status_code == 401, "this browser got another session"
     assert tablet.get("/lane/packet").status_code == 200

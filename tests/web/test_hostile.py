@@ -2,6 +2,7 @@
 
 import itertools
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,7 @@ NOT_THERE = {
 }
 SEATS = ("desk", "lane", "stranger", "none")
 WITH_A_SHEET = "/desk/backups/totals?lane=asg_1_1"
+DONE = re.compile(r'<p class="notice"[^>]*><span class="state" data-state="safe">([^<]*)|Ruling made')
 
 
 def to_look_at(house: House) -> list[str]:
@@ -61,6 +63,19 @@ def _is_told(answer: httpx.Response) -> bool:
     if answer.headers.get("content-type", "").startswith("application/json"):
         return str(answer.json()["sentence"]).rstrip().endswith((".", "?", "]"))
     return bool(answer.text.strip())
+
+
+def test_no_page_says_that_something_was_done_because_its_address_does(house: House) -> None:
+    desk = house.desk()
+    for address in (*to_look_at(house), "/review/lanes/asg_1_1"):
+        claimed = f"{address}{'&' if '?' in address else '?'}saved=yes&filed=yes&done=folder&made=flag"
+        answer = desk.get(claimed, headers=PAGE)
+        assert answer.status_code != 200 or not DONE.search(answer.text), claimed
+    division = {"name": "Late comers", "members": "2"}
+    answer = desk.post("/desk/divisions", data=division, headers=PAGE)
+    assert answer.status_code == 303
+    told = [bool(DONE.search(desk.get(answer.headers["location"], headers=PAGE).text)) for _ in range(2)]
+    assert told == [True, False], "the page that follows says it, once"
 
 
 def test_a_hundred_hostile_requests_break_nothing_and_leave_nothing_behind(visitors: Visitors, tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.lan.addresses import is_loopback
 from app.web.pages import hall_of, page, wants_page
 from app.web.rows import Rows
+from app.web.setup_parts import just_done, said_once, stored
 from app.web.typed import typed
 from app.web.who import (
     EVERYBODY,
@@ -97,15 +98,14 @@ async def change_password(request: Request, who: Desk) -> Response:
         return _password(request, wrong, wrong.problems)
     except (WrongSecret, TooManyGuesses) as wrong:
         return with_wait(_password(request, wrong, (Problem("now", str(wrong)),)), wrong)
-    answer = RedirectResponse("/desk/password?saved=yes", 303)
+    answer = stored("/desk/password")
     give_session(request, answer, "desk", token)
     return answer
 
 
 def _password(request: Request, wrong: Exception | None = None, problems: tuple[Problem, ...] = ()) -> HTMLResponse:
-    saved = request.query_params.get("saved") == "yes" and request.method == "GET"
-    views = {"saved": saved, "form": FormView({}, problems), "here": "/desk/tablets", "title": "The desk's password"}
-    return page(request, "doors/desk_password.html", status=status_of(wrong), **views)
+    views = {"saved": just_done(request), "form": FormView({}, problems), "here": "/desk/tablets", "title": "The desk's password"}
+    return said_once(request, page(request, "doors/desk_password.html", status=status_of(wrong), **views))
 
 
 async def _enter(request: Request, way: str, wrong: Exception | None = None) -> HTMLResponse:

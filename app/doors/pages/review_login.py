@@ -10,6 +10,7 @@ from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import Rows
+from app.web.setup_parts import just_done, said_once, stored
 from app.web.typed import typed
 from app.web.who import (
     EVERYBODY,
@@ -83,14 +84,13 @@ async def set_password(request: Request, who: Desk) -> Response:
     form = await typed(request)
     async with shown_again(lambda wrong: _password(request, wrong), BadForm):
         await logins.set_head_password(hall_of(request), form.get("password", ""), form.get("again", ""))
-    return RedirectResponse("/review/password?saved=yes", 303)
+    return stored("/review/password")
 
 
 async def _password(request: Request, wrong: Wrong | None = None) -> Response:
     known = await logins.head_password_is_set(hall_of(request))
-    saved = request.query_params.get("saved") == "yes" and request.method == "GET"
-    views = {"known": known, "saved": saved, "form": form_of({}, wrong)}
-    return page(
+    views = {"known": known, "saved": just_done(request), "form": form_of({}, wrong)}
+    shown = page(
         request,
         "doors/review_password.html",
         status=status_of(wrong),
@@ -98,3 +98,4 @@ async def _password(request: Request, wrong: Wrong | None = None) -> Response:
         title="The head judge's password",
         **views,
     )
+    return said_once(request, shown)

@@ -17,6 +17,7 @@ from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence, wants_page
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import Rows
+from app.web.setup_parts import just_done, said_once, stored
 from app.web.shapes import TEXT, WHOLE, an_object, many
 from app.web.typed import typed
 from app.web.who import Desk
@@ -28,9 +29,10 @@ NO_FILE = "No file arrived. Choose the file that the tablet saved (its name ends
 
 
 @routes.get(HERE)
-async def backups(request: Request, who: Desk, done: str = "") -> Response:
+async def backups(request: Request, who: Desk) -> Response:
     """Where backups go, the last one, and the ways in for a tablet that can't send."""
-    return await _page(request, {}, done=done == "folder" and "Backups now go to the new place.")
+    done = "Backups now go to the new place." if just_done(request) else ""
+    return said_once(request, await _page(request, {}, done=done))
 
 
 @routes.post(f"{HERE}/now", record=("file", "Back up now"), answers=an_object(file=TEXT, marks=WHOLE, sha256=TEXT))
@@ -51,7 +53,7 @@ async def folder(request: Request, who: Desk) -> Response:
     form = await typed(request)
     async with shown_again(lambda wrong: _page(request, form, wrong), BadForm):
         await choose_folder(hall_of(request), form)
-    return RedirectResponse(f"{HERE}?done=folder", 303)
+    return stored(HERE)
 
 
 @routes.post(f"{HERE}/pack", record=("file", "Pack the program onto the stick"))
@@ -111,7 +113,7 @@ async def keyed(request: Request, who: Desk, lane: str = "") -> Response:
 
 
 async def _page(
-    request: Request, form: Typed, wrong: Wrong | None = None, done: str | bool = "", refused: str = "", status: int = 200
+    request: Request, form: Typed, wrong: Wrong | None = None, done: str = "", refused: str = "", status: int = 200
 ) -> Response:
     hall = hall_of(request)
     view = await backup_view(hall)
@@ -126,7 +128,7 @@ async def _page(
         stick=await stick_view(hall),
         form=fields,
         lanes=lane_choices(hall),
-        done=done or "",
+        done=done,
         refused=refused,
     )
 

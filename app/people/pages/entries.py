@@ -14,7 +14,7 @@ from app.people.organising import SEX_WORDS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED, Desk, in_path, setup_page, step_of, stored, undo_of, undo_of_move
+from app.web.setup_parts import NAMED, Desk, in_path, just_done, setup_page, step_of, stored, undo_of, undo_of_move
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -162,7 +162,7 @@ def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) 
         pictures_published=entry_pictures.pictures_are_published(hall),
         sexes=tuple(Choice(value, words) for value, words in SEX_WORDS.items()),
         following=entry_after(hall, key),
-        focused=not key or request.query_params.get("saved") == "yes",
+        focused=not key or just_done(request),
     )
 
 

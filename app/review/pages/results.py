@@ -19,7 +19,7 @@ from app.web.pages import hall_of, page
 from app.web.phones import address_for_phones, qr_image
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED_AT
+from app.web.setup_parts import NAMED_AT, just_done, said_once, stored
 from app.web.typed import typed
 from app.web.who import LINK_HOLDER, Head
 
@@ -126,18 +126,17 @@ async def file_own(request: Request, token: str) -> Response:
     form = await typed(request)
     async with shown_again(lambda wrong: _own(request, token, form, wrong), BadForm):
         await protesting.file_by_link(hall_of(request), token, form)
-    return RedirectResponse(f"/protest/{token}?filed=yes", 303)
+    return stored(f"/protest/{token}")
 
 
 async def _own(request: Request, token: str, form: Typed, wrong: Wrong | None = None) -> Response:
     view = await protesting.own_page(hall_of(request), token)
     open_events = tuple(Choice(one.event, one.name) for one in view.events if not one.closed)
-    filed = request.query_params.get("filed") == "yes" and request.method == "GET"
-    views = {"view": view, "form": form_of(form, wrong), "open_events": open_events, "filed": filed, "token": token}
+    views = {"view": view, "form": form_of(form, wrong), "open_events": open_events, "filed": just_done(request), "token": token}
     views["fresh"] = form_of({})
     answer = page(request, "review/own_protest.html", status=status_of(wrong), **views)
     answer.headers["Cache-Control"] = "no-store"  # whoever has the link needs no session, by which other pages are kept by nobody
-    return answer
+    return said_once(request, answer)
 
 
 async def _event(request: Request, event: str, act: Act, which: str) -> Response:

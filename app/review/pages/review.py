@@ -15,7 +15,7 @@ from app.review.what_if import Effect
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED_AT
+from app.web.setup_parts import NAMED_AT, just_done, said_once, stored
 from app.web.typed import typed
 from app.web.who import Head
 
@@ -34,7 +34,7 @@ def review(request: Request, who: Head) -> Response:
 def lane(request: Request, who: Head, assignment: str, flag: str = "", made: str = "") -> Response:
     """One dispute; the query may hold a ruling put together by hand, whose effect is shown."""
     form = {name: value for name, value in request.query_params.items() if name not in ("flag", "made")}
-    return _dispute(request, assignment, flag, form, made=made)
+    return said_once(request, _dispute(request, assignment, flag, form, made=made if just_done(request) else ""))
 
 
 @routes.post("/review/lanes/{assignment}/rule", record=("ruling", "Make a ruling"))
@@ -66,7 +66,7 @@ async def undo(request: Request, who: Head, assignment: str, ruling_id: str) -> 
 
 def _back(request: Request, assignment: str, form: Typed, made: str = "") -> Response:
     query = {name: value for name, value in (("flag", form.get("flag", "")), ("made", made or "flag")) if value}
-    answer = RedirectResponse(f"/review/lanes/{quote(assignment)}?{urlencode(query)}", 303)
+    answer = stored(f"/review/lanes/{quote(assignment)}?{urlencode(query)}")
     remember_name(request, answer, form.get("by", ""))
     return answer
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from fastapi import Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 
@@ -22,7 +22,7 @@ from app.store.refusals import NotThere, Refusal
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import Desk, setup_page
+from app.web.setup_parts import Desk, setup_page, stored
 from app.web.typed import typed
 
 routes = Rows()
@@ -36,7 +36,7 @@ HEAD_JUDGE = "The head judge’s name"
 @routes.get(HERE)
 async def round_page(request: Request, who: Desk) -> Response:
     """The round as it stands; the query may hold a ruling, whose effect is shown before it is made, or ask for a link."""
-    form = {name: value for name, value in request.query_params.items() if name != "saved"}
+    form = dict(request.query_params)
     async with shown_again(lambda wrong: _page(request, form, wrong)):
         return await _page(request, form)
 
@@ -188,7 +188,7 @@ async def _done(request: Request, form: Typed, act: Act, at: str = "") -> Respon
     """Does something at headquarters, and what is due by itself after it; then back to the page."""
     async with shown_again(lambda wrong: _page(request, form, wrong), (BadForm, Refusal)):
         await run_in_threadpool(_act, hall_of(request), act)
-    return RedirectResponse(f"{HERE}?saved=yes{at}", 303)
+    return stored(f"{HERE}{at}")
 
 
 def _act(hall: Hall, act: Act) -> None:
