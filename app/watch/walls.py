@@ -32,10 +32,13 @@ PURPOSES: Mapping[str, str] = {
 CAP_HEIGHT = Fraction(66, 100)  # of the type's size: measured on the face that is served
 LEAST_CAP = 250  # a letter reads from so many times its height; common practice for signs
 MOST_LANES = 30
-# Type sizes in hundredths of the screen's width. static/css/watch/wall.css uses the same numbers by these names.
+# Type sizes in hundredths of the screen's width. static/css/watch/wall.css and wall_scenes.css use the same numbers.
 CLOCK, LEADER, PODIUM = Fraction("10.2"), Fraction("10.2"), Fraction("10.2")
-ROWS_HIGH = Fraction("37.9")  # what the lanes share of the height of a screen of 16 to 9
+LEAD, LOAD = Fraction("5.5"), Fraction("7.4")
+# What the lanes share of the height of a screen of 16 to 9: below who leads; below a lift, with the line of a shared bar; alone.
+IN_HEAT, IN_LIFT, ALONE = Fraction("37.9"), Fraction(25), Fraction("46.3")
 ROW_TYPE, LARGEST_ROW = Fraction("1.13"), Fraction(6)  # of a row's height; and never larger
+GAP, WORK = Fraction("0.75"), Fraction("0.6")  # of a row's type
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +82,9 @@ def reach(size: Fraction, width_cm: int) -> Fraction:
     return size / 100 * width_cm * CAP_HEIGHT * LEAST_CAP / 100
 
 
-def row_size(lanes: int) -> Fraction:
-    """The size of the type of one of so many lanes, on a screen of 16 to 9."""
-    return min(LARGEST_ROW, ROWS_HIGH / lanes * ROW_TYPE)
+def row_size(lanes: int, high: Fraction = IN_HEAT) -> Fraction:
+    """The size of the type of one of so many lanes that share a height, on a screen of 16 to 9."""
+    return min(LARGEST_ROW, high / lanes * ROW_TYPE)
 
 
 def walls_page(said: str, width_cm: int, lanes: int) -> WallsPage:
@@ -89,7 +92,13 @@ def walls_page(said: str, width_cm: int, lanes: int) -> WallsPage:
     sizes = (
         ("The clock", CLOCK),
         ("Who leads", LEADER),
-        (f"Each of {lanes} lanes", row_size(lanes)),
+        ("By how much", LEAD),
+        (f"Each of {lanes} lanes in the heat", row_size(lanes)),
+        ("How far each is ahead or behind", row_size(lanes) * GAP),
+        ("What each is doing", row_size(lanes) * WORK),
+        ("The load of a lift", LOAD),
+        (f"Each of {lanes} lanes below a lift", row_size(lanes, IN_LIFT)),
+        (f"Each of {lanes} lanes in line-up and result", row_size(lanes, ALONE)),
         ("The podium", PODIUM),
     )
     return WallsPage(

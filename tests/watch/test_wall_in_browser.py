@@ -2,6 +2,7 @@
 
 import base64
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.holding import Hold
 from app.rules.workout.plate_sets import set_to_begin
 from app.rules.workout.plates import LanePlates
-from app.watch.walls import LEADER, PODIUM, reach, row_size, say_scene
+from app.watch.walls import ALONE, GAP, IN_LIFT, LEAD, LEADER, LOAD, PODIUM, reach, row_size, say_scene
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import found_on
 from tests.builders.images import a_png
@@ -28,7 +29,7 @@ LATER = tuple(f"Evening Crew {n}" for n in range(1, 21))
 SIZES = ((1920, 1080), (1366, 768), (1280, 800), (768, 1024))
 LENGTH_MS = FORMAT.length_ms
 SCREEN_CM = 120
-TAPPED_BY_ALL, TAPPED_BY_FIRST = 5, 20
+TAPPED_BY_ALL, TAPPED_BY_FIRST = 5, 110
 # Everything that is read stands inside the window, no line lies on another, and every name is there, whole.
 FAULTS = """() => {
   const found = [];
@@ -73,6 +74,12 @@ SQUEEZED = """() => {
 }"""
 # Three frames: the size, what is drawn for it, and that on the screen.
 PAINTS = """async () => { for (let n = 0; n < 3; n += 1) await new Promise(requestAnimationFrame); }"""
+NAME = ".wall-row .fit-words"
+# On how many lines down the wall the ends of a column's numbers stand, column by column.
+IN_LINE = """() => ['.wall-count', '.wall-total', '.wall-gap'].map((column) => {
+  const told = [...document.querySelectorAll(column)].filter((one) => one.textContent);
+  return new Set(told.map((one) => Math.round(one.getBoundingClientRect().right))).size;
+})"""
 # How far the first two lanes' bars are drawn.
 DRAWN = """() => [...document.querySelectorAll('.wall-bar')].slice(0, 2)
   .map((one) => new DOMMatrix(getComputedStyle(one).transform).a)"""
@@ -135,7 +142,7 @@ def clean(wall: Page) -> None:
 
 
 def taps(lane: int, count: int, first: int) -> list[dict[str, Any]]:
-    return [a_mark(f"asg_{lane}", first + n, "rep", 2_000 + n * 700, 0) for n in range(count)]
+    return [a_mark(f"asg_{lane}", first + n, "rep", 2_000 + n * 300, 0) for n in range(count)]
 
 
 def painted_m(wall: Page, selector: str) -> float:
@@ -145,6 +152,13 @@ def painted_m(wall: Page, selector: str) -> float:
     return float(pixels) * SCREEN_CM / 1920 * 250 / 100
 
 
+def reads(wall: Page, selector: str, size: Fraction) -> float:
+    """From how many metres the desk's page says that type of this size reads, which what is painted has to hold."""
+    said, painted = float(reach(size, SCREEN_CM)), painted_m(wall, selector)
+    assert painted >= said, (selector, painted, said)
+    return said
+
+
 def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) -> None:
     shows(wall, "lineup", "Heat 1")
     expect(wall.locator(".wall-row")).to_have_count(LANES)
@@ -152,9 +166,10 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     shown = wall.locator(".wall-row .entry-picture:visible")
     assert shown.count() > 1 and shown.first.evaluate("(one) => one.naturalWidth") == 64
     assert wall.evaluate(SQUEEZED) == []
+    reads(wall, NAME, row_size(LANES, ALONE))
 
     server.go_was(40_000)
-    server.mark([mark for lane in range(LANES) for mark in taps(lane, TAPPED_BY_ALL, 1)] + taps(0, TAPPED_BY_FIRST, 50))
+    server.mark([mark for lane in range(LANES - 1) for mark in taps(lane, TAPPED_BY_ALL, 1)] + taps(0, TAPPED_BY_FIRST, 50))
     shows(wall, "race", "Heat 1")
     expect(wall.locator(".wall-row")).to_have_count(LANES)
     expect(wall.locator(".wall-leader-who")).to_have_text("HHH")
@@ -164,11 +179,9 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     expect(wall.locator(".wall-row").nth(1).locator(".wall-who")).to_have_text(LONG)
     clean(wall)
     assert wall.evaluate(DRAWN) == pytest.approx([1, TAPPED_BY_ALL / (TAPPED_BY_ALL + TAPPED_BY_FIRST)], abs=0.001)
-    painted = {
-        what: painted_m(wall, one) for what, one in (("leader", ".wall-leader-who .fit-words"), ("lane", ".wall-row .fit-words"))
-    }
-    said = {"leader": reach(LEADER, SCREEN_CM), "lane": reach(row_size(LANES), SCREEN_CM)}
-    assert painted["leader"] >= said["leader"] >= 20 and painted["lane"] >= said["lane"] >= 7, (painted, said)
+    assert reads(wall, ".wall-leader-who .fit-words", LEADER) >= 20 and reads(wall, NAME, row_size(LANES)) >= 7
+    assert reads(wall, ".wall-leader-by", LEAD) > reads(wall, ".wall-row:nth-child(2) .wall-gap", row_size(LANES) * GAP) > 5
+    assert wall.evaluate(IN_LINE) == [1, 1, 1]
     assert painted_m(wall, "#wall-minutes") >= 20
 
     server.go_was(40_000, holds=(Hold(at_ms=35_000),))
@@ -187,6 +200,8 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     expect(wall.locator(".wall-lift-load")).to_contain_text("105 kg")
     expect(wall.locator(".wall-lift-state")).to_have_text("Lane 3: lifting now")
     assert wall.locator(".wall-plate").count() > 1, "the bar is drawn plate by plate"
+    reads(wall, ".wall-lift-load", LOAD)
+    reads(wall, NAME, row_size(LANES, IN_LIFT))
     shows(wall, "lift")
     server.mark([a_mark("asg_2", 92, "lift", squat + 29_000, SQUAT[0], **load, good=True)])
     expect(wall.locator(".wall-lights .lifts-light")).to_have_attribute("data-light", "good")
@@ -216,7 +231,7 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     expect(wall.locator(".wall-step .entry-picture:visible").first).to_be_visible()
     clean(wall)
     wall.wait_for_function("() => document.getElementById('wall-title').textContent === 'Open pairs'", timeout=15_000)
-    assert painted_m(wall, ".wall-step-who .fit-words") >= reach(PODIUM, SCREEN_CM) >= 20
+    assert reads(wall, ".wall-step-who .fit-words", PODIUM) >= 20
 
 
 def test_whoever_follows_an_entry_is_told_since_when_there_is_no_network(browser: Browser, server: HallServer) -> None:

@@ -10,6 +10,9 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {{node: HTMLElement, bar: HTMLElement, place: HTMLElement, number: HTMLElement, who: HTMLElement, work: HTMLElement, now: HTMLElement, total: HTMLElement, gap: HTMLElement}} Line */
 
+// Each line is laid out by itself: what is as wide as its numbers is made as wide as the longest of all lines, so that they stand in line.
+const NUMBERS = /** @type {const} */ (["now", "total", "gap"]);
+
 export class Lanes {
   /** @type {Map<string, Line>} */
   #lines = new Map();
@@ -42,12 +45,18 @@ export class Lanes {
       setText(parts.place, places.get(lane.id) ?? "");
       setText(parts.gap, apart.get(lane.id) ?? "");
     }
+    for (const name of NUMBERS) this.node.style.setProperty(`--${name}-signs`, String(longest([...kept.values()].map((parts) => parts[name]))));
     setData(this.node, "placed", places.size > 0);
     setData(this.node, "apart", lanes.some((lane) => apart.get(lane.id)));
     setData(this.node, "several", (several || lifting) && window !== null);
     setData(this.node, "work", lanes.some((lane) => saidOf(lane, window, several, lifting).work));
     return changed;
   }
+}
+
+/** @param {HTMLElement[]} texts @returns {number} how many signs the longest has */
+function longest(texts) {
+  return Math.max(0, ...texts.map(({ textContent }) => textContent?.length ?? 0));
 }
 
 /** @returns {Line} */
