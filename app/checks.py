@@ -41,7 +41,7 @@ MORE_THAN_CORES = 1
 KEEPS_TIME = re.compile(r"\bmark\.paced\b")
 TAKES_LONG = re.compile(r"\bmark\.(paced|slow)\b|\bplaywright\b")
 # What a room's run leaves to the whole run, so that it takes less than a minute, and names.
-A_ROOM = "not (paced and slow)"
+A_ROOM = "not slow"
 LEFT = "left to the whole run: "
 
 
@@ -133,7 +133,7 @@ def run_benches(arguments: Sequence[str]) -> int:
 
 
 def with_rooms(arguments: Sequence[str]) -> tuple[str, ...]:
-    """Arguments for pytest in which the name of a room stands for its tests, but for the long ones that keep time.
+    """Arguments for pytest in which the name of a room stands for its tests, but for the slow ones.
 
     They share the cores as all tests do.
     """

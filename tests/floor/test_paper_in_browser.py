@@ -15,7 +15,7 @@ from app.rules.workout.safety import Safety
 from tests.browser.looking import broken_rules
 from tests.builders.pairs import a_file
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 LONG = "The Forty Letter Chalk Dust Sisterhood AB"
 PAIRS = ((LONG, *(f"Team {n}" for n in range(2, 13))),)

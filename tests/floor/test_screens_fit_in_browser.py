@@ -10,7 +10,7 @@ from tests.browser.looking import ALL_SIZES, HAND_PX, LOW, SIZES, faults_at, fou
 from tests.browser.moments import COUNT, LONG_TEAM, MOMENTS, a_heat_of_everything, go_was, set_clock
 from tests.browser.people import PHONE, TABLET, WALL, Desk, Hall, Person
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(180)]
 
 
 @pytest.fixture(scope="module")

@@ -15,7 +15,7 @@ from tests.browser.looking import faults_at, found_on
 from tests.browser.people import TABLET
 from tests.builders.cast import Plain, Sheet, a_competition, a_format, a_lift_task, take
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(180)]
 
 GO = 1_500  # where GO is on the film, in ms
 REPS = [1_000, 2_000, 3_000, 4_000]  # what the film shows, in ms after GO

@@ -19,7 +19,7 @@ from tests.browser.moments import a_heat_of_everything
 from tests.browser.people import PHONE, WALL, Desk, Hall, a_hall
 from tests.web.ways import whole_pages
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(180)]
 
 DESK_PAGES = (
     *(
