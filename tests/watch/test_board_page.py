@@ -3,10 +3,12 @@
 import asyncio
 import json
 import re
+import threading
 from typing import Any
 
 import pytest
 
+from app.live.slices import Slices
 from app.watch.board import board
 from app.watch.pages import board as board_page
 from app.watch.pages import feed as feeding
@@ -129,6 +131,32 @@ def test_pieces_that_the_board_no_longer_shows_are_not_kept(live: House) -> None
 def test_a_server_that_starts_again_with_the_same_marks_shows_the_same_version(live: House) -> None:
     mark(live, 1, sheets(live)[0])
     assert now_of(feed(live)).version == now_of(feed(live)).version
+
+
+def test_nobody_is_shown_a_board_that_was_begun_before_they_asked(live: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(feeding, "BOARD_EVERY_S", 0)
+    live.clocks.pass_ms(20_000)
+    watched, portal = feed(live), live.inside.portal
+    assert portal is not None
+    real, begun, may_end = watched._next, threading.Event(), asyncio.Event()
+
+    async def slowly(slices: Slices) -> Version:
+        made = await real(slices)
+        begun.set()
+        await may_end.wait()
+        return made
+
+    async def asked_as_the_older_one_ends() -> Version:
+        may_end.set()
+        return await watched.newest()
+
+    portal.call(watched.refresh)
+    mark(live, 1, sheets(live)[0])
+    monkeypatch.setattr(watched, "_next", slowly)
+    portal.start_task_soon(watched.refresh)
+    assert begun.wait(10)
+    mark(live, 2, sheets(live)[0])
+    assert portal.call(asked_as_the_older_one_ends).version == now_of(feed(live)).version
 
 
 def test_the_whole_board_can_be_fetched_and_is_not_sent_twice(house: House) -> None:

@@ -122,10 +122,10 @@ class Feed:
 
     async def newest(self) -> Version:
         """A version that is no older than this call. However many ask, a board is made no more often than boards are told."""
-        asked = monotonic()
-        if self.now is not None and self._seen != self.hall.projection.version:
-            await asyncio.sleep(self._made_at + BOARD_EVERY_S - asked)
-            if self.now is not None and self._made_at >= asked:
+        wanted = self.hall.projection.version
+        if self.now is not None and self._seen < wanted:
+            await asyncio.sleep(self._made_at + BOARD_EVERY_S - monotonic())
+            if self._seen >= wanted:
                 return self.now
         return await self.refresh()
 
