@@ -27,11 +27,10 @@ from app.rules.round.fold import fold
 from app.rules.round.people import Person
 from app.rules.round.standing import Row, line_state, standing
 from app.rules.round.state import RoundState
-from app.rules.values.units import decimal_text
+from app.rules.round.told import shown_score
 
 MOST_BYTES = 1024 * 1024 * 1024  # of all files; a round of 200,000 lines is a tenth of it
 HAND_INS = "hand-ins"  # files by their digest, beside the book and under no other: they hold names and marks
-EVENT_PLACES = 3  # decimals that a score is shown with
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +136,8 @@ def _standing_block(found: BookRecount, name: str, rows: list[Row]) -> str:
     events = found.state.rules.events
     lines = [("Place", "Entry", "Name", "Gym", *(event.name for event in events), "State")]
     for row in rows:
-        scores = ["–" if cell.value is None else decimal_text(cell.value, EVENT_PLACES) for cell in row.cells]
+        cells = zip(events, row.cells, strict=True)
+        scores = ["–" if cell.value is None else shown_score(event, cell.value) for event, cell in cells]
         of = dict.fromkeys(line_state(found.state, row, cell) for cell in row.cells)
         states = ", ".join(one for one in of if one)
         place = "" if row.place is None else f"{row.place}{'=' if row.shared else ''}"

@@ -15,7 +15,8 @@ from app.rules.round import records as r
 from app.rules.round.again import CAME, Again, worked_out_again
 from app.rules.round.book import BadBook
 from app.rules.round.kit import MOST_BYTES, BadKit
-from app.rules.values.units import decimal_text
+from app.rules.round.rule import EventRule
+from app.rules.round.told import shown_parts, shown_score
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,19 +144,18 @@ def _lines_block(found: BookRecount, one: Again) -> str:
     rows: list[Sequence[str]] = [("Entry", "Event", "From the marks", "In the book")]
     for (entry, event), said in one.lines.items():
         rule = found.state.rules.event(event)
-        rows.append(
-            (str(entry), rule.name if rule else event, " + ".join(map(decimal_text, said[2])), _state(found, one, (entry, event)))
-        )
+        if rule is not None:
+            rows.append((str(entry), rule.name, shown_parts(rule, said[2]), _state(found, one, rule, entry)))
     return aligned_block(f"Gym {one.gym}, {found.state.gyms[one.gym].name}: a {one.state} hand-in", rows)
 
 
-def _state(found: BookRecount, one: Again, key: r.LineKey) -> str:
+def _state(found: BookRecount, one: Again, rule: EventRule, entry: int) -> str:
     """What the book says of a line now: its state, and its score where that is another than was claimed."""
-    line = found.state.lines.get(key)
+    line = found.state.lines.get((entry, rule.id))
     if line is None or line.claim.hand_in != one.digest:
         return "does not count"
     changed = line.value is not None and line.value != line.claimed
-    return f"{line.state}, {decimal_text(line.value)}" if changed and line.value is not None else line.state
+    return f"{line.state}, {shown_score(rule, line.value)}" if changed else line.state
 
 
 def _words(worked: HandInsAgain, book: Sequence[str]) -> Iterator[str]:

@@ -2,15 +2,16 @@
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Any, get_args
 
 from pydantic import ValidationError
 
 from app.hall.forms import BadForm, Reading, Typed, problems_of, row_numbers
 from app.rules.round.look_guide import GearKind
-from app.rules.round.look_sheet import NOT_SEEN, LookSheet
+from app.rules.round.look_sheet import NOT_SEEN, LookSheet, PartSheet
 from app.rules.round.records import MOST_REPS
+from app.rules.round.rule import PartRule
+from app.rules.round.told import NotTold, read_number
 
 MOMENT = re.compile(r"(\d{1,3}):([0-5]\d)(?:[.,](\d{1,3}))?", re.ASCII)
 GEAR: dict[str, str] = {kind: kind for kind in get_args(GearKind)}
@@ -21,9 +22,12 @@ SURE = "Tick that this is what you saw. A sealed look is never changed."
 def filled(blank: LookSheet, typed: Typed) -> LookSheet:
     """A blank sheet with what was typed. Raises BadForm."""
     read = Reading(typed)
-    parts = [_part(read, number, name, of) for number, (name, of) in enumerate((one.name, one.of) for one in blank.parts)]
+    parts = [_part(read, number, one) for number, one in enumerate(blank.parts)]
     said: dict[str, Any] = {
-        "parts": [one | {"faults": _ticked(read, blank, f"fault-{n}", one["of"])} for n, one in enumerate(parts)],
+        "parts": [
+            blank.parts[n].model_dump(mode="json") | one | {"faults": _ticked(read, blank, f"fault-{n}", one["of"])}
+            for n, one in enumerate(parts)
+        ],
         "faults": _ticked(read, blank, "fault", "line"),
         "word": read.optional("word", "The word", 100),
         "gear": list(_gear(read)),
@@ -37,12 +41,17 @@ def filled(blank: LookSheet, typed: Typed) -> LookSheet:
         raise BadForm(problems_of(wrong)) from None
 
 
-def _part(read: Reading, number: int, name: str, of: str) -> dict[str, Any]:
+def _part(read: Reading, number: int, part: PartSheet) -> dict[str, Any]:
+    name, of, asked = part.name, part.of, part.asked or PartRule(name=part.name)
     field = f"count-{number}"
     if not read.raw(field):
         read.wrong(field, NOT_SEEN.format(name=name))
-    count = read.number(field, name, Fraction(0))
-    return {"name": name, "of": of, "count": str(count), "at_ms": _moment(read, f"at-{number}"), "reps": _reps(read, number)}
+    else:
+        try:
+            read_number(asked, read.raw(field))
+        except NotTold as wrong:
+            read.wrong(field, str(wrong))
+    return {"name": name, "of": of, "count": read.raw(field), "at_ms": _moment(read, f"at-{number}"), "reps": _reps(read, number)}
 
 
 def _reps(read: Reading, number: int) -> list[int]:

@@ -17,12 +17,14 @@ MORE_GEAR = 12  # lines that a page has room for beyond those that the kit asks 
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
-    """A part to count. number: in the form. words: its windows. taps: it is counted repetition by repetition."""
+    """A part to count. number: in the form. words: its windows. taps: it is counted repetition by repetition; asks: what is
+    written down of it."""
 
     number: int
     name: str
     words: tuple[str, ...]
     taps: bool
+    asks: str
     faults: tuple[FaultRule, ...]
 
 
@@ -106,7 +108,11 @@ def _open(headquarters: Headquarters, sheet: LookSheet, event: str) -> OpenLook:
 
 
 def _parts(sheet: LookSheet, found: Guide) -> tuple[PartRow, ...]:
-    return tuple(PartRow(n, one.name, one.words, one.taps, _faults(sheet, one.of)) for n, one in enumerate(found.parts))
+    rows = []
+    for number, (one, part) in enumerate(zip(found.parts, sheet.parts, strict=True)):
+        asks = "Repetitions that count" if one.taps else (part.asked and part.asked.asks) or "Count"
+        rows.append(PartRow(number, one.name, one.words, one.taps, asks, _faults(sheet, one.of)))
+    return tuple(rows)
 
 
 def _faults(sheet: LookSheet, of: str) -> tuple[FaultRule, ...]:

@@ -10,6 +10,7 @@ from app.rules.round.moves import OPEN, SIGNED, STAGES
 from app.rules.round.records import LineKey
 from app.rules.round.scale import settle
 from app.rules.round.state import LineState, RoundState
+from app.rules.round.told import shown_score
 from app.rules.round.words import shown
 from app.rules.values.units import decimal_text
 
@@ -73,6 +74,6 @@ def given_words(state: RoundState, key: LineKey, line: LineState) -> str:
     given = settle(state.rules, event, line.claimed, line.sealed)
     if given.outcome == "more":
         return "The scale needs another look first."
-    value = "" if given.value is None else f" {decimal_text(given.value)}"
+    value = "" if given.value is None else f" {shown_score(event, given.value)}"
     effect = effect_words(effect_of(state, key, given.value))
-    return f"The scale gives: {given.outcome}{value}. Claimed: {decimal_text(line.claimed)}. {effect}"
+    return f"The scale gives: {given.outcome}{value}. Claimed: {shown_score(event, line.claimed)}. {effect}"

@@ -40,10 +40,10 @@ def front_squats() -> Format:
     )
 
 
-def the_day() -> CompetitionFile:
-    """The competition of the round: one event, with a box on the floor."""
+def the_day(format: Format | None = None) -> CompetitionFile:
+    """The competition of the round: one event, of front squats where no other is given, with a box on the floor."""
     box = Markings(bar=True, bar_width=Length("260", "cm"), bar_depth=Length("190", "cm"))
-    day = a_mixed_day(events=[Event(id=EVENT, name="Front squats twice", format=front_squats())])
+    day = a_mixed_day(events=[Event(id=EVENT, name="Front squats twice", format=format or front_squats())])
     return day.model_copy(update={"markings": {EVENT: box}})
 
 
@@ -63,17 +63,16 @@ class RoundHouse:
 
 @contextmanager
 def a_round_house(
-    folder: Path, claims: Mapping[int, tuple[int, int]], places: int = 1, drawn: bool = True
+    folder: Path, claims: Mapping[int, tuple[int, ...]], places: int = 1, drawn: bool = True, format: Format | None = None
 ) -> Iterator[RoundHouse]:
     """A round of two gyms that is drawn, else open for another hour. claims: by entry (gym 1 has 1001 and on), what it claims of
     both windows. Reviewers x and y are of no gym, `one` of gym 1."""
-    with a_house(folder, file=the_day()) as house:
+    day = the_day(format)
+    with a_house(folder, file=day) as house:
         made = Headquarters(house.app.state.hall.database, folder)
         opened = house.clocks.wall
-        rule = rule_from(the_day(), "rnd", "Two gyms", opened + HOUR, "UTC", {DIVISION: places})
-        make_kit(
-            made, the_day(), rule, [GymRow(1, "Slate Barn", "North"), GymRow(2, "Mill Row", "South")], folder / "kit", opened
-        )
+        rule = rule_from(day, "rnd", "Two gyms", opened + HOUR, "UTC", {DIVISION: places})
+        make_kit(made, day, rule, [GymRow(1, "Slate Barn", "North"), GymRow(2, "Mill Row", "South")], folder / "kit", opened)
         lines = [
             {"entry": entry, "event": EVENT, "division": DIVISION, "gym": entry // 1000, "parts": [str(n) for n in parts]}
             for entry, parts in claims.items()

@@ -12,8 +12,10 @@ from app.rules.round import records as r
 from app.rules.round.hand_in import Receipt
 from app.rules.round.kit import said_in
 from app.rules.round.rule import HOUR
+from app.rules.workout.formats import ListTask
 from tests.builders.halls import ON_THE_LAN
-from tests.builders.round_house import EVENT, PAGE, RoundHouse, a_round_house
+from tests.builders.played import PLAYED
+from tests.builders.round_house import DICE, EVENT, PAGE, Reviewing, RoundHouse, a_round_house
 
 FILM = "https://films.example/one"
 
@@ -45,7 +47,7 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
         assert said in browser.post(f"{own}/look", data=typed | change, headers=PAGE).text
     assert "There is no address of your film yet." in browser.post(f"{own}/look", data=typed, headers=PAGE).text
     shown = browser.post(f"{own}/look", data=typed | {"film": FILM}, headers=PAGE).text
-    assert "11 + 9 = 20 reps" in shown and "It is complete." in shown and len(there.headquarters.records) == before
+    assert "11 reps, 9 reps. Score: 20" in shown and "It is complete." in shown and len(there.headquarters.records) == before
     for count in ("9", "10"):
         sent = browser.post(f"{own}/send", data=typed | {"count-1": count, "film": FILM}, headers=PAGE)
         assert sent.status_code == 303
@@ -74,3 +76,30 @@ def test_a_link_is_of_one_entry_alone(there: RoundHouse) -> None:
     for asked, said in (("of=9001&division=solo", "No gym has an entry"), ("of=1001&division=pairs", "another division")):
         assert said in desk.get(f"/desk/round?{asked}", headers=PAGE).text
     assert own.split("/")[-1] not in desk.get("/desk/done", headers=PAGE).text
+
+
+def test_a_capped_time_is_claimed_and_looked_at_in_the_words_of_the_halls_paper(tmp_path: Path) -> None:
+    format = PLAYED["shared work"].format
+    (task,) = format.tasks.values()
+    assert isinstance(task, ListTask)
+    work = task.work_in_round * (task.rounds or 1)
+    with a_round_house(tmp_path, {1001: (300,), 1002: (400,)}, drawn=False, format=format) as there:
+        own, browser = link(there, 2001), there.house.browser(ON_THE_LAN)
+        assert "Finish (m:ss), or repetitions done at the bell" in browser.get(own, headers=PAGE).text
+        typed = {"event": EVENT, "film": FILM}
+        assert "is a time such as 4:05" in browser.post(f"{own}/look", data=typed | {"count-0": str(work)}, headers=PAGE).text
+        shown = browser.post(f"{own}/look", data=typed | {"count-0": str(work - 10)}, headers=PAGE).text
+        assert f"{work - 10} of {work} repetitions. Score: capped, 10 left" in shown
+        assert browser.post(f"{own}/send", data=typed | {"count-0": "4:50"}).status_code == 303
+        assert "Claimed: 4:50." in browser.get(own, headers=PAGE).text
+        there.house.clocks.pass_ms(HOUR + 1)
+        found = there.headquarters
+        found.close_roll(there.house.clocks.wall)
+        found.draw(DICE, ["Perrin Vale"], there.house.clocks.wall)
+        found.go_on(there.house.clocks.wall)
+        looking = Reviewing(there, "one")
+        assert looking.post("next") == 303 and "Finish (m:ss), or repetitions done at the bell" in looking.get()
+        assert looking.post("seal", looking.filled(**{"count-0": "4:5", "reps-0": "", "count-1": ""})) == 422
+        assert looking.post("seal", looking.filled(**{"count-0": "4:52", "reps-0": ""})) == 303, looking.said
+        (line,) = (one for one in there.headquarters.state.lines.values() if one.sealed)
+        assert line.sealed == [292] and line.claim.entry == 2001

@@ -147,7 +147,7 @@ def proves_each_line_from_its_marks(game: Round, state: RoundState) -> None:
         assert main(["recount", str(book), *flags]) == 0
     told = game.capture.readouterr().out
     assert "Worked out again: 4 lines of 2 hand-ins." in told and "Worked out again: 2 lines of 1 hand-ins." in told
-    assert "2001   Swings in a minute  30              claimed" in told
+    assert "2001   Swings in a minute  30 reps         claimed" in told
     for one, said in (
         (("1", "2.hand-in"), "This is a hand-in of gym 2."),
         (("1", "2.receipt"), "The book knows of no such hand-in."),
@@ -286,7 +286,8 @@ class Reviewers:
         look, entry = state.looks[told["look"]], self.films[told["film"]]
         assert (look.offer.entry, look.offer.reviewer, look.state) == (entry, reviewer, "taken")
         assert reviewer != "first" or entry > 2000, "never a film of the own gym"
-        part = {"name": "Window 1", "of": "window", "count": None, "faults": [], "at_ms": None, "reps": []}
+        asked = state.rules.events[0].parts[0].model_dump(mode="json")
+        part = {"name": "Window 1", "of": "window", "asked": asked, "count": None, "faults": [], "at_ms": None, "reps": []}
         assert told == {  # and so no claim, no other look, no entry and no gym
             "file": "lane-ledger-look",
             "version": 1,

@@ -17,7 +17,6 @@ from app.round.headquarters import NoRound
 from app.round.signing import SigningKey
 from app.rules.records.seal import canonical
 from app.rules.round import records as r
-from app.rules.round.from_event import event_rule
 from app.rules.round.kit import BadKit, Binding, Kit, Slip, binding_proof, check_slip, read_slip, said_in, says_of, slip_for
 from app.rules.round.state import RoundState
 from app.store.database import Database
@@ -161,16 +160,6 @@ def test_a_slip_is_read_as_people_type_it() -> None:
         read_slip(slip.text()[:-1])
     with pytest.raises(BadKit, match=r"This slip is not of the kit's headquarters"):
         check_slip(slip, "00" * 32)
-
-
-def test_an_events_parts_are_its_windows_where_the_score_is_their_sum() -> None:
-    for event in the_slate_day(TIMES).events:
-        rule, score = event_rule(event), event.format.scores[0]
-        assert (rule.better, rule.unit) == (score.better, score.unit)
-        told = len(rule.parts)
-        plain = len(score.parts) == 1 and score.parts[0].take in ("sum", "best") and score.better == "more"
-        windows = event.format.window_indexes(score.parts[0])
-        assert told == (len(windows) if plain and score.parts[0].weight == 1 and not score.parts[0].drop else 1)
 
 
 @pytest.mark.parametrize(

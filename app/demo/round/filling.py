@@ -123,7 +123,8 @@ def _seen(sheet: LookSheet, one: Squatter, word: str) -> LookSheet:
     deep = [squat for squat in squats_of(one) if squat.deep]
     moments = [[GO_MS + squat.end for squat in deep if squat.window == number] for number in range(len(sheet.parts))]
     parts = [
-        part.model_copy(update={"count": len(reps), "reps": tuple(reps)}) for part, reps in zip(sheet.parts, moments, strict=True)
+        part.model_copy(update={"count": str(len(reps)), "reps": tuple(reps)})
+        for part, reps in zip(sheet.parts, moments, strict=True)
     ]
     gear = [("bar", "15 kg"), ("plate", "10 kg, on each side"), ("collar", "Spring collars, both on")]
     told = sheet.model_dump(mode="json") | {"word": word, "gear": [{"what": w, "says": s, "at_ms": 6_000} for w, s in gear]}

@@ -11,8 +11,9 @@ from app.round.headquarters import Headquarters
 from app.round.looks import code_of
 from app.round.next_step import next_step
 from app.rules.round.hand_in import MOST_OF_A_GYM
+from app.rules.round.rule import EventRule
 from app.rules.round.state import LineState, RoundState
-from app.rules.values.units import decimal_text
+from app.rules.round.told import shown_score
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,17 +86,17 @@ def _to_try(gym: int) -> str:
 
 
 def _gym(state: RoundState, number: int) -> GymSeat:
-    entries = []
+    entries, event = [], state.rules.events[0]
     for one in entries_of(number):
         entry = number_of(one, MOST_OF_A_GYM)
         line = state.line_of(entry)
         assert line is not None, "the demo's gyms handed all of their lines in"
-        entries.append(EntryLine(entry, one.name, state.film_word(entry), decimal_text(line.claimed), _became(line)))
+        entries.append(EntryLine(entry, one.name, state.film_word(entry), shown_score(event, line.claimed), _became(event, line)))
     return GymSeat(number, state.gyms[number].name, tuple(entries))
 
 
-def _became(line: LineState) -> str:
+def _became(event: EventRule, line: LineState) -> str:
     """What became of a line, as its entry is told; nothing of looks before a decision."""
     if line.decision is None or line.value == line.claimed:
         return ""
-    return "refused" if line.value is None else f"corrected to {decimal_text(line.value)}"
+    return "refused" if line.value is None else f"corrected to {shown_score(event, line.value)}"

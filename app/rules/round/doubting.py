@@ -22,6 +22,7 @@ from app.rules.round.hand_in import entry_numbers
 from app.rules.round.records import LineKey
 from app.rules.round.rule import DoubtRule, EventRule
 from app.rules.round.state import RoundState
+from app.rules.round.told import shown_score
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask, Format
 
@@ -103,5 +104,5 @@ def _far(state: RoundState) -> Iterator[tuple[LineKey, str]]:
 def _far_of(rule: DoubtRule, event: EventRule | None, claimed: Mapping[LineKey, Fraction]) -> Iterator[tuple[LineKey, str]]:
     for key, z in far_off(claimed, Bounds(far=rule.far, least=rule.far_least)).items():
         if event is not None and event.worth(z) < 0:
-            score, far = decimal_text(claimed[key]), decimal_text(abs(z), 1)
+            score, far = shown_score(event, claimed[key]), decimal_text(abs(z), 1)
             yield key, f"{score} is far better than the middle of its division: modified z-score {far}."

@@ -2,17 +2,17 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Literal
+from typing import Any
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Event
 from app.rules.round.hand_in import runs_as
-from app.rules.round.rule import MOST_PARTS, DivisionRule, DoubtRule, EventRule, PartRule, Rule
+from app.rules.round.rule import DivisionRule, DoubtRule, EventRule, PartRule, Rule
+from app.rules.round.told import told
 from app.rules.workout.formats import Format, ScoreRule
+from app.rules.workout.score_units import score_unit
 from app.rules.workout.tasks import LiftTask
-
-PLAIN_TAKES: Mapping[str, Literal["sum", "best"]] = {"sum": "sum", "best": "best"}
 
 
 def rule_from(
@@ -41,36 +41,35 @@ def rule_from(
 
 
 def event_rule(event: Event) -> EventRule:
-    """How an event's first score is claimed: window by window where it is their plain sum or their best, else as one number."""
+    """How an event's first score is claimed: number by number where a round can add them up, else as one number."""
     format, score = event.format, event.format.scores[0]
-    windows = _plain_windows(format, score)
-    if windows:
-        parts = tuple(PartRule(name=f"Window {index + 1}", of=_of(format, index)) for index in windows)
-        take = PLAIN_TAKES[score.parts[0].take]
-        return EventRule(id=event.id, name=event.name, parts=parts, take=take, unit=score.unit, runs_as=runs_as(event))
-    worked = worked_windows(event)[0]
-    lifts = all(_of(format, index) == "lift" for index in worked)
+    said: dict[str, Any] = {"id": event.id, "name": event.name, "better": score.better, "runs_as": runs_as(event)}
+    said["unit"] = score_unit(format, score)
+    found = told(format, score)
+    if not found:
+        return EventRule(parts=(_whole(format, score),), **said)
+    parts = tuple(part for one in found for part in one.parts)
+    return EventRule(
+        parts=parts, made=tuple(one.of for one in found), rounding=score.rounding, rounding_step=score.rounding_step, **said
+    )
+
+
+def _whole(format: Format, score: ScoreRule) -> PartRule:
+    """A score that is claimed as one number. One that is not credited is worth as much as the whole length of the event, where
+    less is better."""
+    lifts = all(isinstance(format.tasks.get(format.windows[index].task or ""), LiftTask) for index in _windows(format, score))
     none = Fraction(0) if score.better == "more" else Fraction(format.length_ms, 1000)
-    whole = PartRule(name=score.name, of="lift" if lifts else "window", none=none)
-    said = {"better": score.better, "unit": score.unit, "runs_as": runs_as(event)}
-    return EventRule(id=event.id, name=event.name, parts=(whole,), **said)
+    unit = score_unit(format, score)
+    return PartRule(name=score.name, of="lift" if lifts else "window", none=none, asks="The whole score", unit=unit)
 
 
 def worked_windows(event: Event) -> list[list[int]]:
     """By part of a claim for an event, the windows of the format that it tells of."""
     format, score = event.format, event.format.scores[0]
-    if windows := _plain_windows(format, score):
-        return [[index] for index in windows]
-    return [[index for part in score.parts for index in format.window_indexes(part)]]
+    if found := told(format, score):
+        return [list(windows) for one in found for windows in one.windows]
+    return [_windows(format, score)]
 
 
-def _plain_windows(format: Format, score: ScoreRule) -> list[int]:
-    """The windows that a score takes from one by one; none where it is made in another way than one by one."""
-    part = score.parts[0]
-    plain = len(score.parts) == 1 and part.take in PLAIN_TAKES and part.weight == 1 and not part.drop and score.better == "more"
-    windows = format.window_indexes(part)
-    return windows if plain and not score.every_part and len(windows) <= MOST_PARTS else []
-
-
-def _of(format: Format, index: int) -> Literal["window", "lift"]:
-    return "lift" if isinstance(format.tasks.get(format.windows[index].task or ""), LiftTask) else "window"
+def _windows(format: Format, score: ScoreRule) -> list[int]:
+    return [index for part in score.parts for index in format.window_indexes(part)]

@@ -11,6 +11,7 @@ from app.rules.round.scale import settle
 from app.rules.round.state import LineState, RoundState
 from app.rules.round.tree import root
 
+NO_TOTAL = "Without a good lift in each part there is no score, so nothing is claimed."
 LATE = "That is past the deadline."
 NO_GYM = "No gym has this number."
 NO_WORD = "The round's opening word is not out yet."
@@ -89,6 +90,8 @@ def _claim(state: RoundState, record: r.Claim) -> str:
         return "The round has no such event or division."
     if len(record.parts) != len(event.parts):
         return f"{event.name} has {len(event.parts)} parts, and the claim says {len(record.parts)}."
+    if event.lacks(record.parts):
+        return NO_TOTAL
     if record.gym not in state.gyms:
         return NO_GYM
     if state.waits_for_its_word:

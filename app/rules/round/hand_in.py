@@ -7,7 +7,6 @@ event that does not run and score as the kit's.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from hashlib import sha256
 from typing import Literal
 
@@ -22,6 +21,7 @@ from app.rules.result.sealing import seal_faults
 from app.rules.round.people import Person, commitment
 from app.rules.round.records import EntryNumber
 from app.rules.round.rule import EventRule, Parts, Rule
+from app.rules.round.told import parts_of
 from app.rules.values.shapes import Base, Id
 
 MOST_OF_A_GYM = 1000  # entries; the numbers of gym 7 are 7001 and on
@@ -122,17 +122,12 @@ def _parts(rule: EventRule, event: Event, row: Row) -> Parts | str:
         return "judged on several lanes, and nobody has ruled which counts."
     if row.variant is not None and row.variant.ranked != "with":
         return f"{row.variant.name} does not stand among the others, and a round can't tell that yet."
+    parts = None if row.penalty and rule.parts[0].cap else parts_of(rule, event.format, row.score)
+    if parts is not None:
+        return parts
     if row.score.left is not None:
-        return "the time cap came first, and a round can't tell that yet."
-    format = event.format
-    windows = format.window_indexes(format.scores[0].parts[0])
-    if len(rule.parts) != len(windows) or len(format.scores[0].parts) > 1:
-        return (row.score.value,)
-    terms = {term.window: term.value for part in row.score.parts for term in part.terms}
-    parts = tuple(terms.get(index, Fraction(0)) for index in windows)
-    if rule.score(parts) != row.score.value:
-        return f"its score, {score_words(row.score)}, is not what its windows add up to, for a ruling changed it."
-    return parts
+        return "the time cap came first, and this event is claimed by one number, which can't tell that."
+    return f"its score, {score_words(row.score)}, is not what its windows add up to, for a ruling changed it."
 
 
 def hand_in_faults(rule: Rule, hand_in: HandIn, opening: str) -> tuple[str, ...]:

@@ -8,19 +8,22 @@ from typing import Literal
 from pydantic import Field
 
 from app.rules.round.records import MOST_REPS, Gear, Ms, Seen
-from app.rules.round.rule import EventRule, FaultRule, Rule
+from app.rules.round.rule import EventRule, FaultRule, PartRule, Rule
+from app.rules.round.told import read_number
 from app.rules.round.words import as_word
-from app.rules.values.shapes import Base, ExactNumber, Id, Key, Name
+from app.rules.values.shapes import Base, Id, Key, Name
 
 NOT_SEEN = "Count each part of the event: {name} has no count. What is not to be credited has a count and a fault."
 
 
 class PartSheet(Base):
-    """A window or lift to be counted; count: None until it is. reps: the moments of repetitions that were counted one by one."""
+    """A window or lift to be counted. asked: as the kit has it; count: as it is typed (told.py), None until it is. reps: the
+    moments of repetitions that were counted one by one."""
 
     name: Name
     of: Literal["window", "lift"]
-    count: ExactNumber | None = None
+    asked: PartRule | None = None
+    count: str | None = Field(default=None, max_length=40)
     faults: tuple[Key, ...] = Field(default=(), max_length=10)
     at_ms: Ms | None = None
     reps: tuple[Ms, ...] = Field(default=(), max_length=MOST_REPS)
@@ -47,7 +50,7 @@ class LookSheet(Base):
 
 def blank_sheet(rule: Rule, event: EventRule, look: str, reviewer: str, film: str, until: int) -> LookSheet:
     """A sheet with nothing filled in."""
-    parts = tuple(PartSheet(name=one.name, of=one.of) for one in event.parts)
+    parts = tuple(PartSheet(name=one.name, of=one.of, asked=one) for one in event.parts)
     return LookSheet(
         round=rule.id, look=look, reviewer=reviewer, event=event.name, film=film, until=until, known=rule.faults, parts=parts
     )
@@ -59,5 +62,6 @@ def seen_in(sheet: LookSheet) -> dict[str, object]:
     for part in sheet.parts:
         if part.count is None:
             raise ValueError(NOT_SEEN.format(name=part.name))
-        seen.append(Seen(value=part.count, faults=part.faults, at_ms=part.at_ms, reps=part.reps))
+        value = read_number(part.asked or PartRule(name=part.name, of=part.of), part.count)
+        seen.append(Seen(value=value, faults=part.faults, at_ms=part.at_ms, reps=part.reps))
     return {"look": sheet.look, "seen": tuple(seen), "faults": sheet.faults, "word": as_word(sheet.word), "gear": sheet.gear}

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import accumulate
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -10,9 +11,11 @@ from app.rules.records.overall_rule import OverallRule
 from app.rules.records.seal import Digest
 from app.rules.round.words import MOST_LETTERS
 from app.rules.values.shapes import Base, ExactNumber, Id, Key, Name
+from app.rules.values.units import Rounding, round_to
 
 HOUR = 3_600_000  # milliseconds
 MOST_PARTS = 40
+MOST_ASKS = 300  # characters
 MOST = 500
 
 Share = Annotated[ExactNumber, Field(ge=0, le=1)]
@@ -21,17 +24,61 @@ Parts = tuple[ExactNumber, ...]
 MostLooks = Literal[3, 5, 7, 9]  # odd, since their median decides
 
 
+class CapRule(Base):
+    """The time cap of a list of work: how long, how many repetitions the list has, and how many seconds each that is left adds to
+    the time; None where whoever was capped stands behind all finishers, by the work left."""
+
+    seconds: ExactNumber
+    work: int = Field(ge=1)
+    adds: ExactNumber | None = None
+
+    def beyond(self, left: Fraction) -> Fraction:
+        """The number that stands for so much work left: above the cap, and greater with more left."""
+        return self.seconds + (1 if self.adds is None else self.adds) * left
+
+    def left(self, value: Fraction) -> Fraction | None:
+        """The work left that a number stands for; None for a finish."""
+        return None if value <= self.seconds else (value - self.seconds) / (self.adds or 1)
+
+
 class PartRule(Base):
-    """One window or one lift of an event. none: what it is worth where it is not credited (of a time the cap)."""
+    """One number of a claim. none: what it is worth where it is not credited. does: when and what is done; asks: what is asked
+    for, both as the hall's paper has it; unit: in what. cap: of a time. round: the repetitions in a round of a list that starts
+    again until the bell, 0 for none."""
 
     name: Name
     of: Literal["window", "lift"] = "window"
     none: ExactNumber = Fraction(0)
+    does: str = Field(default="", max_length=MOST_ASKS)
+    asks: str = Field(default="", max_length=MOST_ASKS)
+    unit: str = Field(default="", max_length=20)
+    cap: CapRule | None = None
+    round: int = Field(default=0, ge=0)
+
+
+class MadeOf(Base):
+    """One term of a score: what it takes from the next `parts` of the claim's numbers, times a weight. drop: so many of the
+    lowest are left out of a sum. needed: without one above nought there is no score."""
+
+    parts: int = Field(ge=1, le=MOST_PARTS)
+    take: Literal["sum", "best", "worst", "last"] = "sum"
+    weight: ExactNumber = Fraction(1)
+    drop: int = Field(default=0, ge=0)
+    needed: bool = False
+
+    def value(self, values: Sequence[Fraction], better: Literal["more", "less"]) -> Fraction:
+        """What the term adds."""
+        if self.take == "last":
+            return self.weight * next((one for one in reversed(values) if one), values[-1])
+        if self.take == "sum":
+            return self.weight * sum(sorted(values)[self.drop :], Fraction(0))
+        return self.weight * (max(values) if (better == "more") == (self.take == "best") else min(values))
 
 
 class EventRule(Base):
-    """How an event scores, from parts that are in one unit: their sum, or the best of them. runs_as: what a gym's own event must
-    run and score as (hand_in.py); None where nobody says."""
+    """How an event scores: the sum of its terms (`made`), rounded; of an event without terms, as a first kit had it, the sum or
+    the best of its parts.
+    runs_as: what a gym's own event must run and score as (hand_in.py); None where nobody says."""
 
     id: Id
     name: Name
@@ -39,10 +86,31 @@ class EventRule(Base):
     take: Literal["sum", "best"] = "sum"
     better: Literal["more", "less"] = "more"
     unit: str = Field(default="reps", max_length=20)
+    made: tuple[MadeOf, ...] = Field(default=(), max_length=MOST_PARTS)
+    rounding: Rounding = Rounding.NONE
+    rounding_step: Annotated[ExactNumber, Field(gt=0)] = Fraction(1)
     runs_as: Digest | None = None
+
+    @model_validator(mode="after")
+    def _each_part_once(self) -> Self:
+        if self.made and sum(one.parts for one in self.made) != len(self.parts):
+            raise ValueError("Each part of a claim is taken by one term of the score.")
+        return self
+
+    def taken(self, parts: Sequence[Fraction]) -> list[tuple[MadeOf, Sequence[Fraction]]]:
+        """The terms of the score, each with the parts that it takes from."""
+        ends = list(accumulate(one.parts for one in self.made))
+        return [(one, parts[end - one.parts : end]) for one, end in zip(self.made, ends, strict=True)]
+
+    def lacks(self, parts: Sequence[Fraction]) -> bool:
+        """Whether there is no score, since a term that is needed has nothing."""
+        return any(one.needed and not any(values) for one, values in self.taken(parts))
 
     def score(self, parts: Sequence[Fraction]) -> Fraction:
         """The score that some parts make, in the order of the event's own."""
+        if self.made:
+            exact = sum((one.value(values, self.better) for one, values in self.taken(parts)), Fraction(0))
+            return round_to(exact, self.rounding_step, self.rounding)
         if self.take == "sum":
             return sum(parts, Fraction(0))
         return max(parts) if self.better == "more" else min(parts)

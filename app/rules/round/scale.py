@@ -32,7 +32,7 @@ def look_score(event: EventRule, look: LookSealed, word: str) -> Score:
     if look.faults or (word and look.word != word):
         return None
     counted = [part.none if seen.faults else seen.value for part, seen in zip(event.parts, look.seen, strict=True)]
-    return event.score(counted)
+    return None if event.lacks(counted) else event.score(counted)
 
 
 def near(rule: Rule, claim: Fraction, one: Score, other: Score) -> bool:
