@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.hall.lists import Choice
+from app.round.acts import Act, open_acts
 from app.round.film_list import kept_films, kept_list
 from app.round.headquarters import Headquarters
 from app.round.looks import code_of
@@ -16,8 +17,10 @@ from app.rules.round.guards import appeal_until
 from app.rules.round.inviting import invited_by_division
 from app.rules.round.moves import STAGES
 from app.rules.round.records import LineKey
+from app.rules.round.scale import Score
 from app.rules.round.standing import Row, line_state, standing
 from app.rules.round.state import HandIn, LineState, RoundState
+from app.rules.round.told import shown_score
 from app.rules.round.words import shown
 from app.rules.values.units import decimal_text
 
@@ -106,8 +109,9 @@ class ReviewerLine:
 @dataclass(frozen=True, slots=True)
 class DeskPage:
     """The page. counted: lines by their state, in words. films_more, decide_more: how many are not listed. receipts: how many;
-    last_receipts: the newest. unchecked: of hand-ins that nobody has checked
-    yet, as sentences, empty for none. appealable: the corrected lines, against which an appeal may come."""
+    last_receipts: the newest. unchecked: of hand-ins that nobody has checked yet, as sentences, empty for none. appealable: the
+    corrected lines, against which an appeal may come; to_panel: those whose answer a panel may still hear. acts: what else may
+    be said now."""
 
     name: str
     stage: str
@@ -129,6 +133,9 @@ class DeskPage:
     receipts: int
     last_receipts: tuple[int, ...]
     appealable: tuple[Choice, ...]
+    to_panel: tuple[Choice, ...]
+    acts: tuple[Act, ...]
+    events: tuple[Choice, ...]
     divisions: tuple[Choice, ...]
 
 
@@ -160,6 +167,9 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
         tables=tuple(tables(state)),
         reviewers=tuple(_reviewers(headquarters)),
         receipts=receipts,
+        to_panel=tuple(_appealable(state, key, line) for key, line in lines if line.appeal in ("partly", "refused")),
+        acts=tuple(open_acts(state)),
+        events=tuple(Choice(one.id, one.name) for one in rule.events),
         divisions=tuple(Choice(one.id, one.name) for one in rule.divisions),
         last_receipts=tuple(range(receipts, max(0, receipts - MOST_RECEIPTS), -1)),
         appealable=tuple(_appealable(state, key, line) for key, line in lines if _may_appeal(state, line, now_ms)),
@@ -247,7 +257,8 @@ def _may_appeal(state: RoundState, line: LineState, now_ms: int) -> bool:
 
 
 def _appealable(state: RoundState, key: LineKey, line: LineState) -> Choice:
-    words = f"Entry {key[0]}, {_event_name(state, key[1])}: claimed {decimal_text(line.claimed)}, {_score(line.value)} now"
+    claimed, counts = (_score(state, key[1], one) for one in (line.claimed, line.value))
+    words = f"Entry {key[0]}, {_event_name(state, key[1])}: claimed {claimed}, {counts} now"
     return Choice(f"{key[0]} {key[1]}", words)
 
 
@@ -265,13 +276,17 @@ def tables(state: RoundState) -> Iterator[Table]:
 
 def _placed(state: RoundState, row: Row) -> Placed:
     states = [line_state(state, row, cell) for cell in row.cells]
-    cells = tuple(f"{_score(cell.value)} {of}" if of else "–" for cell, of in zip(row.cells, states, strict=True))
+    cells = tuple(
+        f"{_score(state, cell.event, cell.value)} {of}" if of else "–" for cell, of in zip(row.cells, states, strict=True)
+    )
     place = "–" if row.place is None else f"{'=' if row.shared else ''}{row.place}"
     return Placed(place, row.entry, state.gyms[row.gym].name, cells, "" if row.total is None else decimal_text(row.total))
 
 
-def _score(value: object) -> str:
-    return "refused" if value is None else decimal_text(value)  # type: ignore[arg-type]
+def _score(state: RoundState, event: str, value: Score) -> str:
+    rule = state.rules.event(event)
+    assert rule is not None, "a line is of an event of the round"
+    return shown_score(rule, value)
 
 
 def _reviewers(headquarters: Headquarters) -> Iterator[ReviewerLine]:

@@ -9,7 +9,7 @@ from base64 import b32encode
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.hall.forms import Reading, Typed
+from app.hall.forms import Reading, Typed, refuse
 from app.round.film_list import keep_film
 from app.round.headquarters import Headquarters, NoRound, Took
 from app.round.looks import CODE_BYTES
@@ -17,10 +17,11 @@ from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.round import records as r
 from app.rules.round.authority import Speaker
 from app.rules.round.hand_in import MOST_OF_A_GYM
-from app.rules.round.rule import EventRule
-from app.rules.values.units import decimal_text
+from app.rules.round.rule import EventRule, PartRule
+from app.rules.round.told import NotTold, read_number, shown_parts, shown_score
 from app.store.refusals import NotThere
 
+ANSWERS: dict[str, type[r.Kept]] = {"accepted": r.Accepted, "declined": r.Declined}
 NO_FILM = "There is no address of your film yet. If a look is asked for and none comes in its time, the line is refused."
 
 
@@ -81,7 +82,7 @@ def draft(headquarters: Headquarters, who: Claimant, typed: Typed) -> Draft:
     if event is None:
         raise NoRound("The round has no such event.")
     read = Reading(typed)
-    parts = [_number(read, f"count-{number}", part.name) for number, part in enumerate(event.parts)]
+    parts = [_number(read, f"count-{number}", part) for number, part in enumerate(event.parts)]
     film = read.raw("film")
     if film and not film.startswith(("https://", "http://")):
         read.wrong("film", "The film’s address begins with https://.")
@@ -91,16 +92,20 @@ def draft(headquarters: Headquarters, who: Claimant, typed: Typed) -> Draft:
     return Draft(said, film, _says(event, parts), () if film else (NO_FILM,))
 
 
-def _number(read: Reading, field: str, name: str) -> Fraction:
+def _number(read: Reading, field: str, part: PartRule) -> Fraction:
     if not read.raw(field):
-        read.wrong(field, f"{name} has no number.")
-    return read.number(field, name, Fraction(0))
+        read.wrong(field, f"{part.name} has no number.")
+        return part.none
+    try:
+        return read_number(part, read.raw(field))
+    except NotTold as wrong:
+        read.wrong(field, str(wrong))
+        return part.none
 
 
 def _says(event: EventRule, parts: list[Fraction]) -> str:
-    counted = " + ".join(map(decimal_text, parts)) if event.take == "sum" else "best of " + ", ".join(map(decimal_text, parts))
-    whole = f" = {decimal_text(event.score(parts))}" if len(parts) > 1 else ""
-    return f"{event.name}: {counted}{whole} {event.unit}"
+    """What a claim comes to, number by number."""
+    return f"{event.name}: {shown_parts(event, parts)}. Score: {shown_score(event, event.score(parts))}"
 
 
 def send(headquarters: Headquarters, who: Claimant, typed: Typed, now_ms: int) -> Took:
@@ -110,6 +115,19 @@ def send(headquarters: Headquarters, who: Claimant, typed: Typed, now_ms: int) -
     if made.film:
         keep_film(headquarters.data, (who.entry, str(made.fields["event"])), made.film)
     return took
+
+
+def answer(headquarters: Headquarters, who: Claimant, typed: Typed, now_ms: int) -> None:
+    """Says whether an entry that was invited comes. Raises BadForm, NoRound."""
+    headquarters.add([(answer_kind(typed), {"entry": who.entry})], now_ms, by=Speaker("entry", entry=who.entry))
+
+
+def answer_kind(typed: Typed) -> type[r.Kept]:
+    """The record of a typed answer to an invitation. Raises BadForm."""
+    kind = ANSWERS.get(typed.get("answer", ""))
+    if kind is None:
+        raise refuse("answer", "An invitation is accepted or declined.")
+    return kind
 
 
 def appeal(headquarters: Headquarters, who: Claimant, typed: Typed, now_ms: int) -> None:

@@ -9,31 +9,43 @@ from app.round.headquarters import Headquarters
 from app.round.times import shown_time
 from app.rules.round.guards import appeal_until
 from app.rules.round.hand_in import Receipt
+from app.rules.round.inviting import is_over
 from app.rules.round.kit import said_in
-from app.rules.round.moves import OPEN, STAGES
+from app.rules.round.moves import OPEN, PUBLISHED, SIGNED, STAGES
 from app.rules.round.rule import EventRule
-from app.rules.round.state import LineState, Look, RoundState
+from app.rules.round.state import Invitation, LineState, Look, RoundState
+from app.rules.round.told import shown_number, shown_score
 from app.rules.values.clock_times import clock_text
-from app.rules.values.units import decimal_text
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """How far a line has come: a step, and its state as pages draw it (safe: it is so; none: not yet; look: it lacks)."""
+
+    words: str
+    state: str
 
 
 @dataclass(frozen=True, slots=True)
 class OwnLine:
-    """A line in an event. parts: what a claim gives numbers of. words: what was claimed and what became of it. told: of a
+    """A line in an event. parts: what a claim gives numbers of, each as the hall's paper asks for it, and of what. words: what
+    was claimed and what became of it; ticks: how far it has come. told: of a
     correction, what looks saw and when in the film. may_claim: a claim can still be sent; appeal_until: empty for no appeal."""
 
     event: str
     name: str
-    parts: tuple[str, ...]
+    parts: tuple[tuple[str, str], ...]
     words: str
     told: tuple[str, ...]
+    ticks: tuple[Tick, ...]
     may_claim: bool
     appeal_until: str
 
 
 @dataclass(frozen=True, slots=True)
 class EntryPage:
-    """The page of an entry. word: its film word, empty for none. invitation: its state, empty for none. receipt: the number of
+    """The page of an entry. word: its film word, empty for none. invitation: its state, empty for none; may_answer: until when
+    it may be answered, empty for not. receipt: the number of
     the one that is shown, 0 for none; appeals: an appeal of it waits for its answer."""
 
     round: str
@@ -45,6 +57,7 @@ class EntryPage:
     word: str
     lines: tuple[OwnLine, ...]
     invitation: str
+    may_answer: str
     receipt: int
     appeals: bool
 
@@ -63,9 +76,16 @@ def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int, receipt: 
         word=state.film_word(who.entry),
         lines=tuple(_line(state, event, who, now_ms) for event in rule.events),
         invitation=invited.state if invited else "",
+        may_answer=_may_answer(state, invited, now_ms),
         receipt=receipt if _is_of(headquarters, who, receipt) else 0,
         appeals=any(line.appeal and line.answer is None for line in _lines(state, who)),
     )
+
+
+def _may_answer(state: RoundState, invited: Invitation | None, now_ms: int) -> str:
+    if invited is None or invited.state != "offered" or is_over(state, invited, now_ms):
+        return ""
+    return shown_time(invited.at + state.rules.invitation_ms, state.rules.zone)
 
 
 def _lines(state: RoundState, who: Claimant) -> list[LineState]:
@@ -88,25 +108,49 @@ def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int) -> Ow
     return OwnLine(
         event=event.id,
         name=event.name,
-        parts=tuple(part.name for part in event.parts),
-        words=_words(line),
+        parts=tuple((f"{part.name}: {part.asks}".removesuffix(": "), part.does) for part in event.parts),
+        words=_words(event, line),
         told=tuple(_told(state, event, line)) if line else (),
+        ticks=tuple(_ticks(state, line)) if line else (),
         may_claim=in_time and (line is None or line.claim.hand_in is None),
         appeal_until=_appeal_until(state, line, now_ms),
     )
 
 
-def _words(line: LineState | None) -> str:
+def _words(event: EventRule, line: LineState | None) -> str:
     """What was claimed and what became of it; of looks nothing before the decision."""
     if line is None:
         return "Nothing is claimed yet."
-    words = f"Claimed: {decimal_text(line.claimed)}."
+    words = f"Claimed: {shown_score(event, line.claimed)}."
     if line.decision is not None:
-        words += " It is refused." if line.value is None else f" It counts {decimal_text(line.value)}."
+        words += " It is refused." if line.value is None else f" It counts {shown_score(event, line.value)}."
     if line.appeal:
         answered = f": {line.answer.why}" if line.answer else ""
         words += f" Appeal: {line.appeal}{answered}."
     return words
+
+
+def _ticks(state: RoundState, line: LineState) -> Iterator[Tick]:
+    """How far a line has come. Whether somebody looked is told once that is decided or published: before, nobody knows it."""
+    published = state.stage in (PUBLISHED, SIGNED)
+    asked = bool(line.asks) and (published or line.decision is not None)
+    yield Tick("Claimed, with a film" if line.film else "Claimed; no film yet", "safe" if line.film else "look")
+    yield Tick("Checked against your gym’s marks" if line.claim.hand_in else "Sent by your own link: no marks to check", "safe")
+    if line.late:
+        yield Tick("Admitted after the roll", "safe")
+    else:
+        yield _so("On the closed roll", state.roll is not None)
+    if published and not line.asks:
+        yield Tick("No look was asked for: the claim stands as it is", "safe")
+    else:
+        yield _so(f"Looked at {len(line.sealed)} times" if asked and len(line.sealed) > 1 else "Looked at", asked)
+        yield _so("Decided", line.decision is not None or (published and line.state != "asked"))
+    yield _so("Published", published)
+    yield _so("Final", state.stage == SIGNED)
+
+
+def _so(words: str, done: bool) -> Tick:
+    return Tick(words, "safe" if done else "none")
 
 
 def _told(state: RoundState, event: EventRule, line: LineState) -> Iterator[str]:
@@ -128,7 +172,7 @@ def _seen(state: RoundState, event: EventRule, look: Look, word: str) -> Iterato
         why = "".join(f", {faults[key]}" for key in seen.faults)
         at = [seen.at_ms] if seen.at_ms is not None else []
         moments = ", ".join(clock_text(ms, 1) for ms in at or seen.reps)
-        yield f"{part.name}: {decimal_text(seen.value)}{why}{f' (in the film {moments})' if moments else ''}."
+        yield f"{part.name}: {shown_number(part, seen.value)}{why}{f' (in the film {moments})' if moments else ''}."
     yield from (f"{faults[key]}." for key in look.sealed.faults)
     if word and look.sealed.word != word:
         yield "The film word was not seen, or was another."

@@ -2,7 +2,9 @@
 
 import re
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 
@@ -91,16 +93,36 @@ def test_a_round_is_played_on_the_pages_from_the_draw_to_the_invitations(there: 
     everybody_looks(there)
     assert office.what_next() == "All looks are done and decided."
     assert office.next().startswith("Somebody may still appeal. Until ")
+    ticked = ["Claimed, with a film", "On the closed roll", "Looked at 2 times", "Decided", "Published"]
+    assert ticks(there, own_link(office, 2001)) == ticked
     appeals(office)
     office.later(73)
     assert office.what_next() == "No appeal is open, and none may come any more."
     assert office.next() == "Invitations without an answer yet: 1. One that runs out moves on to the next."
     assert "Entry 1001: invitation offered" in office.page()
-    office.post("invitation", {"entry": "1001", "answer": "declined"})
+    own, anybody = own_link(office, 1001), there.house.browser()
+    shown = anybody.get(own, headers=PAGE).text
+    assert "invitation: <strong>offered" in shown and "I don’t come" in shown
+    assert anybody.post(f"{own}/answer", data={"answer": "perhaps"}, headers=PAGE).status_code == 422
+    assert anybody.post(f"{own_link(office, 1002)}/answer", data={"answer": "accepted"}, headers=PAGE).status_code == 409
+    assert anybody.post(f"{own}/answer", data={"answer": "declined"}).status_code == 303
     assert "Entry 1001: invitation declined" in office.page() and "Entry 2001: invitation offered" in office.page()
     office.later(49)
     assert office.what_next() == "Due by itself, and not written down yet: 2."
     assert "invitation lapsed" in (office.next() and office.page())
+
+
+def own_link(office: Office, entry: int) -> str:
+    """The own link of an entry, as the page shows it."""
+    found = re.search(r'href="(/claim/[^"]+)"', office.page(f"?of={entry}&division=solo"))
+    assert found is not None
+    return found[1]
+
+
+def ticks(there: RoundHouse, link: str) -> list[str]:
+    """What an entry's page ticks, but for what came by its own link."""
+    shown = re.findall(r'data-state="safe">([^<]+)</span></li>', there.house.browser().get(link, headers=PAGE).text)
+    return [one for one in shown if not one.startswith("Sent by")]
 
 
 def appeals(office: Office) -> None:
@@ -118,6 +140,13 @@ def appeals(office: Office) -> None:
     assert office.status == 409 and "Another head judge answers than who decided." in office.said
     office.post("rule", form | {"by": "Tansy Roe"})
     assert office.status == 303 and office.there.headquarters.state.lines[2001, EVENT].appeal == "refused"
+    panel = {"of_line": f"2001 {EVENT}", "outcome": "partly", "score": "25", "why": "Seen by three"}
+    shown = office.page("?" + urlencode(panel | {"judges": "Ivo Marsh, Wren Hollis"}))
+    assert office.status == 409 and "A panel is 3 judges." in shown
+    panel |= {"judges": "Ivo Marsh, Wren Hollis, Odo Pell"}
+    assert "Claimed 35, then 25: partly." in office.page("?" + urlencode(panel))
+    office.post("rule", panel | {"by": "Tansy Roe"})
+    assert office.status == 303 and office.there.headquarters.state.lines[2001, EVENT].value == 25
 
 
 def test_lists_and_files_are_taken_in_and_what_is_wrong_is_said(there: RoundHouse) -> None:
@@ -151,6 +180,52 @@ def test_what_a_command_adds_is_on_the_page_and_of_a_refused_lot_nothing_stays(t
     with pytest.raises(NoRound, match="Another gym has this number"):
         command.add(lot, now)
     assert 4 not in command.state.gyms and command.state == fold(command.records)
+
+
+def acts_of(office: Office) -> set[str]:
+    """The other acts that the page offers."""
+    return set(re.findall(r'name="do" value="([a-z]+)">', office.page().partition('id="acts"')[2]))
+
+
+def test_what_the_page_has_no_place_of_its_own_for_is_said_by_an_act(tmp_path: Path) -> None:
+    with a_round_house(tmp_path, CLAIMS, drawn=False) as there:
+        office, now = Office(there), there.house.clocks.wall
+        assert acts_of(office) == {"gym", "promise", "withdraw", "extend", "late", "doubt"}
+        office.post("act", {"do": "gym", "gym": "3", "name": "Tin Roof"})
+        assert office.status == 303 and there.headquarters.state.gyms[3].name == "Tin Roof"
+        slips = office.desk.get("/desk/round/slips").text
+        assert re.findall(r"<p>G(\d)-", slips) == ["1", "2", "3"]
+        office.post("act", {"do": "promise", "gym": "3", "hand_in": "AB " * 20})
+        assert office.status == 422 and "The digest has 64 digits and letters from a to f." in office.said
+        office.post("act", {"do": "promise", "gym": "3", "hand_in": "AB " * 32, "replaces": ""})
+        assert office.status == 303 and there.headquarters.state.hand_ins["ab" * 32].state == "promised"
+        assert len(there.headquarters.receipts()) == 1
+        office.post("act", {"do": "withdraw", "gym": "3", "why": "Another day"})
+        assert office.status == 422 and "This gym has no sound hand-in." in office.said
+        for typed, code in (("tomorrow", 422), ("2999-01-01T20:00", 422), ("1999-01-01T20:00+01:00", 409)):
+            office.post("act", {"do": "extend", "until": typed, "why": "Rain"})
+            assert office.status == code, office.said
+        until = datetime.fromtimestamp(now / 1000 + 7200, UTC).isoformat(timespec="seconds")
+        office.post("act", {"do": "extend", "until": until, "why": "Rain"})
+        assert office.status == 303 and there.headquarters.state.deadline_ms == (now // 1000 + 7200) * 1000
+
+
+def test_rulings_beside_the_scale_are_said_by_name_on_the_page(there: RoundHouse) -> None:
+    office, line = Office(there), {"entry": "1002", "event": EVENT}
+    assert acts_of(office) == {"gym", "late", "doubt", "ask", "name"}
+    office.post("act", {"do": "ask", **line, "why": "Seen in the hall"})
+    assert office.status == 422 and "The head judge’s name is missing" in office.said
+    office.post("act", {"do": "ask", **line, "why": "Seen in the hall", "by": "Quill Amberley"})
+    assert office.status == 303 and there.headquarters.state.lines[1002, EVENT].asks[-1].reason == "ruling"
+    late = {"do": "late", "entry": "2003", "event": EVENT, "division": "solo", "gym": "2", "why": "Post", "by": "Quill Amberley"}
+    office.post("act", late | {"parts": "7"})
+    assert office.status == 422 and "Say 2 numbers, with ; between." in office.said
+    office.post("act", late | {"parts": "7; 6"})
+    state = there.headquarters.state
+    assert office.status == 303 and state.lines[2003, EVENT].late and state.lines[2003, EVENT].claimed == 13
+    office.post("act", {"do": "name", "gym": "1", "why": "Odd", "by": "Quill Amberley"})
+    assert office.status == 409 and "A gym is named after 2 corrections." in office.said
+    assert there.house.desk().post("/desk/round/act", data={"do": "none"}).status_code == 409
 
 
 def test_a_hall_without_a_round_says_how_one_begins(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from starlette.concurrency import run_in_threadpool
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand
-from app.round.entries import Claimant, Draft, appeal, claimant_of, draft, send
+from app.round.entries import Claimant, Draft, answer, appeal, claimant_of, draft, send
 from app.round.entry_view import EntryPage, entry_page
 from app.round.headquarters import Headquarters, Took
 from app.store.refusals import NotThere, Refusal
@@ -55,6 +55,18 @@ async def file_appeal(request: Request, token: str) -> Response:
     """Files an appeal."""
     form = await typed(request)
     return await _done(request, token, form, lambda hq, who, now: appeal(hq, who, form, now))
+
+
+@routes.post("/claim/{token}/answer", record=("ruling", "Answer an invitation by an entry's own link"), takes_kb=4)
+async def say_whether(request: Request, token: str) -> Response:
+    """Says whether the entry comes; who declines makes room for the next at once."""
+    form = await typed(request)
+
+    def act(headquarters: Headquarters, who: Claimant, now_ms: int) -> None:
+        answer(headquarters, who, form, now_ms)
+        headquarters.go_on(now_ms)
+
+    return await _done(request, token, form, act)
 
 
 async def _done(request: Request, token: str, form: Typed, act: Act) -> Response:

@@ -3,19 +3,22 @@
 from collections.abc import Callable
 
 from fastapi import Request
-from fastapi.responses import Response
+from fastapi.responses import HTMLResponse, Response
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 
 from app.hall.forms import BadForm, Reading, Typed, refuse, slug
 from app.hall.hall import Hall
+from app.round.acts import HEAD_JUDGE, do_act
 from app.round.at_hand import at_hand, whatever_is_here
 from app.round.desk_view import DeskPage, desk_page
-from app.round.entries import link_of
+from app.round.entries import answer_kind, link_of
 from app.round.film_list import keep_films
 from app.round.headquarters import Headquarters, NoRound
+from app.round.kits import GymRow, slips_page
 from app.round.looks import add_reviewer
 from app.round.ruling import NOBODY, Answered, Ruling, event_id, ruling_on
+from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.round import records as r
 from app.rules.round.kit import BadKit
 from app.store.refusals import NotThere, Refusal
@@ -29,8 +32,6 @@ routes = Rows()
 HERE = "/desk/round"
 Act = Callable[[Headquarters, int], object]
 ANSWERS = {"upheld": "Upheld", "partly": "Partly", "refused": "Refused"}
-INVITED: dict[str, type[r.Kept]] = {"accepted": r.Accepted, "declined": r.Declined}
-HEAD_JUDGE = "The head judge’s name"
 
 
 @routes.get(HERE)
@@ -47,8 +48,7 @@ async def step(request: Request, who: Desk) -> Response:
     form = await typed(request)
 
     def draw(headquarters: Headquarters, now_ms: int) -> None:
-        witnesses = [one.strip() for one in form.get("witnesses", "").split(",") if one.strip()]
-        headquarters.draw("".join(form.get("dice", "").split()), witnesses, now_ms)
+        headquarters.draw("".join(form.get("dice", "").split()), names_in(form.get("witnesses", "")), now_ms)
 
     steps: dict[str, Act] = {
         "go-on": lambda headquarters, now_ms: headquarters.go_on(now_ms),
@@ -97,9 +97,7 @@ async def appeal(request: Request, who: Desk) -> Response:
 async def invitation(request: Request, who: Desk) -> Response:
     """Notes whether an entry comes."""
     form = await typed(request)
-    kind = INVITED.get(form.get("answer", ""))
-    if kind is None:
-        raise refuse("answer", "An invitation is accepted or declined.")
+    kind = answer_kind(form)
     said = {"entry": _entry(form.get("entry", ""))}
     return await _done(request, form, lambda headquarters, now_ms: headquarters.add([(kind, said)], now_ms))
 
@@ -148,6 +146,27 @@ async def hand_in(request: Request, who: Desk) -> Response:
     return await _done(request, form, act, "#gyms")
 
 
+@routes.post("/desk/round/act", record=("ruling", "Say something else of a round"))
+async def act(request: Request, who: Desk) -> Response:
+    """Does one of the other acts, which the page offers by the stage of the round."""
+    form = await typed(request)
+    return await _done(request, form, lambda headquarters, now_ms: do_act(headquarters, form, now_ms), "#acts")
+
+
+@routes.get("/desk/round/slips", record=("file", "Print the slips of a round"))
+async def slips(request: Request, who: Desk) -> Response:
+    """The slips of all gyms, to print and cut."""
+    hall = hall_of(request)
+
+    def read() -> str:
+        with at_hand(hall) as headquarters:
+            key = key_in(headquarters.data, HEADQUARTERS_KEY, make=False)
+            gyms = [GymRow(one.gym, one.name, one.region) for one in headquarters.state.gyms.values()]
+            return slips_page(key, headquarters.state.rules, gyms)
+
+    return HTMLResponse(await run_in_threadpool(read), headers={"Cache-Control": "no-store"})
+
+
 @routes.get("/desk/round/receipts/{number}.receipt", record=("file", "Download a receipt of a round"))
 async def receipt(request: Request, who: Desk, number: str) -> Response:
     """A receipt as it was signed, for its gym."""
@@ -179,9 +198,16 @@ def _entry(typed: str) -> int:
 
 def _ruling(headquarters: Headquarters, form: Typed, by: str, now_ms: int) -> Ruling:
     """What the form rules: the scale's decision, or the answer to an appeal that it says."""
-    state, entry = headquarters.state, _entry(form.get("entry", ""))
-    answered = Answered(form["outcome"], form.get("why", ""), form.get("score") or None) if form.get("outcome") else None
-    return ruling_on(state, (entry, event_id(state, form.get("event", ""))), answered, by, now_ms)
+    state = headquarters.state
+    told, _, event = form.get("of_line", f"{form.get('entry', '')} {form.get('event', '')}").partition(" ")
+    judges = tuple(names_in(form.get("judges", "")))
+    answered = Answered(form["outcome"], form.get("why", ""), form.get("score") or None, judges) if form.get("outcome") else None
+    return ruling_on(state, (_entry(told), event_id(state, event)), answered, by, now_ms)
+
+
+def names_in(typed: str) -> list[str]:
+    """Names with commas between."""
+    return [one.strip() for one in typed.split(",") if one.strip()]
 
 
 async def _done(request: Request, form: Typed, act: Act, at: str = "") -> Response:
