@@ -132,7 +132,7 @@ def book_table(found: BookRecount) -> str:
     return "\n\n".join(block for block in blocks if block) + f"\n\n{_said_block(found)}"
 
 
-def _standing_block(found: BookRecount, name: str, rows: list[Row]) -> str:
+def _standing_block(found: BookRecount, name: str, rows: Sequence[Row]) -> str:
     events = found.state.rules.events
     lines = [("Place", "Entry", "Name", "Gym", *(event.name for event in events), "State")]
     for row in rows:

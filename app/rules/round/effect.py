@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from app.rules.result.overall import cut
 from app.rules.round.records import LineKey
 from app.rules.round.scale import Score
-from app.rules.round.standing import Row, standing, standing_if
+from app.rules.round.standing import standing, standing_if
 from app.rules.round.state import RoundState
 
 
@@ -27,17 +27,17 @@ def effect_of(state: RoundState, key: LineKey, value: Score) -> Effect:
     division = state.lines[key].claim.division
     rule = state.rules.division(division)
     places = rule.places if rule else 0
-    now, then = standing(state, division), standing_if(state, key, value)
-    before, after = ({row.entry: row.place for row in rows} for rows in (now, then))
+    now, then = standing(state, division).places, standing_if(state, key, value)
+    before, after = dict(now), dict(then)
     inside, would_be = _best(now, places), _best(then, places)
     moves = sum(before[entry] != place for entry, place in after.items() if entry != key[0])
     came, went = tuple(sorted(would_be - inside)), tuple(sorted(inside - would_be))
     return Effect(before[key[0]], after[key[0]], moves, came, went, places)
 
 
-def _best(rows: list[Row], places: int) -> set[int]:
+def _best(order: list[tuple[int, int | None]], places: int) -> set[int]:
     """The entries on the places that are invited, with all who share the last."""
-    return set(cut([(row.entry, row.place) for row in rows], places))
+    return set(cut(order, places))
 
 
 def effect_words(effect: Effect) -> str:

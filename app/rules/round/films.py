@@ -76,7 +76,7 @@ def top_entries(state: RoundState, division: str) -> set[int]:
 def _top_entries(state: RoundState, division: str) -> set[int]:
     rule = state.rules.division(division)
     most = ceil(state.rules.top_share * rule.places) if rule else 0
-    return set(cut([(row.entry, row.place) for row in standing(state, division)], most))
+    return set(cut(standing(state, division).places, most))
 
 
 def needs_top(state: RoundState, key: LineKey) -> bool:

@@ -1,14 +1,13 @@
 """The standing of a round: entries by place in their division, among all, those of one region, or those of one gym."""
 
-from collections import defaultdict
-from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
-from math import lcm
+from typing import overload
 
 from app.rules.records.overall_rule import Column, Result
 from app.rules.result.overall import overall
-from app.rules.result.standings import Candidate, Placed, Standing, rank
+from app.rules.round.order import InOrder, division_of, is_within, key_for, placed
 from app.rules.round.records import LineKey
 from app.rules.round.rule import EventRule
 from app.rules.round.scale import Score
@@ -36,93 +35,105 @@ class Row:
     cells: tuple[Cell, ...]
 
 
+class Rows(Sequence[Row]):
+    """A standing in order; a row is made when it is looked at, before anything is added to the round: few of many thousands are.
+
+    places: each entry with its place, in order."""
+
+    def __init__(
+        self,
+        state: RoundState,
+        order: Sequence[InOrder],
+        in_events: Mapping[str, Mapping[int, int | None]],
+        totals: Mapping[int, Fraction | None],
+    ) -> None:
+        self._state, self._order, self._in_events, self._totals = state, order, in_events, totals
+
+    @property
+    def places(self) -> list[tuple[int, int | None]]:
+        """Each entry with its place."""
+        return [(entry, place) for entry, place, _ in self._order]
+
+    def __len__(self) -> int:
+        return len(self._order)
+
+    @overload
+    def __getitem__(self, at: int) -> Row: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> list[Row]: ...
+
+    def __getitem__(self, at: int | slice) -> Row | list[Row]:
+        return [self._row(one) for one in self._order[at]] if isinstance(at, slice) else self._row(self._order[at])
+
+    def __iter__(self) -> Iterator[Row]:
+        return map(self._row, self._order)
+
+    def _row(self, one: InOrder) -> Row:
+        entry, place, shared = one
+        lines = [(event.id, self._state.lines.get((entry, event.id))) for event in self._state.rules.events]
+        cells = tuple(
+            Cell(event, line.value if line else None, self._in_events[event][entry] if self._in_events else place)
+            for event, line in lines
+        )
+        gym = next(line.claim.gym for _, line in lines if line is not None)
+        return Row(entry, gym, place, shared, self._totals.get(entry), cells)
+
+
 def line_state(state: RoundState, row: Row, cell: Cell) -> str:
     """The state of a cell's line now; empty for no line. It changes without the score, so no standing holds it."""
     line = state.lines.get((row.entry, cell.event))
     return line.state if line else ""
 
 
-def standing(state: RoundState, division: str, region: str | None = None, gym: int | None = None) -> list[Row]:
+def standing(state: RoundState, division: str, region: str | None = None, gym: int | None = None) -> Rows:
     """The standing of a division as it is now, of a region or gym alone where one is named. In order; who share a place by
     number.
 
     A line counts with its claim until a decision or an answer says otherwise; a refused one has no score.
     """
-    return state.once(("standing", division, region, gym), lambda: _standing(state, _chosen(state, division, region, gym)))
+    return state.once(("standing", division, region, gym), lambda: _standing(state, division, region, gym))
 
 
-def standing_if(state: RoundState, key: LineKey, value: Score) -> list[Row]:
-    """The standing of a line's division as it would be with another score of that line."""
-    lines = _chosen(state, state.lines[key].claim.division, None, None)
-    lines[key[0]][key[1]] = replace(state.lines[key], value=value)
-    return _standing(state, lines)
+def standing_if(state: RoundState, key: LineKey, value: Score) -> list[tuple[int, int | None]]:
+    """The places of a line's division as they would be with another score of that line: each entry with its own, in order."""
+    division, event = division_of(state, state.lines[key].claim.division), state.rules.event(key[1])
+    assert event is not None, "a line is of an event of the round"
+    orders = {one: placed(order.keys) for one, order in division.orders.items() if one != event.id}
+    orders[event.id] = placed(division.orders[event.id].with_another(key_for(event, key[0], value)))
+    return _of_events(state, sorted(division.gyms), orders, {key: value}).places
 
 
-def _chosen(state: RoundState, division: str, region: str | None, gym: int | None) -> dict[int, dict[str, LineState]]:
-    """The lines of a standing, by entry and event, entries in order of their numbers."""
-    found: dict[int, dict[str, LineState]] = defaultdict(dict)
-    divisions = state.once("divisions", lambda: _by_division(state))
-    for (entry, event), line in divisions.get(division, ()):
-        if gym in (None, line.claim.gym) and region in (None, state.gyms[line.claim.gym].region):
-            found[entry][event] = line
-    return dict(sorted(found.items()))
+def _standing(state: RoundState, name: str, region: str | None, gym: int | None) -> Rows:
+    division = division_of(state, name)
+    if region is None and gym is None:
+        return _of_events(state, sorted(division.gyms), {one: placed(order.keys) for one, order in division.orders.items()}, {})
+    inside = {entry for entry, of in division.gyms.items() if is_within(state, of, region, gym)}
+    orders = {one: placed([key for key in order.keys if key[2] in inside]) for one, order in division.orders.items()}
+    return _of_events(state, sorted(inside), orders, {})
 
 
-def _by_division(state: RoundState) -> dict[str, list[tuple[LineKey, LineState]]]:
-    found: dict[str, list[tuple[LineKey, LineState]]] = defaultdict(list)
-    for key, line in state.lines.items():
-        found[line.claim.division].append((key, line))
-    return found
-
-
-def _standing(state: RoundState, lines: dict[int, dict[str, LineState]]) -> list[Row]:
+def _of_events(
+    state: RoundState, entries: Sequence[int], orders: Mapping[str, Sequence[InOrder]], instead: Mapping[LineKey, Score]
+) -> Rows:
+    """The standing that some places in each event make. instead: other scores than those of the lines."""
     events = state.rules.events
-    places = [_places(event, lines) for event in events]
-    order: list[tuple[Hashable, int | None, bool, Fraction | None]]
     if len(events) == 1:
-        order = [(one.who, one.place, one.shared, None) for one in places[0].values()]
-    else:
-        columns = [_column(event, lines, found) for event, found in zip(events, places, strict=True)]
-        rows = overall(state.rules.overall, list(lines), columns)
-        order = [(row.who, row.place, row.shared, row.total) for row in rows]
-    return [
-        Row(who, _gym(lines[who]), place, shared, total, _cells(who, events, lines[who], places))
-        for who, place, shared, total in order
-        if isinstance(who, int)
-    ]
+        return Rows(state, orders[events[0].id], {}, {})
+    columns = [_column(state, event, orders[event.id], instead) for event in events]
+    rows = overall(state.rules.overall, entries, columns)
+    order = [(row.who, row.place, row.shared, row.total) for row in rows if isinstance(row.who, int)]
+    in_events = {event: {entry: place for entry, place, _ in those} for event, those in orders.items()}
+    return Rows(state, [one[:3] for one in order], in_events, {who: total for who, _, _, total in order})
 
 
-def _places(event: EventRule, lines: dict[int, dict[str, LineState]]) -> dict[int, Placed]:
-    """The places of an event, by entry, in order."""
-    values = {entry: own[event.id].value if event.id in own else None for entry, own in lines.items()}
-    # As whole numbers of which so many make one: fractions are compared ten times as slowly.
-    scale = lcm(*{value.denominator for value in values.values() if value is not None})
-    candidates = []
-    for entry, value in values.items():
-        if value is None:
-            out = Standing.DISQUALIFIED if event.id in lines[entry] else Standing.DID_NOT_START
-            candidates.append(Candidate(entry, out, ()))
-        else:
-            candidates.append(Candidate(entry, Standing.RANKED, (event.better_first(value, scale),)))
-    return {one.who: one for one in rank(candidates) if isinstance(one.who, int)}
-
-
-def _column(event: EventRule, lines: dict[int, dict[str, LineState]], places: dict[int, Placed]) -> Column:
+def _column(state: RoundState, event: EventRule, order: Sequence[InOrder], instead: Mapping[LineKey, Score]) -> Column:
     found: dict[Hashable, Result] = {}
-    for who, placed in places.items():
-        found[who] = Result(placed.place, lines[who][event.id].value if placed.place else None)
+    for entry, place, _ in order:
+        key = (entry, event.id)
+        found[entry] = Result(place, (instead[key] if key in instead else _value(state.lines.get(key))) if place else None)
     return Column(event.id, "score", found, event.better, event.unit)
 
 
-def _cells(
-    who: int, events: Sequence[EventRule], own: dict[str, LineState], places: Sequence[dict[int, Placed]]
-) -> tuple[Cell, ...]:
-    found = []
-    for event, placed in zip(events, places, strict=True):
-        line = own.get(event.id)
-        found.append(Cell(event.id, line.value if line else None, placed[who].place))
-    return tuple(found)
-
-
-def _gym(own: dict[str, LineState]) -> int:
-    return next(iter(own.values())).claim.gym
+def _value(line: LineState | None) -> Score:
+    return line.value if line is not None else None

@@ -89,7 +89,8 @@ class RoundState:
     worse.
 
     asked: of all lines, how many looks by reason. worked: what was worked out of the state, forgotten when a line's score
-    changes.
+    changes. orders: what is kept of each division's order (order.py), None before somebody asks; changed: the entries, each with
+    its division, that it does not know of yet.
     """
 
     stage: str = BEFORE
@@ -112,7 +113,9 @@ class RoundState:
     published_at: int = 0
     invitations: dict[int, Invitation] = field(default_factory=dict)
     faults: list[tuple[int, str]] = field(default_factory=list)
-    worked: dict[object, Any] = field(default_factory=dict)
+    worked: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
+    orders: dict[str, Any] | None = field(default=None, compare=False, repr=False)
+    changed: set[tuple[str, int]] = field(default_factory=set, compare=False, repr=False)
 
     @property
     def rules(self) -> Rule:
@@ -157,9 +160,12 @@ class RoundState:
         made: T = self.worked[key]
         return made
 
-    def scores_changed(self) -> None:
-        """Forgets what was worked out of the scores."""
-        for key in [one for one in self.worked if one != "tickets"]:
+    def score_changed(self, line: LineState) -> None:
+        """Forgets what was worked out of the scores of a line's division, and of all scores together."""
+        division = line.claim.division
+        if self.orders is not None:
+            self.changed.add((division, line.claim.entry))
+        for key in [one for one in self.worked if one != "tickets" and not (isinstance(one, tuple) and one[1] != division)]:
             del self.worked[key]
 
 

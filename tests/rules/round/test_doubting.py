@@ -74,11 +74,11 @@ def test_a_claim_far_better_than_its_division_is_doubted_and_that_changes_no_sco
     game.now = DEADLINE + 1
     game.say(r.Roll, root=roll_root(game.state), lines=entry)
     game.say(r.Draw, dice="1" * 40, witnesses=("Perrin Vale",))
-    before = standing(game.state, "d")
+    before = list(standing(game.state, "d"))
     (kind, said), *others = due_now(game.state, game.now)
     assert (kind, said["entry"], others) == (r.Doubt, 6, []), "not the one far below, and of three nothing can be said"
     assert said["why"] == "140 is far better than the middle of its division: modified z-score 19.6."
-    assert game.say(kind, **said) and standing(game.state, "d") == before
+    assert game.say(kind, **said) and list(standing(game.state, "d")) == before
     assert doubts_left(game.state) == 0
     asked = due_now(game.state, game.now)
     assert {kind for kind, _ in asked} == {r.Asked} and {one["reason"] for _, one in asked} == {"draw"}

@@ -77,7 +77,7 @@ def test_records_in_any_order_and_doubled_say_the_same_after_they_were_written_a
         mixed = chance.sample(lines + chance.choices(lines, k=20), len(lines) + 20)
         again = fold(map(codec.decode, mixed))
         assert again.faults == [(record.number, sentence) for record, sentence in played.refused]
-        again.faults, again.worked, played.state.worked = [], {}, {}
+        again.faults = []
         assert again == played.state
 
 
