@@ -2,9 +2,12 @@
 
 import asyncio
 import os
+import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 
 from sqlmodel import Session
@@ -29,16 +32,50 @@ from app.store.damage import Damaged
 from app.store.database import Database
 from app.store.kinds import RULINGS, RUNS
 from app.store.ledger import marks_in
+from app.store.refusals import NotThere
 from app.store.roster import read_roster
 from app.store.whose import make_private_folder
+from app.store.writer import StoreTrouble
 
 Ask = Callable[[str], str]
 ITS_OWN = "It is this hall's own: keep it as safe as the backups. For another hall use export FILE --to-begin."
+LEAST_S = 5  # between two turns of what is kept written
+BEHIND = 10  # how much such a process stands behind a server on the same computer: judges go first
 MARKS_AT_ONCE = 50_000  # so that a day of a million marks is looked at in bounded memory
 
 
 class FileRefused(Exception):
     """Raised when a file can't be written or read; its text is the sentence to show."""
+
+
+def keep_writing(
+    write: Callable[[], str],
+    every_s: int,
+    tell: Callable[[str], None] = print,
+    wait: Callable[[float], None] = time.sleep,
+    behind: int = BEHIND,
+) -> None:
+    """Writes what changed, so often, until it is stopped; `write` says what that was. Raises FileRefused for a time too short.
+
+    A store that is away, a full disk, something that is not there yet are told once, and tried again the next time.
+    """
+    if every_s < LEAST_S:
+        raise FileRefused(
+            f"Every {LEAST_S} seconds is the most often that the pages can be written. Say --every {LEAST_S} or more."
+        )
+    if sys.platform != "win32":  # which has nothing of the kind
+        with suppress(OSError):
+            os.nice(behind)
+    trouble = ""
+    for turn in count():
+        try:
+            told, trouble = write(), ""
+        except (NotThere, StoreTrouble, FileRefused) as wrong:
+            told = "" if str(wrong) == trouble else f"{wrong} Trying again every {every_s} seconds."
+            trouble = str(wrong)
+        if told or turn == 0:
+            tell(f"{datetime.now(UTC).astimezone():%H:%M:%S}  {told or 'Nothing has changed since the folder was written.'}")
+        wait(every_s)
 
 
 def export_to(settings: Settings, file: Path) -> str:

@@ -63,15 +63,19 @@ def stick(command: argparse.ArgumentParser) -> None:
     command.add_argument("--for", dest="systems", default="", metavar="A,B", help="other laptops too: windows, macos, linux")
 
 
-def results_folder(command: argparse.ArgumentParser) -> None:
-    command.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
-    command.add_argument("--initials", action="store_true", help="athletes by their initials only")
+def every(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--every",
         type=int,
         metavar="SECONDS",
         help="keep writing what changed, this often, until Ctrl-C; also into a folder published before",
     )
+
+
+def results_folder(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
+    command.add_argument("--initials", action="store_true", help="athletes by their initials only")
+    every(command)
 
 
 def backup(command: argparse.ArgumentParser) -> None:

@@ -1,27 +1,18 @@
 """The results as a folder of plain pages on the command line: once, or again and again while the competition runs."""
 
-import os
-import sys
 import time
 from collections.abc import Callable
-from contextlib import suppress
-from datetime import UTC, datetime
-from itertools import count
 from pathlib import Path
 
-from app.files import FileRefused, look_for_store, open_database, opened, write_whole
+from app.files import BEHIND, FileRefused, keep_writing, look_for_store, open_database, opened, write_whole
 from app.hall.day_list import RESULTS_TAKEN
 from app.hall.doing import note_at_terminal
 from app.hall.hall import Hall
 from app.results.pages.copy import copy_files
 from app.results.published_folder import NotOurs, PublishedFolder
-from app.results.publishing import NothingThere
 from app.settings import Settings
 from app.store.news import newest
-from app.store.writer import StoreTrouble
 
-LEAST_S = 5
-BEHIND = 10  # how much this process stands behind a server on the same computer: judges go first
 Stamp = tuple[int, ...]
 
 
@@ -48,27 +39,13 @@ def keep_published(
     wait: Callable[[float], None] = time.sleep,
     behind: int = BEHIND,
 ) -> None:
-    """Write the results into a folder and then, so often, what changed of them, until it is stopped. Raises FileRefused.
-
-    A store that is away, a full disk, a competition that is not there yet are told, and tried again the next time.
-    """
+    """Write the results into a folder and then, so often, what changed of them, until it is stopped. Raises FileRefused."""
     look_for_store(settings)
-    if every_s < LEAST_S:
-        raise FileRefused(
-            f"Every {LEAST_S} seconds is the most often that the pages can be written. Say --every {LEAST_S} or more."
-        )
     try:
         keeper = _Keeper(settings, PublishedFolder(folder, write_whole), initials, every_s)
     except NotOurs as wrong:
         raise FileRefused(str(wrong)) from None
-    if sys.platform != "win32":  # which has nothing of the kind
-        with suppress(OSError):
-            os.nice(behind)
-    for turn in count():
-        told = keeper.turn()
-        if told or turn == 0:
-            tell(f"{datetime.now(UTC).astimezone():%H:%M:%S}  {told or 'Nothing has changed since the folder was written.'}")
-        wait(every_s)
+    keep_writing(keeper.write, every_s, tell, wait, behind)
 
 
 class _Keeper:
@@ -78,18 +55,9 @@ class _Keeper:
         self._settings, self._folder, self._initials, self._every_s = settings, folder, initials, every_s
         self._stamp: Stamp | None = None
         self._made_ms: int | None = None
-        self._trouble = ""
 
-    def turn(self) -> str:
-        """Writes what changed; a sentence about it, or about what went wrong now and not the last time, or nothing."""
-        try:
-            told, self._trouble = self._write(), ""
-        except (NothingThere, StoreTrouble, FileRefused) as wrong:
-            told = "" if str(wrong) == self._trouble else f"{wrong} Trying again every {self._every_s} seconds."
-            self._trouble = str(wrong)
-        return told
-
-    def _write(self) -> str:
+    def write(self) -> str:
+        """Writes what changed, and says so."""
         stamp = _stamp(self._settings)
         if stamp == self._stamp:
             return ""

@@ -156,6 +156,7 @@ def _book(command: argparse.ArgumentParser) -> None:
 
 def _heads(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", type=Path, metavar="FOLDER", help="a new folder, or one that they were written into before")
+    f.every(command)
 
 
 def _proves(command: argparse.ArgumentParser) -> None:
@@ -167,6 +168,15 @@ def _proves(command: argparse.ArgumentParser) -> None:
 def _kit_of(do: Any, settings: Any, a: argparse.Namespace) -> str:
     given = do.KitFlags(a.deadline, a.opens, a.film_word, a.places, a.round_name, a.looks)
     return str(do.kit_of(settings, a.folder, a.gyms, given))
+
+
+def _publish(_: Any, settings: Any, a: argparse.Namespace) -> str:
+    from app.round_heads import heads_of, keep_heads  # as with the others
+
+    if a.every is None:
+        return heads_of(settings, a.folder)
+    keep_heads(settings, a.folder, a.every)
+    return ""
 
 
 def _answer(do: Any, settings: Any, a: argparse.Namespace) -> str:
@@ -255,8 +265,8 @@ ROWS: tuple[tuple[str, str, Does, Callable[[argparse.ArgumentParser], None]], ..
     ),
     (
         "heads",
-        "write the heads of receipts and roll for any web space, as far as they are new",
-        lambda do, s, a: do.heads_of(s, a.folder),
+        "write the heads of receipts and roll, and the published standing, for any web space, as far as they are new",
+        _publish,
         _heads,
     ),
 )

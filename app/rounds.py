@@ -14,14 +14,11 @@ from app.files import FileRefused, import_from, look_for_store, open_database, o
 from app.hall.doing import note_at_terminal
 from app.live.servertime import this_machine
 from app.results.competition_file import make_file, read_file, write_file
-from app.results.published_folder import PublishedFolder
 from app.results.publishing import export_file
 from app.round.book_folder import recount_book, write_book
-from app.round.checking import chain_head
 from app.round.film_list import films_in
 from app.round.handing_in import film_words, make_hand_in
 from app.round.headquarters import Headquarters, Took
-from app.round.heads import head_files, publish_heads
 from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
 from app.round.looks import add_reviewer, give_out, seal
 from app.round.ruling import NOBODY, Answered, event_id, ruling_on
@@ -40,7 +37,7 @@ Take = Callable[[Headquarters, int], Took]
 
 
 @contextmanager
-def _headquarters(settings: Settings, act: str, about: str = "") -> Iterator[tuple[Headquarters, int]]:
+def headquarters_in(settings: Settings, act: str, about: str = "") -> Iterator[tuple[Headquarters, int]]:
     """The headquarters in a data folder, and the time; noted in the activity log if all went well."""
     look_for_store(settings)
     with open_database(settings) as database:
@@ -48,7 +45,7 @@ def _headquarters(settings: Settings, act: str, about: str = "") -> Iterator[tup
         note_at_terminal(database, act, about)
 
 
-def _is_round(headquarters: Headquarters) -> None:
+def refuse_without_round(headquarters: Headquarters) -> None:
     if not headquarters.has_round:
         raise FileRefused("There is no round here.")
 
@@ -70,7 +67,7 @@ def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str
     """Makes the kit of the competition in a data folder, and says so. Raises FileRefused, BadKit, NoRound."""
     ends, zone = _when(given.deadline, "deadline")
     listed = gyms_in(_text(gyms))
-    with _headquarters(settings, "Make the kit of a round", folder.name) as (headquarters, now):
+    with headquarters_in(settings, "Make the kit of a round", folder.name) as (headquarters, now):
         roster = headquarters.database.read(read_roster)
         if roster is None or not roster.events or not roster.divisions:
             raise FileRefused("A round needs a competition with a division and an event. Enter them at the desk first.")
@@ -112,7 +109,7 @@ def _begin(settings: Settings, found: Opened) -> str:
 
 def bind_key(settings: Settings, binding: Path) -> str:
     """Binds the key of a gym at headquarters, and says so. Raises FileRefused, BadKit, NoRound."""
-    with _headquarters(settings, "Bind a gym's key", binding.name) as (headquarters, now):
+    with headquarters_in(settings, "Bind a gym's key", binding.name) as (headquarters, now):
         return headquarters.bind(_bytes(binding), now)
 
 
@@ -135,7 +132,7 @@ def hand_in(settings: Settings, file: Path, replaces: str | None) -> str:
 
 def open_round(settings: Settings) -> str:
     """Makes the opening word of a round, and says it. Raises FileRefused, NoRound."""
-    with _headquarters(settings, "Open a round") as (headquarters, now):
+    with headquarters_in(settings, "Open a round") as (headquarters, now):
         word = headquarters.open_round(now)
     return f"Tell every gym now, and publish it with heads. The opening word:\n{shown(word)}"
 
@@ -182,7 +179,7 @@ def _amiss(faults: Sequence[str]) -> str:
 def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take) -> str:
     if receipt.exists():
         raise FileRefused(f"{receipt} is already there. Choose another name, so that nothing is overwritten.")
-    with _headquarters(settings, act, about) as (headquarters, now):
+    with headquarters_in(settings, act, about) as (headquarters, now):
         took = take(headquarters, now)
     write_whole(receipt, took.receipt)
     return f"Written: {receipt}, receipt {took.number}. Head of the receipts: {took.head}"
@@ -190,14 +187,14 @@ def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take) -
 
 def close_roll(settings: Settings) -> str:
     """Closes the roll of a round, and says its root. Raises FileRefused, NoRound."""
-    with _headquarters(settings, "Close the roll of a round") as (headquarters, now):
+    with headquarters_in(settings, "Close the roll of a round") as (headquarters, now):
         root = headquarters.close_roll(now)
     return f"The roll is closed. Publish its root, and only then roll the dice before witnesses:\n{root}"
 
 
 def draw(settings: Settings, dice: str, witnesses: list[str]) -> str:
     """Takes the dice of the draw, asks for the looks that follow, and says so. Raises FileRefused, NoRound."""
-    with _headquarters(settings, "Draw the films of a round") as (headquarters, now):
+    with headquarters_in(settings, "Draw the films of a round") as (headquarters, now):
         headquarters.draw("".join(dice.split()), witnesses, now)
         count = headquarters.go_on(now)
         return f"Drawn. Seed: {headquarters.state.seed}\nLooks asked for: {count}"
@@ -206,14 +203,14 @@ def draw(settings: Settings, dice: str, witnesses: list[str]) -> str:
 def add(settings: Settings, file: Path) -> str:
     """Adds records of a file to the round, and says so. Raises FileRefused, NoRound."""
     content = _bytes(file)
-    with _headquarters(settings, "Add records to a round", file.name) as (headquarters, now):
+    with headquarters_in(settings, "Add records to a round", file.name) as (headquarters, now):
         return f"Added: {headquarters.add_lines(content, now)} records."
 
 
 def reviewer_of(settings: Settings, reviewer: str, name: str, gym: int) -> str:
     """Adds a reviewer, and says the code that seals looks under that name. Raises FileRefused, BadKit, NoRound."""
-    with _headquarters(settings, "Add a reviewer to a round", reviewer) as (headquarters, now):
-        _is_round(headquarters)
+    with headquarters_in(settings, "Add a reviewer to a round", reviewer) as (headquarters, now):
+        refuse_without_round(headquarters)
         code = add_reviewer(headquarters, reviewer, name, gym, now)
     return f"{name} seals looks with this code, which nobody else should see: {code}"
 
@@ -223,8 +220,8 @@ def look_of(settings: Settings, reviewer: str, films: Path, file: Path) -> str:
     if file.exists():
         raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
     listed = films_in(_text(films))
-    with _headquarters(settings, "Give out a look", reviewer) as (headquarters, now):
-        _is_round(headquarters)
+    with headquarters_in(settings, "Give out a look", reviewer) as (headquarters, now):
+        refuse_without_round(headquarters)
         given = give_out(headquarters, reviewer, listed, now)
         until = shown_time(given.until_ms, headquarters.state.rules.zone)
     write_whole(file, given.sheet)
@@ -234,15 +231,15 @@ def look_of(settings: Settings, reviewer: str, films: Path, file: Path) -> str:
 def seal_look(settings: Settings, file: Path, code: str) -> str:
     """Seals a look that was filled in, and says so. Raises FileRefused, BadKit, NoRound."""
     content = _bytes(file)
-    with _headquarters(settings, "Seal a look", file.name) as (headquarters, now):
+    with headquarters_in(settings, "Seal a look", file.name) as (headquarters, now):
         return f"Sealed for ever, under the name of {seal(headquarters, content, code, now)}."
 
 
 def rule_on(settings: Settings, entry: int, event: str, answered: Answered | None, by: str) -> str:
     """Says what a decision, or an answer to an appeal, does to the places; with a name it is written down. Raises FileRefused,
     NoRound."""
-    with _headquarters(settings, "Rule on a line of a round", f"entry {entry}") as (headquarters, now):
-        _is_round(headquarters)
+    with headquarters_in(settings, "Rule on a line of a round", f"entry {entry}") as (headquarters, now):
+        refuse_without_round(headquarters)
         found = ruling_on(headquarters.state, (entry, event_id(headquarters.state, event)), answered, by or NOBODY, now)
         if by:
             headquarters.add([found.said], now)
@@ -252,8 +249,8 @@ def rule_on(settings: Settings, entry: int, event: str, answered: Answered | Non
 
 def where(settings: Settings, go_on: bool) -> str:
     """Says where a round stands; `go_on`: writes down first what is due by itself. Raises FileRefused, NoRound."""
-    with _headquarters(settings, "Look where a round stands") as (headquarters, now):
-        _is_round(headquarters)
+    with headquarters_in(settings, "Look where a round stands") as (headquarters, now):
+        refuse_without_round(headquarters)
         for digest in headquarters.unchecked() if go_on else ():
             headquarters.check_here(digest, now)
         written = f"Written: {headquarters.go_on(now)} records.\n" if go_on else ""
@@ -262,21 +259,11 @@ def where(settings: Settings, go_on: bool) -> str:
 
 def book_of(settings: Settings, folder: Path, names: bool, hand_ins: bool) -> str:
     """Writes the book of the round in a data folder, and says so. Raises FileRefused, BadBook."""
-    with _headquarters(settings, "Write the book of a round", folder.name) as (headquarters, _):
+    with headquarters_in(settings, "Write the book of a round", folder.name) as (headquarters, _):
         people = headquarters.people() if names else ()
         came = headquarters.hand_ins() if hand_ins else ()
         root = write_book(folder, headquarters.records, headquarters.state, people, headquarters.receipts(), came)
     return f"Written: {folder}, {'with' if names else 'without'} names. Its root: {root}"
-
-
-def heads_of(settings: Settings, folder: Path) -> str:
-    """Writes what is new of a round's heads into a folder, and says so. Raises FileRefused, NotOurs, NotContinued."""
-    with _headquarters(settings, "Publish the heads of a round", folder.name) as (headquarters, _):
-        _is_round(headquarters)
-        receipts = headquarters.receipts()
-        new = publish_heads(PublishedFolder(folder, write_whole), head_files(headquarters.state, receipts))
-    told = f"Written anew in {folder}: {', '.join(new)}." if new else f"Nothing is new in {folder}."
-    return f"{told}\nHead of {len(receipts)} receipts: {chain_head(receipts)}"
 
 
 def prove_line(book: Path, entry: int, event: str, file: Path) -> str:

@@ -269,12 +269,13 @@ def tables(state: RoundState) -> Iterator[Table]:
     for division in state.rules.divisions:
         rows = standing(state, division.id)
         if rows or division.places:
-            listed = tuple(_placed(state, row) for row in rows[:MOST_LISTED])
+            listed = tuple(placed_row(state, row) for row in rows[:MOST_LISTED])
             more, told = max(0, len(rows) - MOST_LISTED), tuple(invited.get(division.id, ()))
             yield Table(division.name, division.places, names, listed, more, told)
 
 
-def _placed(state: RoundState, row: Row) -> Placed:
+def placed_row(state: RoundState, row: Row) -> Placed:
+    """An entry in the standing as it is shown."""
     states = [line_state(state, row, cell) for cell in row.cells]
     cells = tuple(
         f"{_score(state, cell.event, cell.value)} {of}" if of else "–" for cell, of in zip(row.cells, states, strict=True)

@@ -1,6 +1,7 @@
-"""What headquarters publishes of a running round as plain files for any web space: receipts by digest, the roll's root, the draw.
+"""What headquarters publishes of a round as plain files for any web space: receipts by digest, the roll's root, the draw; at last
+the standing.
 
-What is published is only ever continued. A data folder that begins otherwise, such as an older backup, writes nothing.
+What is published of heads is only ever continued. A data folder that begins otherwise, such as an older backup, writes nothing.
 """
 
 import html
@@ -10,11 +11,11 @@ from pathlib import Path
 
 from app.results.published_folder import FIRST_PAGE, PublishedFolder
 from app.round.checking import chain_head
+from app.round.published_pages import page_of, standing_links
 from app.rules.round.state import RoundState
 from app.rules.round.words import shown
 
 KEY, OPENING, RECEIPTS, ROLL, DRAW = "key.txt", "opening.txt", "receipts.txt", "roll.txt", "draw.txt"
-STYLE = "body{font:1rem/1.5 sans-serif;max-width:44rem;margin:2rem auto;padding:0 1rem}code{overflow-wrap:anywhere}"
 
 
 class NotContinued(Exception):
@@ -31,7 +32,7 @@ def head_files(state: RoundState, receipts: Sequence[bytes]) -> dict[str, bytes]
         texts[ROLL] = f"root {state.roll.root}\nlines {state.roll.lines}\n"
     if state.draw is not None:
         texts[DRAW] = f"dice {state.draw.dice}\nseed {state.seed}\n"
-    return {name: text.encode() for name, text in texts.items()} | {FIRST_PAGE: _page(state, receipts).encode()}
+    return {name: text.encode() for name, text in texts.items()} | {FIRST_PAGE: _page(state, receipts)}
 
 
 def publish_heads(folder: PublishedFolder, files: Mapping[str, bytes]) -> tuple[str, ...]:
@@ -53,7 +54,7 @@ def _published(file: Path) -> bytes:
         return b""
 
 
-def _page(state: RoundState, receipts: Sequence[bytes]) -> str:
+def _page(state: RoundState, receipts: Sequence[bytes]) -> bytes:
     """The page that says what the files are. It holds no name of an entry."""
     name = html.escape(state.rules.name)
     blocks = [
@@ -61,15 +62,12 @@ def _page(state: RoundState, receipts: Sequence[bytes]) -> str:
         ("Receipts", _receipts(receipts)),
         ("Roll", _roll(state)),
         ("Draw", _draw(state)),
+        *([("Standing", links)] if (links := standing_links(state)) else []),
         ("Headquarters' key", f"<p>Receipts are signed by this key: <code>{state.key}</code></p>"),
     ]
     sections = "".join(f"<section><h2>{heading}</h2>{text}</section>" for heading, text in blocks)
-    return (
-        '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-        f"<title>{name}</title><style>{STYLE}</style><main><h1>{name}</h1>"
-        "<p>Keep a copy of this page: what stands here is only ever added to. If something is changed later, your copy shows "
-        f"it.</p>{sections}</main></html>\n"
-    )
+    kept = "Keep a copy of this page: of receipts, roll and draw what stands here is only ever added to. If something is changed"
+    return page_of(name, f"<p>{kept} later, your copy shows it.</p>{sections}")
 
 
 def _opening(state: RoundState) -> str:

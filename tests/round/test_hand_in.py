@@ -358,7 +358,7 @@ def test_a_whole_round_is_played_by_command_from_kit_to_invitation(game: Round, 
                 assert game.said == DECIDED + "Written down, by Quill Amberley.\n"
         assert game.run("round", "--go-on") == 0, game.said
     assert add({"kind": "published"}) == 0, game.said
-    for told in ("key.txt, receipts.txt, opening.txt, roll.txt, draw.txt, index.html.", "Nothing is new in"):
+    for told in ("key.txt, receipts.txt, opening.txt, roll.txt, draw.txt, standing-01-001.html,", "Nothing is new in"):
         assert game.run("heads", game.place / "heads") == 0 and told in game.said
     assert add({"kind": "draw", "dice": "1", "witnesses": ["P"]}) == 1 and "a command of its own" in game.said
     assert add({"kind": "signed"}) == 1 and game.said == "Somebody may still appeal.\n"
