@@ -141,6 +141,9 @@ def test_a_load_is_declared_changed_and_locked_when_the_bar_leaves_the_rack(
     expect(lifter.part("declare")).to_have_text("Change to 268 lb")
     lifter.touch(lifter.part("declare"))
     expect(judge.part("load")).to_have_text("268 lb")
+    planned = lifter.part("plan-load").filter(has_text="268 lb")
+    lifter.touch(lifter.part("plan-add"))
+    expect(planned).to_have_count(1)
     standing = last(desk, "declare")
     assert standing["body"] == {"load": {"amount": "268", "unit": "lb"}, "by": "lifter", "member": 1}
     told(desk, {**a_mark("asg_0", 700, "begun", standing["at"] + 1, LIFT, declared=standing["id"]), "device": "desk"})
@@ -154,6 +157,7 @@ def test_a_load_is_declared_changed_and_locked_when_the_bar_leaves_the_rack(
     told(desk, {**good, "device": "desk"})
     expect(lifter.part("load")).to_have_text("269 lb")
     expect(lifter.part("attempts")).to_contain_text("268 lb")
+    expect(planned).to_have_count(0)
 
 
 def test_nothing_moves_under_the_finger_when_the_desk_goes(server: HallServer, judge: Person, lifter: Person) -> None:

@@ -1,8 +1,22 @@
 // @ts-check
 /** What a lifter means to lift, as said: on the call screen while it stands, else the opener and the plan from before the event. */
 
+import { heaviestTried } from "../rules/lifts.js";
+import { compareLoads } from "../rules/units.js";
+
 /** @typedef {import("./loads.js").Load} Load */
 /** @typedef {{id: string, kind: string, at: number, win: number | null, epoch: number, seq: number, body: Record<string, any>}} Mark */
+
+/**
+ * What of a plan is still to come: what was lifted is not, nor, where loads do not go down, what is less than was tried.
+ * @param {Load[]} plan @param {import("../rules/lifting/judged.js").Lift[]} lifts of this lifter @param {any} task
+ */
+export function stillToCome(plan, lifts, task) {
+  const tried = task.may_go_down ? null : heaviestTried(lifts);
+  const lifted = lifts.filter(({ good, again, doubt }) => good && !again && doubt !== "waiting");
+  const over = (/** @type {Load} */ load) => (tried && compareLoads(load, tried) < 0) || lifted.some((lift) => compareLoads(lift.load, load) === 0);
+  return plan.filter((load) => !over(load));
+}
 
 /**
  * The loads that a lifter means to lift in a window, in order; what was said last stands.

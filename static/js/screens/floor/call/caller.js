@@ -6,7 +6,7 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
-import { planOf } from "../../../parts/plans.js";
+import { planOf, stillToCome } from "../../../parts/plans.js";
 import { byRule, changesWords, declaredNow, ofMember, ruleWords, whyNot } from "../platform/refusals.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
@@ -243,7 +243,9 @@ export class Caller {
     if (grown.length) return grown;
     const openers = /** @type {any} */ (lane.heat).assignment.openers ?? [];
     const task = /** @type {string} */ (lane.format.windows[win].task);
-    return planOf(lane.standing(), openers, { task, win, member, alone: this.#lifters(win).length === 1 });
+    const plan = planOf(lane.standing(), openers, { task, win, member, alone: this.#lifters(win).length === 1 });
+    const mine = lane.tally.windows[win].lifts.filter((/** @type {import("../../../rules/lifts.js").Lift} */ lift) => lift.member === null || lift.member === member);
+    return stillToCome(plan, mine, lane.format.tasks[task]);
   }
 
   /** Those who may lift in a window. @returns {number[]} */

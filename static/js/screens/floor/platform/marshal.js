@@ -5,7 +5,7 @@ import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, sayLoad } from "../../../parts/loads.js";
 import { laneKit } from "../../../parts/onbar.js";
-import { planOf } from "../../../parts/plans.js";
+import { planOf, stillToCome } from "../../../parts/plans.js";
 import { byRule, changesWords, declaredNow, ruleWords, whyNot } from "./refusals.js";
 import { faultName } from "../../../rules/faults.js";
 import { attemptsLeft, attemptsUsed, heaviestTried } from "../../../rules/lifts.js";
@@ -167,7 +167,8 @@ export class Marshal {
   /** What the chosen lifter means to lift. @param {number} win */
   #planned(win) {
     const { platform } = this;
-    return openersOf(/** @type {any} */ (platform.heat), platform.format, win, platform.standing());
+    const plan = openersOf(/** @type {any} */ (platform.heat), platform.format, win, platform.standing());
+    return stillToCome(plan, platform.tally.windows[win].lifts, this.#task);
   }
 
   /** The lanes of which an opener is known and nothing is declared, each with it. */
