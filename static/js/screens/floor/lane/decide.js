@@ -8,6 +8,7 @@ import { markAside, markMore } from "../../../parts/more.js";
 import { onLand } from "../../../parts/press.js";
 import { faultName } from "../../../rules/faults.js";
 import { attemptClock } from "../../../rules/lifting/attempt_clock.js";
+import { toDecide } from "../../../rules/platform/to_decide.js";
 import { markGiven, verdict } from "./lifting/decided.js";
 import { LiftFaults } from "./lifting/lift_faults.js";
 import { TakeBack } from "./side.js";
@@ -16,7 +17,7 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
-/** @typedef {{declared: Mark, begun: string | null, mine: any}} Try what is to be decided, and this judge's decision on it, if any */
+/** @typedef {import("../../../rules/platform/to_decide.js").Try} Try */
 
 /** A second or third judge's part of a lift: the load that the lane's judge read out, and this judge's own decision. */
 export class DecideView {
@@ -113,18 +114,8 @@ export class DecideView {
   /** What is on the floor: the bar that left its rack last, else the declaration that stands. @returns {Try | null} */
   #try() {
     const win = /** @type {number} */ (this.#scene?.win);
-    const found = this.lane.tally.windows[win];
-    // What stands follows from what all decided: by this judge's word alone the rule's next load may be another.
-    const { declaration } = this.lane.judged.windows[win];
     const marks = this.lane.standing().filter((mark) => mark.win === win);
-    const declarations = new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
-    const out = marks.filter((mark) => mark.kind === "begun" && declarations.has(mark.body.declared)).at(-1);
-    const mine = out && (found.lifts.find((/** @type {any} */ lift) => lift.begun === out.id) ?? null);
-    const named = out && declarations.get(out.body.declared);
-    if (out && named && (mine === null || declaration === null || declaration === named.id)) return { declared: named, begun: out.id, mine };
-    const declared = declarations.get(declaration ?? "");
-    if (!declared) return null;
-    return { declared, begun: null, mine: found.lifts.find((/** @type {any} */ lift) => lift.declared === declared.id) ?? null };
+    return toDecide(marks, this.lane.tally.windows[win], this.lane.judged.windows[win]);
   }
 
   /** Whether the fault of a lift is asked for. */

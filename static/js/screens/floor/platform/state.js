@@ -5,6 +5,7 @@ import { ROWS } from "../../../rules/rows.js";
 import { byOrder } from "../../../rules/order.js";
 import { barFloor } from "../../../rules/lifting/bar_floor.js";
 import { atTheBar, barClock, barWindow, calledNext } from "../../../rules/platform/lift_order.js";
+import { waitsFor } from "../../../rules/platform/to_decide.js";
 import { sheetClock, sheetKey } from "../lane/heats.js";
 import { Lane } from "../lane/state.js";
 import { say } from "../../../words/say.js";
@@ -72,12 +73,7 @@ export class Platform extends Lane {
   #waitsForUs({ lot, mark }) {
     if (this.packet.device.role !== "platform") return false;
     const { tally, marks } = /** @type {OnLane} */ (this.lanes.find((lane) => lane.lot === lot));
-    const over = tally.struck.includes(mark.id) || marks.some(({ kind, body }) => kind === "racked" && body.declared === mark.body.declared);
-    const decided = tally.windows.some(({ lifts }) => lifts.some((/** @type {any} */ lift) => lift.begun === mark.id && lift.doubt !== "waiting"));
-    // Who decided before this tablet heard that the bar had left, named no try.
-    const about = (/** @type {Mark} */ { kind, body }) => kind === "lift" && body.declared === mark.body.declared && (body.begun ?? mark.id) === mark.id;
-    const ours = marks.some((one) => about(one) && one.sheet.endsWith(`/${this.counter}`));
-    return !over && !decided && !ours;
+    return waitsFor(mark, tally, marks, this.counter);
   }
 
   /** Which seat of the platform this tablet has. */
