@@ -129,6 +129,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lanes: Collection[
                 stands["judged"] = judged_before(judged, assignment.judge, heat.id)
                 stands["counting"] = _counting(hall, assignment.id)
                 stands["admitted"] = sorted(let_count(hall.projection.sheet_clock(SheetKey(assignment.id, 1, "lane").text())))
+                stands["ruled"] = _ruled_lifts(hall, runs, heat, assignment.id)
                 stands["openers"] = _openers(roster, heat.event, entry)
                 key = {"event": _event_key(roster, heat, entry, assignment), "signed": signed[heat.event]}
                 place = hall.projection.place_of(assignment.id)
@@ -168,6 +169,15 @@ def _counting(hall: Hall, assignment: str) -> dict[str, str]:
         if chosen is not None:
             found[number] = mark.id if chosen == mark_print(mark) else found.get(number, "")
     return found
+
+
+def _ruled_lifts(hall: Hall, runs: tuple[Run, ...], heat: Heat, assignment: str) -> list[Plain]:
+    """The rulings on the lifts of a lane in the newest run of its heat, in the order made: tablets too fold what they change of
+    the order of lifting."""
+    newest = max((run.number for run in runs if run.heat == heat.id), default=1)
+    ruled = hall.projection.sheet_clock(SheetKey(assignment, newest, "lane").text()).ruled
+    told = ("mark", "good", "fault", "member", "at")
+    return [{key: one.body[key] for key in told if key in one.body} for one in ruled if one.kind == "lift"]
 
 
 def _openers(roster: Roster, event: str, entry: Entry) -> list[Plain]:

@@ -84,8 +84,8 @@ def _rfc5905_offset(*stamps: float) -> list[float]:
     return [middle, 2 * bound]
 
 
-def _judged_tally(format: Any, sheets: Any) -> Any:
-    tally = together(Format.model_validate(format), sheets)
+def _judged_tally(format: Any, sheets: Any, clock: dict[str, Any] | None = None) -> Any:
+    tally = together(Format.model_validate(format), sheets, (clock or {}).get("ruled", ()))
     return None if tally is None else tally_plain(tally)
 
 

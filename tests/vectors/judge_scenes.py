@@ -1,13 +1,14 @@
 """Scenes of lifts that three judges decide, each on a sheet of their own."""
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from app.rules.count.sheet_clock import PLAIN
+from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.sheets import joined_tally, judged_sheets, refolding, with_bar
 from app.rules.count.tally import Tally, fold
 from app.rules.records.marks import parse_mark
+from app.rules.records.rulings import Ruling
 from app.rules.records.seats import SheetKind
 from app.rules.workout.formats import Format
 from tests.builders.cast import Sheet, a_format, a_lift_task, load, take
@@ -20,6 +21,25 @@ THREE: Format = a_format(
 )
 
 
+TIMED: Format = a_format(
+    a_lift_task(judges=3, attempt_seconds=5, counts_when="begun", tries_until_racked=False, declare_seconds=1),
+    take("member_best"),
+    members=2,
+    who="any",
+    unit="kg",
+).model_copy(update={"late_ms": 0})  # all attempts of a mixture but the first are late
+
+
+def ruled_on(chance: random.Random, made: Sheets) -> list[dict[str, Any]]:
+    """Rulings on some of the lane judge's lifts: good, no lift, another's, at another moment; some lifts are ruled on twice."""
+    lifts = [mark["id"] for mark in made["lane"] if mark["kind"] == "lift"]
+    said: list[dict[str, Any]] = []
+    for mark in chance.choices(lifts, k=chance.randint(1, 4)) if lifts else ():
+        more: list[dict[str, Any]] = [{}, {"at": 59_000}, {"member": 2}, {"fault": "depth"}]
+        said.append({"mark": mark, "good": chance.random() < 0.7} | chance.choice(more))
+    return said
+
+
 def sheets() -> dict[str, Sheet]:
     """The three judges' sheets of one lane, each on its own tablet."""
     made = {}
@@ -30,11 +50,18 @@ def sheets() -> dict[str, Sheet]:
     return made
 
 
-def together(format: Format, marks: Mapping[str, list[dict[str, Any]]]) -> Tally | None:
-    """The lane's tally by the verdicts of all judges who marked anything."""
+def together(format: Format, marks: Mapping[str, list[dict[str, Any]]], ruled: Sequence[Mapping[str, Any]] = ()) -> Tally | None:
+    """The lane's tally by the verdicts of all judges who marked anything; `ruled`: what rulings on its lifts say."""
+    said = [
+        {"id": f"rul_{n}", "kind": "lift", "assignment": "asg_1", "body": body, "by": "Mo", "why": "-"}
+        for n, body in enumerate(ruled)
+    ]
+    clock = SheetClock(ruled=tuple(Ruling.model_validate(one) for one in said))
     parsed: dict[SheetKind, Any] = {kind: [parse_mark(mark) for mark in marks.get(kind, [])] for kind in KINDS}
-    found = {kind: fold(format, with_bar(kind, own, parsed["lane"])) for kind, own in parsed.items() if own or kind == "lane"}
-    return joined_tally(format, judged_sheets(format, found, refolding(format, parsed, PLAIN)))
+    found = {
+        kind: fold(format, with_bar(kind, own, parsed["lane"]), clock) for kind, own in parsed.items() if own or kind == "lane"
+    }
+    return joined_tally(format, judged_sheets(format, found, refolding(format, parsed, clock)))
 
 
 def attempt(

@@ -146,6 +146,14 @@ def judge_cases() -> list[dict[str, Any]]:
         tally = judge_scenes.together(judge_scenes.THREE, sheets)
         assert tally is not None
         cases.append({"name": name, "call": "judged_tally", "args": [format, sheets], "expect": tally_plain(tally)})
+    timed = json.loads(judge_scenes.TIMED.model_dump_json())
+    for number in range(24):
+        sheets = judge_scenes.mixture(chance)
+        ruled = judge_scenes.ruled_on(chance, sheets)
+        tally = judge_scenes.together(judge_scenes.TIMED, sheets, ruled)
+        assert tally is not None
+        args = [timed, sheets, {"holds": [], "shift_ms": 0, "ruled": ruled}]
+        cases.append({"name": f"lifts ruled on {number}", "call": "judged_tally", "args": args, "expect": tally_plain(tally)})
     return cases
 
 

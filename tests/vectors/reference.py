@@ -106,7 +106,7 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
 
 def coming_plain(coming: NextAttempt) -> dict[str, Any]:
     """What a next declaration is for, as JSON."""
-    loads = {name: load_plain(load) if (load := getattr(coming, name)) else None for name in ("load", "auto")}
+    loads = {name: load_plain(load) if (load := getattr(coming, name)) else None for name in ("load", "auto", "again")}
     return asdict(coming) | loads
 
 

@@ -40,10 +40,11 @@ import { compareLoads, inKg, onStep, plainLoad } from "./units.js";
  * @param {Mark[]} takenBack declarations that were struck out, and what struck them
  * @param {Load | null} asked the load that must be lifted there at least, of one that grows
  * @param {Set<string>} admitted marks that a ruling lets count
+ * @param {Set<string>} credited lifts that a ruling calls good
  * @returns {Lifts}
  */
-export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack, asked, admitted) {
-  const floor = new Floor(task, window, lateMs, verdicts, asked);
+export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack, asked, admitted, credited) {
+  const floor = new Floor(task, window, lateMs, verdicts, asked, credited);
   floor.walk(marks.map((mark) => decided(mark, verdicts)), takenBack, admitted);
   const found = judged(floor);
   const { odd } = floor;

@@ -1,5 +1,6 @@
 // @ts-check
 /** Three judges, one decision. Twin of app/rules/count/lights.py, where the rules are said in words. */
+import { butForRulings } from "./lifting/ruled_lifts.js";
 import { withBar } from "./sheets.js";
 import { fold } from "./tally.js";
 
@@ -34,7 +35,7 @@ export function judgedTally(format, sheets, clock) {
     inWindow(task, window.lifts, others.map((tally) => tally?.windows[window.index].lifts ?? []), signed, verdicts, added);
   }
   const more = [...second, ...third].filter((mark) => added.has(mark.id));
-  return fold(format, [...lane, ...more], clock, verdicts);
+  return fold(format, [...lane, ...more], clock, butForRulings(verdicts, clock?.ruled));
 }
 
 /** Two who agree decide; else the lane judge's word, once the try is closed. @param {(boolean | null)[]} lights @param {boolean} closed @returns {Verdict} */

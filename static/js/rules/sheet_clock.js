@@ -3,7 +3,7 @@
 import { heatTime } from "./holding.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
-/** @typedef {{holds: import("./holding.js").Hold[], shift_ms: number, given?: boolean, counting?: import("./numbers.js").Counting, admitted?: string[]}} SheetClock given: its run was given a GO, as goes without saying; admitted: marks that a ruling lets count */
+/** @typedef {{holds: import("./holding.js").Hold[], shift_ms: number, given?: boolean, counting?: import("./numbers.js").Counting, admitted?: string[], ruled?: import("./lifting/ruled_lifts.js").RuledLift[]}} SheetClock given: its run was given a GO, as goes without saying; admitted: marks that a ruling lets count; ruled: rulings on its lifts */
 
 /** A clock that was never held nor shifted. @type {SheetClock} */
 export const PLAIN = { holds: [], shift_ms: 0 };

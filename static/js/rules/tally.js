@@ -8,6 +8,7 @@ import { endMs, startMs } from "./clock.js";
 import { compare, exact, plus } from "./fractions.js";
 import { PLACED } from "./kinds.js";
 import { askedLoad, Climb, growsLoad } from "./ladder.js";
+import { creditedBy, judgedAnew } from "./lifting/ruled_lifts.js";
 import { bestLift, foldLifts } from "./lifts.js";
 import { oneOfEachNumber } from "./numbers.js";
 import { doubled } from "./one_tablet.js";
@@ -21,7 +22,7 @@ import { decimalText, roundTo } from "./units.js";
 /** @typedef {import("./fractions.js").Fraction} Fraction */
 /** @typedef {import("./lifts.js").Lift} Lift */
 /** @typedef {{mark: string, why: string}} Flag an odd mark, kept and shown to the head judge */
-/** @typedef {{marks: Mark[], takenBack: Mark[], admitted: Set<string>}} Placed a window's marks in order; its declarations that were struck out, and what struck them; what a ruling lets count */
+/** @typedef {{marks: Mark[], takenBack: Mark[], admitted: Set<string>, credited: Set<string>}} Placed a window's marks in order; its declarations that were struck out, and what struck them; what a ruling lets count, and the lifts that one calls good */
 
 /**
  * A member's part of a window, null for what is nobody's in particular: repetitions marked and refused, the measured number that counts.
@@ -79,11 +80,12 @@ export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
   const admitted = new Set(clock.admitted);
   const known = uniqueById(oneOfEachNumber(marks, clock.counting).map((mark) => (mark.receipt && admitted.has(mark.id) ? { ...mark, receipt: undefined } : mark)));
   const { placed: timed, into } = retimed(butForBeyond(butForAhead(known, clock, flags), format, flags), clock);
-  const unique = asHeard(timed, clock, flags);
+  const unique = asHeard(judgedAnew(timed, clock.ruled), clock, flags);
+  const credited = creditedBy(clock.ruled);
   const struck = strikeOut(unique, flags);
   const standing = [...unique.values()].filter((mark) => mark.kind !== "strike" && !struck.has(mark.id)).sort(byOrder);
   /** @type {Placed[]} */
-  const placed = format.windows.map(() => ({ marks: [], takenBack: [], admitted }));
+  const placed = format.windows.map(() => ({ marks: [], takenBack: [], admitted, credited }));
   const declared = new Map([...unique].filter(([, mark]) => mark.kind === "declare"));
   const where = (/** @type {Mark} */ mark, /** @type {Flag[]} */ odd) => place(format, mark, saidMember(mark, declared), into.get(mark.id), odd);
   for (const mark of standing) {
@@ -216,10 +218,10 @@ function empty(index) {
  * @param {import("./units.js").Load | null} asked the least load there, of one that grows
  * @returns {Partial<WindowTally>}
  */
-function foldOne(format, window, task, { marks, takenBack, admitted }, nth, out, flags, verdicts, asked) {
+function foldOne(format, window, task, { marks, takenBack, admitted, credited }, nth, out, flags, verdicts, asked) {
   const norep = marks.filter((mark) => mark.kind === "norep").length;
   if (task.kind === "lift") {
-    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts, takenBack, asked, admitted);
+    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts, takenBack, asked, admitted, credited);
     for (const [mark, why] of odd) flags.push({ mark, why });
     return { norep, ...found, best: bestLift(found.lifts, task.times_reps) };
   }

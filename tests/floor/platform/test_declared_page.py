@@ -1,6 +1,7 @@
 """What a platform's rules let nobody declare: it is kept and found for the head judge, who may let it stand."""
 
 import html
+import json
 import re
 from collections.abc import Iterator
 from itertools import takewhile
@@ -35,10 +36,14 @@ class Marshal:
     def declare(self, who: int, kg: int) -> str:
         return self.put("declare", who, load={"amount": str(kg), "unit": "kg"}, by="desk")
 
+    def stands(self, who: int) -> dict[str, Any]:
+        """What this device hears of a lifter's lane."""
+        heats = self.browser.get("/lane/packet").json()["heats"]
+        return next(heat["assignment"] for heat in heats if heat["assignment"]["id"] == f"asg_{who}")
+
     def admitted(self, who: int) -> list[str]:
         """What this device hears that a ruling lets count on a lifter's sheet."""
-        heats = self.browser.get("/lane/packet").json()["heats"]
-        return next(heat["assignment"]["admitted"] for heat in heats if heat["assignment"]["id"] == f"asg_{who}")
+        return list(self.stands(who)["admitted"])
 
 
 @pytest.fixture(scope="module")
@@ -99,3 +104,17 @@ def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_let
     assert "One change too many" in house.desk().get("/review", headers=PAGE).text
     _let_stand(house, changes[2], "changes-over")
     assert _waits(house)[changes[2]] == ("116 kg", "") and marshal.admitted(3) == [changes[2]]
+
+
+def test_what_the_head_judge_makes_of_a_lift_is_told_to_the_devices_that_fold_the_order(house: House) -> None:
+    marshal, centre = Marshal(house), house.tablet(1, "centre")
+    body = {"load": {"amount": "120", "unit": "kg"}, "good": False}
+    device = centre.get("/lane/packet").json()["device"]["id"]
+    lift = a_mark(1, "asg_2/1/lane", kind="lift", at=60_000, win=0, device=device, body=body)
+    assert by_request(centre, lift).json()["refused"] == []
+    assert marshal.stands(2)["ruled"] == []
+    ruling = {"kind": "lift", "body": {"mark": lift["id"], "good": True}, "assignment": "asg_2", "event": "evt"}
+    option = json.dumps([ruling])
+    made = house.desk().post("/review/lanes/asg_2/rule", data={**WHO, "option": option}, headers=PAGE)
+    assert made.status_code == 303
+    assert marshal.stands(2)["ruled"] == [{"mark": lift["id"], "good": True}]

@@ -177,6 +177,22 @@ def test_a_bar_that_was_loaded_wrong_takes_no_attempt_whenever_that_is_told(told
     assert card.coming(format).number == 2
 
 
+@pytest.mark.parametrize(("text", "why"), [("100 kg", []), ("105 kg", ["changes-over"])])
+def test_who_lifts_again_may_go_back_to_the_load_that_was_asked_for_and_no_other(text: str, why: list[str]) -> None:
+    format, card = _format(misload=POWERLIFTING, changes=0, lower_change="never"), Card()
+    said = card.declare(1_000, "100 kg")
+    card.lift(8_000, said, False)
+    card.declare(9_000, "110 kg")  # for the second attempt, as all believed
+    card.put("loaded", 12_000, load=plain_load("95 kg"), by="judge", declared=said["id"])
+    meanwhile = card.coming(format)
+    assert (meanwhile.number, meanwhile.load, meanwhile.again) == (1, load("110 kg"), load("100 kg"))
+    back = card.declare(20_000, text)
+    tally = tallied(format, card.marks)
+    assert _flags(tally).get(back["id"], []) == why
+    assert (tally.windows[0].declaration == back["id"]) is (not why)
+    assert card.coming(format).load == (load("110 kg") if why else load("100 kg"))
+
+
 LOADS = st.integers(80, 120).map(lambda kg: Load(str(kg), "kg"))
 
 

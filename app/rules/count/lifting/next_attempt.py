@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, get_args
 
 from app.rules.count.lifting.bars import Try
+from app.rules.records.marks import body_load
 from app.rules.values.units import MOST_LOAD_KG, Load, decimal_text
 from app.rules.workout.formats import LiftTask
 
@@ -25,7 +26,8 @@ class NextAttempt:
     number: the attempt, from 1 on. load: what was declared for it, None for nothing. own: somebody declared it, not the rule
     alone. changes: how often it was changed. judged_at: when the attempt before it was decided, auto: the load that stands
     from due_ms on where nobody declares, both None where no rule puts one in. since_ms, seconds: the attempt's clock, None
-    where it does not run. follows: whoever is called follows their own attempt. All moments in ms on the heat clock.
+    where it does not run. follows: whoever is called follows their own attempt. again: the load asked for of a try that is made
+    again, None for none. All moments in ms on the heat clock.
     """
 
     number: int = 1
@@ -37,6 +39,7 @@ class NextAttempt:
     since_ms: int | None = None
     seconds: int | None = None
     follows: bool = False
+    again: Load | None = None
 
     def overdue(self, at: int, late_ms: int) -> bool:
         """Whether the time to declare was over by then. Where it is over at once, the rule's load stands until somebody
@@ -58,8 +61,9 @@ def is_change(task: LiftTask, coming: NextAttempt, at: int, late_ms: int) -> boo
 def refused(task: LiftTask, start_ms: int, coming: NextAttempt, load: Load, at: int, late_ms: int) -> Refusal | None:
     """Why the event's rules do not let a load stand that is declared at a moment of the heat clock; None where they do.
     start_ms: when the lift's window opens; late_ms: the grace of a bell, which a tap in time has here too. To say again what
-    stands is always allowed."""
-    if coming.stands == load:
+    stands is always allowed; so is the load that was asked for, where the bar was loaded wrong and the lift is made again (at the
+    weight asked for: International Powerlifting Federation, on errors in loading, read second-hand)."""
+    if load in (coming.stands, coming.again):
         return None
     if not is_change(task, coming, at, late_ms):
         return "change-late" if _too_little_left(task, coming, at, late_ms) else None
@@ -138,12 +142,13 @@ class Turns:
         """A declaration stands for the attempt that comes, or while the bar is `out` for the one after. about: what it was made
         for; by_rule: it says no more than the rule's own load; change: it changes what stood."""
         own = not (by_rule and about.auto == load)
-        self.steps.append(Declared(load, own, change and about.stands != load, out))
+        self.steps.append(Declared(load, own, change and load not in (about.stands, about.again), out))
 
     def told(self, void: Callable[[Try], bool]) -> tuple[NextAttempt, NextAttempt, Over | None]:
         """The attempt that comes, the one after it (which is declared while the bar is out), and what ended the attempt before,
         None before any. void: whether a try is none, so that its attempt comes again; what was declared meanwhile stands for it,
-        as it does at the bar, and so do its changes: they may be more than one attempt allows, and then no further one is."""
+        as it does at the bar, until the lifter goes back to the load that was asked for. So do its changes: they may be more than
+        one attempt allows, and then no further one is."""
         now, then, before = NextAttempt(), NextAttempt(2), None
         for step in self.steps:
             if isinstance(step, Declared):
@@ -151,9 +156,11 @@ class Turns:
             elif not void(step.one):
                 now, before = then, step
                 then = NextAttempt(now.number + 1)
-            elif then.load is not None:
-                now = replace(now, load=then.load, own=then.own, changes=now.changes + then.changes)
-                then = NextAttempt(now.number + 1)
+            else:
+                now = replace(now, again=body_load(step.one.under.body) if step.one.under else None)
+                if then.load is not None:
+                    now = replace(now, load=then.load, own=then.own, changes=now.changes + then.changes)
+                    then = NextAttempt(now.number + 1)
         return now, then, before
 
 

@@ -51,13 +51,15 @@ export class Tried {
    * @param {number} [lateMs] the grace of a bell
    * @param {Map<string, Verdict>} [verdicts] of several judges, by the mark of the try
    * @param {Load | null} [asked] the load that must be lifted there at least, of one that grows
+   * @param {Set<string>} [credited] the tries that a ruling calls good, whatever a clock said of them
    */
-  constructor(task, window, lateMs = 1000, verdicts = new Map(), asked = null) {
+  constructor(task, window, lateMs = 1000, verdicts = new Map(), asked = null, credited = new Set()) {
     this.task = task;
     this.window = window;
     this.lateMs = lateMs;
     this.verdicts = verdicts;
     this.asked = asked;
+    this.credited = credited;
   }
 
   /** What the event's rule makes of another load than declared, or of uneven ends; null where the bar was right. @param {Try} one */
@@ -134,7 +136,7 @@ function lifted(tried, one, wrong, counts, ruled) {
 }
 
 /** @param {Tried} tried @param {Try} one @param {Misload | null} wrong @param {Lifter} lifter @returns {string[]} */
-function rulesBroken({ task, window, lateMs, asked: least }, one, wrong, lifter) {
+function rulesBroken({ task, window, lateMs, asked: least, credited }, one, wrong, lifter) {
   const found = [];
   const { attempt } = one;
   const tries = (lifter.tries.get(attempt) ?? 0) + 1;
@@ -145,8 +147,10 @@ function rulesBroken({ task, window, lateMs, asked: least }, one, wrong, lifter)
   if (!task.tries_until_racked && tries > 1) found.push("second-try");
   if (!task.may_go_down && lifter.heaviest !== null && compareLoads(asked, lifter.heaviest) < 0) found.push("went-down");
   if (tries === 1 && tooSmall(task, one, asked, lifter)) found.push("small-increase");
-  if (tries === 1 && outOfTime(one, lateMs)) found.push("attempt-late");
-  if (one.begun && task.counts_when === "begun" && one.begun.at >= endMs(window) + lateMs) found.push("begun-late");
+  const ruled = credited.has(one.mark.id);
+  if (tries === 1 && !ruled && outOfTime(one, lateMs)) found.push("attempt-late");
+  const placed = ruled && one.mark.at < endMs(window); // a ruling said at which moment it is to be counted
+  if (one.begun && !placed && task.counts_when === "begun" && one.begun.at >= endMs(window) + lateMs) found.push("begun-late");
   if (least && compareLoads(wrong?.load ?? one.mark.body.load, least) < 0) found.push("below-asked");
   return found;
 }

@@ -1,7 +1,7 @@
 // @ts-check
 /** The attempt that a lifter's next declaration is for, and why one may not stand. Twin of app/rules/count/lifting/next_attempt.py, where the rules are said in words. */
 import { compare, plus } from "../fractions.js";
-import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf } from "../units.js";
+import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf, plainLoad } from "../units.js";
 
 /** @typedef {import("../units.js").Load} Load */
 /** @typedef {"opener-late" | "changes-over" | "change-late" | "change-lower"} Refusal */
@@ -18,10 +18,11 @@ import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf }
  * @property {number | null} since_ms the attempt's clock; null where it does not run
  * @property {number | null} seconds
  * @property {boolean} follows whoever is called follows their own attempt
+ * @property {Load | null} again the load asked for of a try that is made again
  */
 
 /** @param {number} number @returns {NextAttempt} */
-export const fresh = (number) => ({ number, load: null, own: false, changes: 0, auto: null, due_ms: null, since_ms: null, seconds: null, follows: false });
+export const fresh = (number) => ({ number, load: null, own: false, changes: 0, auto: null, due_ms: null, since_ms: null, seconds: null, follows: false, again: null });
 
 /** Whether the time to declare was over by then. @param {NextAttempt} coming @param {number} at @param {number} lateMs */
 export function overdue({ auto, due_ms }, at, lateMs) {
@@ -30,6 +31,9 @@ export function overdue({ auto, due_ms }, at, lateMs) {
 
 /** What is lifted if nobody says another thing. @param {NextAttempt} coming */
 export const stands = ({ load, auto }) => load ?? auto;
+
+/** Whether a load is one of those. @param {Load} load @param {(Load | null)[]} others */
+const isOne = (load, ...others) => others.some((other) => other !== null && compareLoads(other, load) === 0);
 
 /** Whether a declaration made then changes what stands. @param {any} task @param {NextAttempt} coming @param {number} at @param {number} lateMs */
 export function isChange(task, coming, at, lateMs) {
@@ -43,7 +47,7 @@ export function isChange(task, coming, at, lateMs) {
  */
 export function refused(task, startMs, coming, load, at, lateMs) {
   const now = stands(coming);
-  if (now && compareLoads(now, load) === 0) return null;
+  if (isOne(load, now, coming.again)) return null;
   const late = tooLittleLeft(task, coming, at, lateMs);
   if (!isChange(task, coming, at, lateMs)) return late ? "change-late" : null;
   const opener = coming.number === 1;
@@ -93,8 +97,7 @@ export class Turns {
 
   /** @param {NextAttempt} about what it was made for @param {Load} load @param {boolean} byRule it says no more than the rule's own load @param {boolean} change @param {boolean} out whether the bar is out */
   declared(about, load, byRule, change, out) {
-    const is = (/** @type {Load | null} */ other) => other !== null && compareLoads(other, load) === 0;
-    this.steps.push({ load, own: !(byRule && is(about.auto)), change: change && !is(stands(about)), out });
+    this.steps.push({ load, own: !(byRule && isOne(load, about.auto)), change: change && !isOne(load, stands(about), about.again), out });
   }
 
   /** The attempt that comes, the one after it, and what ended the one before. @param {(one: import("./bars.js").Try) => boolean} isVoid */
@@ -106,7 +109,10 @@ export class Turns {
       if ("load" in step && step.out) then = saying(then, step);
       else if ("load" in step) now = saying(now, step);
       else if (!isVoid(step.one)) [now, then, before] = [then, fresh(then.number + 1), step];
-      else if (then.load !== null) [now, then] = [{ ...now, load: then.load, own: then.own, changes: now.changes + then.changes }, fresh(then.number)];
+      else {
+        now = { ...now, again: step.one.under && plainLoad(step.one.under.body.load) };
+        if (then.load !== null) [now, then] = [{ ...now, load: then.load, own: then.own, changes: now.changes + then.changes }, fresh(then.number)];
+      }
     }
     return { now, then, before };
   }

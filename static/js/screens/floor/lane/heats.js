@@ -4,7 +4,7 @@ import { PLACED } from "../../../rules/kinds.js";
 
 /** @typedef {import("./words.js").Format} Format */
 /** @typedef {import("./words.js").Entry} Entry */
-/** @typedef {{id: string, lane: number, judge: string, judged?: boolean, entry: Entry, shifts?: Record<string, number>, counting?: import("../../../rules/numbers.js").Counting, admitted?: string[]}} Assignment judged: whether the judge has stood at a lane in another heat today; shifts: by run, in ms; counting: of numbers that were used twice, which mark counts; admitted: marks that a ruling lets count */
+/** @typedef {{id: string, lane: number, judge: string, judged?: boolean, entry: Entry, shifts?: Record<string, number>, counting?: import("../../../rules/numbers.js").Counting, admitted?: string[], ruled?: import("../../../rules/lifting/ruled_lifts.js").RuledLift[]}} Assignment judged: whether the judge has stood at a lane in another heat today; shifts: by run, in ms; counting: of numbers that were used twice, which mark counts; admitted: marks that a ruling lets count; ruled: rulings on the lifts of its newest run */
 /** @typedef {string} Counter which of a lane's counters: its judge ("lane"), or one beside; the kind of sheet that it writes */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
 /** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[], bound_ms?: number | null}} Run bound_ms: see goBound */
@@ -52,7 +52,7 @@ export function holdsOf(heat) {
 
 /** The clock of the sheet at hand, as its marks are read by. @param {Heat} heat @returns {import("../../../rules/sheet_clock.js").SheetClock} */
 export function sheetClock(heat) {
-  return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0, given: goOf(heat) !== null, counting: heat.assignment.counting, admitted: heat.assignment.admitted };
+  return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0, given: goOf(heat) !== null, counting: heat.assignment.counting, admitted: heat.assignment.admitted, ruled: heat.assignment.ruled };
 }
 
 /** @typedef {(heat: Heat) => {ms: number} | null} Clock a heat's clock */
