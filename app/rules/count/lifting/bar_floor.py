@@ -1,5 +1,6 @@
 """The weight that the bar of a platform does not go below, where its event has it so: the heaviest that it was called with in the
-lift at hand, on any of the platform's sheets (never below a weight already called or lifted: from memory).
+lift at hand, on any of the platform's sheets (never less once a lift was made at the weight announced: an older edition of the
+rules of weightlifting, quoted by a page of physical education; that the call alone is enough: from memory).
 
 A declaration below it is kept and flagged, and its lifter is not called with it. Marks come in one order on every device
 (records/marks.py), so devices that were apart agree. static/js/rules/lifting/bar_floor.js is the twin.

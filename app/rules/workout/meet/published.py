@@ -22,14 +22,14 @@ RISING = (
     Published("changes", 2, "a member magazine of a national federation, 2015: two an attempt, before the final call"),
     Published("change_left_seconds", 30, "the world federation's notice of January 2007: before the final call, 30 s left"),
     Published("follow_left_seconds", 90, "the same: who follows themselves hands it in inside the first 30 s of 120"),
-    Published("bar_rises", True, FROM_MEMORY),
-    Published("lower_change", "any", FROM_MEMORY),
+    Published("bar_rises", True, "an older edition of the rules, quoted: never less once a lift was made at a weight"),
+    Published("lower_change", "any", "the world federation, 6.5.11, a reprint: increased or decreased before the final call"),
 )
 ROUNDS = (
     Published("declare_seconds", 60, "a federation's handbook, a reprint: one minute from the last attempt"),
     Published("opener_changes", 1, "a world federation's rules of 2007: once"),
     Published("opener_seconds", 300, "the same: to five minutes before the first round"),
-    Published("changes", 0, FROM_MEMORY),
+    Published("changes", 0, "the same: a card for each attempt and none for a change, but for the third deadlift"),
     Published("change_left_seconds", 60, FROM_MEMORY),  # until the bar is called loaded, when the minute begins
     Published("lower_change", "opener", FROM_MEMORY),
     Published("again_seconds", 180, FROM_MEMORY),
