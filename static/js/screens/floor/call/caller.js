@@ -115,8 +115,8 @@ export class Caller {
     setText(this.tenths, left === null ? "" : tenths);
     setData(this.clock, "hurry", left !== null && left <= HURRY_MS && scene?.view !== "rest");
     this.#sayUntil(ms);
-    const task = this.#floor === null ? null : lane.format.tasks[/** @type {string} */ (lane.format.windows[this.#floor].task)];
-    this.attempt.frame(task, this.#floor === null ? null : attemptClock(lane.tally.windows[this.#floor]), ms);
+    const floor = this.#floor === null ? null : lane.format.windows[this.#floor];
+    this.attempt.frame(floor && lane.format.tasks[/** @type {string} */ (floor.task)], floor && attemptClock(lane.tally.windows[/** @type {number} */ (this.#floor)]), ms);
     return left === null || reading?.standing ? Infinity : stillFor(left);
   }
 
@@ -244,8 +244,7 @@ export class Caller {
     const openers = /** @type {any} */ (lane.heat).assignment.openers ?? [];
     const task = /** @type {string} */ (lane.format.windows[win].task);
     const plan = planOf(lane.standing(), openers, { task, win, member, alone: this.#lifters(win).length === 1 });
-    const mine = lane.tally.windows[win].lifts.filter((/** @type {import("../../../rules/lifts.js").Lift} */ lift) => lift.member === null || lift.member === member);
-    return stillToCome(plan, mine, lane.format.tasks[task]);
+    return stillToCome(plan, this.#liftsOf(member, win), lane.format.tasks[task]);
   }
 
   /** Those who may lift in a window. @returns {number[]} */
@@ -253,10 +252,9 @@ export class Caller {
     return membersIn(this.lane.format, this.lane.format.windows[win]);
   }
 
-  /** What the chosen lifter has lifted in the window. @returns {import("../../../rules/lifts.js").Lift[]} */
-  #mine() {
-    const { lifts } = this.lane.tally.windows[/** @type {number} */ (this.#win)];
-    return lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === this.#lifter);
+  /** What a lifter has lifted in a window. @returns {import("../../../rules/lifts.js").Lift[]} */
+  #liftsOf(who = this.#lifter, win = /** @type {number} */ (this.#win)) {
+    return this.lane.tally.windows[win].lifts.filter(({ member }) => member === null || member === who);
   }
 
   /** Attempts that the chosen lifter may still declare; null for as many as time allows. */
@@ -265,7 +263,7 @@ export class Caller {
     const win = /** @type {number} */ (this.#win);
     const { begun, declaration } = tally.windows[win];
     const theirs = begun && (this.#mark(declaration)?.body.member ?? this.#lifter) === this.#lifter;
-    return attemptsLeft(format.tasks[/** @type {string} */ (format.windows[win].task)], this.#mine(), theirs ? declaration : null);
+    return attemptsLeft(format.tasks[/** @type {string} */ (format.windows[win].task)], this.#liftsOf(), theirs ? declaration : null);
   }
 
   /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */
@@ -279,7 +277,7 @@ export class Caller {
     if (stamp === this.#begun) return;
     this.#begun = stamp;
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
-    const mine = this.#mine();
+    const mine = this.#liftsOf();
     const { judged, changing, already } = declaredNow(task, found, standing, waiting);
     const next = likelyNext(mine, task, format.unit, plan);
     this.who.hidden = lifters.length < 2;
