@@ -203,13 +203,14 @@ def test_weightlifting_of_equal_lifts_and_attempt_numbers_the_lower_previous_att
         (("200 good", "207.5 good", "212.5 miss"), "207.5 kg", []),
         (("201 good",), "201 kg", ["off-step"]),
         (("200 good", "202.5 good", "203 good record"), "203 kg", []),
+        (("200 good", "202.5 good", "203 good"), "202.5 kg", ["off-step", "small-increase"]),
         (("200 good", "202.5 miss", "202.5 good"), "202.5 kg", []),
     ],
 )
 def test_powerlifting_steps_of_two_and_a_half_and_records_by_half_a_kilogram(
     said: tuple[str, ...], best: str, why: list[str]
 ) -> None:
-    tally = tallied(_minutes({**POWER, "judges": 1}), _attempts(Sheet(), *said))
+    tally = tallied(_minutes({**POWER, "judges": 1, "step_after_good": load("2.5 kg")}), _attempts(Sheet(), *said))
     assert _best(tally) == best
     assert [flag for _, flag in flags_of(tally)] == why
 
