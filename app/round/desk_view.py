@@ -11,7 +11,7 @@ from app.round.headquarters import Headquarters
 from app.round.looks import code_of
 from app.round.next_step import NextStep, is_without_film, next_step
 from app.round.times import shown_time
-from app.round.where_it_stands import MOST_LISTED, given_words
+from app.round.where_it_stands import MOST_LISTED, counted, given_words
 from app.rules.round.effect import effect_of, effect_words
 from app.rules.round.guards import appeal_until
 from app.rules.round.inviting import invited_by_division
@@ -145,7 +145,6 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
     lines = sorted(state.lines.items())
     films = [one for one in lines if one[1].state == "asked"]
     decide = [one for one in lines if _is_to_decide(state, one[1], now_ms)]
-    counted = Counter(line.state for _, line in lines)
     known = kept_films(headquarters.data)
     gyms, receipts = _gyms(state), headquarters.receipts_given()
     return DeskPage(
@@ -157,7 +156,7 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
         next=next_step(state, now_ms),
         gyms=gyms[:MOST_LISTED],
         gyms_more=max(0, len(gyms) - MOST_LISTED),
-        counted=", ".join(f"{count} {what}" for what, count in sorted(counted.items())) or "none yet",
+        counted=counted(line.state for _, line in lines),
         unchecked=_unchecked(headquarters),
         films=tuple(_film(state, key, line, key in known) for key, line in films[:MOST_LISTED]),
         films_more=max(0, len(films) - MOST_LISTED),

@@ -15,6 +15,8 @@ from app.rules.round.words import shown
 from app.rules.values.units import decimal_text
 
 MOST_LISTED = 50  # lines told one by one
+# What so many lines are, where the name of their state does not say it beside a number.
+COUNTED = {"asked": "to look at", "looked": "to decide", "stands": "as claimed", "unlooked": "never looked at"}
 
 
 def where_it_stands(state: RoundState, now_ms: int) -> str:
@@ -24,13 +26,13 @@ def where_it_stands(state: RoundState, now_ms: int) -> str:
         f"{rule.name} is {STAGES[state.stage]}.",
         *([f"Opening word: {shown(state.opening) or 'not out yet'}."] if rule.film_word else []),
         f"Gyms: {len(state.gyms)}, of which {len(state.keys)} have bound a key.",
-        f"Hand-ins: {_counted(one.state for one in state.hand_ins.values())}",
-        f"Lines: {_counted(line.state for line in state.lines.values())}",
+        f"Hand-ins: {counted(one.state for one in state.hand_ins.values())}",
+        f"Lines: {counted(line.state for line in state.lines.values())}",
     ]
     if state.stage == SIGNED:
-        lines.append(f"Invitations: {_counted(one.state for one in state.invitations.values())}")
+        lines.append(f"Invitations: {counted(one.state for one in state.invitations.values())}")
     elif state.stage != OPEN:
-        lines.append(f"Looks asked for: {_counted(state.asked.elements())}")
+        lines.append(f"Looks asked for: {counted(state.asked.elements())}")
         doubted = sum(line.doubt is not None for line in state.lines.values())
         lines.append(
             f"Lines with a doubt: {doubted}. Of all looks at most {decimal_text(100 * rule.doubts_share)} % are for doubts."
@@ -43,9 +45,10 @@ def where_it_stands(state: RoundState, now_ms: int) -> str:
     return "\n".join(lines)
 
 
-def _counted(states: Iterable[str]) -> str:
+def counted(states: Iterable[str]) -> str:
+    """How many are in each state: `3 to look at, 12 claimed`."""
     found = Counter(states)
-    return ", ".join(f"{count} {state}" for state, count in sorted(found.items())) or "none"
+    return ", ".join(f"{count} {COUNTED.get(state, state)}" for state, count in sorted(found.items())) or "none yet"
 
 
 def _waiting(state: RoundState) -> list[str]:

@@ -87,7 +87,7 @@ def test_heats_are_made_as_they_were_shown_and_a_second_counter_counts_beside_th
     desk.goto("/desk/cut?event=final")
     desk.get_by_label("From the standing").select_option("overall")
     desk.get_by_label("Division").select_option("masters")
-    desk.get_by_label("how many advance").fill("3")
+    desk.get_by_label("How many advance").fill("3")
     desk.get_by_label("Lanes", exact=True).fill("3")
     desk.get_by_role("button", name="Preview the heats").click()
     expect(desk.locator(".cut-heats tbody tr").nth(1)).to_contain_text("Finn Oakley-Marsh")

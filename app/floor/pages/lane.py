@@ -24,7 +24,7 @@ from app.wording import catalogue
 
 routes = Rows(at_once=True)
 
-WHICH_LANE = f"The desk sees one lane at a time: add ?lane= and its number, 1 to {MOST_LANES}."
+WHICH_LANE = f"The desk sees one lane at a time: end the address with ?lane=3 for lane 3. Lanes are 1 to {MOST_LANES}."
 
 
 @routes.get("/lane", spoken=True, dependencies=EVERYBODY)

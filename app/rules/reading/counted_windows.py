@@ -67,7 +67,8 @@ def _how_often(clock: Clock, stretch: Stretch, seconds: int, stations: int) -> i
     talk, span = clock.things.talk, stretch.span
     if stretch.total is not None:
         if stretch.total % seconds:
-            talk.red(span or Span(0, 0), f"{minutes_text(stretch.total)} is no whole number of times {minutes_text(seconds)}.")
+            total, each = minutes_text(stretch.total), minutes_text(seconds)
+            talk.red(span or Span(0, 0), f"{total} can't be split into windows of {each} each.")
         return max(1, stretch.total // seconds)
     if stretch.count is not None:
         return stretch.count * stations

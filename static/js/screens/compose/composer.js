@@ -14,6 +14,7 @@ import { showStarts } from "./composer/windows.js";
 
 drawWhenLifted();
 const strip = new Strip();
+addEventListener("resize", () => strip.draw()); // where a grip has room follows from the width
 const history = new History(fieldsOf(strip.form));
 /** Whether the page is left because the event is stored. */
 let leaving = false;

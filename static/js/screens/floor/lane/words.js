@@ -26,9 +26,9 @@ export function memberName(entry, member) {
   return entry.members[member - 1]?.name || say("Member {letter}", { letter: letter(member) });
 }
 
-/** A lane, and which of its counters that is: "lane 3, second judge". @param {number | undefined} lane @param {import("./heats.js").Counter} counter */
-export function laneText(lane = 0, counter) {
-  return counter === "lane" ? say("lane {lane}", { lane }) : say("lane {lane}, {counter}", { lane, counter: inside(COUNTERS[counter]) });
+/** A lane, and which seat there: "lane 3, left referee". @param {number | undefined} lane @param {string} seat empty for a lane's judge */
+export function laneText(lane = 0, seat) {
+  return seat ? say("lane {lane}, {counter}", { lane, counter: inside(seat) }) : say("lane {lane}", { lane });
 }
 
 /** The short name for the ribbon: a letter and a first name; nothing for one athlete alone. @param {Entry} entry @param {number} members */

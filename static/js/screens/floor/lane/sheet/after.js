@@ -5,7 +5,7 @@ import { faultName } from "../../../../rules/faults.js";
 import { kindWords } from "../../../../rules/kinds.js";
 import { ROWS } from "../../../../rules/rows.js";
 import { MeasureView } from "../measure.js";
-import { COUNTERS, laneText, letter, pointsText, resultText, sharesText, taskText, whoText } from "../words.js";
+import { laneText, letter, pointsText, resultText, sharesText, taskText, whoText } from "../words.js";
 import { SheetsToSign } from "./to_sign.js";
 import { scoresOf, scoringWindows, totalOf } from "./total.js";
 import { decimal, known, say } from "../../../../words/say.js";
@@ -80,7 +80,7 @@ export class AfterView {
     fill(
       this.words,
       el("h2", {}, say("The sheet")),
-      el("p", { class: "soft" }, say("{entry}, {lane}. Read it out; a mistake is struck out, never rubbed out.", { entry: entry.name, lane: laneText(this.lane.heat?.assignment.lane, this.lane.counter) })),
+      el("p", { class: "soft" }, say("{entry}, {lane}. Read it out; a mistake is struck out, never rubbed out.", { entry: entry.name, lane: laneText(this.lane.heat?.assignment.lane, this.lane.seatName) })),
       this.#shift(),
       el("ol", { class: "sheet-lines" }, ...lines),
       notes.length ? el("ul", { class: "sheet-notes" }, ...notes.map((mark) => this.#note(mark))) : null,
@@ -182,7 +182,7 @@ export class AfterView {
       this.signs,
       el("h2", {}, say("Signed by")),
       judges ? this.#sign("athlete", this.lane.format.members > 1 ? say("One athlete for all") : say("Athlete"), typed("athlete", athlete), signed.athlete) : null,
-      this.#sign("judge", judges ? say("Judge") : COUNTERS[this.lane.counter], typed("judge", judge), signed.judge),
+      this.#sign("judge", this.lane.seatName || say("Judge"), typed("judge", judge), signed.judge),
     );
   }
 
