@@ -235,7 +235,15 @@ def _film(state: RoundState, key: LineKey, line: LineState, known: bool) -> Film
     opened = f", {line.open_looks} under way" if line.open_looks else ""
     looks = f"{len(line.sealed)} of {len(line.asks)} sealed{opened}"
     lacks = "" if known else "No address is on the list of films."
+    if not lacks and len(line.sealed) + line.open_looks < len(line.asks) and not _may_anybody_look(state, line):
+        lacks = "Everybody who may look at it has: add a reviewer."
     return FilmLine(key[0], _event_name(state, key[1]), state.gyms[line.claim.gym].name, why + doubt, looks, lacks)
+
+
+def _may_anybody_look(state: RoundState, line: LineState) -> bool:
+    """Whether there is a reviewer who is not of a line's gym and had no look at it yet."""
+    had = set(line.reviewers())
+    return any(one.gym != line.claim.gym and key not in had for key, one in state.reviewers.items())
 
 
 def _to_decide(state: RoundState, key: LineKey, line: LineState) -> ToDecide:

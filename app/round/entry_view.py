@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from app.round.checking import read_checked
 from app.round.entries import Claimant
+from app.round.film_list import kept_films
 from app.round.headquarters import Headquarters
 from app.round.times import shown_time
 from app.rules.round.guards import appeal_until
@@ -66,6 +67,7 @@ def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int, receipt: 
     """An entry's page as it is now; `receipt`: the number of one that it is to show, if it is of a claim that stands."""
     state, rule = headquarters.state, headquarters.state.rules
     division, invited = rule.division(who.division), state.invitations.get(who.entry)
+    films = kept_films(headquarters.data)
     return EntryPage(
         round=rule.name,
         stage=STAGES[state.stage],
@@ -74,7 +76,7 @@ def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int, receipt: 
         gym=state.gyms[who.gym].name if who.gym in state.gyms else "",
         deadline=shown_time(state.deadline_ms, rule.zone),
         word=state.film_word(who.entry),
-        lines=tuple(_line(state, event, who, now_ms) for event in rule.events),
+        lines=tuple(_line(state, event, who, now_ms, (who.entry, event.id) in films) for event in rule.events),
         invitation=invited.state if invited else "",
         may_answer=_may_answer(state, invited, now_ms),
         receipt=receipt if _is_of(headquarters, who, receipt) else 0,
@@ -102,7 +104,8 @@ def _is_of(headquarters: Headquarters, who: Claimant, number: int) -> bool:
     return told.hand_in in {line.leaf for line in _lines(headquarters.state, who)}
 
 
-def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int) -> OwnLine:
+def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int, listed: bool) -> OwnLine:
+    """An entry's line; listed: the address of its film is on headquarters' list."""
     line = state.lines.get((who.entry, event.id))
     in_time = state.stage == OPEN and now_ms <= state.deadline_ms and not state.waits_for_its_word
     return OwnLine(
@@ -111,7 +114,7 @@ def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int) -> Ow
         parts=tuple((f"{part.name}: {part.asks}".removesuffix(": "), part.does) for part in event.parts),
         words=_words(event, line),
         told=tuple(_told(state, event, line)) if line else (),
-        ticks=tuple(_ticks(state, line)) if line else (),
+        ticks=tuple(_ticks(state, line, listed or line.film)) if line else (),
         may_claim=in_time and (line is None or line.claim.hand_in is None),
         appeal_until=_appeal_until(state, line, now_ms),
     )
@@ -130,11 +133,12 @@ def _words(event: EventRule, line: LineState | None) -> str:
     return words
 
 
-def _ticks(state: RoundState, line: LineState) -> Iterator[Tick]:
-    """How far a line has come. Whether somebody looked is told once that is decided or published: before, nobody knows it."""
+def _ticks(state: RoundState, line: LineState, film: bool) -> Iterator[Tick]:
+    """How far a line has come; film: its address is known. Whether somebody looked is told once that is decided or published:
+    before, nobody knows it."""
     published = state.stage in (PUBLISHED, SIGNED)
     asked = bool(line.asks) and (published or line.decision is not None)
-    yield Tick("Claimed, with a film" if line.film else "Claimed; no film yet", "safe" if line.film else "look")
+    yield Tick("Claimed, with a film" if film else "Claimed; no film yet", "safe" if film else "look")
     yield Tick("Checked against your gym’s marks" if line.claim.hand_in else "Sent by your own link: no marks to check", "safe")
     if line.late:
         yield Tick("Admitted after the roll", "safe")

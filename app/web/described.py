@@ -23,6 +23,7 @@ OTHERWISE: Mapping[str, str] = {
     ".ics": "text/calendar",
     ".zip": "application/zip",
     ".crt": "application/x-x509-ca-cert",
+    ".html": "text/html",  # a file to keep, as which it is sent
     ".receipt": "application/octet-stream",
     ".mobileconfig": "application/x-apple-aspen-config",
     "/stream": "text/event-stream",

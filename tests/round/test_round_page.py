@@ -182,6 +182,17 @@ def test_what_a_command_adds_is_on_the_page_and_of_a_refused_lot_nothing_stays(t
     assert 4 not in command.state.gyms and command.state == fold(command.records)
 
 
+def test_a_film_that_nobody_is_left_to_look_at_says_so(there: RoundHouse) -> None:
+    office, said = Office(there), "Everybody who may look at it has: add a reviewer."
+    assert said not in office.page()
+    for reviewer in there.codes:
+        while Reviewing(there, reviewer).post("next") == 303:
+            assert Reviewing(there, reviewer).post("back") == 303
+    assert office.page().count(said) == 3
+    office.post("reviewer", {"name": "Wren Hollis"})
+    assert office.status == 303 and said not in office.page()
+
+
 def acts_of(office: Office) -> set[str]:
     """The other acts that the page offers."""
     return set(re.findall(r'name="do" value="([a-z]+)">', office.page().partition('id="acts"')[2]))
@@ -193,7 +204,7 @@ def test_what_the_page_has_no_place_of_its_own_for_is_said_by_an_act(tmp_path: P
         assert acts_of(office) == {"gym", "promise", "withdraw", "extend", "late", "doubt"}
         office.post("act", {"do": "gym", "gym": "3", "name": "Tin Roof"})
         assert office.status == 303 and there.headquarters.state.gyms[3].name == "Tin Roof"
-        slips = office.desk.get("/desk/round/slips").text
+        slips = office.desk.get("/desk/round/slips.html").text
         assert re.findall(r"<p>G(\d)-", slips) == ["1", "2", "3"]
         office.post("act", {"do": "promise", "gym": "3", "hand_in": "AB " * 20})
         assert office.status == 422 and "The digest has 64 digits and letters from a to f." in office.said

@@ -153,7 +153,7 @@ async def act(request: Request, who: Desk) -> Response:
     return await _done(request, form, lambda headquarters, now_ms: do_act(headquarters, form, now_ms), "#acts")
 
 
-@routes.get("/desk/round/slips", record=("file", "Print the slips of a round"))
+@routes.get("/desk/round/slips.html", record=("file", "Download the slips of a round"))
 async def slips(request: Request, who: Desk) -> Response:
     """The slips of all gyms, to print and cut."""
     hall = hall_of(request)
@@ -164,7 +164,8 @@ async def slips(request: Request, who: Desk) -> Response:
             gyms = [GymRow(one.gym, one.name, one.region) for one in headquarters.state.gyms.values()]
             return slips_page(key, headquarters.state.rules, gyms)
 
-    return HTMLResponse(await run_in_threadpool(read), headers={"Cache-Control": "no-store"})
+    headers = {"Content-Disposition": 'attachment; filename="slips.html"', "Cache-Control": "no-store"}
+    return HTMLResponse(await run_in_threadpool(read), headers=headers)
 
 
 @routes.get("/desk/round/receipts/{number}.receipt", record=("file", "Download a receipt of a round"))

@@ -45,6 +45,7 @@ async function begin() {
   listenToKeys(film, counting, player);
   new Draft(form, look.look, () => counting.read());
   if (file) film.open(file);
+  place.toggleAttribute("data-film-here", file !== null); // then there is none to choose
   film.onchange();
 }
 

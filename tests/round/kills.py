@@ -1,0 +1,84 @@
+"""Headquarters killed while it takes digests and claims: `python -m tests.round.kills [HOW MANY]`.
+
+Every receipt that was said before the kill must be there afterwards, the chain whole, and no number given twice; the wall clock
+goes back an hour at every other start.
+"""
+
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from random import Random
+
+from app.round.checking import chain_faults, chain_head, read_checked
+from app.round.headquarters import Headquarters
+from app.round.kits import GymRow, make_kit
+from app.rules.round.from_event import rule_from
+from app.rules.round.hand_in import Receipt
+from app.rules.round.kit import said_in
+from app.rules.round.rule import HOUR
+from app.store.database import Database
+from tests.builders.round_house import DIVISION, EVENT, the_day
+
+BEGUN = 1_800_000_000_000
+
+
+def opened(folder: Path) -> tuple[Database, Headquarters]:
+    database = Database(f"sqlite:///{(folder / 'lane-ledger.sqlite3').as_posix()}")
+    return database, Headquarters(database, folder)
+
+
+def take_for_ever(folder: Path, now: int) -> None:
+    """Takes digests and claims in turn, and says each receipt's number and head once it is kept."""
+    _, headquarters = opened(folder)
+    while True:
+        count = len(headquarters.records)
+        if count % 2:
+            took = headquarters.promise(f"{count:064x}", 1, None, now)
+        else:
+            fields = {"entry": 2001 + count % 900, "event": EVENT, "division": DIVISION, "gym": 2, "parts": (count, 1)}
+            took = headquarters.take_claim(fields, now)
+        print(took.number, took.head, flush=True)
+
+
+def main(kills: int = 40) -> int:
+    chance, said = Random(9), dict[int, str]()
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        database, headquarters = opened(folder)
+        rule = rule_from(the_day(), "rnd", "R", BEGUN + 1000 * HOUR, "UTC", {DIVISION: 1})
+        make_kit(headquarters, the_day(), rule, [GymRow(1, "Slate Barn"), GymRow(2, "Mill Row")], folder / "kit", BEGUN)
+        database.close()
+        for number in range(kills):
+            now = BEGUN + 10 * HOUR - HOUR * (number % 2)
+            command = [sys.executable, "-m", "tests.round.kills", "take", str(folder), str(now)]
+            taking = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+            assert taking.stdout is not None
+            told = [taking.stdout.readline()]
+            time.sleep(chance.random() * 0.4)
+            taking.kill()
+            told += taking.stdout.read().splitlines(keepends=True)
+            taking.wait()
+            for line in told:
+                if line.endswith("\n"):
+                    receipt, head = line.split()
+                    assert int(receipt) not in said, f"receipt {receipt} was given twice"
+                    said[int(receipt)] = head
+        database, headquarters = opened(folder)
+        receipts = headquarters.receipts()
+        heads = {one: chain_head([data]) for one, data in enumerate(receipts, start=1)}
+        lost = [one for one, head in said.items() if heads.get(one) != head]
+        numbers = [said_in(read_checked(one, "receipt").says, Receipt).number for one in receipts]
+        faults = [*chain_faults(receipts, headquarters.state.key), *headquarters.state.faults]
+        database.close()
+    whole = numbers == list(range(1, len(receipts) + 1)) and not faults
+    print(f"{kills} kills: {len(said)} receipts said, {len(receipts)} kept, {len(lost)} lost; numbers and chain whole: {whole}")
+    return 0 if whole and not lost else 1
+
+
+if __name__ == "__main__":
+    if sys.argv[1:2] == ["take"]:
+        take_for_ever(Path(sys.argv[2]), int(sys.argv[3]))
+    else:
+        sys.exit(main(*map(int, sys.argv[1:])))
