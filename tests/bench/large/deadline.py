@@ -1,0 +1,182 @@
+"""The deadline of a round of 5,000 gyms, at twelve times the speed: what gyms hand in comes ten a second to the real server.
+
+Three in five come in the last hour, so 3,000 of them; here so many as come in some seconds of that, each of forty entries with
+16,000 marks. They are one gym's, with the numbers, commitments and signature of each. How long a receipt takes is counted from
+the moment at which it should have been sent, whoever is served before.
+"""
+
+import http.client
+import json
+import tempfile
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from pathlib import Path
+from secrets import token_bytes
+
+from app.live.servertime import this_machine
+from app.rehearsal.hall import pair_desk
+from app.rehearsal.machine import load_of
+from app.round.headquarters import Headquarters
+from app.round.kits import GymRow, make_kit
+from app.round.signing import SigningKey
+from app.rules.records.document import CompetitionFile, Ledger, ledger_id
+from app.rules.records.roster import Event
+from app.rules.records.seal import canonical
+from app.rules.result.public_file import public_of
+from app.rules.result.sealing import sealed
+from app.rules.round import records as r
+from app.rules.round.from_event import rule_from
+from app.rules.round.hand_in import HandIn, HandInLine, lines_of
+from app.rules.round.kit import says_of
+from app.rules.round.people import Person, commitment
+from app.rules.round.rule import HOUR, Rule
+from app.rules.workout.formats import CountTask, Format, Movement, Part, ScoreRule, Window
+from app.settings import Settings
+from app.store.database import Database
+from app.store.roster import put_everything
+from tests.bench.figures import Figure, Goal, percentile
+from tests.bench.servers import Serving, served
+from tests.builders.mixed_day import a_mixed_day, an_entry
+
+GYMS, IN_THE_LAST_HOUR, FASTER = 5_000, 3_000, 12
+A_SECOND = IN_THE_LAST_HOUR * FASTER / 3600
+SECONDS, QUICK_SECONDS = 20, 4
+ENTRIES, REPS = 40, 400
+EVENT, DIVISION = "squats", "solo"
+RECEIPT, LOST, MEMORY = Goal("at most", 250), Goal("at most", 0), Goal("at most", 600)
+CHECK = Goal("at most", 3600 / GYMS)  # seconds each, so that all are checked within an hour
+PATIENCE_S = 900.0
+BORDER = "b0undary"
+EDGE = f'--{BORDER}\r\nContent-Disposition: form-data; name="file"; filename="h"\r\n\r\n'.encode()
+
+
+def run(tell: Callable[[str], None], quick: bool = False) -> list[Figure]:
+    """Makes the round, starts a server over it, and sends."""
+    count = int(A_SECOND * (QUICK_SECONDS if quick else SECONDS))
+    with tempfile.TemporaryDirectory(prefix="lane-ledger-deadline-") as folder:
+        data = Path(folder) / "data"
+        data.mkdir()
+        tell(f"deadline: {count} of {GYMS:,} gyms' hand-ins are made")
+        desk, files = _made(data, count)
+        with served(data) as server:
+            _send(server, desk, files[0])  # the first request loads the round's modules
+            tell(f"deadline: they come, {A_SECOND:.0f} a second")
+            begun, before = time.monotonic(), load_of(server.pid)
+            took = _come(server, desk, files[1:])
+            waited = _wait_until_checked(data, count)
+            checked_s = time.monotonic() - begun
+            load = load_of(server.pid)
+        there = _states(data)
+    of = f"{count} of {GYMS:,} gyms, {len(files[0]) / 1e6:.1f} MB each, {A_SECOND:.0f} a second"
+    figures = [
+        Figure("deadline.receipt.p50", f"{of}: from its moment to its receipt, p50", percentile(took, 50), "ms"),
+        Figure("deadline.receipt.p99", "… … p99", percentile(took, 99), "ms", RECEIPT),
+        Figure("deadline.lost", "… … not there in the end, or not sound", count - there.count("sound"), "", LOST),
+        Figure("deadline.check", "… … checked, seconds for each", checked_s / count, "s", CHECK),
+        Figure("deadline.waited", "… … how long they were checked after the last came", waited, "s"),
+    ]
+    if load is not None and before is not None:
+        each = 1000 * (load.seconds - before.seconds) / len(took)
+        figures.append(Figure("deadline.cpu", "… … the server's processor for each, from file to noted lines", each, "ms"))
+        figures.append(Figure("deadline.memory", "… … the server's memory", load.megabytes, "MB", MEMORY))
+    return figures
+
+
+def _made(data: Path, count: int) -> tuple[str, list[bytes]]:
+    """A round that is open for another hour; the desk's token, and the hand-ins of its first gyms."""
+    now, day = this_machine().wall_ms(), _day()
+    database = Database(Settings(data=data).database())
+    try:
+        database.write(lambda session: put_everything(session, day))
+        desk, made = pair_desk(database, this_machine()), Headquarters(database, data)
+        rule = rule_from(day, "rnd", "A round of many", now + HOUR, "UTC", {DIVISION: 40}, now - HOUR)
+        gyms = [GymRow(n, f"Gym {n}", f"Region {n % 8}") for n in range(1, GYMS + 1)]
+        make_kit(made, day, rule, gyms, data / "kit", now - HOUR)
+        keys = {n: SigningKey(token_bytes(32)) for n in range(1, count + 1)}
+        made.add([(r.Bound, {"gym": n, "key": key.public}) for n, key in keys.items()], now - HOUR)
+        return desk, _hand_ins(rule, day, keys)
+    finally:
+        database.close()
+
+
+def _day() -> CompetitionFile:
+    """A gym's day: forty entries, each with all its repetitions in one window of some minutes."""
+    format = Format(
+        movements={"squat": Movement(name="Squat", standards=("Hips below the knees.",))},
+        tasks={"squats": CountTask(movement="squat")},
+        windows=(Window(start=0, seconds=REPS + 20, task="squats"),),
+        scores=(ScoreRule(unit="reps", parts=(Part(take="sum", tasks=("squats",)),)),),
+    )
+    names = [f"a{n:02}" for n in range(ENTRIES)]
+    entries, counts = [an_entry(one, DIVISION, 1) for one in names], {(EVENT, one): REPS - n for n, one in enumerate(names)}
+    day = a_mixed_day(entries, [Event(id=EVENT, name="Squats", format=format)], {EVENT: names}, counts)
+    secret = "5a" * 32
+    return day.model_copy(update={"ledger": Ledger(id=ledger_id(secret), secret=secret)})
+
+
+def _hand_ins(rule: Rule, day: CompetitionFile, keys: dict[int, SigningKey]) -> list[bytes]:
+    """The same day as each gym hands it in: worked out once, since only numbers and commitments are others."""
+    public = public_of(sealed(day))
+    competition = canonical(public.model_dump(mode="json"))
+    found, files = lines_of(rule, public, 1), []
+    for gym, key in keys.items():
+        further = (gym - 1) * 1000
+        people = {n: Person(entry=n + further, name=f"Entry {n}", salt=f"{n + further:064x}") for n, _ in found.lines}
+        lines = [
+            HandInLine(entry=entry + further, event=event, division=division, parts=parts, person=commitment(people[entry]))
+            for (entry, event), (division, parts) in sorted(found.lines.items())
+        ]
+        bare = public.model_copy(update={"marks": (), "seal": None, "runs": (), "heats": (), "entries": (), "athletes": ()})
+        made = HandIn(round=rule.id, gym=gym, lines=tuple(lines), people=tuple(people.values()), competition=bare)
+        plain = json.loads(says_of(made)) | {"competition": "@"}
+        files.append(key.sign("hand-in", canonical(plain).replace(b'"@"', competition, 1)))
+    return files
+
+
+def _come(server: Serving, desk: str, files: list[bytes]) -> list[float]:
+    """Sends them at their pace; of each, the milliseconds from its moment to the answer."""
+    begun = time.monotonic()
+
+    def one(number: int) -> float:
+        moment = begun + number / A_SECOND
+        time.sleep(max(0.0, moment - time.monotonic()))
+        _send(server, desk, files[number])
+        return (time.monotonic() - moment) * 1000
+
+    with ThreadPoolExecutor(max(1, len(files))) as pool:
+        return list(pool.map(one, range(len(files))))
+
+
+def _send(server: Serving, desk: str, content: bytes) -> None:
+    with closing(http.client.HTTPConnection("localhost", server.port, timeout=PATIENCE_S)) as line:
+        kind = f"multipart/form-data; boundary={BORDER}"
+        headers = {"Cookie": f"ll_desk={desk}", "Origin": server.url, "Content-Type": kind}
+        line.request("POST", "/desk/round/hand-in", EDGE + content + f"\r\n--{BORDER}--\r\n".encode(), headers)
+        if (status := line.getresponse().status) != 303:
+            raise RuntimeError(f"A hand-in was answered {status}.")
+
+
+def _wait_until_checked(data: Path, count: int) -> float:
+    """Waits until all that came are checked; for how many seconds."""
+    begun = time.monotonic()
+    database = Database(Settings(data=data).database())
+    try:
+        found = Headquarters(database, data)
+        while len(found.state.hand_ins) < count or found.unchecked():
+            if time.monotonic() - begun > PATIENCE_S:
+                raise TimeoutError("Not all were checked.")
+            time.sleep(0.2)
+            found.catch_up()
+    finally:
+        database.close()
+    return time.monotonic() - begun
+
+
+def _states(data: Path) -> list[str]:
+    database = Database(Settings(data=data).database())
+    try:
+        return [one.state for one in Headquarters(database, data).state.hand_ins.values()]
+    finally:
+        database.close()
