@@ -102,11 +102,13 @@ class Described:
 
 @dataclass(frozen=True, slots=True)
 class Library:
-    """Every movement by its key, and the key that a plain name (`plain`) means, or, among `lifts`, means where it is lifted for
-    load. `formerly`: keys of before. `short`: what people shorten, `db` is a dumbbell. `things` and `cautions` are those that
-    several movements share, in words, by key. `unsignalled`: the fault of who does not wait for a signal."""
+    """Every movement by its key, described and alone, and the key that a plain name (`plain`) means, or, among `lifts`,
+    means where it is lifted for load. `formerly`: keys of before. `short`: what people shorten, `db` is a dumbbell. `things` and
+    `cautions` are those that several movements share, in words, by key. `unsignalled`: the fault of who does not wait for a
+    signal."""
 
     described: Mapping[str, Described]
+    movements: Mapping[str, Movement]
     names: Mapping[str, str]
     lifts: Mapping[str, str]
     formerly: Mapping[str, str]
@@ -114,11 +116,6 @@ class Library:
     things: Mapping[str, str]
     cautions: Mapping[str, str]
     unsignalled: Fault
-
-    @property
-    def movements(self) -> Mapping[str, Movement]:
-        """The movements alone."""
-        return {key: one.movement for key, one in self.described.items()}
 
     def plain(self, typed: str) -> str:
         """A name as the library knows it: `DB snatches`, `dumbbell snatch` and `a dumbbell snatch` are the same."""
@@ -140,6 +137,7 @@ def read_library(plain: Any) -> Library:
         raise BadTable(f"{TABLE}: “{name}” means both {names[name]} and, as a lift, {lifts[name]}.")
     return Library(
         described,
+        {key: one.movement for key, one in described.items()},
         names,
         lifts,
         formerly,

@@ -2,20 +2,24 @@
 
 import re
 import unicodedata
+from functools import lru_cache
 
 MOST_KEY = 40
 PLURALS = (("ches", "ch"), ("shes", "sh"), ("sses", "ss"), ("xes", "x"), ("ies", "y"))
 
 
+@lru_cache(maxsize=2048)
 def same_name(name: str) -> str:
     """A name so that `Pull-ups`, `pull up` and `PULLUPS` are the same."""
     return "".join(_singular(word) for word in words_of(name))
 
 
-def words_of(name: str) -> list[str]:
-    """The words of a name in small letters: `C&J` is `c`, `and`, `j`."""
+@lru_cache(maxsize=2048)
+def words_of(name: str) -> tuple[str, ...]:
+    """The words of a name in small letters: `C&J` is `c`, `and`, `j`. Remembered: while a text is read the same names are asked
+    about again and again."""
     flat = unicodedata.normalize("NFKC", name).casefold().replace("'", "").replace("’", "")
-    return ["and" if word in "&+" else word for word in re.findall(r"[^\W_]+|[&+]", flat)]
+    return tuple("and" if word in "&+" else word for word in re.findall(r"[^\W_]+|[&+]", flat))
 
 
 def _singular(word: str) -> str:
