@@ -7,16 +7,19 @@
   and misspelt words 130, of a heap of many strangers' lines 130 to 370; lark and its parser are made once, in 200 ms.
 - A sentence whose every word is known to fit one sense (what counts, when time is called, a rest, who works, that a miss ends it)
   is told by it in any order of words (scan/senses.py), and said to the grammar in its shortest words. One word more: the grammar.
+- Told in a sentence in any order: so many windows with work and rest (scan/intervals_said.py), attempts by the clock
+  (scan/attempts_said.py), how a ladder goes on that was begun in full (so_on.py). Each is a frame whose every word is known and
+  whose every number is used; one word more, and the grammar has the sentence.
 - A sentence or a clause that says nothing of the workout (talk, hours, how a movement is judged) is set aside: shown apart, each
   with a tap that says that it matters, and no question (scan/small_talk.py). What could change an event is told by a closed
   table (`bears`, `changes`, `decides`, the names of movements and of what is lifted); talk is what has none of it, no number but
   an hour or a page, and somebody speaking; a condition goes with what it is a condition of.
 - A sentence that was not understood and tells no work is doubted (doubts.py): the text is read again without it, and whether one
   of them changes the event is asked once for all; so are clauses and words within a sentence that tells work, but for fillers, a
-  closed list. Work that was not understood stays in red.
+  closed list. What is about heats, lanes and the crew is doubted too. Work that was not understood stays in red.
 - A doubted sentence that says only what the event says (the order, when the clock stops, an example of the list) is proven
   against the event, and no question (scan/said_again.py).
-- How a text lies on its page (tables, lines that end anywhere, broken words, a film's stamps) is in layout/.
+- How a text lies on its page (tables, lines that end anywhere, broken words, stamps of a film and of messages) is in layout/.
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score
   and is not said is a question with its usual answers; what is usual and changes nothing is told as assumed.
 - Several numbers for one thing (43/30 kg), or lines of each version's, are versions: the draft is put on the clock once for each,

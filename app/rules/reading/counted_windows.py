@@ -23,6 +23,7 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     who = shared_by(clock, stretch)
     keys: list[str] = []
     made: list[str | None] = [_station(clock, stretch, works, seconds) for works in stations]
+    _out_of_one_thing(clock, stretch, stations, made)
     for number in range(count):
         place = number % len(stations)
         works, key = stations[place], made[place]
@@ -35,6 +36,21 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
         if number < count - 1:
             clock.rest(stretch, seconds - long + stretch.off, stretch.off_span)
     return keys
+
+
+def _out_of_one_thing(clock: Clock, stretch: Stretch, stations: list[list[Work]], made: list[str | None]) -> None:
+    """Who misses is out of the later windows of that one thing, and of no other: of several it can't be said."""
+    if not stretch.puts_out or (len(set(made)) == 1 and all(len(works) == 1 for works in stations)):
+        return
+    stretch.puts_out = False
+    for key in made:
+        task = clock.tasks.get(key or "")
+        if isinstance(task, CountTask) and key:
+            clock.tasks[key] = task.model_copy(update={"miss_puts_out": False})
+    told = "That a miss puts out can be said of repetitions of one thing; of several things in turn, or of a list, not yet."
+    span = next((span for take, span in clock.draft.takes if take == "T_MISS"), stretch.span or Span(0, 0))
+    clock.draft.takes = [one for one in clock.draft.takes if one[0] != "T_MISS"]
+    clock.things.talk.cannot(span, told)
 
 
 def _inside(clock: Clock, works: list[Work], seconds: int) -> int:
@@ -82,6 +98,10 @@ def _station(clock: Clock, stretch: Stretch, works: list[Work], seconds: int) ->
         if work.rest != seconds:
             clock.things.talk.red(work.span, f"The window lasts {minutes_text(seconds)}, and so does a rest in it.")
         return None
+    if len(works) == 1 and work.amount and work.amount.kind == "time" and len(work.amount.values) == 1 and work.key not in HELD:
+        told = int(work.amount.values[0])  # `ninety seconds of burpees` in a window of so long, or a longer one
+        if told <= seconds:
+            work.long, work.amount = (told if told < seconds else None), None
     if len(works) == 1 and work.amount is None:
         if not work.most:
             clock.things.talk.assume(f"{work.name}: as many as possible in its window.", work.span)
@@ -103,10 +123,8 @@ def _station(clock: Clock, stretch: Stretch, works: list[Work], seconds: int) ->
     made = listed(clock.things, Stretch(groups=[Group(works=works)], spans=stretch.spans), seconds, endless=False)
     if made is None:
         return None
-    if stretch.adds or stretch.puts_out:
-        clock.things.talk.red(
-            stretch.span or Span(0, 0), "More in each window, and being out after a miss, are for repetitions of one thing."
-        )
+    if stretch.adds:
+        clock.things.talk.red(stretch.span or Span(0, 0), "More in each window is for repetitions of one thing.")
     return clock.task("work", ListTask(items=made.items, rounds=made.rounds))
 
 

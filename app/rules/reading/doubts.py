@@ -27,12 +27,14 @@ MEASURED = {"CAL", "M", "T_CAL", "T_DIST", "T_LOAD"}
 @dataclass(frozen=True, slots=True)
 class Told:
     """A sentence as it was come to: its span, its words, whether somebody speaks in it, and whether it goes together: something
-    is denied in it, or a condition said."""
+    is denied in it, or a condition said; `of_the_day` says that it is about heats,
+    lanes, the house or the crew."""
 
     span: Span
     toks: tuple[Tok, ...]
     speaks: bool
     together: bool
+    of_the_day: bool = False
 
 
 def works(toks: Sequence[Tok]) -> bool:
@@ -55,8 +57,8 @@ def troubled(told: Iterable[Told], talk: Talk, agrees: Callable[[Span], bool]) -
     for one in told:
         within = [span for span in red if one.span.start <= span.start < one.span.end]
         things = [span for span in unknown if one.span.start <= span.start < one.span.end]
-        if not works(one.toks):
-            if within or (one.speaks and things):
+        if not works(one.toks) or one.of_the_day:
+            if within or ((one.speaks or one.of_the_day) and things):
                 yield from _idle(one, within)
         elif within and agrees(one.span):
             yield one.span

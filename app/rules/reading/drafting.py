@@ -64,6 +64,9 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
     def _known(self) -> Known:
         done: dict[str, bool] = {}
         ones, in_step = set[str](), set[str]()
+        left = [
+            work.key for told in self.draft.stretches for one in told.groups if one.role == "rest-of-time" for work in one.works
+        ]
         for stretch in self.draft.stretches:
             for work in stretch.works:
                 if not work.rest:
@@ -75,7 +78,9 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         lasts = frozenset(one for one in (*(told.seconds for told in self.draft.stretches), self.draft.cap) if one)
         lifts = frozenset(key for key, lifted in done.items() if lifted)
         total = sum((one.seconds or 0) * (one.count or 1) for one in self.draft.stretches) or self.draft.total or 0
-        return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), total)
+        last = next((work.key for one in reversed(self.draft.stretches) for work in reversed(one.works) if not work.rest), "")
+        tail = frozenset(left if all(one.kind in ("", "time") for one in self.draft.stretches) else ())
+        return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), tail, last, total)
 
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""

@@ -180,7 +180,7 @@ class SaysHeadings(Drafting):
         if here.kind == "" and here.seconds and not here.works and here.group.rounds == 1 and tok.kind in ("ODD", "EVEN"):
             here.kind, here.total, here.seconds = "every", here.seconds, 60
         if here.kind == "" and not here.works and here.group.rounds == 1 and tok.values:
-            if tok.text.casefold().startswith("min") and here.seconds is None:
+            if "min" in tok.text.casefold() and here.seconds is None:
                 here.kind, here.seconds = "every", 60
             elif here.seconds is not None:
                 here.kind = "windows"

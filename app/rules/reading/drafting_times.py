@@ -21,6 +21,9 @@ class SaysTimes(SaysRests):
             and self.ahead != "work"
         ):
             return True  # `deadlift for reps, 60 seconds, as many reps as possible`
+        if here.kind == "windows" and here.works and self._again_of_each(told):
+            here.until_bell = True
+            return True
         if here.kind == "windows" and not here.works and here.count and here.seconds and here.start is None:
             here.kind = "amrap"  # `three times three minutes, … in each of them as many rounds as possible`
             return told is None or here.seconds == length_of(told)
@@ -32,6 +35,12 @@ class SaysTimes(SaysRests):
         if rounds > 1:
             stretch.count, stretch.groups = rounds, [Group()]
         return told is None or self._lasts(stretch, length_of(told))
+
+    def _again_of_each(self, told: Tok | None) -> bool:
+        """`3 x 3 minutes of …. As many reps as possible.`: a list in each window, and nothing behind."""
+        here = self.here
+        listed = all(one.amount and not one.most for one in here.works if not one.rest)
+        return listed and self.ahead in ("", "sep") and (told is None or here.seconds == length_of(told))
 
     def _lasts(self, stretch: Stretch, seconds: int | None) -> bool:
         """How long a stretch lasts, said once."""
@@ -116,6 +125,10 @@ class SaysTimes(SaysRests):
             return True  # said twice
         if here.kind == "windows" and here.stations and here.seconds is None and not here.works:
             return self._lasts(here, told)
+        if here.kind == "windows" and here.works and here.seconds is None and here.start is None and not here.who:
+            self.named_before = all(work.most and not work.long for work in here.works)  # `bench press for reps. 3 x 2 min on`
+            if self.named_before:
+                return self._lasts(here, told)
         named = self._named_before()
         if named is not None:
             return self._lasts(named, length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]))
@@ -202,7 +215,7 @@ class SaysTimes(SaysRests):
         elif here.works or here.kind:
             self.fresh("").seconds = seconds
         elif here.seconds is not None:
-            return False
+            return here.seconds == seconds and self.comma  # `six minutes, six minutes to …`
         else:
             here.seconds = seconds
         return True

@@ -15,6 +15,8 @@ class SaysWho(Drafting):
 
     def _say_members(self, statement: Statement) -> bool:
         tok = statement.toks[0]
+        if tok.kind == "SOLO" and tok.text.casefold() == "alone" and self.member:
+            return True  # `A rows alone for 3 minutes`
         number = {"PAIR": 2, "TRIO": 3, "SOLO": 1}.get(tok.kind) or int(tok.values[0])
         if self.draft.members not in (None, number) or not 1 <= number <= MOST_MEMBERS:
             return False

@@ -4,8 +4,10 @@ from app.rules.reading.draft_state import Drafting, whole
 from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import said_load, said_size, said_work, span_of
-from app.rules.reading.things import HELD
+from app.rules.reading.things import HELD, needs_bar
 from app.rules.workout.growth import read_growth, read_rules
+
+UNBROKEN = ("unbroken", "without letting", "without putting", "without dropping")
 
 
 class SaysWork(Drafting):
@@ -75,6 +77,27 @@ class SaysWork(Drafting):
         here.kind, here.seconds = "windows", int(work.amount.values[0])
         here.count, here.group.rounds = (here.group.rounds if here.group.rounds > 1 else here.count), 1
         work.amount, work.most, self.most = None, self.most, ""
+        return True
+
+    def _lift_before(self) -> bool:
+        """`1 clean + 1 jerk`, and below it `7 minutes to find the heaviest`: a time, and nothing follows."""
+        here, before = self.here, self.draft.stretches[-2:-1]
+        if here.kind == "lift" and here.works and here.repetitions == 1 and self.ahead != "work":
+            return True  # `back squat, one rep max: 12 minutes to find the heaviest`
+        named = before and before[0].kind in ("", "lift") and before[0].seconds is None and before[0].start is None
+        if not named or self.ahead == "work" or here.works or here.kind or here.seconds is None or here.start is not None:
+            return False
+        works, once = before[0].works, all(one.rounds == 1 and not one.scheme for one in before[0].groups)
+        lifts = all(work.load is None and not work.most and not work.rest and needs_bar(work) for work in works)
+        if not works or not once or not lifts or not (len(works) == 1 or all(work.joined for work in works[1:])):
+            return False
+        if len(works) == 1 and works[0].amount is not None and _reps_of(works[0]) != 1:
+            return False
+        if len(works) > 1 and works[-1].note.startswith(UNBROKEN):
+            works[-1].note = ""  # a complex is
+        before[0].kind, before[0].seconds = "lift", here.seconds
+        before[0].spans += here.spans
+        self.draft.stretches.pop()
         return True
 
     def _lift_behind(self) -> bool:
@@ -191,6 +214,8 @@ class SaysWork(Drafting):
     def _say_lift(self, statement: Statement) -> bool:
         if not statement.tok("NRM") and self._lift_behind():
             return True
+        if not statement.tok("NRM") and self._lift_before():
+            return True
         here, rounds = self.here, self.pending_rounds()
         several = statement.tok("NRM")
         if here.kind == "lift" and here.works and [tok.kind for tok in statement.toks] == ["RM"] and rounds is None:
@@ -289,3 +314,7 @@ class SaysWork(Drafting):
             return True  # in a list nobody waits for a bar
         here.own_bars, here.one_bar = statement.toks[0].kind == "OWNBAR", statement.toks[0].kind == "ONEBAR"
         return here.kind == "lift"
+
+
+def _reps_of(work: Work) -> int:
+    return int(work.amount.values[0]) if work.amount and work.amount.values and work.amount.values[0].isdigit() else 0

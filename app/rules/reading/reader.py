@@ -25,7 +25,7 @@ from app.rules.reading.text_lines import Lines
 from app.rules.reading.things import Things
 from app.rules.reading.understood import Understood
 from app.rules.reading.versions.beside import lines_for, with_version
-from app.rules.reading.versions.blocks import Groups, blocks
+from app.rules.reading.versions.blocks import Block, Groups, blocks
 from app.rules.reading.versions.placing import place_loose, version_names
 from app.rules.workout.formats import CountTask, Format, Task, Variant
 from app.rules.workout.movement_names import key_of
@@ -44,8 +44,9 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     beside: frozenset[Span] = frozenset()
     scanner = Scanner(words_of_language(language))
     lines = tuple(joined(text, list(unwrapped(text, without_stamps(text, list(_lines(text))))), scanner))
+    told = blocks(text, lines, Groups(scanner.words.groups), _Reading(Talk(text), scanner).words)
     for _ in range(MOST_READINGS):
-        read, doubted = _understood(text, lines, answers or {}, scanner, beside)
+        read, doubted = _understood(text, lines, told, answers or {}, scanner, beside)
         if doubted <= beside:
             break
         beside |= doubted
@@ -53,13 +54,18 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
 
 
 def _understood(
-    text: str, whole: Sequence[tuple[int, int]], answers: Mapping[str, str], scanner: Scanner, beside: frozenset[Span]
+    text: str,
+    whole: Sequence[tuple[int, int]],
+    told: Sequence[Block],
+    answers: Mapping[str, str],
+    scanner: Scanner,
+    beside: frozenset[Span],
 ) -> tuple[Understood, frozenset[Span]]:
-    """What a text says without the sentences that are put beside, and which are to be put there as well."""
-    talk, words = Talk(text, answers), scanner.words
+    """What a text says, with its blocks of versions, without the sentences that are put beside, and which are to be put there as
+    well."""
+    talk = Talk(text, answers)
     reading = _Reading(talk, scanner, beside)
     lines = list(whole)
-    told = blocks(text, lines, Groups(words.groups), reading.words)
     named = {line: one.name for one in told if one.loads for line in one.lines}
     lines = [line for line in lines if all(line != one.heading for one in told if one.loads)]
     worked = [one for one in told if not one.loads]

@@ -4,10 +4,14 @@ from dataclasses import replace
 
 from app.rules.reading.doubts import works
 from app.rules.reading.grammar import Statement, parsed
+from app.rules.reading.scan.attempts_said import attempts
+from app.rules.reading.scan.intervals_said import intervals, of_each_window, the_thing
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense
+from app.rules.reading.so_on import goes_on
 from app.rules.reading.talk import NOT_KNOWN, Span, Talk
+from app.rules.reading.things import HELD
 from app.rules.reading.titled import TellsTitles
 
 # Words that the grammar may pass over where it has no place for them: whether they change anything is asked, but for fillers.
@@ -80,18 +84,43 @@ class SaysSentences(TellsTitles):
             self._say([tok for tok in clause if tok not in passed], statements)
         return True
 
+    def _goes_on(self, sentence: list[Tok]) -> list[Tok]:
+        """A sentence without what it says of how a ladder goes on."""
+        plain = [tok for tok in sentence if tok.kind != "STOP"]
+        left = goes_on(self.talk.text, plain, self.drafter.draft) if plain else None
+        if left is None:
+            return sentence
+        self.drafter.known_now, self.drafter.last = None, None
+        self.taken += [tok for tok in plain if tok not in left]
+        return left
+
     def _by_sense(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence that is told by its sense, in the grammar's words for it; else as it stands."""
         stops = [tok for tok in sentence if tok.kind == "STOP"]
         plain = [tok for tok in sentence if tok.kind != "STOP"]
         if not plain:
             return sentence
+        framed = intervals(self.talk.text, plain, self.scanner.words.small_talk.fills, HELD) or attempts(self.talk.text, plain)
+        if framed:
+            return [*framed, *stops]
         made = self._sense(plain) or self._clauses(plain)
-        return [*made, *stops] if made else sentence
+        return [*made, *stops] if made else [*self._of_each(plain), *stops]
 
-    def _sense(self, toks: list[Tok], lifted: frozenset[str] = frozenset()) -> list[Tok] | None:
-        """A sentence or a clause by its sense; `lifted` are lifts that are told beside it."""
+    def _of_each(self, toks: list[Tok]) -> list[Tok]:
+        """What is done in each of the windows that were told before, without the words that say only that."""
+        here = self.drafter.draft.stretches[-1:]
+        told = (
+            here and here[0].start is None and (here[0].kind in ("windows", "every") or (here[0].seconds and not here[0].works))
+        )
+        return the_thing(self.talk.text, of_each_window(self.talk.text, toks, here[0].seconds)) if told else toks
+
+    def _sense(
+        self, toks: list[Tok], lifted: frozenset[str] = frozenset(), told: frozenset[int] = frozenset()
+    ) -> list[Tok] | None:
+        """A sentence or a clause by its sense; `lifted` are lifts, `told` how long it is, that are told beside it."""
         said, known = self.talk.text[toks[0].start : toks[-1].end], self.drafter.known()
+        if told:
+            known = replace(known, seconds=known.seconds | told)
         if lifted:
             known = replace(known, done=known.done | lifted, lifts=known.lifts | lifted)
         about = (toks[0].start, toks[-1].end, len(toks), known)
@@ -104,7 +133,9 @@ class SaysSentences(TellsTitles):
         parts = [clause for clause in _split(toks, "COMMA") if clause]
         heavy = any(tok.kind == "HEAVY" for tok in toks)
         lifted = frozenset(tok.key for tok in toks if heavy and tok.kind == "MOVE")
-        senses = [self._sense(clause, lifted) if not lifted & {tok.key for tok in clause} else None for clause in parts]
+        alone = [clause[0] for clause in parts if [tok.kind for tok in clause] == ["DUR"] and len(clause[0].values) == 1]
+        told = frozenset(int(tok.values[0]) for tok in alone)
+        senses = [self._sense(clause, lifted, told) if not lifted & {tok.key for tok in clause} else None for clause in parts]
         if len(parts) < 2 or not any(senses):
             return None
         found: list[Tok] = []

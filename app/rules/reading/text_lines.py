@@ -1,15 +1,18 @@
 """The lines of a written workout one after another: titles, notes, standards and versions are told from what is done."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 
 from app.rules.reading.layout.rounds_across import Across, across, add_row
 from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, headings, row
 from app.rules.reading.layout.wrapped import together
+from app.rules.reading.scan.attempts_said import ends_at
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import Scanner, with_texts
 from app.rules.reading.sentences import SaysSentences
+from app.rules.reading.so_on import begins_to_go_on
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL
 from app.rules.reading.told_beside import weighs
@@ -19,6 +22,7 @@ from app.rules.workout.growth import read_growth, read_rules
 from app.rules.workout.points import read_point
 
 MOST_LINE = 1500
+OF_THE_BAR = ("", "bar")
 HEADS = ("SCORE", "CAP", "TIE")
 
 
@@ -159,15 +163,7 @@ class Lines(SaysSentences):
         if self.version and (told := version_line(self.talk.text, toks, self.version)):
             return self._of_version(told, toks)
         rest = [tok for tok in toks if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
-        pairs = list(zip(rest[::2], rest[1::2], strict=False))
-        if (
-            len(pairs) > 1
-            and len(rest) % 2 == 0
-            and all(who.kind in NAMES and load.kind == "LOAD" and not load.key for who, load in pairs)
-        ):
-            for who, load in pairs:
-                self.drafter.draft.version_loads.append((NAMES[who.kind], load))
-            self.taken += rest
+        if self._loads_by_name(toks):
             return True
         if told := version_line(self.talk.text, toks):
             return self._of_version(told, toks)
@@ -176,10 +172,30 @@ class Lines(SaysSentences):
     def _version_told(self, sentence: list[Tok]) -> bool:
         """`Ladies use 47.5 kg.`, in a sentence among others."""
         plain = [tok for tok in sentence if tok.kind not in ("STOP", "PROSE")]
+        if self._loads_by_name(plain):
+            return True
         if len(plain) < 2 or plain[0].kind not in NAMES or "LOAD" not in {tok.kind for tok in plain}:
             return False
         told = version_line(self.talk.text, plain)
         return told is not None and self._of_version(told, plain)
+
+    def _loads_by_name(self, plain: list[Tok]) -> bool:
+        """`Men 80, women 45 kilos`: of two numbers for one thing the unit may be told once."""
+        rest = [tok for tok in plain if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
+        pairs = list(zip(rest[::2], rest[1::2], strict=False))
+        units = {load.unit for _, load in pairs if load.kind == "LOAD"}
+        named = all(
+            who.kind in NAMES and load.kind in ("LOAD", "BARE") and len(load.values) == 1 and load.key in OF_THE_BAR
+            for who, load in pairs
+        )
+        if len(pairs) < 2 or len(rest) % 2 or not named or len(units) != 1 or len({who.kind for who, _ in pairs}) < len(pairs):
+            return False
+        unit = units.pop()
+        self.drafter.draft.version_loads += [
+            (NAMES[who.kind], replace(load, kind="LOAD", unit=unit, key="")) for who, load in pairs
+        ]
+        self.taken += rest
+        return True
 
     def _of_version(self, told: VersionLine, toks: list[Tok]) -> bool:
         self.drafter.draft.version_lines.append(told)
@@ -204,17 +220,18 @@ class Lines(SaysSentences):
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
         toks = _with_points(self.talk.text, _with_sentences(self.talk.text, toks))
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
-        for sentence in _sentences(toks):
+        for sentence in _going_on(self.talk.text, _sentences(toks)):
             if self._small_talk(sentence):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])
                 continue
             if self._farewell(sentence) or self._again_from_the_top(sentence):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])
                 continue
-            sentence = self.without_small_talk(sentence)
+            sentence = self.without_small_talk(self._without_anew(sentence))
             if not sentence or self._was_put_beside(sentence):
                 continue
             sentence = self._without_beside(sentence)
+            sentence = self._goes_on(sentence)
             if not any(tok.kind != "STOP" for tok in sentence):
                 continue
             if self._version_told(sentence):
@@ -225,6 +242,8 @@ class Lines(SaysSentences):
         self.drafter.end_line()
 
 
+SO = re.compile(r"so (?:please )?(?:don't|don’t|dont|do not)\b", re.IGNORECASE)
+OF_A_WARNING = {"PROSE", "UNKNOWN", "AND", "COMMA", "BARE", "STOP", "COUNT", "SEC", "SPLIT"}
 # Sentences that are read as a whole, by the word that they begin with.
 WHOLE: Mapping[str, Callable[[str], object]] = {
     "GROWS": lambda said: read_growth(said, "kg"),
@@ -262,6 +281,25 @@ def _with_points(text: str, toks: list[Tok]) -> list[Tok]:
             found.append(toks[at].to(toks[point - 1], "TIE_AT", text=said, values=tuple(re.findall(r"\d+", said))))
         at = at + 1 if point is None else point
     return found
+
+
+def _going_on(text: str, sentences: list[list[Tok]]) -> Iterator[list[Tok]]:
+    """Sentences, those of work that say how a ladder goes on in two, and so those from which a warning follows, or with
+    more behind the times of attempts."""
+    for sentence in sentences:
+        at = begins_to_go_on(sentence) or _so(sentence) or ends_at(text, sentence)
+        if at is not None:
+            yield sentence[:at]
+        yield sentence[at or 0 :]
+
+
+def _so(sentence: list[Tok]) -> int | None:
+    """`Your score is your worst interval, so don't be a hero in the first one`: where what follows from it begins."""
+    for at, tok in enumerate(sentence[:-1]):
+        after = sentence[at + 1]
+        if at and tok.kind == "COMMA" and SO.match(after.text) and all(one.kind in OF_A_WARNING for one in sentence[at + 1 :]):
+            return at + 1
+    return None
 
 
 def _sentences(toks: list[Tok]) -> list[list[Tok]]:

@@ -4,6 +4,7 @@ number counts. What is not said, or could be two things, is asked."""
 import difflib
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from app.rules.reading.drafts import Draft, Loaded, Work
@@ -108,9 +109,7 @@ class Things:
         offers = []
         if work.key:
             offers = [("like", f"One of its own, with the standards of {known[work.key].name}"), (work.key, known[work.key].name)]
-        names = {found.name.casefold(): key for key, found in known.items()}
-        near = difflib.get_close_matches(work.name.casefold(), list(names), FEW, CLOSE)
-        offers += [(names[name], known[names[name]].name) for name in near if names[name] != work.key]
+        offers += [(key, known[key].name) for key in _near(work.name.casefold(), tuple(known)) if key != work.key]
         return [*offers, ("own", "A new movement, without standards")]
 
     def item(self, work: Work, reps: int | None = None) -> WorkItem | None:
@@ -249,12 +248,19 @@ class Things:
         return self.talk.ask("unit", load.span, asked, [("kg", "Kilograms"), ("lb", "Pounds")])
 
 
+@lru_cache(maxsize=512)
+def _near(name: str, keys: tuple[str, ...]) -> tuple[str, ...]:
+    """The movements of the library, which are these, whose names are most like one: a text is read several times."""
+    names = {library().movements[key].name.casefold(): key for key in keys}
+    return tuple(names[found] for found in difflib.get_close_matches(name, list(names), FEW, CLOSE))
+
+
 def _same(one: Movement, other: Movement) -> bool:
     """Whether two are one movement, be it under two names that the library knows to be the same."""
-    if one == other:
-        return True
     if one.library != other.library:
         return False
+    if one.name == other.name or one.library is None:
+        return one == other
     key = lookup(one.name).key
     return key is not None and key == lookup(other.name).key and one.model_copy(update={"name": other.name}) == other
 

@@ -64,7 +64,7 @@ class TellsTitles(TellsBeside):
             toks = toks[:-1]
         kinds = WORDS_OF_TITLE | (IN_NUMBERED if numbered else set())
         if _quoted(self.talk.text[start:end]):
-            self.drafter.draft.title = said
+            self._entitle(said, start, end)
             return True
         if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
             return False
@@ -75,8 +75,14 @@ class TellsTitles(TellsBeside):
             return False
         if not numbered and "PROSE" in kinds and (kinds & {"COMMA", "STOP"} or len(said.split()) > WORDS_IN_TITLE):
             return False
-        self.drafter.draft.title = self.talk.text[start:end].strip(' \t#*:"“”')
+        self._entitle(self.talk.text[start:end].strip(' \t#*:"“”'), start, end)
         return True
+
+    def _entitle(self, title: str, start: int, end: int) -> None:
+        """A title is a name: no word of it is misspelt."""
+        self.drafter.draft.title = title
+        told = self.talk.assumed
+        self.talk.assumed = {words: one for words, one in told.items() if one.span is None or not start <= one.span.start < end}
 
 
 def _quoted(said: str) -> bool:

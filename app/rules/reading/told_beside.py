@@ -62,6 +62,8 @@ SAYS_MORE = {
     "FREE",
 }
 WORDS_OF_A_NAME, LINES_OF_A_FAREWELL = 3, 3
+NTH = re.compile(r"\b(?:second|third|fourth|next)\s*$", re.IGNORECASE)
+OF_THE_BEST = {"BESTCOUNTS", "LOWCOUNTS", "T_BEST", "T_LOW", "T_LOAD", "T_HEAVIEST"}
 PARTNERS = {"partner", "partners"}
 
 
@@ -119,7 +121,7 @@ class TellsBeside:
         said = self._as_written(span)
         if span not in self.beside:
             together = table.denies(said) or table.conditional(said) or self.scanner.denies(said)
-            self.told.append(Told(span, tuple(plain), table.speaks(said), together))
+            self.told.append(Told(span, tuple(plain), table.speaks(said), together, table.of_the_day(said, plain)))
             return False
         if table.changes_nothing(said, plain, self.scanner.talked):
             self.talk.set_aside(span)
@@ -192,6 +194,8 @@ class TellsBeside:
         """`Hugs, Jo`; or a name alone below all else, under talk."""
         text, table = self.talk.text, self.scanner.words.small_talk
         plain = [tok for tok in toks if tok.kind != "STOP"]
+        if plain and self._ends_a_letter(plain):
+            return True
         if not plain or self.drafter.wants_things or any(tok.kind not in WORDS_OF_TALK or tok.values or tok.key for tok in plain):
             return False
         if table.bears(text[toks[0].start : toks[-1].end], self.scanner.talked):
@@ -210,12 +214,30 @@ class TellsBeside:
         below = (kept is not None and kept.end > above.rfind("\n")) or table.farewell(above.rpartition("\n")[2])
         return named and below and not text[toks[-1].end :].strip() and not self.scanner.decides(said)
 
+    def _ends_a_letter(self, toks: list[Tok]) -> bool:
+        """`Best,` alone in its line, with nothing but a name below it."""
+        text = self.talk.text
+        begins = text.rfind("\n", 0, toks[0].start) + 1
+        said, _, below = text[begins:].partition("\n")
+        names = [line for line in below.splitlines() if line.strip()]
+        plain = said.strip(" \t\r,.!").casefold() in self.scanner.words.small_talk.sets["ends_letters"]
+        return plain and len(names) < LINES_OF_A_FAREWELL and all(len(WORDS.findall(one)) <= WORDS_OF_A_NAME for one in names)
+
     def _again_from_the_top(self, toks: list[Tok]) -> bool:
         """Whether a sentence says only that each window begins with the first thing in it."""
         here = self.drafter.draft.stretches[-1:]
         first = here[0].works[0].key if here and here[0].works else ""
         said = self.talk.text[toks[0].start : toks[-1].end]
         return bool(first) and again_from_the_top(said, toks, self.scanner.words.senses, first)
+
+    def _without_anew(self, sentence: list[Tok]) -> list[Tok]:
+        """A sentence without an end that says only that each window begins with the first thing in it."""
+        parted = next((at for at, tok in enumerate(sentence) if at and tok.kind == "AND"), len(sentence) - 1)
+        tail = [tok for tok in sentence[parted + 1 :] if tok.kind != "STOP"]
+        if not tail or not self._again_from_the_top(tail):
+            return sentence
+        self._keep(tail)
+        return [*sentence[:parted], *(tok for tok in sentence[parted:] if tok.kind == "STOP")]
 
     def without_small_talk(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence without those of its clauses that are talk; they are kept."""
@@ -283,6 +305,8 @@ class TellsBeside:
             if table.bears(whole, self.scanner.talked, standard=bool(kinds & {"MOVE", "NOREP"})) and not self.of_the_capped(toks):
                 return True
         done = bool(kinds & {"MOVE", "UNKNOWN"}) and not kinds & {"SPLIT", "FREE"}
+        if any(tok.kind == "PROSE" and NTH.search(tok.text) and after.kind in OF_THE_BEST for tok, after in pairwise(toks)):
+            return True  # `the second heaviest counts`
         for before, tok in pairwise([toks[0], *toks]):
             if tok.kind != "PROSE":
                 continue

@@ -25,7 +25,7 @@ HELD_BACK = OWN / "held_back"  # by others too, kept back at first, and since us
 STRANGERS = OWN / "strangers"  # by a stranger to all of it, tried once, and since used to widen it
 SECOND_STRANGERS = OWN / "second_strangers"  # by another one, tried once, and since used to widen it
 THIRD_STRANGERS = OWN / "third_strangers"  # by a third one, tried once, and since used to widen it
-FOURTH_STRANGERS = OWN / "fourth_strangers"  # by a fourth one, tried once; nothing but what was silently wrong was mended by it
+FOURTH_STRANGERS = OWN / "fourth_strangers"  # by a fourth one, tried once, and since used to widen it
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[
@@ -130,5 +130,5 @@ if __name__ == "__main__":
         print(table([outcome(one) for one in corpus(SECOND_STRANGERS)]))
         print("\nBy a third stranger, tried once, and since used to widen it:\n")
         print(table([outcome(one) for one in corpus(THIRD_STRANGERS)]))
-        print("\nBy a fourth stranger, tried once:\n")
+        print("\nBy a fourth stranger, tried once, and since used to widen it:\n")
         print(table([outcome(one) for one in corpus(FOURTH_STRANGERS)]))

@@ -22,8 +22,9 @@ who misses is out.
 """
 
 import re
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -40,6 +41,7 @@ LINE = re.compile(
     r"(.+?)(?:, (\d+ (?:in|cm|ft)))?(?: @ (.+))?"
 )
 SIZE = re.compile(r"\d+ (?:in|cm|ft)\b")
+LEAST_OF_ENDLESS = 20  # lines that are told of a ladder without an end, where it is one
 ON_A_BAR = re.compile(r"(.*), ([\d.]+ (?:kg|lb))(, .*)?")
 
 
@@ -105,16 +107,26 @@ def _in_metres(amount: str) -> str:
 def known_name(name: str) -> str:
     """A name as the library knows it; of a complex, of each thing in it."""
     if " + " in name:
-        parts = [re.fullmatch(r"(\d+) (.+)", part) for part in name.split(" + ")]
-        return " + ".join(f"{part[1]} {known_name(part[2])}" for part in parts if part)
+        parts = [re.fullmatch(r"(?:(\d+) )?(.+)", part) for part in name.split(" + ")]
+        return " + ".join(f"{part[1] or 1} {known_name(part[2])}" for part in parts if part)
     shelf = library()
     plain = shelf.plain(name)
     return shelf.names.get(plain) or shelf.lifts.get(plain) or plain
 
 
 def windows_of(format: Format) -> list[PlainWindow]:
-    """The windows of a format, without its rests."""
-    return [_window(format, window, format.tasks[window.task]) for window in format.windows if window.task is not None]
+    """The windows of a format, without its rests; each of a task that grows with what it asks for."""
+    seen: Counter[str] = Counter()
+    found: list[PlainWindow] = []
+    for window in format.windows:
+        if window.task is None:
+            continue
+        task = format.tasks[window.task]
+        if isinstance(task, CountTask) and task.target is not None:
+            task = task.model_copy(update={"target": task.target + task.grows * seen[window.task]})
+        seen[window.task] += 1
+        found.append(_window(format, window, task))
+    return found
 
 
 def _window(format: Format, window: Window, task: Task) -> PlainWindow:
@@ -178,7 +190,7 @@ def _score(format: Format, score: ScoreRule) -> str:
     if takes == {"time"}:
         return "time"
     tasks = [format.tasks[format.windows[place].task or ""] for part in score.parts for place in format.window_indexes(part)]
-    if any(isinstance(task, CountTask) and task.miss_puts_out for task in tasks):
+    if len({id(task) for task in tasks}) == 1 and isinstance(tasks[0], CountTask) and tasks[0].miss_puts_out:
         return f"out {score.unit}"
     lifted = all(isinstance(task, LiftTask) for task in tasks)
     many = {part.take for part in score.parts if len(format.window_indexes(part)) > 1}
@@ -192,10 +204,20 @@ def same(format: Format, plain: dict[str, Any]) -> bool:
     scores = plain["score"] if isinstance(plain["score"], list) else [plain["score"]]
     return (
         format.members == plain.get("members", 1)
-        and windows_of(format) == expected_windows(plain)
+        and _same_windows(windows_of(format), expected_windows(plain))
         and scores_of(format) == scores
         and _same_other(format, plain.get("other"), plain["windows"][0].get("rounds", 1))
     )
+
+
+def _same_windows(made: list[PlainWindow], told: list[PlainWindow]) -> bool:
+    return len(made) == len(told) and all(one == two or _goes_on(one, two) for one, two in zip(made, told, strict=True))
+
+
+def _goes_on(made: PlainWindow, told: PlainWindow) -> bool:
+    """Whether an endless ladder goes on as it was told, further than an expectation cares to write out."""
+    further = made.ends == told.ends == "once" and len(made.lines) > len(told.lines) >= LEAST_OF_ENDLESS
+    return further and replace(made, lines=told.lines) == told and made.lines[: len(told.lines)] == told.lines
 
 
 def _same_other(format: Format, other: dict[str, Any] | None, rounds: int) -> bool:

@@ -1,4 +1,5 @@
-"""Stamps of time at the beginning of lines that were typed from a film: `[00:14] okay so this is the second workout`."""
+"""Stamps of time at the beginning of lines: typed from a film, `[00:14] okay so this is the second workout`; of its subtitles; of
+messages that were copied from a telephone, `[12.03., 19:42] Jo: amrap 15`."""
 
 import re
 from itertools import pairwise
@@ -8,8 +9,27 @@ LEAST_STAMPS = 3
 MOST_APART = 60  # seconds from line to line of somebody who speaks
 
 
+MESSAGE = re.compile(
+    r"\s*\[?\d{1,4}[./-]\d{1,2}(?:[./-]\d{0,4})?,?\s+\d{1,2}[:.][0-5]\d(?:[:.][0-5]\d)?(?:\s*[AaPp][Mm])?\]?"
+    r"\s*[-–]?\s*(?:[^:\n\d]{1,30}:\s)"
+)
+SUBTITLE = re.compile(r"(?:\s*\d+\s)?\s*\d\d:[0-5]\d:[0-5]\d[,.]\d{3}\s*-+>\s*\d\d:[0-5]\d:[0-5]\d[,.]\d{3}\s*")
+LEAST_MESSAGES = 2
+
+
 def without_stamps(text: str, lines: list[tuple[int, int]]) -> list[tuple[int, int]]:
-    """The lines without their stamps, where these are a film's."""
+    """The lines without stamps of any of these kinds."""
+    shown = [one for one in lines if not SUBTITLE.fullmatch(text, *one)]
+    if len(lines) - len(shown) >= LEAST_MESSAGES:
+        return [one for one in shown if text[slice(*one)].strip()]
+    sent = [MESSAGE.match(text, start, end) for start, end in lines]
+    if sum(one is not None for one in sent) >= LEAST_MESSAGES:
+        return [(one.end() if one else start, end) for one, (start, end) in zip(sent, lines, strict=True)]
+    return _without_a_films(text, lines)
+
+
+def _without_a_films(text: str, lines: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The lines without their stamps, where these are of somebody who speaks."""
     found = [(place, STAMP.match(text, start, end)) for place, (start, end) in enumerate(lines)]
     told = [(place, stamp) for place, stamp in found if stamp and text[lines[place][0] :].lstrip()[:1] in "[("]
     seconds = [_seconds(stamp) for _, stamp in told]

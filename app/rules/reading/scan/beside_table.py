@@ -17,9 +17,10 @@ class BesideTable(Base):
 
     A sentence with a word of `function` or of those that `speaks` is set aside where it has none of `bears` or `changes`; of
     what `staff` do (`staff_does`) those `handled` change nothing. `gear` beside `using` is how work is done (`put the pink one
-    on`), but where it is `tidied`; so is `gear` that is `denied`. What begins with a word
-    of `house` is about the house, where words `of_house` change nothing;
-    one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of work."""
+    on`), but where it is `tidied`; so is `gear` that is `denied`. What begins with a word of `house` is about the house, where
+    words `of_house` change nothing; with a word `of_heats` a sentence may be about the day; what `ends_letters` stands alone in
+    the last lines; one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of
+    work."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -58,6 +59,8 @@ class BesideTable(Base):
     staff_does: tuple[str, ...]
     handled: tuple[str, ...]
     house: tuple[str, ...]
+    of_heats: tuple[str, ...]
+    ends_letters: tuple[str, ...]
     of_house: tuple[str, ...]
     meals: tuple[str, ...]
     gear: tuple[str, ...]

@@ -7,16 +7,18 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
-from app.rules.reading.scan.minutes_said import from_to
+from app.rules.reading.scan.minutes_said import from_minute, from_to
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
 from app.rules.reading.scan.spelt_out import spelt_out, told_twice
 from app.rules.reading.scan.units_beside import (
     THINGS,
+    above_reach,
     back_to,
     capped_by_most,
     changing_over,
+    heights,
     inches,
     tries_at_most,
     units_scored,
@@ -68,6 +70,8 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         _durations_together,
         changing_over,
         inches,
+        heights,
+        above_reach,
         units_scored,
         capped_by_most,
         tries_at_most,
@@ -141,6 +145,9 @@ class _Chunker:
                 return tok.to(self.toks[self.at - 1], "SPAN", values=tuple(str(int(one) * 60) for one in values))
             self.at -= 4
         if tok.kind == "NUM" and (minutes := from_to(self.toks, self.at)):
+            self.at = minutes[1]
+            return minutes[0]
+        if tok.kind == "MINUTE" and (minutes := from_minute(self.toks, self.at)):
             self.at = minutes[1]
             return minutes[0]
         if tok.kind in ("MIN", "MINUTE") and (span := self._minutes(tok)):
@@ -330,6 +337,8 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
             tok = replace(tok, kind="STOP")
         if tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each" and at + 1 < len(toks) and toks[at + 1].kind == "DUR":
             continue  # `4 rounds, each 3 minutes on`
+        if tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each" and kept and kept[-1].kind == "DUR":
+            continue  # `3 sets of 2 min each`
         if tok.kind in ("TO", "IN", "GLUE", "QUOTE") or (tok.kind == "ON" and not timed):
             continue
         if tok.kind == "BARE" and not tok.values:  # an empty bar: told by its load, else a note

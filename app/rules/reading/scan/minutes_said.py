@@ -19,3 +19,16 @@ def from_to(toks: list[Tok], at: int) -> tuple[Tok, int] | None:
         return None
     last = toks[at + length]
     return toks[at].to(last, "SPAN", values=tuple(str(int(one) * 60) for one in numbers)), at + length + 1
+
+
+def from_minute(toks: list[Tok], at: int) -> tuple[Tok, int] | None:
+    """`From minute 4 to minute 9`: from when to when on the clock, and where it ends."""
+    before = toks[at - 1] if at else None
+    said = before is not None and before.kind in ("PROSE", "WORD") and before.text.casefold().endswith("from")
+    kinds = [tok.kind for tok in toks[at : at + 3]]
+    if not said or kinds not in (["MINUTE", "TO", "MINUTE"], ["MINUTE", "TO", "NUM"]):
+        return None
+    numbers = (*toks[at].values, *toks[at + 2].values)
+    if len(numbers) != 2 or not all(one.isdigit() for one in numbers) or int(numbers[0]) >= int(numbers[1]):
+        return None
+    return toks[at].to(toks[at + 2], "SPAN", values=tuple(str(int(one) * 60) for one in numbers)), at + 3

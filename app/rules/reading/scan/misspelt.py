@@ -20,6 +20,10 @@ class Spelling:
         """`known` are read for a slip; `others` are no slips themselves."""
         self.known, self.others = frozenset(known), frozenset(others)
         self._near: Mapping[tuple[str, int], list[str]] = self._by_beginning()
+        self._long: defaultdict[str, list[str]] = defaultdict(list)
+        for word in sorted(self.known):
+            if word.isalpha() and len(word) >= LONG:
+                self._long[word[0]].append(word)
 
     def _by_beginning(self) -> Mapping[tuple[str, int], list[str]]:
         found: defaultdict[tuple[str, int], list[str]] = defaultdict(list)
@@ -39,8 +43,7 @@ class Spelling:
             if _one_slip(word, other) and (len(other) >= LEAST or other == "the" or _doubled(word, other))
         ]
         if not near and len(word) >= LONG:
-            begun = [other for other in self.known if other[0] == word[0] and other.isalpha() and len(other) >= LONG]
-            near = sorted(difflib.get_close_matches(word, begun, 3, ALIKE))
+            near = sorted(difflib.get_close_matches(word, self._long.get(word[0], ()), 3, ALIKE))
         return near[0] if len(near) == 1 or _plurals(near) else ""
 
 

@@ -132,6 +132,8 @@ class Scanner:
         return self._meant[word]
 
     def _at(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        if numbered := _nth_window(raw, at):
+            return numbered
         phrase, movement = self._phrase(raw, at), self._movement(raw, at)
         if phrase and phrase[0][0].kind == "HOLD":
             held = self._held(raw, at + phrase[1])
@@ -246,9 +248,24 @@ def _letter_of_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     between = 0 < at < len(raw) - 1 and raw[at - 1].kind == raw[at + 1].kind == "BAR"  # a cell of its own
     if between and raw[at].text in LETTERS_OF_MEMBERS:
         return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
-    if not 0 < at < len(raw) - 1 or raw[at].text not in LETTERS_OF_MEMBERS or raw[at].glued or plain(raw[at + 1]) not in WORKS:
+    if not 0 < at < len(raw) - 1 or raw[at].text not in LETTERS_OF_MEMBERS or raw[at].glued:
+        return None
+    if plain(raw[at + 1]) not in WORKS and [plain(one) for one in raw[at + 1 : at + 3]] != ["the", "same"]:
         return None
     return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+
+
+NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+def _nth_window(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`First minute: …`, `second station – …` at the beginning of a sentence."""
+    begins = at == 0 or raw[at - 1].kind in ("STOP", "COMMA") or "\n" in raw[at - 1].text
+    if not begins or at + 2 >= len(raw) or plain(raw[at]) not in NTH or raw[at + 2].kind not in ("COLON", "DASH"):
+        return None
+    if plain(raw[at + 1]) not in ("minute", "window", "interval", "station"):
+        return None
+    return [raw[at].to(raw[at + 1], "MINUTE", text="", values=(str(NTH.index(plain(raw[at])) + 1),))], 2
 
 
 LETTERS_OF_MEMBERS = {"A": "MEMBERA", "B": "MEMBERB", "C": "MEMBERC"}

@@ -12,13 +12,12 @@ APART = "separately"  # what a phrase of several words for it is read as
 
 class SenseTable(Base):
     """Words by what they carry: `nouns` that are counted, by what the grammar calls them, and how they are taken; `told` says
-    that something counts, `ending` when the last repetition is done; `cap` and `called` that time is called, `before_cap` what
-    stands before its time; `rest` a rest; `lasting` (`of_lasting` beside) how long it is; `late` with `of_late`
-    that nothing counts after the bell, `once` that a distance counts as one; `who` stand
-    beside how many work, `shared` beside how they share it; `out` with `missed`, or with something `undone`, that a miss ends it
-    (`of_a_miss` beside); `apart` that several things are ranked each on its own; `begins_anew` with `anew`
-    that each window begins at the top. `beside` carry nothing in such
-    a sentence; `never` are words of talk that may change what is said there."""
+    that something counts, `ending` when the last repetition is done (`clocks` that `stops`); `cap` and `called` that time is
+    called, `before_cap` what stands before its time; `rest` a rest; `lasting` (`of_lasting` beside) how long it is; `late` with
+    `of_late` that nothing counts after the bell, `once` that a distance counts as one; `who` stand beside how many work,
+    `shared` beside how they share it; `out` with `missed`, or with something `undone`, that a miss ends it (`of_a_miss`
+    beside); `apart` that several things are ranked each on its own; `begins_anew` with `anew` that each window begins at the
+    top. `beside` carry nothing in such a sentence; `never` are words of talk that may change what is said there."""
 
     nouns: dict[str, tuple[str, ...]]
     windows: tuple[str, ...]
@@ -29,6 +28,8 @@ class SenseTable(Base):
     best: tuple[str, ...]
     apart: tuple[str, ...]
     ending: tuple[str, ...]
+    clocks: tuple[str, ...]
+    stops: tuple[str, ...]
     begun: tuple[str, ...]
     valid: tuple[str, ...]
     of_lift: tuple[str, ...]

@@ -37,6 +37,8 @@ class Known:
     seconds: frozenset[int]
     in_step: frozenset[str] = frozenset()
     ones: frozenset[str] = frozenset()
+    tail: frozenset[str] = frozenset()  # what is done in the time that a list leaves
+    last: str = ""  # what is done last
     total: int = 0
 
 
@@ -146,11 +148,12 @@ def _rest(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None
 def _ending(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`The score is the time at which the last thruster is locked out`."""
     timed = "T_TIME" in {senses.noun.get(word) for word in words} and senses.any(words, "told")
-    named = all(any(done.endswith(tok.key) for done in known.done) for tok in toks if _moves(tok))
+    timed = timed or (senses.any(words, "clocks") and senses.any(words, "stops") and "last" in words)
+    named = all(known.last.endswith(tok.key) for tok in toks if _moves(tok))
     if not timed or not named or any(tok.values for tok in toks):
         return None
     times = [word for word in words if senses.noun.get(word) != "T_TIME"]
-    return _made(toks, "SCORE", "T_TIME") if senses.all(times, "told", "ending") else None
+    return _made(toks, "SCORE", "T_TIME") if senses.all(times, "told", "ending", "clocks", "stops") else None
 
 
 def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
@@ -248,7 +251,8 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
         return None  # in two units
     if not nouns and not any(_moves(tok) for tok in toks) and any(senses.only_talk(word) for word in words):
         return None  # `whoever smiles most is on top`
-    take = _take(words, nouns, senses, known, any(_moves(tok) for tok in toks))
+    of_windows = any(tok.values and tok.kind in CLAIMED for tok in toks) and "any" in words  # `in any of the eight`
+    take = _take([*words, *(["window"] if of_windows else [])], nouns, senses, known, any(_moves(tok) for tok in toks))
     claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
     named = any(tok.kind == "SCOREOF" for tok in toks)  # `score 1 = your time`
     kinds: tuple[str, ...] = ("SCOREOF" if named else "SCORE",)
@@ -276,7 +280,7 @@ def _claims_fit(toks: list[Tok], known: Known) -> bool:
     """Whether its numbers may stand in it: how many there are is compared when all is known, a time is that of a stretch; and
     what is named is all that is done."""
     moves = {tok.key for tok in toks if _moves(tok)}
-    if moves and moves not in (known.done, known.lifts):
+    if moves and moves not in (known.done, known.lifts, known.tail):
         return False
     for tok in toks:
         if tok.values and tok.kind in NUMBERS_OF_TIME:

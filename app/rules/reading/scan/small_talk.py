@@ -36,6 +36,40 @@ ROWS_OF_HOURS = {
     "start",
     "arrival",
 }
+DONE_IN_HEATS = {
+    *(
+        "AMRAP",
+        "FORTIME",
+        "EMOM",
+        "CAP",
+        "MAX",
+        "REPS",
+        "CALS",
+        "LOAD",
+        "ROUNDS",
+        "SETS",
+        "WINDOWS",
+        "HEAVY",
+        "RM",
+        "NRM",
+        "SCORE",
+    ),
+    *(
+        "REST",
+        "ON",
+        "OFF",
+        "LIFTRULES",
+        "EACHLIFT",
+        "GROWS",
+        "SPLIT",
+        "RELAY",
+        "MISSESOUT",
+        "CAPADDS",
+        "BUYIN",
+        "CASHOUT",
+        "LADDER",
+    ),
+}
 LEAST_WORDS = 2  # of a sentence that the words of talk alone make one
 
 
@@ -107,6 +141,15 @@ class SmallTalk:
             | {word for word in words if word in self.moves}
         )
         return not told - self.sets["of_house"]
+
+    def of_the_day(self, said: str, toks: list[Tok]) -> bool:
+        """Whether it is about heats, lanes and what comes when, the house or the crew, and tells nothing that is done: `first
+        heat at 9:00, then every 25 minutes`."""
+        words = [word.casefold() for word in WORDS.findall(said.replace("’", "'"))]
+        about = self._any(words, "of_heats", "staff") or self._any(
+            [word for word in words if word not in ARTICLES][:SUBJECT], "house"
+        )
+        return about and not any(tok.kind in DONE_IN_HEATS or (tok.kind == "MOVE" and not _travels(tok)) for tok in toks)
 
     def _warns(self, words: list[str], toks: list[Tok]) -> bool:
         """Whether it is advice not to overdo it, and nothing else: `so don't be a hero in the first one`."""
@@ -252,6 +295,11 @@ class SmallTalk:
 
     def _harmless(self, tok: Tok) -> bool:
         return tok.kind in HARMLESS or tok.kind in NUMBER_KINDS or tok.text.casefold() in self.harmless.get(tok.kind, ())
+
+
+def _travels(tok: Tok) -> bool:
+    """`The bus runs every hour`."""
+    return tok.text.casefold() in ("runs", "run", "rides", "walk", "walks")
 
 
 def _clock_behind(words: list[str], place: int) -> bool:

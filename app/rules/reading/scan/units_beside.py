@@ -20,6 +20,58 @@ def inches(toks: list[Tok]) -> list[Tok]:
     return found
 
 
+HIGHEST = 6  # metres of a target
+BEFORE_HEIGHTS = ("TO", "AT", "SLASH", "COMMA", "TARGET", "LPAR")
+
+
+def heights(toks: list[Tok]) -> list[Tok]:
+    """`20 wall balls 9 kg to 3 m`, `(9 kg / 3 m)`, `to 10'`: behind something that is thrown at a target, how high that is."""
+    found: list[Tok] = []
+    thrown = False
+    for at, tok in enumerate(toks):
+        if tok.kind == "MOVE":
+            thrown = tall(tok.key) and "ball" in tok.key
+        behind = toks[at + 1].kind if at + 1 < len(toks) else ""
+        unit = _height(tok)
+        told = found and found[-1].kind in (*BEFORE_HEIGHTS, "LOAD") and "LOAD" in [one.kind for one in found[-4:]]
+        if thrown and unit and told and behind not in THINGS and behind not in ("REST", "OFF", "CAP"):
+            while found[-1].kind in ("TO", "AT", "SLASH", "TARGET", "COMMA") or (
+                found[-1].kind == "PROSE" and found[-1].text == "target"
+            ):
+                found.pop()
+            if [one.kind for one in found[-3:]] == ["MOVE", "COMMA", "LOAD"]:
+                del found[-2]
+            found.append(replace(tok, kind="SIZE", unit=unit))
+        else:
+            found.append(tok)
+    return found
+
+
+def above_reach(toks: list[Tok]) -> list[Tok]:
+    """`(15 cm above reach)` is no height, and stands as it is said."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        words = [tok.text.casefold() for tok in toks[at + 1 : at + 4]]
+        reach = words.index("reach") if words[:1] in (["above"], ["over"]) and "reach" in words else None
+        if toks[at].kind == "SIZE" and reach is not None:
+            found.append(toks[at].to(toks[at + 1 + reach], "NOTE", values=(), unit=""))
+            at += reach + 1
+        else:
+            found.append(toks[at])
+        at += 1
+    return found
+
+
+def _height(tok: Tok) -> str:
+    """The unit of what may be a height; empty for another word."""
+    if tok.kind == "LENG" and tok.unit == "M" and len(tok.values) == 1 and float(tok.values[0]) <= HIGHEST:
+        return "M"
+    if tok.kind == "PRIMED" and tok.unit == "PRIME":
+        return "FT"
+    return tok.unit if tok.kind == "SIZE" and tok.unit in ("FT", "M") else ""
+
+
 SCORED = {"CAL": "T_CAL", "KG": "T_LOAD", "LB": "T_LOAD", "M": "T_DIST"}
 
 

@@ -1,0 +1,163 @@
+"""How often, how long and how much rest, told in one sentence in any order: `you work 30 s, you rest 15 s, and this ten times`.
+
+Every word of it must be one of the frame, or carry nothing. The time of the work must be told as one: by a word for it, or as
+`five sets of two minutes`; else it may be that of all together. What follows in the sentence is left to the grammar.
+"""
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import replace
+
+from app.rules.reading.scan.pieces import Tok
+
+OFTEN = ("TIMES", "ROUNDS", "SETS", "WINDOWS")
+RESTS = ("REST", "OFF")
+PARTED_BY = ("COMMA", "SLASH", "AND", "COLON", "THEN")
+BETWEEN = ("BETWEEN", "SET", "INTERVAL", "WINDOW", "ROUND")
+MOST_WINDOWS = 60
+OF_EACH = {"", "of", "x", "each", "à", ":", ","}
+
+
+def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held: Collection[str]) -> list[Tok] | None:
+    """The sentence as so many windows of so long with so much rest between; None where it is no such frame. `held` are movements
+    that are held, and not repeated."""
+    if [tok.kind for tok in toks[:2]] == ["PROSE", "COLON"]:  # `It goes like this: you work …`
+        made = intervals(text, toks[2:], fills, held)
+        return [toks[0], *made] if made else None
+    run = _run(text, toks, fills)
+    often = [tok for tok in run if tok.kind in OFTEN]
+    times = [tok for tok in run if tok.kind == "DUR"]
+    if len(often) != 1 or len(times) != 2 or any(len(tok.values) != 1 for tok in (*often, *times)):
+        return None
+    frame = [tok for tok in run if tok.kind in ("DUR", "ON", "MOVE", *OFTEN, *RESTS)]
+    rest = _beside(frame, times, RESTS)
+    if rest is None or not often[0].values[0].isdigit() or not 1 < int(often[0].values[0]) <= MOST_WINDOWS:
+        return None
+    work = times[1] if rest is times[0] else times[0]
+    moved = [tok for tok in run if tok.kind == "MOVE"]
+    named = bool(moved) and frame[frame.index(work) + 1 : frame.index(work) + 2] == moved
+    if len(moved) > named or any(tok.key in held for tok in moved):
+        return None
+    if not named and _beside(frame, times, ("ON",)) is not work and not _each(text, frame, often[0], work):
+        return None
+    last = run[-1]
+    made = [
+        replace(often[0], kind="TIMES"),
+        work,
+        last.to(last, "ON", values=(), key=""),
+        rest,
+        last.to(last, "OFF", values=(), key=""),
+    ]
+    made += [last.to(last, "COLON", values=(), key=""), moved[0].to(moved[0], "MAX", key=""), *moved] if named else []
+    left = list(toks[len(run) :])
+    while left and left[0].kind in PARTED_BY:
+        left = left[1:]
+    ends = next((place for place, tok in enumerate(left) if tok.kind == "COMMA"), len(left))
+    left = [*of_each_window(text, left[:ends], int(work.values[0])), *(left[ends:] if ends < len(left) - 1 else [])]
+    return [*made, *([last.to(last, "COLON", values=(), key=""), *left] if left else [])]
+
+
+def _run(text: str, toks: Sequence[Tok], fills: Callable[[str], bool]) -> list[Tok]:
+    """The words at the beginning that belong to such a frame, and what stands between them."""
+    kinds = {*OFTEN, *RESTS, *PARTED_BY, *BETWEEN, "DUR", "ON"}
+    found: list[Tok] = []
+    for place, tok in enumerate(toks):
+        moved = tok.kind == "MOVE" and place > 0 and toks[place - 1].kind == "DUR"
+        idle = tok.kind in ("PROSE", "UNKNOWN") and not tok.key and fills(text[tok.start : tok.end])
+        if not (tok.kind in kinds or moved or idle):
+            break
+        found.append(tok)
+    while found and found[-1].kind in (*PARTED_BY, "PROSE", "UNKNOWN"):
+        found.pop()
+    return found
+
+
+def _beside(frame: Sequence[Tok], times: Sequence[Tok], kinds: Sequence[str]) -> Tok | None:
+    """The one time that stands right beside a word of these kinds, before it or behind; None where it is not one."""
+    places = [place for place, tok in enumerate(frame) if tok.kind in kinds]
+    found: list[Tok] = []
+    for place in places:
+        near = [frame[at] for at in (place - 1, place + 1) if 0 <= at < len(frame) and frame[at] in times]
+        # `30 s rest 30 s`: of two the one that has no word of its own on its other side
+        found += near if len(near) < 2 else [one for one in near if not _claimed(frame, one, place)]
+    return found[0] if len(places) == 1 and len(found) == 1 else None
+
+
+def _claimed(frame: Sequence[Tok], time: Tok, place: int) -> bool:
+    at = frame.index(time)
+    other = at + (1 if at > place else -1)
+    return 0 <= other < len(frame) and frame[other].kind in ("ON", *RESTS)
+
+
+def _each(text: str, frame: Sequence[Tok], often: Tok, work: Tok) -> bool:
+    """`Three sets of two minutes`: so long is each of them."""
+    before = frame[: frame.index(work)][-1:] == [often]
+    return before and text[often.end : work.start].strip().casefold() in OF_EACH
+
+
+NAMES_OF_WINDOWS = ("INTERVAL", "WINDOW", "SET", "ROUND", "MIN", "EACHMIN")
+OF_MOST = ("AMRAP", "MAX", "BELL")
+WHICH = {"each", "every", "those", "these", "your", "the", "this", "that", "any", "all"}
+
+
+OF_THE_THING = {"the", "exercise", "movement", "is", "are", "always", "only", "a"}
+
+
+def of_each_window(text: str, toks: list[Tok], seconds: int | None) -> list[Tok]:
+    """A sentence about what is done in each of the windows that were told before, so long each, without the words that say only
+    that: `in every interval as many rounds as you can`, `as many calories as possible in each 30`, `in those nine minutes …`."""
+    return _without_end(text, _without_beginning(text, toks, seconds), seconds) if toks else toks
+
+
+def the_thing(text: str, toks: list[Tok]) -> list[Tok]:
+    """`The exercise is always the burpee`: the burpee."""
+    found: list[Tok] = []
+    for tok in toks:
+        begins, ends = tok.within
+        around = f"{text[tok.start : begins]} {text[ends : tok.end]}".casefold().split()
+        if tok.kind == "UNKNOWN" and tok.key and {"exercise", "movement"} & set(around) and set(around) <= OF_THE_THING:
+            tok = replace(tok, kind="MOVE", start=begins, end=ends, text=text[begins:ends], within=(0, 0))
+        found.append(tok)
+    return found
+
+
+def _without_beginning(text: str, toks: list[Tok], seconds: int | None) -> list[Tok]:
+    at = 0
+    while at < len(toks) and (
+        toks[at].kind == "EVERY" or (toks[at].kind == "PROSE" and text[toks[at].start : toks[at].end].casefold() in WHICH)
+    ):
+        at += 1
+    begun = at
+    while at < len(toks) and (toks[at].kind in (*NAMES_OF_WINDOWS, "ON") or _so_long(toks[at], seconds)):
+        at += 1
+    told = any(_so_long(tok, seconds) or tok.kind in NAMES_OF_WINDOWS for tok in toks[begun:at])
+    if not told or not _every(text, toks[0].start):
+        return toks
+    at += at < len(toks) and toks[at].kind in ("COLON", "COMMA")
+    return toks[at:] if at < len(toks) and toks[at].kind in OF_MOST else toks
+
+
+def _without_end(text: str, toks: list[Tok], seconds: int | None) -> list[Tok]:
+    plain = [tok for tok in toks if tok.kind != "STOP"]
+    stops = [tok for tok in toks if tok.kind == "STOP"]
+    if len(plain) < 2 or not any(tok.kind in OF_MOST for tok in plain[:-1]):
+        return toks
+    last = plain[-1]
+    bare = last.kind == "BARE" and len(last.values) == 1 and last.values[0] == str(seconds)
+    named = bare or last.kind in NAMES_OF_WINDOWS or _so_long(last, seconds)
+    before = text[plain[-2].end : last.start].casefold().split()
+    every = last.kind == "EACHMIN" or before[-1:] in (["each"], ["every"]) or plain[-2].kind == "EVERY"
+    if not (named and every):
+        return toks
+    plain.pop()
+    return [*(plain[:-1] if plain[-1].kind == "EVERY" else plain), *stops]
+
+
+def _so_long(tok: Tok, seconds: int | None) -> bool:
+    return tok.kind == "DUR" and seconds is not None and tok.values == (str(seconds),)
+
+
+def _every(text: str, at: int) -> bool:
+    """Whether a word for each of them, or for that one, stands there or right before."""
+    begins = max(text.rfind(sign, 0, at) for sign in "\n.!?;:,") + 1
+    before = text[begins:at].casefold().split()
+    return bool(WHICH & {*before, text[at:].split(None, 1)[0].casefold()})

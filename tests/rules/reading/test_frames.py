@@ -1,0 +1,152 @@
+"""What is told in a sentence is the event that its shorthand says, and a word more in the sentence is never passed over."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+from tests.rules.reading.plainly import scores_of, windows_of
+
+LIST = "\n250 m row\n10 deadlifts, 90 kg\nScore: total reps"
+# The first as people say it, the second as it is written short.
+SAME = {
+    "intervals": (
+        f"Four intervals of 3 minutes, 1 minute rest between them. In every interval as many rounds as possible of{LIST}",
+        f"4 x 3 min on, 1 min off\nAMRAP{LIST}",
+    ),
+    "work and rest": (
+        "It goes like this: you work thirty seconds, you rest thirty seconds, and this you make ten times. "
+        "The exercise is always "
+        "the burpee. We are counting all the burpees of all the ten times together.",
+        "10 x 30 s on, 30 s off: max burpees\nScore: total reps",
+    ),
+    "named before": (
+        "Bench press for reps, 80 kg. Three sets of 2 min each, 2 min break between sets, as often as you can in each set. "
+        "Only your best set goes on the sheet.",
+        "3 x 2 min on, 2 min off: max bench press 80 kg\nScore: best set",
+    ),
+    "those minutes": (
+        "You get nine minutes on the clock. In those nine minutes you go round and round: ten burpees, then ten air squats. "
+        "Total reps.",
+        "9 min AMRAP: 10 burpees, 10 air squats. Total reps.",
+    ),
+    "pairs of numbers": (
+        "For time, cap 12 min. 1 pull-up and 1 thruster 40 kg, then 2 pull-ups and 2 thrusters, then 3 and 3, and so on until 5 "
+        "and 5.",
+        "For time, cap 12 min\n1-2-3-4-5\npull-ups\nthrusters 40 kg",
+    ),
+    "a ladder of minutes": (
+        "Minute 1: 2 burpees\nMinute 2: 4 burpees\n... and so on, two more every minute, up to minute "
+        "10.\nWho misses a minute is out."
+        " Score: total reps.",
+        "Every minute: 2 burpees, add 2 reps each round until failure, 10 rounds",
+    ),
+    "an endless ladder": (
+        "10 min AMRAP\n3 push-ups\n3 sit-ups\n6 push-ups\n6 sit-ups\nand so on, always 3 more, until time "
+        "runs out.\nScore: total reps",
+        "10 min AMRAP\n3-6-…\npush-ups\nsit-ups\nScore: total reps",
+    ),
+    "attempts by the clock": (
+        "Deadlift, three attempts. The attempts begin at 0:00, 3:00 and 6:00 of the running clock and shall "
+        "each be concluded within one "
+        "minute. Best lift counts.",
+        "Deadlift, 3 attempts, each attempt has a window of 1:00, 2:00 rest between. Best lift counts.",
+    ),
+    "a lift named before": (
+        "Back squat: one rep maximum.\n12 minutes to find the heaviest.",
+        "12 min: heaviest back squat",
+    ),
+    "two loads, one unit": (
+        "2 min: max bench press\nMen 80, women 45 kg",
+        "2 min: max bench press\nMen 80 kg, women 45 kg",
+    ),
+    "minutes of the clock": (
+        "From minute 4 to minute 9: max burpees. Score: total reps.",
+        "4:00-9:00 max burpees. Score: total reps.",
+    ),
+    "heats of the day": (
+        "AMRAP 10\n10 burpees\n12 sit-ups\nTotal reps\nBest,\nJo",
+        "AMRAP 10\n10 burpees\n12 sit-ups\nTotal reps",
+    ),
+}
+
+
+@pytest.mark.parametrize("told", SAME)
+def test_a_sentence_says_what_its_shorthand_says(told: str) -> None:
+    spoken, short = (understand(text) for text in SAME[told])
+    assert short.whole and short.format is not None
+    assert spoken.whole, (spoken.questions, spoken.not_understood)
+    assert spoken.format is not None and spoken.format.members == short.format.members
+    assert windows_of(spoken.format) == windows_of(short.format)
+    assert scores_of(spoken.format) == scores_of(short.format)
+    assert [variant.tasks for variant in spoken.format.variants] == [variant.tasks for variant in short.format.variants]
+
+
+def test_messages_and_subtitles_are_read_without_their_stamps() -> None:
+    plain = understand("amrap 15\n200 m run\n10 push-ups\ntotal reps").format
+    lines = ("amrap 15", "200 m run", "10 push-ups", "total reps")
+    sent = "\n".join(f"[12.03., 19:4{place}] Jo: {line}" for place, line in enumerate(lines))
+    film = "1\n00:00:02,100 --> 00:00:05,000\namrap 15\n\n2\n00:00:05,000 --> 00:00:09,400\n200 m run\n10 push-ups\ntotal reps"
+    assert understand(sent).format == understand(film).format == plain is not None
+
+
+def test_a_target_is_no_distance_to_run_and_a_reach_no_height() -> None:
+    read = understand(
+        "For time, cap 10 min\n60 wall balls at 9 kg to 3 m\n100 wall balls (9 kg / 3 m)\n10 burpees (15 cm above reach)"
+    )
+    assert read.whole and read.format is not None
+    (task,) = read.format.tasks.values()
+    assert [item.note for item in task.items] == ["3 m", "3 m", "15 cm above reach"]  # type: ignore[union-attr]
+
+
+# Each says more, or another thing, than what is read in its place would.
+TURNED = [
+    (
+        "4 intervals of 3 minutes, 1 minute rest between them except after the second. In every interval "
+        f"as many rounds as possible of{LIST}"
+    ),
+    (
+        "4 intervals of 3 minutes, 1 minute rest between them, 2 minutes after the third. In every "
+        f"interval as many rounds as possible of{LIST}"
+    ),
+    f"4 intervals of 3 minutes, 1 minute rest between them. In every second interval as many rounds as possible of{LIST}",
+    f"4 intervals of 3 minutes, 1 minute rest between them. In the last interval as many rounds as possible of{LIST}",
+    "You work thirty seconds, you rest thirty seconds, ten times, the last one without rest. Max burpees. Total reps.",
+    "30 seconds work, 30 seconds rest, 10 times instead of 8. Max burpees. Total reps.",
+    "30 seconds work, not 30 seconds rest but 45, 10 times. Max burpees. Total reps.",
+    (
+        "For time. 1 pull-up and 1 thruster 40 kg, then 2 pull-ups and 2 thrusters, then 3 and 4, and so on "
+        "until 8 and 8. Cap 12 min."
+    ),
+    (
+        "For time. 1 pull-up and 1 burpee, then 2 pull-ups and 2 burpees, then 3 and 3, and so on until 8 "
+        "and 8 and back down. Cap 12 min."
+    ),
+    "For time. 10 burpees and ten sit-ups. Then nine and nine, without the sit-ups in the last one. Cap 12 min.",
+    (
+        "10 min AMRAP\n3 push-ups, 3 sit-ups\n6 push-ups, 6 sit-ups\nand so on, always 3 more, but never "
+        "more than 15, until time runs out."
+    ),
+    "10 min AMRAP\n3 push-ups, 3 sit-ups\n6 push-ups, 6 sit-ups\nand so on, always 2 more, until time runs out.",
+    "Minute 1: 2 burpees\nMinute 2: 4 burpees\n... and so on, two more every second minute, up to minute 10.\nTotal reps.",
+    "Minute 1: 2 burpees\nMinute 2: 4 burpees\n... and so on, three more every minute, up to minute 10.\nTotal reps.",
+    "Minute 1: 2 burpees\nMinute 2: 4 burpees\n... and so on, two more every minute, up to minute 10, minute 5 off.\nTotal reps.",
+    (
+        "Deadlift, 3 attempts. The attempts begin at 0:00, 3:00 and 7:00 and shall each be concluded within "
+        "one minute. Best lift counts."
+    ),
+    "Deadlift, 3 attempts. The attempts begin at 0:00, 3:00 and 6:00, one minute each, the last two. Best lift counts.",
+    "Floor press. Format: 3 attempts, 1 minute each, 2 minutes between the first and the second. Heaviest good lift wins.",
+    "Back squat: one rep maximum.\n12 minutes to find the heaviest single, the second heaviest counts.",
+    "2 min: max bench press\nMen 80, women 45 kg, juniors half",
+    "AMRAP 10\n10 burpees\n12 pull-ups\nIn heat 2 there is a penalty of 5 burpees every minute.\nTotal reps",
+    "AMRAP 10\n10 burpees\n12 pull-ups\nIn the second heat lanes 1-4 have 8 minutes.\nTotal reps",
+    "3 rounds\n10 burpees\n400 m run\nTime stops with the last burpee. Time cap 10 minutes.",
+    "From minute 4 to minute 9: max burpees, but not in minute 6. Total reps.",
+    "6 x 30 s work / 15 s rest, max push-ups. Your score is your worst interval, so don't count the first one.",
+    "EMOM 12\nodd: 5 burpees\neven: 10 pull-ups\nWho misses a minute is out. Total reps.",
+    "Every minute for 10 minutes: 3 push-ups and 3 sit-ups. Who misses a minute is out. Total reps.",
+]
+
+
+@pytest.mark.parametrize("text", TURNED)
+def test_a_word_that_turns_it_is_never_passed_over(text: str) -> None:
+    assert not understand(text).whole
