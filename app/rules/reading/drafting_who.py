@@ -76,6 +76,8 @@ class SaysWho(Drafting):
 
     def _mirrored(self, statement: Statement, member: int, reverse: bool) -> bool:
         """What the first has done, by the second: in the same order, or in the reverse."""
+        if self.here.start is not None and not self.here.works and self.here.kind == "windows":
+            return not reverse and self._mirrored_there(statement, member)
         self.trailing_rest(self.here)
         done = [one for one in self.draft.stretches if one.who or one.works]
         if any(one.seconds for one in self.draft.stretches if not one.works and not one.rest_only):
@@ -93,6 +95,20 @@ class SaysWho(Drafting):
         self.draft.stretches += again
         self.both = [*done, *again]
         self.member = None
+        return True
+
+    def _mirrored_there(self, statement: Statement, member: int) -> bool:
+        """`6:00-12:00 B, the same`: what another has done, at that time and as long."""
+        here, done = self.here, [one for one in self.draft.stretches if one.works]
+        first = done[-1] if done else None
+        if first is None or first.seconds != here.seconds or first.who is None or len(first.who) > 1 or member in first.who:
+            return False
+        if here.who not in (None, (member,), first.who) or first.count or (first.holder and first.holder != (member,)):
+            return False
+        again = deepcopy(first)
+        again.start, again.who, again.holder = here.start, (member,), first.who if first.holder else None
+        again.after, again.after_span, again.spans = 0, None, [*first.spans, *here.spans, span_of(statement)]
+        self.draft.stretches[-1], self.member = again, None
         return True
 
     def _say_score(self, statement: Statement) -> bool:

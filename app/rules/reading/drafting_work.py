@@ -22,6 +22,8 @@ class SaysWork(Drafting):
         if kind == "STOP":
             self.let_go()
             self.scoring = self.meanwhile = self.holding = False
+            if self.member and self.draft.stretches and self.here.start is not None and not self.here.works:
+                self.here.who = self.here.who or self.member  # `Minutes 0-5: athlete A only.`
             self.member = None
         if kind == "THEN" and self.draft.stretches:
             self.meanwhile = False
@@ -149,6 +151,8 @@ class SaysWork(Drafting):
         if self.holding and self.member and not self.here.works and self.here.held is None and work.amount is None:
             self.here.held, self.here.holder, self.holding, self.member = work, self.member, False, None
             return True
+        if self._held_beside(work):
+            return True
         if self.most:
             work.most, self.most = self.most, ""
         if self.cycle is not None:
@@ -167,6 +171,18 @@ class SaysWork(Drafting):
             work.amount = Amount("reps", (str(self.here.adds),), "")
         self._place(work)
         return self._as_long(work)
+
+    def _held_beside(self, work: Work) -> bool:
+        """`A does max thrusters, B holds a plank`: what the other holds meanwhile."""
+        here, other = self.here, self.member
+        if not (self.holding and other and here.works and here.who) or here.held is not None or self.most:
+            return False
+        if work.amount is not None or work.load is not None or work.key not in HELD or set(other) & set(here.who):
+            return False
+        if self.last is None or not same_clause(self.talk.text[self.last.span.end : work.span.start]):
+            return False
+        here.held, here.holder, self.holding, self.member = work, other, False, here.who
+        return True
 
     def _as_long(self, work: Work) -> bool:
         """`max burpees in 3 min`, `a heavy clean in 10 min`: the time is the window's."""
@@ -314,6 +330,11 @@ class SaysWork(Drafting):
             return True  # in a list nobody waits for a bar
         here.own_bars, here.one_bar = statement.toks[0].kind == "OWNBAR", statement.toks[0].kind == "ONEBAR"
         return here.kind == "lift"
+
+
+def same_clause(between: str) -> bool:
+    """Whether two things stand in one sentence."""
+    return not any(sign in between for sign in "\n.;!?")
 
 
 def _reps_of(work: Work) -> int:

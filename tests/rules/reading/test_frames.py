@@ -62,7 +62,17 @@ SAME = {
         "From minute 4 to minute 9: max burpees. Score: total reps.",
         "4:00-9:00 max burpees. Score: total reps.",
     ),
-    "heats of the day": (
+    "one after the other": (
+        "Pairs.\nMinutes 0-5: athlete A only. As many rounds as possible of 8 front squats (50 kg) + 8 burpees.\n"
+        "Minutes 5-10: athlete B only, same thing.\nScore: total reps.",
+        "Pairs.\n0:00-5:00 A: AMRAP 8 front squats 50 kg, 8 burpees\n5:00-10:00 B: AMRAP 8 front squats 50 kg, 8 burpees\n"
+        "Score: total reps.",
+    ),
+    "one holds": (
+        "0:00-3:00 A does max thrusters at 40 kg, B holds a plank\nTotal reps",
+        "0:00-3:00 A: max thrusters 40 kg while B holds a plank\nTotal reps",
+    ),
+    "the end of a letter": (
         "AMRAP 10\n10 burpees\n12 sit-ups\nTotal reps\nBest,\nJo",
         "AMRAP 10\n10 burpees\n12 sit-ups\nTotal reps",
     ),
@@ -99,6 +109,12 @@ def test_a_target_is_no_distance_to_run_and_a_reach_no_height() -> None:
 
 # Each says more, or another thing, than what is read in its place would.
 TURNED = [
+    "0:00-3:00 A does max thrusters at 40 kg, B never holds a plank\nTotal reps",
+    (
+        "Pairs.\n0:00-5:00 only A works: AMRAP 8 front squats 50 kg, 8 burpees\n5:00-10:00 only B works, same thing with 40 kg.\n"
+        "Total reps"
+    ),
+    "Pairs.\n0:00-5:00 only A works: AMRAP 8 front squats 50 kg, 8 burpees\n5:00-11:00 only B works, same thing.\nTotal reps",
     (
         "4 intervals of 3 minutes, 1 minute rest between them except after the second. In every interval "
         f"as many rounds as possible of{LIST}"
