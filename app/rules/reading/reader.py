@@ -25,7 +25,7 @@ from app.rules.reading.text_lines import Lines
 from app.rules.reading.things import Things
 from app.rules.reading.understood import Understood
 from app.rules.reading.versions.beside import lines_for, with_version
-from app.rules.reading.versions.blocks import Block, Groups, blocks
+from app.rules.reading.versions.blocks import Block, Groups, blocks, parted
 from app.rules.reading.versions.placing import place_loose, version_names
 from app.rules.workout.formats import CountTask, Format, Task, Variant
 from app.rules.workout.movement_names import key_of
@@ -44,7 +44,10 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     beside: frozenset[Span] = frozenset()
     scanner = Scanner(words_of_language(language))
     lines = tuple(joined(text, list(unwrapped(text, without_stamps(text, list(_lines(text))))), scanner))
-    told = blocks(text, lines, Groups(scanner.words.groups), _Reading(Talk(text), scanner).words)
+    groups, words = Groups(scanner.words.groups), _Reading(Talk(text), scanner).words
+    whole = set(lines)
+    lines = tuple(parted(text, lines, groups, words))
+    told = blocks(text, lines, groups, words, whole)
     for _ in range(MOST_READINGS):
         read, doubted = _understood(text, lines, told, answers or {}, scanner, beside)
         if doubted <= beside:

@@ -210,6 +210,9 @@ class Lines(SaysSentences):
             return False
         if [tok.kind for tok in rest] == ["RX"]:
             return True
+        if len(rest) > 1 and all(tok.kind in NAMES for tok in rest):  # `Rx and Scaled`: which versions there are
+            self.talk.set_aside(Span(start, end))
+            return True
         self.talk.cannot(
             Span(start, end),
             f"“{self.talk.text[start:end].strip()}”: other work for one version is set in the event, as a variant.",

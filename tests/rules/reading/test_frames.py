@@ -72,6 +72,11 @@ SAME = {
         "0:00-3:00 A does max thrusters at 40 kg, B holds a plank\nTotal reps",
         "0:00-3:00 A: max thrusters 40 kg while B holds a plank\nTotal reps",
     ),
+    "versions in a line each": (
+        "For time, cap 9 min\n3 rounds\nRx: 20 burpees, 10 toes-to-bar\nScaled: 15 burpees, 10 hanging knee raises\n200 m run",
+        "For time, cap 9 min\n3 rounds\nRx:\n20 burpees\n10 toes-to-bar\n200 m run\n\nScaled:\n15 burpees\n"
+        "10 hanging knee raises\n200 m run",
+    ),
     "the end of a letter": (
         "AMRAP 10\n10 burpees\n12 sit-ups\nTotal reps\nBest,\nJo",
         "AMRAP 10\n10 burpees\n12 sit-ups\nTotal reps",

@@ -1,8 +1,9 @@
 """Blocks of lines under the name of a version: `Scaled:` alone in its line, and what is done there until an empty line."""
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.versions.lines import version_line
@@ -10,6 +11,8 @@ from app.rules.reading.versions.lines import version_line
 Lines = list[tuple[int, int]]
 AGES = r"(?:age[ds]?\s+)?\d{2}\s*(?:[-–—]|to)\s*\d{2}|\d{2}\s*\+|u\s?\d{2}|(?:over|under)\s+\d{2}"
 RANGE = rf"(?:{AGES})(?:\s*(?:years?|yrs?|y/o|year[- ]olds))?"
+AMOUNTS = ("COUNT", "REPS", "CALS", "LENG")
+LEAST_PARTED = 2
 EDGES = " \t*#_:=•–—-.“”"
 
 
@@ -36,8 +39,38 @@ class Groups:
         return " ".join(said.split()) if self._name.fullmatch(said) else ""
 
 
-def blocks(text: str, lines: Sequence[tuple[int, int]], groups: Groups, words: Callable[[int, int], list[Tok]]) -> list[Block]:
-    """The blocks of versions, in order."""
+def parted(text: str, lines: Sequence[tuple[int, int]], groups: Groups, words: Callable[[int, int], list[Tok]]) -> Lines:
+    """Lines, those with a version's name and all its work (`Rx: 10 pull-ups, 14 cal row`) in two, where there are several."""
+    found = {line: at for line in lines if (at := _work_behind(text, line, groups, words))}
+    if len(found) < LEAST_PARTED:
+        return list(lines)
+    made: Lines = []
+    for start, end in lines:
+        at = found.get((start, end))
+        made += [(start, end)] if at is None else [(start, at), (at, end)]
+    return made
+
+
+def _work_behind(text: str, line: tuple[int, int], groups: Groups, words: Callable[[int, int], list[Tok]]) -> int | None:
+    """Where behind a version's name and a colon its work begins; None for another line."""
+    name, colon, rest = text[slice(*line)].partition(":")
+    if not colon or not rest.strip() or not groups.named(name):
+        return None
+    at = line[0] + len(name) + 1
+    toks = words(at, line[1])
+    counted = any(tok.kind in AMOUNTS and after.kind == "MOVE" for tok, after in pairwise(toks))
+    return at if counted and version_line(text, toks, name) is None else None
+
+
+def blocks(
+    text: str,
+    lines: Sequence[tuple[int, int]],
+    groups: Groups,
+    words: Callable[[int, int], list[Tok]],
+    whole: Collection[tuple[int, int]],
+) -> list[Block]:
+    """The blocks of versions, in order. What stands in the line of a name, and is none of the `whole` lines, is all of its
+    block."""
     found: list[Block] = []
     at = 0
     while at < len(lines):
@@ -49,6 +82,8 @@ def blocks(text: str, lines: Sequence[tuple[int, int]], groups: Groups, words: C
         begins = at
         while at < len(lines) and text[slice(*lines[at])].strip() and not groups.named(text[slice(*lines[at])]):
             at += 1
+            if lines[at - 1] not in whole:
+                break
         under = tuple(lines[begins:at])
         if under:
             loads = all(version_line(text, words(*line), name) is not None for line in under)
