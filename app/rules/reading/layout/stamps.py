@@ -9,10 +9,8 @@ LEAST_STAMPS = 3
 MOST_APART = 60  # seconds from line to line of somebody who speaks
 
 
-MESSAGE = re.compile(
-    r"\s*\[?\d{1,4}[./-]\d{1,2}(?:[./-]\d{0,4})?,?\s+\d{1,2}[:.][0-5]\d(?:[:.][0-5]\d)?(?:\s*[AaPp][Mm])?\]?"
-    r"\s*[-–]?\s*(?:[^:\n\d]{1,30}:\s)"
-)
+DAY, HOUR = r"\d{1,4}[./-]\d{1,2}(?:[./-]\d{0,4})?,?", r"\d{1,2}[:.][0-5]\d(?:[:.][0-5]\d)?(?:\s*[AaPp][Mm])?"
+MESSAGE = re.compile(rf"\s*(?:\[{DAY}\s+{HOUR}\]|{DAY}\s+{HOUR}\s+[-–])\s*[^:\n\d]{{1,30}}:\s")
 SUBTITLE = re.compile(r"(?:\s*\d+\s)?\s*\d\d:[0-5]\d:[0-5]\d[,.]\d{3}\s*-+>\s*\d\d:[0-5]\d:[0-5]\d[,.]\d{3}\s*")
 LEAST_MESSAGES = 2
 

@@ -213,6 +213,12 @@ def _denied_before(words: list[str], senses: Senses) -> bool:
     return any(word in senses.sets["undone"] for word in words[at + 1 : at + 4])
 
 
+def _is_finished(words: list[str]) -> bool:
+    """`Who doesn't manage the number is finished`: that is not what is denied."""
+    denied = next((place for place, word in enumerate(words) if word in NEGATED), len(words))
+    return words[-1:] == ["finished"] and words[-2:-1] in (["is"], ["you're"], ["are"]) and denied < len(words) - 4
+
+
 def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`Who does not finish the repetitions inside the minute is out`: a time in it is that of the window."""
     denied = sum(word in NEGATED for word in words)
@@ -225,7 +231,7 @@ def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
     ):
         return _made(toks, "T_MISS")  # `you stay in as long as you finish within the minute`
     undone = senses.any(words, "missed") if not denied else senses.any(words, "undone") and _denied_before(words, senses)
-    if not undone or denied > 1 or not senses.any(words, "out") or any(_moves(tok) for tok in toks):
+    if not undone or denied > 1 or not (senses.any(words, "out") or _is_finished(words)) or any(_moves(tok) for tok in toks):
         return None
     numbers = [tok for tok in toks if tok.values and tok.text.casefold() != "one"]
     if any(tok.kind != "DUR" or len(tok.values) != 1 or int(tok.values[0]) not in known.seconds for tok in numbers):
