@@ -8,8 +8,8 @@
 - A sentence whose every word is known to fit one sense (what counts, when time is called, a rest, who works, that a miss ends it)
   is told by it in any order of words (scan/senses.py), and said to the grammar in its shortest words. One word more: the grammar.
 - Told in a sentence in any order: so many windows with work and rest (scan/intervals_said.py), attempts by the clock
-  (scan/attempts_said.py), how a ladder goes on that was begun in full (so_on.py). Each is a frame whose every word is known and
-  whose every number is used; one word more, and the grammar has the sentence.
+  (scan/attempts_said.py), how a ladder goes on that was begun in full (scan/ladders_said.py). Each is a frame whose every word
+  is known and whose every number is used; one word more, and the grammar has the sentence.
 - A sentence or a clause that says nothing of the workout (talk, hours, how a movement is judged) is set aside: shown apart, each
   with a tap that says that it matters, and no question (scan/small_talk.py). What could change an event is told by a closed
   table (`bears`, `changes`, `decides`, the names of movements and of what is lifted); talk is what has none of it, no number but

@@ -6,10 +6,10 @@ from app.rules.reading.doubts import works
 from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.attempts_said import attempts
 from app.rules.reading.scan.intervals_said import intervals, of_each_window, the_thing
+from app.rules.reading.scan.ladders_said import goes_on
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense
-from app.rules.reading.so_on import goes_on
 from app.rules.reading.talk import NOT_KNOWN, Span, Talk
 from app.rules.reading.things import HELD
 from app.rules.reading.titled import TellsTitles

@@ -9,10 +9,10 @@ from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, hea
 from app.rules.reading.layout.wrapped import together
 from app.rules.reading.scan.attempts_said import ends_at
 from app.rules.reading.scan.chunks import chunks
+from app.rules.reading.scan.ladders_said import begins_to_go_on
 from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import Scanner, with_texts
 from app.rules.reading.sentences import SaysSentences
-from app.rules.reading.so_on import begins_to_go_on
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL
 from app.rules.reading.told_beside import weighs

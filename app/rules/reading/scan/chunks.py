@@ -7,7 +7,7 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
-from app.rules.reading.scan.minutes_said import from_minute, from_to
+from app.rules.reading.scan.minutes_said import durations_together, from_minute, from_to
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
@@ -26,7 +26,6 @@ from app.rules.reading.scan.units_beside import (
 )
 from app.rules.reading.scan.versions_said import (
     gear,
-    joined,
     letters_of_versions,
     loads_of_the_bar,
     loads_together,
@@ -67,7 +66,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         loads_of_the_bar,
         named_loads,
         loads_of_the_bar,
-        _durations_together,
+        durations_together,
         changing_over,
         inches,
         heights,
@@ -277,19 +276,6 @@ def _seconds(tok: Tok, each: int) -> Tok:
             return replace(tok, kind="SIGN")
         values.append(str(hundredths // 100))
     return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))
-
-
-def _durations_together(toks: list[Tok]) -> list[Tok]:
-    """`1 min 30 s`, `2 minutes and 30 seconds`: minutes, then less than a minute."""
-
-    def fits(run: list[Tok]) -> Tok | None:
-        first, second = run[0], run[-1]
-        if first.kind != "DUR" or second.kind != "DUR" or (len(run) == 3 and run[1].kind != "AND") or ":" in first.text:
-            return None
-        whole = int(first.values[0]) % 60 == 0 and int(second.values[0]) < 60
-        return first.to(second, "DUR", values=(str(int(first.values[0]) + int(second.values[0])),)) if whole else None
-
-    return joined(joined(toks, fits, 3), fits, 2)
 
 
 def _adjectives(toks: list[Tok]) -> list[Tok]:

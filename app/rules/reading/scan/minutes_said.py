@@ -1,6 +1,7 @@
-"""From when to when, told in minutes: `0 min to 2 min: row`."""
+"""From when to when, told in minutes: `0 min to 2 min: row`; minutes and seconds as one time."""
 
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.versions_said import joined
 
 LONG, SHORT = ["MIN", "TO", "NUM", "MIN"], ["TO", "NUM", "MIN"]
 
@@ -32,3 +33,16 @@ def from_minute(toks: list[Tok], at: int) -> tuple[Tok, int] | None:
     if len(numbers) != 2 or not all(one.isdigit() for one in numbers) or int(numbers[0]) >= int(numbers[1]):
         return None
     return toks[at].to(toks[at + 2], "SPAN", values=tuple(str(int(one) * 60) for one in numbers)), at + 3
+
+
+def durations_together(toks: list[Tok]) -> list[Tok]:
+    """`1 min 30 s`, `2 minutes and 30 seconds`: minutes, then less than a minute."""
+
+    def fits(run: list[Tok]) -> Tok | None:
+        first, second = run[0], run[-1]
+        if first.kind != "DUR" or second.kind != "DUR" or (len(run) == 3 and run[1].kind != "AND") or ":" in first.text:
+            return None
+        whole = int(first.values[0]) % 60 == 0 and int(second.values[0]) < 60
+        return first.to(second, "DUR", values=(str(int(first.values[0]) + int(second.values[0])),)) if whole else None
+
+    return joined(joined(toks, fits, 3), fits, 2)
