@@ -4,7 +4,9 @@
   synchronous=FULL costs one sync for forty tablets; reads have connections of their own and never wait. Several writers on
   SQLite gave the worst tails of all that was measured.
 - Connections keep little (engines.py): eight readers in turns, each with its pages and 128 statements, and backups beside them
-  came to 14 MB of SQLite's within a few heats, a third of what the process grew by; what Python held stayed at 77 MB.
+  came to 14 MB of SQLite's within a few heats, a third of what the process grew by; what Python held stayed at 77 MB. Of many
+  readers two stay open, and the writer keeps 1 MB of pages: after 20 heats and 61,000 marks SQLite held 5 MB in place of 9, and
+  the process stood at 159.5 MB in place of 164.5. Opening a reader and its first answer take 0.4 ms.
 - The marks' key is a UUIDv7, so rows arrive in order; a second index would cost more than the insert. Marks in memory share
   sheet, device, kind and the empty body: 317 bytes each in place of 541.
 - A plain record is declared once (kinds.py): its value, its table, what it names, why it stays; the gateway does the rest.

@@ -17,9 +17,11 @@ from sqlalchemy.exc import ArgumentError, DisconnectionError
 BUSY_MS = 5_000  # another program (a backup, a shell) may hold the file for a moment
 CHECKPOINT_PAGES = 200  # 0.8 MB: a large threshold lets the log eat the last free space of a disk
 JOURNAL_BYTES = 1_000_000
-READERS = 8
-# What else than the writer reads a file keeps little of it: a change throws it away, and the system has it in memory anyway.
-LITTLE_KEPT = "PRAGMA cache_size=-512"  # kB
+READERS = 8  # at once
+READERS_KEPT = 2  # open while nobody reads: each has come to hold a megabyte, and opening another takes under a millisecond
+# What else than the writer reads a file keeps little of it: a change throws it away, and the system has it in memory anyway. The
+# writer keeps those that marks are added to, half of what SQLite would.
+LITTLE_KEPT, WRITERS_PAGES = "PRAGMA cache_size=-512", "PRAGMA cache_size=-1024"  # kB
 # Statements that a connection keeps ready, at some 22 kB each: the driver's own 128 came to 3 MB for every one within six heats.
 STATEMENTS_KEPT = 32
 CONNECT_S = 5  # a server that does not answer by then is told of as away
@@ -51,6 +53,7 @@ WRITER_ONLY = (
     f"PRAGMA wal_autocheckpoint={CHECKPOINT_PAGES}",
     f"PRAGMA journal_size_limit={JOURNAL_BYTES}",
     "PRAGMA recursive_triggers=ON",
+    WRITERS_PAGES,
     "PRAGMA secure_delete=ON",  # what is deleted is overwritten: a picture that somebody takes back
 )
 READER_ONLY = ("PRAGMA query_only=ON", LITTLE_KEPT)
@@ -69,14 +72,14 @@ def writer_engine(url: str, origin: str = "") -> Engine:
     """The engine of the single writer: one connection, transactions that take the write lock at once. `origin`: this process."""
     if sqlite_file(url) is None:
         return _postgres_writer(url, origin)
-    return _sqlite(url, pool_size=1, begin="BEGIN IMMEDIATE", pragmas=EVERY_CONNECTION + WRITER_ONLY)
+    return _sqlite(url, 1, 1, begin="BEGIN IMMEDIATE", pragmas=EVERY_CONNECTION + WRITER_ONLY)
 
 
 def reader_engine(url: str) -> Engine:
     """The engine of all readers. Its connections can't write, and each transaction sees one snapshot."""
     if sqlite_file(url) is None:
         return _postgres_readers(url)
-    return _sqlite(url, pool_size=READERS, begin="BEGIN", pragmas=EVERY_CONNECTION + READER_ONLY)
+    return _sqlite(url, READERS_KEPT, READERS, begin="BEGIN", pragmas=EVERY_CONNECTION + READER_ONLY)
 
 
 @contextmanager
@@ -153,11 +156,12 @@ def is_sqlite(connection: Connection) -> bool:
     return connection.dialect.name == "sqlite"
 
 
-def _sqlite(url: str, pool_size: int, begin: str, pragmas: tuple[str, ...]) -> Engine:
+def _sqlite(url: str, kept: int, most: int, begin: str, pragmas: tuple[str, ...]) -> Engine:
+    """An engine with so many connections at most, of which so many stay open when nobody uses them."""
     parsed = _sqlite_url(parsed_url(url))
     # The last to come back goes first: in turns, each of eight would come to keep pages and statements of its own.
     given = {"timeout": BUSY_MS / 1000, "cached_statements": STATEMENTS_KEPT}
-    engine = create_engine(parsed, pool_size=pool_size, max_overflow=0, pool_use_lifo=True, connect_args=given)
+    engine = create_engine(parsed, pool_size=kept, max_overflow=most - kept, pool_use_lifo=True, connect_args=given)
 
     # The driver's own idea of when a transaction begins leaves savepoints and DDL outside: we begin by hand.
     @event.listens_for(engine, "connect")

@@ -2,12 +2,13 @@
 
 import sqlite3
 import sys
+from typing import Any
 
 import pytest
 from sqlmodel import Session
 
 from app.store.database import Database
-from app.store.engines import BadStoreUrl, writer_engine
+from app.store.engines import READERS, READERS_KEPT, BadStoreUrl, writer_engine
 
 WRITER = {
     "journal_mode": "wal",
@@ -16,6 +17,7 @@ WRITER = {
     "recursive_triggers": 1,
     "wal_autocheckpoint": 200,
     "journal_size_limit": 1_000_000,
+    "cache_size": -1024,
 }
 
 
@@ -45,6 +47,24 @@ def test_who_reads_alone_always_has_the_same_connection_however_many_read_at_onc
     many = database.read(lambda outer: {connection_of(outer), database.read(connection_of)})
     assert len(many) == 2
     assert len({database.read(connection_of) for _ in range(4)}) == 1
+
+
+def test_of_many_that_have_read_at_once_few_connections_stay_open(database: Database) -> None:
+    def those_of(session: Session, more: int) -> list[sqlite3.Connection]:
+        own: Any = session.connection().connection.dbapi_connection
+        return [own, *(database.read(lambda inner: those_of(inner, more - 1)) if more else ())]
+
+    opened = database.read(lambda session: those_of(session, READERS - 1))
+    assert len({id(one) for one in opened}) == READERS
+    assert sum(map(is_open, opened)) == READERS_KEPT
+
+
+def is_open(connection: sqlite3.Connection) -> bool:
+    try:
+        connection.execute("SELECT 1")
+    except sqlite3.ProgrammingError:
+        return False
+    return True
 
 
 def test_a_reference_to_nothing_is_refused(database: Database) -> None:
