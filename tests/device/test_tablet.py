@@ -44,6 +44,18 @@ def until(page: Page, condition: str) -> None:
     page.wait_for_function(f"() => {{ const {{ outbox, packet, link, sync, timesync }} = window.tablet; return {condition}; }}")
 
 
+def test_a_tablet_asks_for_its_packet_once_at_a_start(desk: FakeDesk, context: BrowserContext) -> None:
+    put_packet(desk)
+    page = context.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(desk.address)
+    page.evaluate(OPEN)
+    page.evaluate("() => new Promise((done) => setTimeout(done, 1600))")  # set after the page's own, and longer: it runs later
+    until(page, "packet.fresh && link.online")
+    assert sum("/lane/packet" in url for url in asked) == 1
+
+
 def test_the_packet_of_last_time_serves_when_the_desk_is_dead(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
     put_packet(desk)
     page = tablet()

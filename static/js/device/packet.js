@@ -37,6 +37,8 @@ export class Packet extends Watched {
   value = null;
   /** Whether `value` came from the desk in this life of the page. */
   fresh = false;
+  /** Whether the desk was asked in this life of the page. */
+  asked = false;
   /** False after the desk said that it doesn't know this tablet. */
   paired = true;
   /** A sentence when there is no packet to be had, else empty. */
@@ -70,7 +72,7 @@ export class Packet extends Watched {
       this.#askAgain = true; // what changed may have changed after the answer under way was made
       return;
     }
-    this.#asking = true;
+    this.#asking = this.asked = true;
     const wait = await this.#ask();
     this.#asking = false;
     if (this.#askAgain) {

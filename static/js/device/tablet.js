@@ -19,6 +19,8 @@ import { say } from "../words/say.js";
 
 const NO_LINE = say("No line to the desk.");
 const KEPT = say("Marks are kept here.");
+// The line's greeting asks for the packet: asked for before, it is asked for twice, since nobody tells what changed in between.
+const GREETING_MS = 1500; // a line that can't be opened is known sooner; one that is silent is waited for so long
 const MEANWHILE = { lane: KEPT, call: say("Tell the judge your load."), platform: KEPT };
 
 /** What a tablet can do beyond its screen, wired together: the one thing that a lane, call or platform screen opens. */
@@ -95,6 +97,7 @@ export class Tablet extends Watched {
     packet.onfresh = (value, safe) => this.#take(value, safe);
     link.report = () => this.#report();
     link.watch(() => reach.needed(!link.online && !link.sentence));
+    link.watch(() => link.online || packet.asked || packet.refresh());
     for (const part of [outbox, sync, link, packet, reach, this.room, timesync, this.wake]) part.watch(() => this.changed());
     outbox.watch(() => link.reportSoon());
   }
@@ -155,7 +158,7 @@ export async function openTablet({ screen }) {
   const reach = new Reach(document.querySelector("main")?.dataset.plainPort ?? "");
   const parts = { outbox, packet, link, reach, room: new Room(outbox.copies.mirror), sync: startSync(outbox, { link }), timesync: new Timesync(), wake: new Wake() };
   const tablet = new Tablet(screen, parts);
-  packet.refresh();
+  setTimeout(() => packet.asked || packet.refresh(), GREETING_MS);
   startWorker({ mayReload: () => outbox.counts.here === 0 && tablet.mayReload() }).then((alone) => {
     tablet.loadsAlone = alone;
     tablet.changed();
