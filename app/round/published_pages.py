@@ -29,10 +29,11 @@ def page_of(title: str, content: str) -> bytes:
 def standing_pages(state: RoundState) -> dict[str, bytes]:
     """The pages of the standing by name; none before it is published."""
     files: dict[str, bytes] = {}
-    heads = "".join(f"<th>{html.escape(event.name)}" for event in state.rules.events)
+    several = len(state.rules.events) > 1  # of one event nothing is added up
+    heads = "".join(f"<th>{html.escape(event.name)}" for event in state.rules.events) + ("<th>Together" if several else "")
     for name, title, rows in _pages(state):
-        listed = "".join(_row(row) for row in rows)
-        table = f"<table><tr><th>Place<th>Entry<th>Gym{heads}<th>Together{listed}</table>"
+        listed = "".join(_row(row, several) for row in rows)
+        table = f"<table><tr><th>Place<th>Entry<th>Gym{heads}{listed}</table>"
         files[name] = page_of(title, f'<p><a href="index.html">{html.escape(state.rules.name)}</a></p>{table}')
     return files
 
@@ -55,6 +56,7 @@ def _pages(state: RoundState) -> Iterator[tuple[str, str, Sequence[Placed]]]:
             yield f"standing-{number:02}-{first // ENTRIES + 1:03}.html", title, [placed_row(state, row) for row in listed]
 
 
-def _row(row: Placed) -> str:
-    cells = "".join(f"<td>{html.escape(cell)}" for cell in (row.place, str(row.entry), row.gym, *row.cells, row.total))
+def _row(row: Placed, several: bool) -> str:
+    texts = (row.place, str(row.entry), row.gym, *row.cells, *([row.total] if several else []))
+    cells = "".join(f"<td>{html.escape(text)}" for text in texts)
     return f"<tr>{cells}"
