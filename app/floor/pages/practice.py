@@ -28,7 +28,9 @@ async def train(request: Request, who: Judge) -> Response:
 
 @routes.get("/train/set")
 async def practise(request: Request, who: Judge, judge: str = "", move: str = "") -> Response:
-    """A new set for a judge."""
+    """A new set for a judge; who comes without a name chooses it first."""
+    if not judge:
+        return RedirectResponse("/train", 303)
     view = training.set_page(hall_of(request), judge, move)
     return page(request, "floor/set.html", view=view)
 
