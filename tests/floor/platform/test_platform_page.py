@@ -25,6 +25,10 @@ SAYS: dict[str, dict[str, Any]] = {
     "rep": {},
 }
 # What each seat's mark is kept as in a receipt: a file says no more of a platform than of its lanes.
+FOR_EACH_SEAT = (
+    *(("marshal", "declare", "lane"), ("loaders", "loaded", "lane")),
+    *(("centre", "lift", "lane"), ("left", "lift", "second"), ("right", "lift", "third")),
+)
 KEPT_AS = {"centre": "lane", "left": "second", "right": "third", "marshal": "desk", "loaders": "lifter"}
 
 
@@ -115,6 +119,8 @@ def test_a_lane_that_a_start_list_adds_belongs_to_the_platform_at_once(house: Ho
 
 
 def test_the_desks_page_lists_the_platform_and_the_file_is_read_as_before(house: House, seats: dict[str, TestClient]) -> None:
+    for seat, kind, sheet in FOR_EACH_SEAT:
+        assert refused(seats[seat], Marks.of(seats[seat], kind, "asg_2", sheet)) == ""
     desk = house.desk()
     shown = desk.get("/desk/tablets", headers={"accept": "text/html"}).text
     assert "Platform, lanes 1 to 6" in shown and "Platform, lanes 9 to 14" in shown
