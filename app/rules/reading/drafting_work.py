@@ -3,8 +3,9 @@
 from app.rules.reading.draft_state import Drafting, whole
 from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import said_load, said_size, said_work, span_of
+from app.rules.reading.said_work import ends_there, load_alike, said_load, said_size, said_work, span_of
 from app.rules.reading.things import HELD, needs_bar
+from app.rules.reading.versions.loaded_work import loadable
 from app.rules.workout.growth import read_growth, read_rules
 
 UNBROKEN = ("unbroken", "without letting", "without putting", "without dropping")
@@ -267,6 +268,14 @@ class SaysWork(Drafting):
             self.draft.loose.append(("", load))
             self.loose_line = True
         return True
+
+    def _say_same_load(self, statement: Statement) -> bool:
+        """`45 goblet squats, same bell`: what was loaded last, for this and for whatever here lacks the load of its bar."""
+        last, told = self.last, [work.load for stretch in self.draft.stretches for work in stretch.works if work.load]
+        if last is None or not told or not loadable(last) or not ends_there(self.talk.text, span_of(statement)):
+            return False
+        load_alike(self.here.works, last, told[-1])
+        return last.load is not None
 
     def _say_late_amount(self, statement: Statement) -> bool:
         """`Snatch with 40 kg, reps 12`: how many stands behind all else."""

@@ -1,9 +1,12 @@
 """A statement of work as a line of a draft: how much of what, with which load, how high, for whom."""
 
+from collections.abc import Sequence
+
 from app.rules.reading.drafts import Amount, AmountKind, Loaded, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
+from app.rules.reading.things import needs_bar
 
 AMOUNTS: dict[str, AmountKind] = {
     "COUNT": "reps",
@@ -83,3 +86,15 @@ def said_size(statement: Statement) -> Amount:
     """A height or a length that stands beside a thing."""
     tok = statement.toks[0]
     return Amount("size", tok.values, tok.unit)
+
+
+def load_alike(works: Sequence[Work], last: Work, load: Loaded) -> None:
+    """Gives a load to the last of some lines and to those before it that lack the load of their bar."""
+    for work in works:
+        if work.load is None and (work is last or needs_bar(work)):
+            work.load = load
+
+
+def ends_there(text: str, span: Span) -> bool:
+    """Whether a clause ends behind a stretch of the text: not before `… for everybody but the juniors`."""
+    return text[span.end :].lstrip(" )")[:1] in ("", *"\n,;.")

@@ -54,6 +54,14 @@ SAME = {
         "Back squat: one rep maximum.\n12 minutes to find the heaviest.",
         "12 min: heaviest back squat",
     ),
+    "the load of the one before": (
+        "For time, cap 12 min\n20 kettlebell swings, 24 kg\n20 goblet squats, same bell\n20 burpees",
+        "For time, cap 12 min\n20 kettlebell swings, 24 kg\n20 goblet squats, 24 kg\n20 burpees",
+    ),
+    "one bar for all": (
+        "For time, cap 12 min\n20 deadlifts\n20 hang cleans, 40 kg\n20 burpees\n20 front squats\nAll with the same bar",
+        "For time, cap 12 min\n20 deadlifts, 40 kg\n20 hang cleans, 40 kg\n20 burpees\n20 front squats, 40 kg",
+    ),
     "two loads, one unit": (
         "2 min: max bench press\nMen 80, women 45 kg",
         "2 min: max bench press\nMen 80 kg, women 45 kg",
@@ -114,6 +122,10 @@ def test_a_target_is_no_distance_to_run_and_a_reach_no_height() -> None:
 
 # Each says more, or another thing, than what is read in its place would.
 TURNED = [
+    "For time, cap 12 min\n20 deadlifts, 60 kg\n20 burpees, same bar",
+    "For time, cap 12 min\n20 deadlifts\n20 cleans, same bar",
+    "For time, cap 12 min\n20 deadlifts, 60 kg\n20 cleans, not the same weight",
+    "For time, cap 12 min\n20 deadlifts, 60 kg\n20 cleans, half the same weight",
     "0:00-3:00 A does max thrusters at 40 kg, B never holds a plank\nTotal reps",
     (
         "Pairs.\n0:00-5:00 only A works: AMRAP 8 front squats 50 kg, 8 burpees\n5:00-10:00 only B works, same thing with 40 kg.\n"

@@ -4,7 +4,21 @@ from dataclasses import replace
 
 from app.rules.reading.scan.pieces import Tok
 
-BELONGS = {"LOAD", "PAIRNUM", "SIZE", "TARGET", "EACHSIDE", "AT", "VERSIONS", "UNBROKEN", "SYNC", "NOTE", "COMMA", "CAL"}
+BELONGS = {
+    "LOAD",
+    "PAIRNUM",
+    "SIZE",
+    "TARGET",
+    "EACHSIDE",
+    "AT",
+    "VERSIONS",
+    "UNBROKEN",
+    "SYNC",
+    "NOTE",
+    "COMMA",
+    "CAL",
+    "SAMELOAD",
+}
 OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
 
 
