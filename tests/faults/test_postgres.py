@@ -102,7 +102,8 @@ def test_of_two_processes_one_is_killed_again_and_again_and_nobody_loses_a_mark(
     url = durable.ready_store()
     told = ToldHall(tell_of, "PostgreSQL: one of two processes killed three times", tmp_path, url)
     outcome = storm_over(lambda port: Several(url, tmp_path, port), tmp_path, 20, 500, 3, url=url, listens=told.listen)
-    assert outcome.acknowledged >= 500 and outcome.kills == 3 and outcome.broken > 0
+    # What a killed process leaves unanswered on a tablet's line may all go to the other one by request: no line need break.
+    assert outcome.acknowledged >= 500 and outcome.kills == 3 and outcome.resent > 0
     assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
 
 
