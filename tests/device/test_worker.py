@@ -15,7 +15,7 @@ from tests.browser.people import Person, a_hall
 from tests.browser.server_process import a_process
 from tests.builders.pairs import a_file
 
-pytestmark = [pytest.mark.paced, pytest.mark.apart]
+pytestmark = [pytest.mark.paced, pytest.mark.slow, pytest.mark.apart]
 
 SHELL = """<!doctype html><html lang=en><title>Lane {version}</title>
 <script type="module" src="/static/{version}/start.js"></script></html>"""

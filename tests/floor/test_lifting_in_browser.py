@@ -18,7 +18,7 @@ from tests.browser.moments import LONG_MEMBERS, LONG_TEAM
 from tests.browser.people import TABLET, Hall, Person, a_hall
 from tests.builders.pairs import a_file
 
-pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(180)]
 
 ONE, THREE, SETS, CALLED = 60, 300, 600, 700  # seconds after GO at which each window is under way
 

@@ -19,7 +19,7 @@ from tests.browser.people import a_hall
 from tests.browser.server_process import a_process
 from tests.builders.pairs import a_file
 
-pytestmark = [pytest.mark.browser, pytest.mark.paced]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow]
 
 SIZES = ((1024, 768), (768, 1024), (390, 844), (1920, 1080))
 SET = "/train/set?judge=jdg_1&move="

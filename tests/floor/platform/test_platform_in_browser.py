@@ -15,7 +15,7 @@ from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
 from tests.builders.cast import Sheet
 from tests.builders.platforms import a_meet, a_platform_file, lifter
 
-pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(180)]
 
 ADA, BO, CY = (lifter(n) for n in (1, 2, 3))
 NEAR_S = 3  # from the first screen that is read to the last, on a busy machine
