@@ -42,6 +42,7 @@ KEEPS_TIME = re.compile(r"\bmark\.paced\b")
 TAKES_LONG = re.compile(r"\bmark\.(paced|slow)\b|\bplaywright\b")
 # What a room's run leaves to the whole run, so that it takes less than a minute, and names.
 A_ROOM = "not slow"
+HAS_SLOW = re.compile(r"\bmark\.slow\b")
 LEFT = "left to the whole run: "
 
 
@@ -133,15 +134,20 @@ def run_benches(arguments: Sequence[str]) -> int:
 
 
 def with_rooms(arguments: Sequence[str]) -> tuple[str, ...]:
-    """Arguments for pytest in which the name of a room stands for its tests, but for the slow ones.
+    """Arguments for pytest in which the name of a room stands for its tests, but for the slow ones where it has others.
 
     They share the cores as all tests do.
     """
     tests = {folder.name: str(folder.relative_to(CHECKOUT)) for folder in (CHECKOUT / "tests").iterdir() if folder.is_dir()}
     named = [argument for argument in arguments if argument in tests]
     processes = (os.cpu_count() or 1) + MORE_THAN_CORES
-    spread = (*SPREAD, "-n", str(processes), "-m", A_ROOM) if named else ()
-    return (*spread, *(tests.get(argument, argument) for argument in arguments))
+    spread = (*SPREAD, "-n", str(processes)) if named else ()
+    chosen = () if all(_has_slow_alone(CHECKOUT / tests[name]) for name in named) else ("-m", A_ROOM)
+    return (*spread, *chosen, *(tests.get(argument, argument) for argument in arguments))
+
+
+def _has_slow_alone(folder: Path) -> bool:
+    return all(HAS_SLOW.search(file.read_text(encoding="utf-8")) for file in folder.rglob("test_*.py"))
 
 
 def _everything() -> list[Outcome]:

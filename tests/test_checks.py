@@ -93,6 +93,7 @@ def test_a_room_names_what_it_leaves_to_the_whole_run() -> None:
     telling.pytest_terminal_summary(SimpleNamespace(write_line=said.append))  # type: ignore[arg-type]
     assert said == ["left to the whole run: 3 tests, tests/floor/test_a.py (2), tests/floor/test_b.py (1)"]
     assert with_rooms(["floor"])[-3:] == ("-m", A_ROOM, "tests/floor")
+    assert A_ROOM not in with_rooms(["engines"]), "where all are slow they are what is asked for"
 
 
 @pytest.mark.parametrize(("words", "told"), [("pytest.mark.paced", True), ("paced", False)])
