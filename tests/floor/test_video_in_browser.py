@@ -155,6 +155,20 @@ def test_a_frame_on_and_a_frame_back_show_the_frames_beside(bench: Page) -> None
     assert picture.evaluate("(video) => video.playbackRate") == 0.25
 
 
+STEPPED = """async ([shown, at, frames]) =>
+  (await import("/static/x/js/parts/film.js")).stepped(shown, at, 40, frames)"""
+
+
+def test_a_step_leads_to_the_frame_beside_however_long_the_one_that_is_seen(bench: Page) -> None:
+    led = {one: bench.evaluate(STEPPED, list(one)) for one in ((1000, 1004, 1), (1000, 1004, -1), (1000, 1070, 1), (0, 1500, 1))}
+    assert led == {
+        (1000, 1004, 1): 1044,
+        (1000, 1004, -1): 964,
+        (1000, 1070, 1): 1110,  # seen for 70 ms already: 1044 would lead back
+        (0, 1500, 1): 1544,  # what is seen is not yet told: it was a jump
+    }
+
+
 def test_the_page_fits_every_screen_and_everybody_can_use_it(bench: Page) -> None:
     assert faults_at(bench, 24) == {}
     bench.set_viewport_size(TABLET)  # type: ignore[arg-type]

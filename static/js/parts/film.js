@@ -11,6 +11,16 @@ const USUAL_FRAME_MS = 1000 / 30;
 const LEAST_FRAME_MS = 1000 / 250;
 const END_OF_TIME_S = 1e7;
 
+/**
+ * Where so many frames on or back lead, in ms. A phone's film shows some frames longer than others: a step on leads on all the same.
+ * @param {number} shown where the frame begins that is seen @param {number} at where the film stands @param {number} frameMs the least time of a frame @param {number} frames
+ */
+export function stepped(shown, at, frameMs, frames) {
+  const here = Math.abs(shown - at) < 2 * frameMs ? shown : at;
+  const there = here + (frames + 0.1) * frameMs; // a tenth into the frame: on its edge, rounding could show the one before
+  return frames < 0 || there > at ? there : at + frames * frameMs;
+}
+
 /** One film: its element, its GO, moments of the heat on it. */
 export class Film {
   /** @type {File | null} */
@@ -103,8 +113,7 @@ export class Film {
   /** Goes on by frames, standing still. @param {number} frames */
   step(frames) {
     this.video.pause();
-    const here = Math.abs(this.#shown - this.at) < 2 * this.frameMs ? this.#shown : this.at;
-    this.jump(here + (frames + 0.1) * this.frameMs); // a tenth into the frame: on its edge, rounding could show the one before
+    this.jump(stepped(this.#shown, this.at, this.frameMs, frames));
   }
 
   async play() {
