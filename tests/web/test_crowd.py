@@ -159,26 +159,25 @@ def test_a_stream_that_has_nothing_to_tell_holds_no_place() -> None:
     """Its answer begins while it listens for the watcher's going, as an event stream's does."""
 
     async def story() -> None:
-        hall, never, one_more = Hall(per_second=1000), asyncio.Event(), asyncio.Event()
+        hall, never, twenty, one_more = Hall(per_second=1000), asyncio.Event(), asyncio.Event(), asyncio.Event()
 
         async def streams(scope: Any, receive: Any, send: Any) -> None:
             listening = asyncio.create_task(receive())
             await asyncio.sleep(0)
             await send({"type": "http.response.start"})
-            hall.served += 1
-            one_more.set()
             await listening
+            hall.served += 1
+            (twenty if hall.served == 20 else one_more).set()
             await never.wait()
 
         hall.crowd.app = streams
         following = [asyncio.create_task(hall.ask(ALine(), f"192.0.2.{number}")) for number in range(20)]
-        await asyncio.sleep(0.01)
+        await asyncio.wait_for(twenty.wait(), 5)
         one_more.clear()
-        later = asyncio.create_task(hall.ask(ALine(), "192.0.2.99"))
+        following.append(asyncio.create_task(hall.ask(ALine(), "192.0.2.99")))
         await asyncio.wait_for(one_more.wait(), 5)
-        assert hall.served == 21
         never.set()
-        await asyncio.gather(*following, later)
+        assert await asyncio.gather(*following) == [{"type": "http.response.start"}] * 21
 
     asyncio.run(story())
 
