@@ -13,6 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from app.hall.around import REVIEW, REVIEW_PASSWORD, ROOMS
 from app.hall.day_list import day_list
 from app.hall.hall import Hall
+from app.hall.told import told_now
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 from app.rules.count.tablet_rows import tablet_rows
@@ -24,6 +25,7 @@ from app.wording import catalogue, languages
 
 HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
 OF_LANGUAGE = "-"  # between the version and the language
+TOLD = "Ledger-Told"  # the header that says when a piece of a page was so
 
 
 @lru_cache(maxsize=8)
@@ -111,7 +113,9 @@ def page(request: Request, name: str, status: int = 200, **views: Any) -> HTMLRe
     by the list of the day."""
     hall, seat = hall_of(request), getattr(request.state, "seat", "")
     always = {"demo": hall.settings.demo, "seat": seat, "day_list": partial(day_list, hall, request.url.path)}
-    return HTMLResponse(render(name, **{**always, **views}), status_code=status)
+    # A piece that a page asks for says when it was so: pieces may come in another order (js/parts/under_finger.js).
+    told = {TOLD: json.dumps(told_now(hall))} if request.headers.get("hx-request") else None
+    return HTMLResponse(render(name, **{**always, **views}), status_code=status, headers=told)
 
 
 def wants_page(request: Request) -> bool:

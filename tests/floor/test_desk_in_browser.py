@@ -101,6 +101,29 @@ def test_a_reason_under_way_is_not_swept_away_by_what_happens_on_the_floor(conte
     expect(desk.get_by_role("button", name="GO", exact=True)).to_be_visible()
 
 
+# What htmx does when a piece of the floor has come: with another page of it, as it was so many milliseconds before or after.
+COMES = """async ([words, by]) => {
+  const asked = await fetch("/desk/floor?heat=heat_1", { headers: { "HX-Request": "true" } });
+  const told = JSON.parse(asked.headers.get("Ledger-Told"));
+  const raw = { headers: new Headers({ "Ledger-Told": JSON.stringify({ ...told, at: told.at + by }) }) };
+  const floor = document.getElementById("floor");
+  const text = `<p id="came">${words}</p>` + (await asked.text());
+  await htmx.swap({ text, sourceElement: floor, target: floor, swap: "innerMorph", request: { method: "GET" }, response: { raw } });
+}"""
+
+
+def test_an_older_answer_is_not_drawn_over_a_newer_one(context: BrowserContext) -> None:
+    desk = a_desk(context)
+    desk.evaluate("document.body.addEventListener('ledger:desk', (event) => event.stopImmediatePropagation(), { capture: true })")
+    hour = 3_600_000
+    desk.evaluate(COMES, ["newer", hour])
+    expect(desk.locator("#came")).to_have_text("newer")
+    desk.evaluate(COMES, ["older", -hour])
+    expect(desk.locator("#came")).to_have_text("newer")
+    desk.evaluate(COMES, ["newest", 2 * hour])
+    expect(desk.locator("#came")).to_have_text("newest")
+
+
 def test_the_desk_finds_its_line_again_when_the_server_comes_back(context: BrowserContext, server: HallServer) -> None:
     desk = a_desk(context)
     server.stop()
