@@ -270,6 +270,15 @@ def test_a_tablet_that_hears_of_go_late_joins_at_the_right_second(
     assert abs(off_by_ms(server, judge.page)) <= NEAR_MS
 
 
+# Unfolds what asks something, goes to a field of it before the page has given the focus away, and tells where the focus then is.
+AT_ONCE_IN_A_FIELD = """async (summary) => {
+  summary.click();
+  summary.parentElement.querySelector("[name=seconds]").focus();
+  await new Promise((later) => setTimeout(later));
+  return document.activeElement.name;
+}"""
+
+
 def test_a_start_by_hand_is_told_shifted_at_the_desk_and_taken_back(
     hall: Hall, desk: Desk, server: HallServer, move: Callable[..., None]
 ) -> None:
@@ -299,7 +308,7 @@ def test_a_start_by_hand_is_told_shifted_at_the_desk_and_taken_back(
     expect(row).to_contain_text("Io Lund moved its marks")
     shifted = sheet(server, assignment="asg_1").windows[0].reps[0][0]
     assert shifted == first + round(late_s * 1000)
-    row.locator("summary").click()
+    assert row.locator("summary").evaluate(AT_ONCE_IN_A_FIELD) == "seconds", "who is in a field already stays there"
     for label, value in (("Seconds later", "0"), ("Why", "Seen on video"), ("Head judge", "Io Lund")):
         row.get_by_label(label).fill(value)
     row.get_by_role("button", name="Shift lane 2").click()

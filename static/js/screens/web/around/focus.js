@@ -33,6 +33,11 @@ export function firstField(part) {
   return chosen ?? fields.find((field) => field.type !== "radio" && !field.value) ?? fields[0] ?? null;
 }
 
+/** Gives the focus to the first field of what was unfolded, unless somebody is in a field of it already. @param {HTMLDetailsElement} details */
+function giveFirst(details) {
+  if (!details.contains(document.activeElement?.closest(FIELDS) ?? null)) give(firstField(details));
+}
+
 /** Unfolds what asks something. @param {HTMLDetailsElement} details */
 export function unfold(details) {
   details.open = true;
@@ -70,7 +75,7 @@ export function followFocus() {
   for (const kind of ["keydown", "keyup"]) addEventListener(kind, (event) => keepOut(/** @type {KeyboardEvent} */ (event)), { capture: true });
   document.addEventListener("click", (event) => {
     const details = asking(event.target);
-    if (details && !details.open && /** @type {Element} */ (event.target).closest("summary")) setTimeout(() => give(firstField(details)));
+    if (details && !details.open && /** @type {Element} */ (event.target).closest("summary")) setTimeout(() => giveFirst(details));
   });
   document.addEventListener("keydown", (event) => {
     const details = event.key === "Escape" ? asking(event.target) : null;
