@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, BrowserContext, Dialog, Page
 from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer, served
 from tests.browser.people import PASSWORD, TABLET, Desk, Hall, a_hall
+from tests.browser.static_server import serving
 from tests.builders.pairs import a_file
 
 # What a page may say without being wrong: the browser's own line for a form that was refused with a sentence.
@@ -81,6 +82,16 @@ def page(tab: Page) -> Iterator[Page]:
     with no_errors_on(tab):
         yield tab
     _empty(tab)
+
+
+@pytest.fixture(scope="module")
+def scripts(browser: Browser) -> Iterator[Page]:
+    """A page that can load our scripts, from a server that does nothing else."""
+    with serving() as address:
+        page = browser.new_page()
+        page.goto(address)
+        yield page
+        page.close()
 
 
 @pytest.fixture(scope="module")

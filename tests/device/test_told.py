@@ -1,27 +1,14 @@
 """An older word of the desk never replaces a newer one on a tablet, whichever way either came, and whatever came in between."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from playwright.sync_api import Browser, Page
-
-from tests.browser.static_server import serving
+from playwright.sync_api import Page
 
 HEATS = ("heat_1", "heat_2")
 Step = tuple[str, Any]
-
-
-@pytest.fixture(scope="module")
-def page(browser: Browser) -> Iterator[Page]:
-    with serving() as address:
-        page = browser.new_page()
-        page.goto(address)
-        yield page
-        page.close()
 
 
 @dataclass
@@ -91,9 +78,9 @@ def ways(draw: st.DrawFn) -> tuple[list[Step], Desk]:
 
 
 @given(ways())
-def test_the_screen_never_goes_back_and_ends_at_the_newest(page: Page, made: tuple[list[Step], Desk]) -> None:
+def test_the_screen_never_goes_back_and_ends_at_the_newest(scripts: Page, made: tuple[list[Step], Desk]) -> None:
     steps, desk = made
-    seen = page.evaluate("async (steps) => (await import('/tests/device/told.js')).played(steps)", steps)
+    seen = scripts.evaluate("async (steps) => (await import('/tests/device/told.js')).played(steps)", steps)
     newest, boot = dict.fromkeys(HEATS, 0), ""
     for (what, word), shows in zip(steps[2:], seen[2:], strict=True):
         assert all(shows[heat] >= newest[heat] for heat in HEATS), f"{what} went back: {word}"

@@ -108,7 +108,8 @@ COMES = """async ([words, by]) => {
   const raw = { headers: new Headers({ "Ledger-Told": JSON.stringify({ ...told, at: told.at + by }) }) };
   const floor = document.getElementById("floor");
   const text = `<p id="came">${words}</p>` + (await asked.text());
-  await htmx.swap({ text, sourceElement: floor, target: floor, swap: "innerMorph", request: { method: "GET" }, response: { raw } });
+  const answer = { request: { method: "GET" }, response: { raw }, text };
+  await htmx.swap({ ...answer, sourceElement: floor, target: floor, swap: "innerMorph" });
 }"""
 
 

@@ -1,12 +1,9 @@
 """What is heard, seen and felt of the clock: how near the beeps are to the frames, and that they follow the heat."""
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
-
-from tests.browser.static_server import serving
+from playwright.sync_api import Page
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced]
 
@@ -55,13 +52,9 @@ PLAY = """async (count) => {
 
 
 @pytest.fixture(scope="module")
-def page(browser: Browser) -> Iterator[Page]:
-    with serving() as address:
-        page = browser.new_page()
-        page.goto(address)
-        page.mouse.click(5, 5)  # browsers give sound only after a touch
-        yield page
-        page.close()
+def heard(scripts: Page) -> Page:
+    scripts.mouse.click(5, 5)  # browsers give sound only after a touch
+    return scripts
 
 
 def percentile(values: list[float], share: float) -> float:
@@ -69,8 +62,8 @@ def percentile(values: list[float], share: float) -> float:
 
 
 @pytest.mark.slow
-def test_a_beep_is_heard_within_thirty_milliseconds_of_the_frame_that_shows_the_change(page: Page) -> None:
-    found: dict[str, Any] = page.evaluate(PLAY, CUES)
+def test_a_beep_is_heard_within_thirty_milliseconds_of_the_frame_that_shows_the_change(heard: Page) -> None:
+    found: dict[str, Any] = heard.evaluate(PLAY, CUES)
     assert found["ready"], "the browser lets us sound"
     assert found["count"] > CUES * 0.9
     assert len(found["errors"]) > CUES / 2, "the machine is too busy to paint, and nothing can be told"
@@ -92,22 +85,22 @@ FOLLOW = """async () => {
 LOOK = "() => { window.sound.look(); return window.sound.schedule.placed.map(({ key, due }) => [key, due - performance.now()]); }"
 
 
-def test_a_beep_is_taken_back_when_the_heat_is_held_and_comes_when_it_goes_on(page: Page) -> None:
-    assert page.evaluate(FOLLOW) == ["go0"]
-    page.evaluate("() => { window.clock = { ms: -400, standing: true, left_ms: null }; }")
-    assert page.evaluate(LOOK) == []
-    page.evaluate("() => { window.clock = { ms: -400, standing: true, left_ms: 1100 }; }")
-    placed = page.evaluate(LOOK)
+def test_a_beep_is_taken_back_when_the_heat_is_held_and_comes_when_it_goes_on(heard: Page) -> None:
+    assert heard.evaluate(FOLLOW) == ["go0"]
+    heard.evaluate("() => { window.clock = { ms: -400, standing: true, left_ms: null }; }")
+    assert heard.evaluate(LOOK) == []
+    heard.evaluate("() => { window.clock = { ms: -400, standing: true, left_ms: 1100 }; }")
+    placed = heard.evaluate(LOOK)
     assert [key for key, _ in placed] == ["on-400-1000", "on-400"]
     assert [wait for _, wait in placed] == pytest.approx([100, 1100], abs=60)
-    page.evaluate("() => { window.clock = null; }")
-    assert page.evaluate(LOOK) == [], "the heat was aborted"
+    heard.evaluate("() => { window.clock = null; }")
+    assert heard.evaluate(LOOK) == [], "the heat was aborted"
 
 
-def test_a_beep_that_is_due_at_another_moment_is_placed_anew(page: Page) -> None:
-    page.evaluate(FOLLOW)
-    page.evaluate("() => { window.clock = { ms: -900 }; }")
-    [(key, wait)] = page.evaluate(LOOK)
+def test_a_beep_that_is_due_at_another_moment_is_placed_anew(heard: Page) -> None:
+    heard.evaluate(FOLLOW)
+    heard.evaluate("() => { window.clock = { ms: -900 }; }")
+    [(key, wait)] = heard.evaluate(LOOK)
     assert key == "go0"
     assert wait == pytest.approx(900, abs=60)
 
@@ -132,19 +125,19 @@ SIGNALS = """async ([flash, vibration, times]) => {
 }"""
 
 
-def test_a_change_of_window_flashes_and_vibrates_once_by_choice_only(page: Page) -> None:
+def test_a_change_of_window_flashes_and_vibrates_once_by_choice_only(heard: Page) -> None:
     times = [-500, 10, 26, 49_990, 50_005, 59_990, 60_001, 60_020]
-    both = page.evaluate(SIGNALS, [True, True, times])
+    both = heard.evaluate(SIGNALS, [True, True, times])
     # A page that slept from 0:00 to 0:49 signals nothing late; the last ten seconds and the bell are signalled once each.
     assert both["flashes"] == [None, None, None, None, "soon", None, "bell", None]
     assert both["pulses"] == 2
-    assert page.evaluate(SIGNALS, [False, True, times])["flashes"] == [None] * 8
-    assert page.evaluate(SIGNALS, [True, False, times])["pulses"] == 0
+    assert heard.evaluate(SIGNALS, [False, True, times])["flashes"] == [None] * 8
+    assert heard.evaluate(SIGNALS, [True, False, times])["pulses"] == 0
 
 
-def test_going_on_after_a_hold_is_signalled_and_standing_is_not(page: Page) -> None:
+def test_going_on_after_a_hold_is_signalled_and_standing_is_not(heard: Page) -> None:
     held = [{"ms": 20_000, "standing": True, "left_ms": left} for left in (None, 900, 20)]
-    found = page.evaluate(SIGNALS, [True, True, [19_990, *held, {"ms": 20_005, "standing": False}, None]])
+    found = heard.evaluate(SIGNALS, [True, True, [19_990, *held, {"ms": 20_005, "standing": False}, None]])
     assert found["flashes"] == [None, None, None, None, "go", None]
 
 
@@ -157,5 +150,5 @@ STANDING = """async () => {
 }"""
 
 
-def test_a_clock_is_drawn_anew_when_its_next_number_is_due_and_not_before(page: Page) -> None:
-    assert page.evaluate(STANDING) == []
+def test_a_clock_is_drawn_anew_when_its_next_number_is_due_and_not_before(heard: Page) -> None:
+    assert heard.evaluate(STANDING) == []

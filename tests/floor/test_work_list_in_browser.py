@@ -3,13 +3,12 @@
 import json
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Page
 
 from app.rules.workout.formats import CountTask, Format, Part, ScoreRule, TieStep, Window
 from app.rules.workout.movements import movement
 from app.rules.workout.points import Point
 from app.rules.workout.presets import PRESETS
-from tests.browser.static_server import serving
 
 SHOW = """async (format) => {
   const { ListView } = await import("/static/js/screens/floor/lane/list.js");
@@ -30,14 +29,10 @@ SHOW = """async (format) => {
 
 
 @pytest.mark.browser
-def test_a_line_says_who_what_how_far_and_with_what(browser: Browser) -> None:
+def test_a_line_says_who_what_how_far_and_with_what(scripts: Page) -> None:
     work = "A: 400 m run\nB: 20 cal row\nA+B: 10 lunges (each leg) @ 20 kg\nA: 1 Lunge"
     format = PRESETS["relay"].make({"members": "2", "work": work})
-    with serving() as address:
-        page = browser.new_page()
-        page.goto(address)
-        shown = page.evaluate(SHOW, json.loads(format.model_dump_json()))
-        page.close()
+    shown = scripts.evaluate(SHOW, json.loads(format.model_dump_json()))
     assert shown["lines"] == [
         "1 Quin Sorrel: run, 400 m",
         "1 Member B: row, 20 cal (each tap scores 20)",
@@ -74,16 +69,12 @@ REST_HEIGHTS = {(1024, 768): 485, (768, 1024): 700, (390, 844): 560, (844, 390):
 
 
 @pytest.mark.browser
-def test_a_rest_shows_all_of_a_long_list_at_once_on_every_screen(browser: Browser) -> None:
+def test_a_rest_shows_all_of_a_long_list_at_once_on_every_screen(scripts: Page) -> None:
     work = "\n".join(f"{n} front squats 60 kg" for n in range(1, 15))
     format = json.loads(PRESETS["for_time_list"].make({"work": work}).model_dump_json())
-    with serving() as address:
-        page = browser.new_page()
-        page.goto(address)
-        for (width, height), left in REST_HEIGHTS.items():
-            page.set_viewport_size({"width": width, "height": height})
-            assert page.evaluate(SEEN, [format, left]) == [14, 14], (width, height)
-        page.close()
+    for (width, height), left in REST_HEIGHTS.items():
+        scripts.set_viewport_size({"width": width, "height": height})
+        assert scripts.evaluate(SEEN, [format, left]) == [14, 14], (width, height)
 
 
 TIMED = """async (format, reps) => {
@@ -100,16 +91,12 @@ TIMED = """async (format, reps) => {
 
 
 @pytest.mark.browser
-def test_the_time_that_may_part_equal_scores_is_announced_and_then_shown(browser: Browser) -> None:
+def test_the_time_that_may_part_equal_scores_is_announced_and_then_shown(scripts: Page) -> None:
     made = PRESETS["for_time_list"].make({"work": "4 step-ups\n2 dips\n1 lunge"})
     ties = (TieStep(kind="time_at", point=Point(line=2)),)
     scores = (made.scores[0].model_copy(update={"ties": ties}),)
     format = json.loads(made.model_copy(update={"scores": scores}).model_dump_json())
-    with serving() as address:
-        page = browser.new_page()
-        page.goto(address)
-        shown = [page.evaluate(f"([format, reps]) => ({TIMED})(format, reps)", [format, reps]) for reps in (5, 6)]
-        page.close()
+    shown = [scripts.evaluate(f"([format, reps]) => ({TIMED})(format, reps)", [format, reps]) for reps in (5, 6)]
     assert shown == ["Tie: time at the end of line 2", "Tie: the end of line 2 at 0:07.5"]
 
 
@@ -131,17 +118,13 @@ TARGETS = """async (format) => {
 
 
 @pytest.mark.browser
-def test_a_target_that_is_reached_or_an_entry_that_is_out_asks_for_no_tap_and_says_why(browser: Browser) -> None:
+def test_a_target_that_is_reached_or_an_entry_that_is_out_asks_for_no_tap_and_says_why(scripts: Page) -> None:
     push_ups = CountTask(movement="push_up", target=2, miss_puts_out=True)
     windows = tuple(Window(start=60 * n, seconds=30, task="push_ups", who=(1,)) for n in range(2))
     score = ScoreRule(unit="points", parts=(Part(take="sum", tasks=("push_ups",)),))
     movements = {"push_up": movement("push_up")}
     format = Format(members=1, movements=movements, tasks={"push_ups": push_ups}, windows=windows, scores=(score,))
-    with serving() as address:
-        page = browser.new_page()
-        page.goto(address)
-        shown = page.evaluate(TARGETS, json.loads(format.model_dump_json()))
-        page.close()
+    shown = scripts.evaluate(TARGETS, json.loads(format.model_dump_json()))
     assert shown == [
         [False, "Tap for each good rep. 1 more to the target of 2"],
         [True, "Target of 2 reached: no more taps. One more is kept; by this count it scores nothing."],

@@ -2,30 +2,19 @@
 
 import json
 import random
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
 from app.rules.values.texts import cleaned, unfit
 from app.rules.values.words import say_apart
-from tests.browser.static_server import serving
 from tests.rules.values.test_texts import FIT, UNFIT
 from tests.vectors.law_scenes import GIVES, MOMENTS, MOST_IN_A_VECTOR, SEATS, scene
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
 FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings", "lift_order", "authority", "scores", "turns", "words")
-
-
-@pytest.fixture(scope="module")
-def page(browser: Browser) -> Iterator[Page]:
-    with serving() as address:
-        page = browser.new_page()
-        page.goto(address)
-        yield page
-        page.close()
 
 
 # What JSON does not have is told as what it has: what is not there as null, no number as its name.
@@ -36,15 +25,15 @@ ANSWERS = """async (cases) => {
 }"""
 
 
-def answers(page: Page, cases: list[dict[str, Any]]) -> list[Any]:
+def answers(scripts: Page, cases: list[dict[str, Any]]) -> list[Any]:
     """What the twins say. Cases and answers go as text: Playwright would wrap every number of megabytes by itself."""
-    return json.loads(page.evaluate(ANSWERS, json.dumps(cases)))  # type: ignore[no-any-return]
+    return json.loads(scripts.evaluate(ANSWERS, json.dumps(cases)))  # type: ignore[no-any-return]
 
 
 @pytest.mark.parametrize("name", FILES)
-def test_the_twin_answers_as_the_vectors_say(page: Page, name: str) -> None:
+def test_the_twin_answers_as_the_vectors_say(scripts: Page, name: str) -> None:
     cases = json.loads((VECTORS / f"{name}.json").read_text(encoding="utf-8"))
-    found = answers(page, cases)
+    found = answers(scripts, cases)
     wrong = [(case["name"], got, case["expect"]) for case, got in zip(cases, found, strict=True) if got != case["expect"]]
     assert wrong == []
     assert len(cases) > 20
@@ -64,22 +53,22 @@ LEFT = [
 ]
 
 
-def test_how_many_attempts_a_lifter_has_left(page: Page) -> None:
+def test_how_many_attempts_a_lifter_has_left(scripts: Page) -> None:
     asked = [
         [task, [{"mark": f"m{n}", "declared": f"d{n}", "again": False, **lift} for n, lift in enumerate(lifts)], out]
         for task, lifts, out, _ in LEFT
     ]
     script = "async (asked) => { const { attemptsLeft } = await import('/static/js/rules/lifts.js');"
-    assert page.evaluate(f"{script} return asked.map((one) => attemptsLeft(...one)); }}", asked) == [left for *_, left in LEFT]
+    assert scripts.evaluate(f"{script} return asked.map((one) => attemptsLeft(...one)); }}", asked) == [left for *_, left in LEFT]
 
 
-def test_a_name_from_right_to_left_is_set_apart_in_what_is_shown(page: Page) -> None:
+def test_a_name_from_right_to_left_is_set_apart_in_what_is_shown(scripts: Page) -> None:
     script = """async (names) => {
       const { say } = await import('/static/js/words/say.js');
       return names.map((who) => say('Call {who}, {load}', { who, load: '74 kg' }));
     }"""
     names = ["Ada", "ثلاث أمواج", "שלוש", "١٠٥", "夜明け"]
-    shown = page.evaluate(script, names)
+    shown = scripts.evaluate(script, names)
     assert shown == [say_apart("Call {who}, {load}", who=who, load="74 kg") for who in names]
     assert ["\u2068" in words for words in shown] == [False, True, True, False, False]
 
@@ -95,23 +84,23 @@ def law_cases(count: int, seed: int, by: str = "", at: str = "") -> list[dict[st
     return found
 
 
-def test_the_tablet_keeps_the_law_of_authority_too(page: Page) -> None:
-    assert not any(answers(page, law_cases(400, 4)))
+def test_the_tablet_keeps_the_law_of_authority_too(scripts: Page) -> None:
+    assert not any(answers(scripts, law_cases(400, 4)))
 
 
 @pytest.mark.parametrize(
     ("seat", "kind", "moment", "at"),
     [("lifter", "loaded", "decided", "now"), ("lane", "rep", "ahead", "ahead"), ("lane", "rep", "no-run", "no-run")],
 )
-def test_with_one_cell_opened_the_tablet_breaks_the_law(page: Page, seat: str, kind: str, moment: str, at: str) -> None:
+def test_with_one_cell_opened_the_tablet_breaks_the_law(scripts: Page, seat: str, kind: str, moment: str, at: str) -> None:
     opened = {"call": "set_cell", "args": [seat, kind, moment, "counts"]}
     closed = {"call": "set_cell", "args": [seat, kind, moment, "waits"]}
-    assert any(found is True for found in answers(page, [opened, *law_cases(240, 2, seat, at), closed]))
+    assert any(found is True for found in answers(scripts, [opened, *law_cases(240, 2, seat, at), closed]))
 
 
-def test_what_a_judge_types_is_fit_to_be_said_before_it_becomes_a_mark(page: Page) -> None:
+def test_what_a_judge_types_is_fit_to_be_said_before_it_becomes_a_mark(scripts: Page) -> None:
     texts = [*FIT, *(f"Sore wrist{text}, goes on" for text, _ in UNFIT), "a\u200bb \u200d c\ufeff", "x" + "\u0301" * 40]
-    said = answers(page, [{"call": "said", "args": [text]} for text in texts])
+    said = answers(scripts, [{"call": "said", "args": [text]} for text in texts])
     assert [(text, got) for text, got in zip(texts, said, strict=True) if unfit(got, lines=True) or not got] == []
     assert said[: len(FIT)] == [cleaned(text, lines=True) for text in FIT]
 
@@ -146,10 +135,10 @@ PLANNED = """async (worker) => {
 }"""
 
 
-def test_a_plan_is_there_at_once_and_one_with_fewer_moves_follows_and_stays_while_the_bar_goes_along_it(page: Page) -> None:
-    found = page.evaluate(PLANNED, "there")
+def test_a_plan_is_there_at_once_and_one_with_fewer_moves_follows_and_stays_while_the_bar_goes_along_it(scripts: Page) -> None:
+    found = scripts.evaluate(PLANNED, "there")
     assert found["how"] == ["looking", "found", "found", "looking"]
     assert found["moves"][1] < found["moves"][0]
     assert found["stays"] and found["planned"] == 10
     for none in ("none", "broken"):
-        assert page.evaluate(PLANNED, none)["how"][1] == "quick", "without a worker the quick plan is all there is, and says so"
+        assert scripts.evaluate(PLANNED, none)["how"][1] == "quick", "without a worker the quick plan is all there is"

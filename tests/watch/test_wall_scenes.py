@@ -1,12 +1,9 @@
 """Which scene a wall shows, and what it makes of what it was sent: tables that its scripts are held to."""
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
-
-from tests.browser.static_server import serving
+from playwright.sync_api import Page
 
 pytestmark = pytest.mark.browser
 
@@ -74,17 +71,6 @@ TABLE: tuple[tuple[str, dict[str, Any], tuple[str, str, int]], ...] = (
     ("then who comes next on it", ENDED | {"purpose": "lanes", "since_ms": 60_000}, ("next", "heat-3", 0)),
     ("a screen for what nobody knows", DAY | {"purpose": "fishes"}, ("standing", "panel-open", 0)),
 )
-
-
-@pytest.fixture(scope="module")
-def scripts(browser: Browser) -> Iterator[Page]:
-    """A page that can load the wall's scripts."""
-    with serving() as url:
-        context = browser.new_context()
-        page = context.new_page()
-        page.goto(url)
-        yield page
-        context.close()
 
 
 def test_the_scene_follows_from_what_is_known(scripts: Page) -> None:

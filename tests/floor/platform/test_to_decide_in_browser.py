@@ -1,13 +1,10 @@
 """Which lift a side referee's tablet shows, and for which one it waits, asked of the scripts themselves with imitated marks."""
 
-from collections.abc import Iterator
 from typing import Any
 
-import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
 from app.rules.workout.formats import Window
-from tests.browser.static_server import serving
 from tests.builders.cast import Plain, a_format, a_lift_task, plain_load, take
 from tests.vectors.judge_scenes import sheets
 
@@ -20,15 +17,6 @@ ASKED = """async ([format, sheets, counter, begun]) => {
   const shown = found && [found.declared.id, found.begun, found.mine && found.mine.good];
   return [shown, waitsFor(begun, joined, Object.values(sheets).flat(), counter)];
 }"""
-
-
-@pytest.fixture(scope="module")
-def page(browser: Browser) -> Iterator[Page]:
-    with serving() as address:
-        page = browser.new_page()
-        page.goto(address)
-        yield page
-        page.close()
 
 
 class Bar:
@@ -45,12 +33,12 @@ class Bar:
         self.marks[kind].append(self.sheets[kind].mark(what, at, 0, **body))
         return self.marks[kind][-1]
 
-    def asked(self, page: Page, counter: str, begun: Plain) -> Any:
+    def asked(self, scripts: Page, counter: str, begun: Plain) -> Any:
         """What is shown (the declaration, the try, the referee's own decision), and whether the try waits for the referee."""
-        return page.evaluate(ASKED, [self.format.model_dump(mode="json"), self.marks, counter, begun])
+        return scripts.evaluate(ASKED, [self.format.model_dump(mode="json"), self.marks, counter, begun])
 
 
-def test_a_side_referee_who_was_overruled_sees_the_load_that_the_rule_puts_in_next(page: Page) -> None:
+def test_a_side_referee_who_was_overruled_sees_the_load_that_the_rule_puts_in_next(scripts: Page) -> None:
     bar, load = Bar(), plain_load("100 kg")
     said = bar.put("lane", "declare", 1_000, load=load, by="desk")
     begun = bar.put("lane", "begun", 5_000, declared=said["id"])
@@ -59,13 +47,13 @@ def test_a_side_referee_who_was_overruled_sees_the_load_that_the_rule_puts_in_ne
     bar.put("lane", "racked", 9_000, declared=said["id"])
     next_one = bar.put("lane", "declare", 80_000, load=plain_load("101 kg"), by="rule")
     for kind in ("second", "third"):
-        assert bar.asked(page, kind, begun) == [[next_one["id"], None, None], False]
+        assert bar.asked(scripts, kind, begun) == [[next_one["id"], None, None], False]
 
 
-def test_a_referee_who_decided_before_hearing_that_the_bar_had_left_is_waited_for_no_more(page: Page) -> None:
+def test_a_referee_who_decided_before_hearing_that_the_bar_had_left_is_waited_for_no_more(scripts: Page) -> None:
     bar, load = Bar(), plain_load("100 kg")
     said = bar.put("lane", "declare", 1_000, load=load, by="desk")
     begun = bar.put("lane", "begun", 5_000, declared=said["id"])
     bar.put("second", "lift", 8_000, load=load, good=False, declared=said["id"])
-    assert bar.asked(page, "second", begun) == [[said["id"], begun["id"], False], False]
-    assert bar.asked(page, "third", begun) == [[said["id"], begun["id"], None], True]
+    assert bar.asked(scripts, "second", begun) == [[said["id"], begun["id"], False], False]
+    assert bar.asked(scripts, "third", begun) == [[said["id"], begun["id"], None], True]
