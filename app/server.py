@@ -150,7 +150,7 @@ async def begin_anew(app: FastAPI, time: ServerTime, fill: Callable[[Hall], Awai
     await fill(fresh)
     await close_hall(fresh)
     app.state.backing_up.cancel()
-    await old.relay.close()
+    await part(old)
     for seen in old.presence.here():
         old.presence.forget(seen.device.device_id, ANEW)
     await asyncio.sleep(FAREWELL_S)
@@ -164,16 +164,21 @@ async def begin_anew(app: FastAPI, time: ServerTime, fill: Callable[[Hall], Awai
     app.state.backing_up = asyncio.create_task(keep_backing_up(app.state.hall))
 
 
+async def part(hall: Hall) -> None:
+    """Ends what goes on beside a hall."""
+    await hall.relay.close()
+    await hall.planner.close()
+
+
 def shut(hall: Hall) -> None:
     """Ends what lives of a hall, and closes its store."""
-    hall.planner.close()
     hall.hub.close()
     hall.database.close()
 
 
 async def close_hall(hall: Hall) -> None:
-    """The same, after the word to other processes."""
-    await hall.relay.close()
+    """The same, after the word to other processes and the end of a search."""
+    await part(hall)
     shut(hall)
 
 

@@ -70,7 +70,8 @@ class Planner:
         if self._task is not None:
             await asyncio.wait([self._task])
 
-    def close(self) -> None:
-        """Ends whatever runs: the server stops."""
+    async def close(self) -> None:
+        """Ends whatever runs, with the process that it has: the server stops."""
         if self._task is not None:
             self._task.cancel()
+        await self.settled()

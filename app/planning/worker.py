@@ -2,14 +2,12 @@
 
 import asyncio
 import json
-import os
-import sys
 from collections.abc import Callable
 from typing import Any
 
 from pydantic import BaseModel
 
-from app.paths import CHECKOUT
+from app import own_process
 from app.rules.day.heats import PlannedHeat, Problem
 from app.rules.day.late_change import LateChange
 
@@ -44,22 +42,13 @@ class Worker:
 
     async def run(self) -> Found:
         """Runs the job to its end. What goes wrong with the process itself is the reason why there is no plan."""
-        self._process = await asyncio.create_subprocess_exec(
-            *(sys.executable, "-m", "app.planning"),
-            stdin=asyncio.subprocess.PIPE,
-            stdout=asyncio.subprocess.PIPE,
-            stderr=asyncio.subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": os.pathsep.join([str(CHECKOUT), *filter(None, [os.environ.get("PYTHONPATH")])])},
-            limit=LONGEST_LINE,
-        )
+        self._process = await own_process.begin("app.planning", LONGEST_LINE)
         try:
             return await asyncio.wait_for(self._follow(self._process), self._job.seconds * 2 + GRACE_S)
         except TimeoutError:
             return Found(why="The search ran far too long and was stopped. Try again.")
         finally:
-            if self._process.returncode is None:
-                self._process.kill()
-            await self._process.wait()
+            await own_process.end(self._process)
 
     def enough(self) -> None:
         """Ends the search with the best so far."""

@@ -4,18 +4,17 @@ The process is told by one line of JSON which store and whose; it answers by a l
 is none, and then the file. It is made by then, so what goes wrong is told before its first byte leaves.
 """
 
-import asyncio
 import json
 import logging
 import os
 import sys
-from asyncio.subprocess import DEVNULL, PIPE, Process
+from asyncio.subprocess import Process
 from collections.abc import AsyncIterator
 from dataclasses import asdict, dataclass
 
 from sqlmodel import Session
 
-from app.paths import CHECKOUT
+from app import own_process
 from app.results.competition_file import make_file, write_file
 from app.rules.records.document import Ledger
 from app.rules.result.sealing import sealed
@@ -72,13 +71,7 @@ def file_in(session: Session, ledger: Ledger, made_wall_ms: int) -> bytes:
 
 async def made_apart(asked: Asked) -> Written:
     """The same, made by another process. Raises NothingThere; NotMade when that process came to nothing."""
-    process = await asyncio.create_subprocess_exec(
-        *(sys.executable, "-m", "app.results.apart"),
-        stdin=PIPE,
-        stdout=PIPE,
-        stderr=DEVNULL,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(CHECKOUT), *filter(None, [os.environ.get("PYTHONPATH")])])},
-    )
+    process = await own_process.begin("app.results.apart")
     assert process.stdin is not None and process.stdout is not None
     try:
         process.stdin.write(json.dumps(asdict(asked)).encode() + b"\n")
@@ -89,7 +82,7 @@ async def made_apart(asked: Asked) -> Written:
             log.error("The process that makes the competition file ended with %s", await process.wait())
             raise NotMade
     except BaseException:
-        await _end(process)
+        await own_process.end(process)
         raise
     return Written(int(said["bytes"]), _handed_on(process, int(said["bytes"])))
 
@@ -104,13 +97,7 @@ async def _handed_on(process: Process, length: int) -> AsyncIterator[bytes]:
         if length:  # a shorter answer than was said is no file: the browser says that it failed
             raise NotMade
     finally:
-        await _end(process)
-
-
-async def _end(process: Process) -> None:
-    if process.returncode is None:
-        process.kill()
-    await process.wait()
+        await own_process.end(process)
 
 
 def main() -> None:

@@ -6,14 +6,12 @@ takes any that waits, and what another has checked meanwhile is let go: the reco
 
 import asyncio
 import logging
-import os
 import random
-import sys
-from asyncio.subprocess import DEVNULL, PIPE, Process
+from asyncio.subprocess import Process
 from collections.abc import Callable
 
+from app import own_process
 from app.hall.hall import Hall
-from app.paths import CHECKOUT
 from app.round.at_hand import whatever_is_here
 from app.round.check_apart import Asked, Found
 from app.store.writer import StoreTrouble
@@ -38,7 +36,7 @@ class Apart:
 
     async def check(self, asked: Asked, content: bytes) -> Found:
         """What a hand-in gives. Raises NotChecked."""
-        process = self._process = self._process or await _begin()
+        process = self._process = self._process or await own_process.begin(MODULE, MOST_ANSWER)
         assert process.stdin is not None and process.stdout is not None
         try:
             process.stdin.write(asked.model_dump_json().encode() + b"\n" + content)
@@ -51,21 +49,7 @@ class Apart:
         """Ends the process, if there is one."""
         process, self._process = self._process, None
         if process is not None:
-            if process.returncode is None:
-                process.kill()
-            await process.communicate()  # to the end of what it said, so that both lines to it are closed
-
-
-async def _begin() -> Process:
-    paths = [str(CHECKOUT), *filter(None, [os.environ.get("PYTHONPATH")])]
-    return await asyncio.create_subprocess_exec(
-        *(sys.executable, "-m", MODULE),
-        stdin=PIPE,
-        stdout=PIPE,
-        stderr=DEVNULL,
-        limit=MOST_ANSWER,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join(paths)},
-    )
+            await own_process.end(process)
 
 
 async def keep_checking(hall_now: Callable[[], Hall]) -> None:

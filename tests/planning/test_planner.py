@@ -4,7 +4,7 @@ import asyncio
 
 import pytest
 
-from app.planning import worker
+from app import own_process
 from app.planning.planner import Planner
 from app.planning.worker import Found, Job
 from app.rules.day.plan_check import broken_rules
@@ -33,6 +33,6 @@ def test_a_long_search_is_ended_with_the_best_so_far() -> None:
 
 
 def test_a_search_that_can_not_be_run_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(worker.sys, "executable", "/nowhere/python")
+    monkeypatch.setattr(own_process.sys, "executable", "/nowhere/python")
     planner, found = asyncio.run(searched(Job(seconds=1, given=a_day())))
     assert found == [] and planner.why.startswith("The search could not be run")
