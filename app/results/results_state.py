@@ -19,7 +19,17 @@ _TURNS: WeakKeyDictionary[Projection, tuple[int, tuple[int, ...]]] = WeakKeyDict
 
 def time_of_day(wall_ms: int) -> str:
     """A moment in this computer's own time of day: `14:32`."""
-    return datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone().strftime("%H:%M")
+    return _here(wall_ms).strftime("%H:%M")
+
+
+def moment_text(wall_ms: int, now_wall_ms: int) -> str:
+    """The same of a moment that may be on another day than now, for a time for protests may be days: `14:32 on 2031-05-18`."""
+    moment, told = _here(wall_ms), time_of_day(wall_ms)
+    return told if moment.date() == _here(now_wall_ms).date() else say("{time} on {day}", time=told, day=moment.date().isoformat())
+
+
+def _here(wall_ms: int) -> datetime:
+    return datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone()
 
 
 def finality_of(hall: Hall, event: Event) -> Finality:
@@ -76,7 +86,7 @@ def filing_rule(competition: Competition) -> str:
     return say("Protests until {n} minutes after an event’s last bell", n=competition.protest_minutes)
 
 
-def finality_text(found: Finality) -> str:
+def finality_text(found: Finality, now_wall_ms: int) -> str:
     """The same in words: `Provisional: protests until 14:32`, `Final: signed off by Ruth Abel`."""
     if found.signed is not None:
         return stated_signed(found.signed, found.faults).text
@@ -85,11 +95,11 @@ def finality_text(found: Finality) -> str:
     if found.state == "protested":
         return before + say("provisional.protested", n=found.open)
     if found.state == "provisional" and found.until_wall_ms is not None:
-        return before + say("Provisional: protests until {time}", time=time_of_day(found.until_wall_ms))
+        return before + say("Provisional: protests until {time}", time=moment_text(found.until_wall_ms, now_wall_ms))
     if found.state == "unannounced":
         return before + say("Provisional: the time for protests begins when the result is announced")
     if found.state == "appealable" and found.appeals_until_wall_ms is not None:
-        return before + say("Provisional: appeals until {time}", time=time_of_day(found.appeals_until_wall_ms))
+        return before + say("Provisional: appeals until {time}", time=moment_text(found.appeals_until_wall_ms, now_wall_ms))
     over = "Provisional: the time for protests is over, and it is not signed off yet"
     return before + say(over if found.state == "unsigned" else "Provisional")
 
@@ -97,12 +107,12 @@ def finality_text(found: Finality) -> str:
 def stated(hall: Hall, event: Event) -> Stated:
     """How final an event's results are, and what was left out."""
     found = finality_of(hall, event)
-    return stated_signed(found.signed, found.faults) if found.signed else Stated(finality_text(found))
+    return stated_signed(found.signed, found.faults) if found.signed else Stated(finality_text(found, hall.time.wall_ms()))
 
 
 def event_state(hall: Hall, event: Event) -> str:
     """How final an event's results are, in words."""
-    return finality_text(finality_of(hall, event))
+    return finality_text(finality_of(hall, event), hall.time.wall_ms())
 
 
 def stated_overall(hall: Hall) -> Stated:

@@ -4,10 +4,12 @@ from app.hall.changing import new_id
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
+from app.hall.heats import newest_runs, state_of
 from app.hall.organising import found, needed_roster
-from app.results.results_state import announced_of, time_of_day
+from app.results.results_state import announced_of, moment_text
 from app.review.ruling import store, undoing, who_and_why
 from app.rules.records.in_force import signed_off
+from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event
 from app.rules.records.rulings import Ruling
 from app.rules.result.protests import announcements, open_until, over_at
@@ -17,9 +19,9 @@ READ_OUT = "Read out or posted"
 
 
 def announced_when(hall: Hall, event: Event) -> str:
-    """The time of day at which an event's result was announced, or nothing."""
+    """When an event's result was announced, or nothing."""
     announced = announced_of(hall, needed_roster(hall), event)
-    return "" if announced is None else time_of_day(announced)
+    return "" if announced is None else moment_text(announced, hall.time.wall_ms())
 
 
 def not_to_announce(hall: Hall, event: Event) -> str:
@@ -30,6 +32,15 @@ def not_to_announce(hall: Hall, event: Event) -> str:
     heats = [heat for heat in roster.heats if heat.event == event.id]
     if over_at(heats, runs, event.format.length_ms) is None:
         return f"Not every heat of {event.name} has been run."
+    return on_the_floor(hall, event)
+
+
+def on_the_floor(hall: Hall, event: Event) -> str:
+    """That a heat of an event is under way, so that it has no result yet, in words; or nothing."""
+    roster, runs = needed_roster(hall), newest_runs(hall.projection.runs)
+    heats = (heat for heat in roster.heats if heat.event == event.id)
+    if any(state_of(hall, roster, heat, runs.get(heat.id)) in ON_THE_FLOOR for heat in heats):
+        return f"A heat of {event.name} is on the floor. Wait for its last bell, or close it."
     return ""
 
 
@@ -57,9 +68,9 @@ def taken_back_does(hall: Hall, event: Event) -> str:
         return "The time for protests runs from the last bell all the same."
     if len(said) == 1:
         return "Then the result is not announced, and the time for protests has not begun. Protests that came in stay."
-    before = said[-2].made_wall_ms
+    before, now = said[-2].made_wall_ms, hall.time.wall_ms()
     over = open_until(before, rules.protest_minutes) or before
-    return f"Then the announcement of {time_of_day(before)} counts again: protests until {time_of_day(over)}."
+    return f"Then the announcement of {moment_text(before, now)} counts again: protests until {moment_text(over, now)}."
 
 
 async def take_back(hall: Hall, key: str, typed: Typed) -> Ruling:

@@ -2,7 +2,7 @@
 
 from app.hall.hall import Hall
 from app.hall.organising import needed_roster
-from app.results.results_state import time_of_day
+from app.results.results_state import moment_text
 from app.rules.records.in_force import signed_off
 from app.rules.records.roster import Protest
 from app.rules.result.protests import decisions, in_time, no_appeal, open_until
@@ -23,20 +23,21 @@ def never(hall: Hall, protest: Protest) -> str:
 
 
 def too_late(hall: Hall, protest: Protest) -> str:
-    """Why it is too late to appeal, in words; or nothing: the desk may still take the appeal, and says why."""
+    """Why it is too late to appeal, in words; or nothing: the desk may still take the appeal, and says why. Who signs an event off
+    before the time of an answer is over does not end it."""
+    until, now = until_when(hall, protest), hall.time.wall_ms()
+    if until is None or in_time(now, until):
+        return ""
     event = next(one for one in needed_roster(hall).events if one.id == protest.event)
     if signed_off(hall.projection.rulings, event.id) is not None:
         return f"{event.name} is signed off. Speak to the head judge."
-    until = until_when(hall, protest)
-    if until is None or in_time(hall.time.wall_ms(), until):
-        return ""
-    return f"Appeals against this answer could be filed until {time_of_day(until)}. Speak to the desk."
+    return f"Appeals against this answer could be filed until {moment_text(until, now)}. Speak to the desk."
 
 
 def can_until(hall: Hall, protest: Protest) -> str:
-    """Until when an entry can still appeal, as a time of day; nothing where it can't."""
+    """Until when an entry can still appeal; nothing where it can't."""
     until = until_when(hall, protest)
-    return "" if until is None or never(hall, protest) or too_late(hall, protest) else time_of_day(until)
+    return "" if until is None or never(hall, protest) or too_late(hall, protest) else moment_text(until, hall.time.wall_ms())
 
 
 def was_appealed(hall: Hall, protest: Protest) -> bool:

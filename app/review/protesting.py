@@ -14,7 +14,7 @@ from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
 from app.hall.organising import needed_roster
-from app.results.results_state import event_state, filing_rule, finality_of, time_of_day
+from app.results.results_state import event_state, filing_rule, finality_of, moment_text
 from app.review import appealing
 from app.review.ruling import store, who_and_why
 from app.review.what_if import Stands, stands_now
@@ -137,12 +137,12 @@ async def own_page(hall: Hall, token: str) -> OwnPage:
 
 def closed(hall: Hall, event: Event) -> str:
     """Why nobody may protest about an event any more, in words; empty while they may."""
-    found = finality_of(hall, event)
-    begun, over = found.until_wall_ms is not None, not in_time(hall.time.wall_ms(), found.until_wall_ms)
+    found, now = finality_of(hall, event), hall.time.wall_ms()
+    begun, over = found.until_wall_ms is not None, not in_time(now, found.until_wall_ms)
     if found.state == "signed" and (over or not begun):
         return f"{event.name} is signed off. Speak to the head judge."
     if found.until_wall_ms is not None and over:
-        return f"Protests about {event.name} could be filed until {time_of_day(found.until_wall_ms)}. Speak to the desk."
+        return f"Protests about {event.name} could be filed until {moment_text(found.until_wall_ms, now)}. Speak to the desk."
     return ""
 
 
@@ -290,7 +290,7 @@ def _line(hall: Hall, roster: Roster, protest: Protest, decided: Mapping[str, Ru
         entry=next(entry.name for entry in roster.entries if entry.id == protest.entry),
         event=event.name,
         text=protest.text,
-        filed=f"{time_of_day(protest.filed_wall_ms)} {brought}",
+        filed=f"{moment_text(protest.filed_wall_ms, hall.time.wall_ms())} {brought}",
         state=state_text(protest, decided),
         open=ruling is None,
         late=_late_words(hall, event, protest),

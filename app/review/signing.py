@@ -10,19 +10,18 @@ from app.hall.changing import new_id
 from app.hall.forms import Reading, Typed, lower_first, refuse
 from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
-from app.hall.heats import newest_runs, state_of
+from app.hall.heats import newest_runs
 from app.hall.organising import needed_roster
 from app.hall.signed import event_marks
 from app.hall.views import State
-from app.results.results_state import finality_of, finality_text, stated, stated_overall, time_of_day
-from app.review.announcing import announced_when, not_to_announce, taken_back_does
+from app.results.results_state import finality_of, finality_text, moment_text, stated, stated_overall
+from app.review.announcing import announced_when, not_to_announce, on_the_floor, taken_back_does
 from app.review.finding import Flag, flag_row
 from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
 from app.rules.records.document import counting_number
 from app.rules.records.in_force import after_sign_off, signed_off
 from app.rules.records.marks import sheet_key
-from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Heat
 from app.rules.records.rulings import LINE, MOST_LEFT_OUT, Ruling
 from app.rules.records.signed import marks_held
@@ -106,7 +105,7 @@ def _line(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, 
     return EventLine(
         id=event.id,
         name=event.name,
-        state=State(shape, finality_text(found)),
+        state=State(shape, finality_text(found, hall.time.wall_ms())),
         came_after=came_after(hall, event),
         proof=_proof(found),
         notes=stated(hall, event).notes,
@@ -146,7 +145,7 @@ def _times_running(hall: Hall, event: Event) -> list[Obstacle]:
         return [Obstacle(f"{TIME}:announcement", "Time for protests, which begins when the result is announced")]
     running = (("protests", found.until_wall_ms), ("appeals", found.appeals_until_wall_ms))
     return [
-        Obstacle(f"{TIME}:{what}", f"Time for {what}, until {time_of_day(until)}")
+        Obstacle(f"{TIME}:{what}", f"Time for {what}, until {moment_text(until, now)}")
         for what, until in running
         if until is not None and now < until
     ]
@@ -212,13 +211,10 @@ def _heats(hall: Hall, event: Event) -> list[Heat]:
 
 
 def _refusal(hall: Hall, event: Event) -> str:
-    roster, runs = needed_roster(hall), newest_runs(hall.projection.runs)
-    heats = _heats(hall, event)
-    if any(state_of(hall, roster, heat, runs.get(heat.id)) in ON_THE_FLOOR for heat in heats):
-        return f"A heat of {event.name} is on the floor. Wait for its last bell."
-    if not any(heat.id in runs for heat in heats):
-        return f"No heat of {event.name} has been run yet."
-    return ""
+    if words := on_the_floor(hall, event):
+        return words
+    runs = newest_runs(hall.projection.runs)
+    return "" if any(heat.id in runs for heat in _heats(hall, event)) else f"No heat of {event.name} has been run yet."
 
 
 def _event(hall: Hall, key: str) -> Event:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from app.hall.hall import Hall
 from app.hall.organising import needed_roster
 from app.results.explaining import lanes_in_words
-from app.results.results_state import time_of_day
+from app.results.results_state import moment_text
 from app.rules.records.in_force import standing, taken_back
 from app.rules.records.rulings import Ruling
 from app.rules.result.protests import decisions
@@ -58,7 +58,8 @@ def _line(hall: Hall, ruling: Ruling, by: Ruling | None) -> TrailLine:
     marks = {mark.id: mark for mark in hall.projection.assignment_marks(ruling.assignment)} if ruling.assignment else {}
     words = ruling_text(ruling, Saying(format, marks, lanes)) if format else ruling.kind
     undone = "" if by is None else f"Taken back by {by.by}: {by.why}"
-    return TrailLine(time_of_day(ruling.made_wall_ms), words, ", ".join(filter(None, named)), ruling.by, ruling.why, undone)
+    when = moment_text(ruling.made_wall_ms, hall.time.wall_ms())
+    return TrailLine(when, words, ", ".join(filter(None, named)), ruling.by, ruling.why, undone)
 
 
 def judge_rows(hall: Hall) -> tuple[JudgeRow, ...]:

@@ -55,12 +55,13 @@ def state_text(protest: Protest, decided: Mapping[str, Ruling]) -> str:
 def over_at(heats: Sequence[Heat], runs: Sequence[Run], length_ms: int) -> int | None:
     """When the last bell of an event's last heat went, by the wall clock; None while a heat with lanes was not run.
 
-    A run that was closed early is taken to have lasted its whole length: nobody loses time for a protest by it.
+    A run that was closed early is taken to have lasted its whole length: nobody loses time for a protest by it. Of one that was
+    closed while it was held nobody knows for how long it stood: that hold adds nothing.
     """
     bells = []
     for heat in (heat for heat in heats if heat.lanes):
         run = counting_run(runs, heat.id)
-        if run is None or any(hold.for_ms is None for hold in run.holds):
+        if run is None or (run.state != "closed" and any(hold.for_ms is None for hold in run.holds)):
             return None
         bells.append(run.go_wall_ms + length_ms + sum(hold.for_ms or 0 for hold in run.holds))
     return max(bells, default=None)
