@@ -65,7 +65,7 @@ class Door:
 @dataclass(frozen=True, slots=True)
 class Needs:
     """What is asked of athletes: bodyweight, sex or age (by their fields) for ties and points, a reach for a wall line.
-    `scale`: who must be weighed in, for their class goes by bodyweight."""
+    `scale`: who must be weighed in, for their class asks for it."""
 
     body: frozenset[str]
     walls: tuple[tuple[Event, Markings], ...]

@@ -156,7 +156,7 @@ async def save_card(hall: Hall, athlete: str, typed: Typed, by: str = "") -> dic
 
     def store(session: Session) -> None:
         if body:
-            ATHLETES.put(session, person.model_copy(update=body))
+            ATHLETES.put(session, (ATHLETES.get(session, athlete) or person).model_copy(update=body))
         if weighing:
             seen_now = checkin(session, athlete)
             CHECKINS.put(session, replace(seen_now, weighed=weight, weighed_ms=now, weighed_by=by, weighed_let=""))

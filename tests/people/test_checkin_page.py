@@ -1,10 +1,13 @@
 """Check-in at the door: found by name, seen by whom, odd values asked once, two volunteers at once, every step taken back."""
 
+import asyncio
 import html
 import re
 
 import pytest
 
+from app.hall.hall import Hall
+from app.people.checkin_card import save_card
 from tests.builders.halls import House, TestClient
 
 PAGE = {"accept": "text/html"}
@@ -138,6 +141,15 @@ def test_two_volunteers_with_one_card_overwrite_nothing_unasked(house: House) ->
     assert "Somebody else has saved 200 cm here in the meantime." in asked
     post(desk, "ath_1a", 200, **{**hidden(asked), "reach": "203 cm"})
     assert reach_of(house, "ath_1a") == "203 cm"
+
+
+def test_two_fields_of_one_card_that_are_saved_in_the_same_moment_are_both_kept(house: House) -> None:
+    async def at_once(hall: Hall) -> None:
+        await asyncio.gather(*(save_card(hall, "ath_1a", typed) for typed in ({"weight": "70 kg"}, {"age": "40"})))
+
+    house.do(at_once)
+    person = next(one for one in house.app.state.hall.projection.roster.athletes if one.id == "ath_1a")
+    assert (person.bodyweight and person.bodyweight.text(), person.age) == ("70 kg", 40)
 
 
 def test_an_opener_is_asked_for_at_the_door_and_a_slip_is_asked_about(house: House) -> None:

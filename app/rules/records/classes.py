@@ -41,8 +41,9 @@ class Limits(Base):
 
     @property
     def weighs(self) -> bool:
-        """Whether a bodyweight decides."""
-        return self.over is not None or self.up_to is not None
+        """Whether its athletes are weighed in: a bodyweight decides, or the class has a time for it, as where points are by
+        bodyweight and classes are not."""
+        return self.over is not None or self.up_to is not None or bool(self.opens)
 
     def words(self) -> str:
         """`women, 40 to 49 years, over 64 kg up to 71 kg, weigh-in 8:00 to 9:30`; empty for no limits."""
@@ -53,9 +54,10 @@ class Limits(Base):
             yield self.sex
         if self.from_age is not None or self.to_age is not None:
             both = f"{self.from_age} to {self.to_age}" if self.from_age and self.to_age else ""
+            both = str(self.from_age) if self.from_age == self.to_age else both
             yield f"{both or (f'from {self.from_age}' if self.from_age else f'up to {self.to_age}')} years"
         weights = [f"over {self.over.text()}" if self.over else "", f"up to {self.up_to.text()}" if self.up_to else ""]
-        if self.weighs:
+        if any(weights):
             yield " ".join(text for text in weights if text)
         if self.opens:
             yield f"weigh-in {self.opens} to {self.closes}"

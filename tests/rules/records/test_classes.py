@@ -64,6 +64,17 @@ def test_a_weigh_in_outside_the_window_counts_where_somebody_let_it() -> None:
     assert open_in_class(CLASS, replace(GOOD, weighed=late), DAY) == ()
 
 
+def test_a_class_with_a_weigh_in_and_no_bodyweights_asks_for_it_too() -> None:
+    timed = Limits(sex="women", opens="08:00", closes="09:30")
+    assert open_in_class(timed, replace(GOOD, weighed=None), DAY) == ("Not weighed in. The list says 70.2 kg.",)
+    assert open_in_class(timed, a_person(Load("70.2", "kg"), "12:00"), DAY)[0].startswith("Weighed in at 12:00, outside")
+    assert open_in_class(timed, GOOD, DAY) == () and timed.words() == "women, weigh-in 08:00 to 09:30"
+
+
+def test_a_class_of_one_age_is_not_said_to_reach_to_itself() -> None:
+    assert Limits(from_age=40, to_age=40).words() == "40 years" and Limits(from_age=40, to_age=49).words() == "40 to 49 years"
+
+
 @pytest.mark.parametrize(
     "wrong",
     [
