@@ -190,7 +190,7 @@ def explained_overall(hall: Hall, division: str, entry: str) -> tuple[Explanatio
     roster = hall.projection.roster
     if table is None or row is None or roster is None:
         raise NothingHere(say("There is no such place overall. Start from all results."))
-    made = explain_overall(table, row, named_event(roster))
+    made = explain_overall(table, row, named_event(roster), event_names(roster))
     page = _page(
         roster,
         say("Overall"),

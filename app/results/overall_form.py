@@ -17,7 +17,7 @@ from app.results.results_state import stated_overall
 from app.results.team_form import TeamChoices, TeamStanding, read_teams, team_choices, team_standing, team_typed
 from app.rules.records.body_formulas import AgeFactors, BodyFormula, Formula, age_factors_known, formulas_known
 from app.rules.records.overall_rule import MOST_DROPPED, MOST_TABLE, MOST_WEIGHT, OverallRule
-from app.rules.records.roster import Roster
+from app.rules.records.roster import Event, Roster
 from app.rules.result.overall_explain import event_names, rule_lines
 from app.rules.result.overall_results import OverallTable
 from app.rules.result.signed_words import Stated
@@ -28,7 +28,7 @@ from app.store.roster import put_overall
 
 NO_RULE = "none"
 FORMULA, KEPT = "formula-", "kept"  # begins the name of an event's field; a formula that is not the library's
-WEIGHT = "weight-"  # begins the name of an event's field
+WEIGHT, ONLY = "weight-", "only-"  # each begins the name of an event's field
 BY = {
     NO_RULE: "not at all: each event has its own results",
     "places": "places added up, lowest wins",
@@ -73,6 +73,14 @@ class StandingTable:
 
 
 @dataclass(frozen=True, slots=True)
+class SeveralScores:
+    """An event with several scores, of which one may count alone."""
+
+    event: Choice
+    scores: tuple[Choice, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class OverallPage:
     """What can be chosen, the rule in words, the standings that it gives, and how final these are."""
 
@@ -81,6 +89,7 @@ class OverallPage:
     absent: tuple[Choice, ...]
     better: tuple[Choice, ...]
     events: tuple[Choice, ...]
+    several: tuple[SeveralScores, ...]
     formulas: tuple[Choice, ...]
     ages: tuple[Choice, ...]
     ranked: tuple[Choice, ...]
@@ -105,13 +114,18 @@ def overall_page(hall: Hall) -> OverallPage:
         absent=_choices(ABSENT),
         better=_choices(BETTER),
         events=tuple(Choice(event.id, event.name) for event in roster.events),
+        several=tuple(
+            SeveralScores(Choice(event.id, event.name), tuple(Choice(one.id, one.name) for one in event.format.scores))
+            for event in roster.events
+            if len(event.format.scores) > 1
+        ),
         formulas=_formula_choices(roster.overall),
         ages=_age_choices(roster.overall),
         ranked=_choices(RANKED),
         rule=rule_lines(roster.overall, named_event(roster), event_names(roster)) if roster.overall else (),
         tables=tuple(_table(table) for table in hall.projection.overall() if table.columns),
         weighed=bool(roster.overall and roster.overall.weights),
-        scores=sum(len(event.format.scores) for event in roster.events),
+        scores=sum(len((roster.overall or OverallRule()).takes(event.id, _scores(event))) for event in roster.events),
         team_choices=team_choices(),
         team_rule=team_lines(teams) if teams else (),
         teams=tuple(team_standing(teams, table) for table in team_tables(roster, hall.projection.overall())) if teams else (),
@@ -122,8 +136,9 @@ def overall_page(hall: Hall) -> OverallPage:
 
 def overall_typed(hall: Hall) -> Typed:
     """The form as stored; before anything was chosen, what most would begin with."""
-    rule = needed_roster(hall).overall
-    filled = rule or OverallRule()
+    roster = needed_roster(hall)
+    rule = roster.overall
+    filled = rule or OverallRule(only={event.id: whole for event in roster.events if (whole := whole_score(event))})
     return {
         "by": rule.by if rule else NO_RULE,
         "points": ", ".join(decimal_text(points, 3) for points in filled.points),
@@ -140,6 +155,7 @@ def overall_typed(hall: Hall) -> Typed:
         "ages": _age_key(filled.ages) if filled.ages else "",
         "ranked": "across" if filled.across else "apart",
         **team_typed(filled.teams),
+        **{f"{ONLY}{event}": score for event, score in filled.only.items()},
         "drop": str(filled.drop) if filled.drop else "",
         **{f"{WEIGHT}{event}": decimal_text(weight, 6) for event, weight in filled.weights.items()},
     }
@@ -167,8 +183,9 @@ def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
         values["least"] = _number(read, "least", "The least that a place is worth")
     values["drop"] = read.whole("drop", "How many of the worst scores are left out", 0, MOST_DROPPED, 0)
     values["weights"] = _weights(read, roster)
+    values["only"] = only = _only(read, roster, before)
     if by == "formula":
-        values["formulas"] = _formulas(read, roster, before)
+        values["formulas"] = _formulas(read, roster, before.model_copy(update={"only": only}))
         values["ages"] = _ages(read, before)
         values["better"] = "more"
     if by == "scores":
@@ -214,7 +231,7 @@ def _ages(read: Reading, before: OverallRule) -> AgeFactors | None:
 
 
 def _formulas(read: Reading, roster: Roster, before: OverallRule) -> dict[str, Formula]:
-    """The formula of each event that has one, in a unit that its scores can be told in."""
+    """The formula of each event that has one, in a unit that its scores can be told in; `before`: the rule, but for them."""
     found: dict[str, Formula] = {}
     for event in roster.events:
         field, key = f"{FORMULA}{event.id}", read.raw(f"{FORMULA}{event.id}")
@@ -222,7 +239,8 @@ def _formulas(read: Reading, roster: Roster, before: OverallRule) -> dict[str, F
         if key and formula is None:
             read.wrong(field, f"The formula of {event.name} is one of those in the list, or none.")
         elif formula is not None:
-            units = [score_unit(event.format, score) for score in event.format.scores]
+            takes = before.takes(event.id, _scores(event))
+            units = [score_unit(event.format, score) for score in event.format.scores if score.id in takes]
             if odd := next((unit for unit in units if unit != formula.unit and not alike(unit, formula.unit)), ""):
                 read.wrong(field, f"{event.name} is scored in {odd}; {formula.name} needs {formula.unit}.")
             if isinstance(formula, BodyFormula) and event.format.members != 1:
@@ -230,6 +248,31 @@ def _formulas(read: Reading, roster: Roster, before: OverallRule) -> dict[str, F
             found[event.id] = formula
     if not found:
         read.wrong("by", "Points by formula need the formula of at least one event.")
+    return found
+
+
+def _scores(event: Event) -> list[str]:
+    return [one.id for one in event.format.scores]
+
+
+def whole_score(event: Event) -> str:
+    """The score of an event that its others are parts of, as the total of a meet is whose lifts are ranked too: added up with them
+    it would count everything twice. Empty where there is none."""
+    taken = {one.id: {n for part in one.parts for n in event.format.window_indexes(part)} for one in event.format.scores}
+    whole = [one for one in taken if len(taken) > 1 and all(taken[other] < taken[one] for other in taken if other != one)]
+    return whole[0] if whole else ""
+
+
+def _only(read: Reading, roster: Roster, before: OverallRule) -> dict[str, str]:
+    """The scores that count alone, by event; a form that does not ask about an event leaves it."""
+    found = dict(before.only)
+    for event in (event for event in roster.events if f"{ONLY}{event.id}" in read.typed):
+        field, key = f"{ONLY}{event.id}", read.raw(f"{ONLY}{event.id}")
+        found.pop(event.id, None)
+        if key in _scores(event):
+            found[event.id] = key
+        elif key:
+            read.wrong(field, f"What counts of {event.name} is one of its scores, or all of them.")
     return found
 
 

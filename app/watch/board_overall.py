@@ -11,6 +11,7 @@ from app.rules.records.roster import Roster
 from app.rules.records.team_rule import TeamRule
 from app.rules.result.overall_results import OverallLine, OverallTable
 from app.rules.result.results import EventResults
+from app.rules.result.scoring import unit_word
 from app.rules.result.teams import TeamLine, TeamTable, cell_text, team_tables
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, known, say
@@ -19,10 +20,13 @@ from app.watch.board_views import PanelView, PartView, RowView, part_columns
 
 
 def overall_panels(hall: Hall, kept: KeptViews, roster: Roster) -> Generator[None, None, list[PanelView]]:
-    """A panel for each division whose first score has begun, in small steps. With a single score there is
-    nothing to add up, unless it is told in points or across divisions."""
-    scores = sum(len(event.format.scores) for event in roster.events)
-    if scores <= 1 and not (roster.overall and roster.overall.tells_of_one):
+    """A panel for each division whose first score has begun, in small steps, and those of the teams. With a single score that
+    counts there is nothing to add up, unless it is told in points or across divisions: then the teams' stand alone."""
+    rule = roster.overall
+    if rule is None:
+        return []
+    scores = sum(len(rule.takes(event.id, [score.id for score in event.format.scores])) for event in roster.events)
+    if scores <= 1 and not rule.tells_of_one and rule.teams is None:
         return []
     found: list[EventResults] = []
     for event in roster.events:
@@ -30,26 +34,26 @@ def overall_panels(hall: Hall, kept: KeptViews, roster: Roster) -> Generator[Non
         yield
     tables = kept.view("overall", (roster, *found), None, lambda: hall.projection.overall())
     state, worn = stated_overall(hall).text if all_signed(hall) else "", club_colours(roster)
-    panels = []
-    for table in (table for table in tables if table.columns):
+    panels: list[PanelView] = []
+    for table in (table for table in tables if table.columns and (scores > 1 or rule.tells_of_one)):
         panels.append(_panel(table, scores, state, worn))
         yield
-    if roster.overall and roster.overall.teams:
-        said = state or "Provisional, as the overall standing is"
-        panels += [_team_panel(roster.overall.teams, table, said) for table in team_tables(roster, tables)]
+    if rule.teams:
+        said = state or say("Provisional, as the overall standing is")
+        panels += [_team_panel(rule.teams, table, said) for table in team_tables(roster, tables)]
     return panels
 
 
 def _team_panel(rule: TeamRule, table: TeamTable, state: str) -> PanelView:
     return PanelView(
         id=f"teams-{table.division}",
-        tab=f"{table.division_name} · Teams",
-        title="Teams",
+        tab=say("{division} · Teams", division=table.division_name),
+        title=say("Teams"),
         division=table.division_name,
         state=state,
         first=False,
         turns=True,
-        score_name="Points",
+        score_name=say("Points"),
         part_names=(),
         part_columns=part_columns(0),
         size=list_size(len(table.rows)),
@@ -64,10 +68,10 @@ def _team_row(rule: TeamRule, table: TeamTable, row: TeamLine, number: int) -> R
         spoken_place=spoken_place(row.place, row.shared),
         entry=row.team,
         members=tuple(cell_text(rule, table, one) for one in row.cells if one.counts),
-        score=decimal_text(row.total, 3),
-        unit="points",
+        score=decimal(decimal_text(row.total, 3)),
+        unit=unit_word("points"),
         parts=(),
-        note="by places" if row.by_tie else "",
+        note=say("by places") if row.by_tie else "",
         live=False,
     )
 

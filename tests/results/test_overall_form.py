@@ -218,3 +218,20 @@ def test_team_points_are_kept_shown_and_taken_along(house: House) -> None:
     assert save(house) == rule, "a form that does not speak of teams leaves them"
     dropped = save(house, **{**team, "team-of": "none"})
     assert dropped is not None and dropped.teams is None
+
+
+def test_of_an_event_with_several_scores_one_may_count_alone_and_a_formula_asks_no_more_than_that(house: House) -> None:
+    hall = house.app.state.hall
+    (heavy,) = overall_page(hall).several
+    assert heavy.event.value == "heavy" and [choice.words for choice in heavy.scores] == ["Swings", "Deadlift"]
+    assert "one of its scores, or all of them" in refused(house, **{"only-heavy": "no such"})["only-heavy"]
+    assert "needs kg" in refused(house, by="formula", **{"formula-heavy": "dots"})["formula-heavy"]
+    lift = heavy.scores[1].value
+    rule = save(house, by="formula", **{"formula-heavy": "dots", "only-heavy": lift})
+    assert rule is not None and rule.only == {"heavy": lift} and overall_typed(hall)["only-heavy"] == lift
+    page = overall_page(hall)
+    assert page.scores == 3 and "Of Heavy and quick only Deadlift counts." in page.rule
+    assert page.tables[0].columns[2:] == ("Heavy and quick: Deadlift",)
+    assert save(house) == save(house, **{"only-heavy": lift}), "a form that does not ask leaves it"
+    every = save(house, **{"only-heavy": ""})
+    assert every is not None and every.only == {}

@@ -4,15 +4,21 @@ import asyncio
 import json
 import re
 import threading
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
 from app.live.slices import Slices
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.team_rule import TeamRule
+from app.rules.workout.formats import CountTask
 from app.watch.board import board
 from app.watch.pages import board as board_page
 from app.watch.pages import feed as feeding
 from app.watch.pages.feed import Feed, Version
+from app.web.spoken import COOKIE
+from tests.builders.cast import a_competition, a_format, reps
 from tests.builders.halls import House, a_house, a_mark, sent
 
 
@@ -226,3 +232,14 @@ def test_silence_is_filled_with_beats(live: House, monkeypatch: pytest.MonkeyPat
     assert live.inside.portal.call(listen) == board_page.BEAT  # type: ignore[union-attr]
     # Whoever looks out for a shared bar's turn follows the board's news too (bar_turns.py), and makes nothing.
     assert [live.app.state.hall.hub.watchers(topic) for topic in ("board", feeding.TOLD)] == [1, 0], "nothing is made for nobody"
+
+
+def test_teams_stand_on_the_board_where_a_single_score_makes_no_overall_standing_of_its_own(tmp_path: Any) -> None:
+    file = a_competition(a_format(CountTask(movement="swing")), {"Open": ["Ana", "Bo"]}, reps(5, lane=1) + reps(3, lane=2))
+    rule = OverallRule(teams=TeamRule(of="named", points=(Fraction(12), Fraction(9))))
+    named = tuple(one.model_copy(update={"team": team}) for one, team in zip(file.entries, ("Oak", "Elm"), strict=True))
+    with a_house(tmp_path, file=file.model_copy(update={"overall": rule, "entries": named})) as opened:
+        shown = opened.browser().get("/board", headers={"accept": "text/html"}).text
+        german = opened.browser().get("/board", headers={"accept": "text/html", "cookie": f"{COOKIE}=de"}).text
+    assert "All divisions · Teams" in shown and "Oak" in shown and "Open · Overall" not in shown
+    assert "Mannschaften" in german and "Vorläufig wie die Gesamtwertung" in german

@@ -1,15 +1,15 @@
 """The rule of an overall standing, and what it takes and gives: results in columns, rows in order."""
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Annotated, Literal, NamedTuple, Self
+from typing import Annotated, Literal, NamedTuple, Self, TypeVar
 
 from pydantic import Field, model_validator
 
 from app.rules.records.body_formulas import AgeFactors, Body, BodyFormula, Formula
 from app.rules.records.team_rule import TeamRule
-from app.rules.values.shapes import Base, ExactNumber, Id
+from app.rules.values.shapes import Base, ExactNumber, Id, Key
 
 MOST_TABLE = 500
 UNPLACED = 1_000_000_000  # sorts after every place
@@ -19,6 +19,7 @@ MOST_WEIGHT = 1000
 Weight = Annotated[ExactNumber, Field(ge=0, le=MOST_WEIGHT)]
 
 Step = Literal["count-back", "named event"]
+T = TypeVar("T")
 
 
 class OverallRule(Base):
@@ -29,8 +30,9 @@ class OverallRule(Base):
     as they are; `percent` gives each score as a part of the best one there, which is 100, to a thousandth;
     `formula` gives the points of the event's formula, and the score as it is without one; who lacks what a formula of bodyweight
     asks for has no points there and no place. ages: the points of those formulas are taken times a factor by age too. across:
-    all divisions are one standing, which only scores can make. weights: by event, what its points are taken times (1 where it is
-    not named). drop: so many of an entry's worst scores are left out, never the last one. shared: equal places get the points of
+    all divisions are one standing, which only scores can make. only: by event the one of its scores that counts, as the total
+    alone of a meet whose lifts are ranked too (all of them where it is not named). weights: by event, what its points are taken
+    times (1 where it is not named). drop: so many of an entry's worst scores are left out, never the last one. shared: equal places get the points of
     the place they share, or split the points of the places they cover. absent: what an entry without a place in an event gets:
     `last` (as one place after the last ranked; where scores are added, the worst score there), `none` (0, which may not be the
     best there is), or `out` (no overall place). ties, in order: `count_back` of best places, then the place in the `named` event;
@@ -48,6 +50,7 @@ class OverallRule(Base):
     better: Literal["more", "less"] = "more"
     count_back: bool = True
     named: Id | None = None
+    only: dict[Id, Key] = Field(default_factory=dict, max_length=MOST_TABLE)
     weights: dict[Id, Weight] = Field(default_factory=dict, max_length=MOST_TABLE)
     formulas: dict[Id, Formula] = Field(default_factory=dict, max_length=MOST_TABLE)
     ages: AgeFactors | None = None
@@ -85,6 +88,20 @@ class OverallRule(Base):
         """The formula of an event that asks for more than the score."""
         formula = self.formulas.get(event) if self.by == "formula" else None
         return formula if isinstance(formula, BodyFormula) else None
+
+    def takes(self, event: str, scores: Sequence[str]) -> tuple[str, ...]:
+        """Which of an event's scores count: the one that is named, as long as the event has it, else all."""
+        alone = self.only.get(event)
+        return (alone,) if alone in scores else tuple(scores)
+
+    def moved(self, to: Callable[[str], str | None]) -> "OverallRule":
+        """The same rule where events have other ids; what it says of an event that has none there is left out."""
+
+        def under_new(said: Mapping[str, T]) -> dict[str, T]:
+            return {new: one for event, one in said.items() if (new := to(event)) is not None}
+
+        said = {name: under_new(getattr(self, name)) for name in ("only", "weights", "formulas")}
+        return self.model_copy(update={"named": None if self.named is None else to(self.named), **said})
 
     @property
     def added_plainly(self) -> bool:

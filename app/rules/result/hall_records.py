@@ -68,7 +68,7 @@ def own_words(hall: HallFile) -> CompetitionFile:
             for one in file.events
         ),
         heats=heats,
-        overall=file.overall and file.overall.model_copy(update={"named": file.overall.named and new(file.overall.named)}),
+        overall=file.overall and file.overall.moved(new),
         runs=tuple(run.model_copy(update={"heat": new(run.heat)}) for run in _runs(file)),
         rulings=tuple(_renamed(one, new) for event in file.events for one in _rulings(file, event)),
         withheld={},

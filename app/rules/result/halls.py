@@ -160,7 +160,7 @@ def _take(joining: _Joining, hall: _Hall) -> None:
     _add_entries(joining, hall)
     _rulings(joining, hall, lanes)
     if joining.overall is None and hall.own.overall is not None:
-        joining.overall = hall.own.overall.model_copy(update={"named": hall.to.get(hall.own.overall.named or "")})
+        joining.overall = hall.own.overall.moved(hall.to.get)
 
 
 def _found_by_name(hall: _Hall, there: dict[str, Division] | dict[str, Club], own: Sequence[Division] | Sequence[Club]) -> None:

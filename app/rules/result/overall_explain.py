@@ -19,10 +19,13 @@ NO_NAMES: Mapping[str, str] = MappingProxyType({})
 MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page
 
 
-def explain_overall(table: OverallTable, row: OverallLine, named: str = "") -> Explanation:
-    """Explains one line of an overall standing. `named` is the name of the event that breaks ties, if the rule has one."""
+def explain_overall(
+    table: OverallTable, row: OverallLine, named: str = "", events: Mapping[str, str] = NO_NAMES
+) -> Explanation:
+    """Explains one line of an overall standing. `named` is the name of the event that breaks ties, if the rule has one; `events`:
+    names, as event_names has them."""
     steps = (
-        Step("How it is added up", tuple(Line(text) for text in rule_lines(table.rule, named, _names(table)))),
+        Step("How it is added up", tuple(Line(text) for text in rule_lines(table.rule, named, events))),
         Step("What each score counts", tuple(_cell_lines(table, row))),
         Step("Place", tuple(_place_lines(table, row, named))),
     )
@@ -30,9 +33,10 @@ def explain_overall(table: OverallTable, row: OverallLine, named: str = "") -> E
 
 
 def rule_lines(rule: OverallRule, named: str = "", events: Mapping[str, str] = NO_NAMES) -> tuple[str, ...]:
-    """The rule of an overall standing, as sentences. `events`: their names by id."""
+    """The rule of an overall standing, as sentences. `events`: names, as event_names has them."""
     return (
         _by(rule),
+        *_only(rule, events),
         *_formulas(rule, events),
         *_weights(rule, events),
         *_dropped(rule),
@@ -43,13 +47,10 @@ def rule_lines(rule: OverallRule, named: str = "", events: Mapping[str, str] = N
     )
 
 
-def _names(table: OverallTable) -> dict[str, str]:
-    return {column.event: column.title.partition(":")[0] for column in table.columns}
-
-
 def event_names(roster: Roster) -> dict[str, str]:
-    """The names of the events, by id."""
-    return {event.id: event.name for event in roster.events}
+    """The names of the events by id, and of their scores by `event/score`."""
+    scores = {f"{event.id}/{score.id}": score.name for event in roster.events for score in event.format.scores}
+    return {event.id: event.name for event in roster.events} | scores
 
 
 def total_text(table: OverallTable, total: Fraction) -> str:
@@ -98,6 +99,13 @@ def _by(rule: OverallRule) -> str:
             )
 
 
+def _only(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
+    """The scores that count alone, of events that have them."""
+    for event, score in rule.only.items():
+        if f"{event}/{score}" in events:
+            yield say("Of {event} only {score} counts.", event=events[event], score=events[f"{event}/{score}"])
+
+
 def _formulas(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
     if rule.by == "formula":
         yield from (
@@ -120,7 +128,7 @@ def _weights(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
         for key, weight in rule.weights.items()
     ]
     if told:
-        yield f"Events are weighted: {', '.join(told)}; every other once."
+        yield say("Events are weighted: {these}; every other once.", these=", ".join(told))
 
 
 def _dropped(rule: OverallRule) -> Iterator[str]:

@@ -153,7 +153,9 @@ class _Division:
 
     def _tables_of(self, event: EventResults) -> list[Table]:
         """The tables of an event that count overall here; of several divisions those of one score are one."""
-        its = [table for table in event.tables if table.division in self._divisions and table.variant is None and begun(table)]
+        counted = self._rule.takes(event.event.id, [rule.id for rule in event.event.format.scores])
+        there = (table for table in event.tables if table.division in self._divisions and table.variant is None)
+        its = [table for table in there if table.rule.id in counted and begun(table)]
         by_score: dict[str, list[Table]] = {}
         for table in its:
             by_score.setdefault(table.rule.id, []).append(table)

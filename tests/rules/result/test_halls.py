@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import permutations
 from typing import Any
 
@@ -12,11 +13,14 @@ from hypothesis import strategies as st
 from app.results.competition_file import read_file, write_file
 from app.rules.records.document import CompetitionFile, Ledger, ledger_id
 from app.rules.records.marks import mark_plain, parse_mark
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.point_formulas import PointFormula
 from app.rules.records.roster import Competition
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import marks_held
 from app.rules.result.hall_records import HallFile
 from app.rules.result.halls import TWO_PEOPLE, Joined, join_halls
+from app.rules.result.overall_results import overall_tables
 from app.rules.result.public_file import public_of
 from app.rules.result.results import results
 from app.rules.result.sealing import seal_of
@@ -307,3 +311,19 @@ def a_late_mark(file: CompetitionFile) -> Any:
     first = next(mark for mark in file.marks if mark.kind == "rep")
     plain = {name: getattr(first, name) for name in ("sheet", "device", "epoch", "kind", "err", "win", "body")}
     return parse_mark({**plain, "id": "e" * 32, "seq": 5000, "at": first.at + 1})
+
+
+def test_what_an_overall_rule_says_of_an_event_is_said_of_the_joined_one() -> None:
+    north, south = NORTH.events[0], SOUTH.events[0]
+    score = north.format.scores[0]
+    formula = PointFormula(name="Ours", a="2", b="0", c="1", unit=score.unit, better="more", source="Invented")  # type: ignore[arg-type]
+    said = {"named": north.id, "weights": {north.id: Fraction(3)}, "only": {north.id: score.id}, "formulas": {north.id: formula}}
+    of = joined(("North", NORTH.model_copy(update={"overall": OverallRule(by="formula", **said)})), ("South", SOUTH))
+    (event,) = of.file.events
+    assert event.id not in (north.id, south.id)
+    rule = of.file.overall
+    assert rule is not None and rule.named == event.id
+    assert (rule.weights, rule.only, rule.formulas) == ({event.id: 3}, {event.id: score.id}, {event.id: formula})
+    (table,) = overall_tables(of.file, results(of.file))
+    best = results(of.file)[0].tables[0].rows[0].score
+    assert best is not None and table.rows[0].total == 3 * 2 * best.value

@@ -1,17 +1,24 @@
 """An overall standing of points by bodyweight: what it asks for, who has no place in it, what a public file says."""
 
+from fractions import Fraction
 from typing import Any
 
+import pytest
+
+from app.results.overall_form import whole_score
 from app.rules.records.body_formulas import BodyFormula, age_factors_known, formulas_known
 from app.rules.records.document import CompetitionFile
 from app.rules.records.initials import with_initials
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.resting import deciding
+from app.rules.records.roster import Event
 from app.rules.result.explain_windows import Step
 from app.rules.result.overall_explain import explain_overall, rule_lines
 from app.rules.result.overall_results import OverallTable, overall_tables
 from app.rules.result.results import results
 from app.rules.result.sealing import event_digests, seal_faults, sealed
+from app.rules.workout.presets import PRESETS
+from tests.builders.cast import Sheet, a_competition, load, plain_load
 from tests.builders.meets import OPEN, a_meet
 
 
@@ -98,3 +105,44 @@ def test_the_digest_of_an_event_covers_what_its_points_are_made_of() -> None:
     told, other = a_lifting_meet(by_points()), a_lifting_meet(by_points(), sex="men")
     assert event_digests(told) != event_digests(other)
     assert event_digests(a_lifting_meet(OverallRule())) == event_digests(a_lifting_meet(OverallRule(), sex="men"))
+
+
+def two_lifters(rule: OverallRule) -> CompetitionFile:
+    """A meet with two lifts that are ranked too: Ana makes 170 and 220 kg; Bo has no snatch and jerks 230. Men of 83.5 kg."""
+    format = PRESETS["rising_bar"].make({})
+    lifts = [(n, window.start * 1000) for n, window in enumerate(format.windows) if window.task]
+    marks = []
+    for lane, card in enumerate(([(170, 1, True), (220, 1, True)], [(180, 3, False), (230, 1, True)]), 1):
+        sheet = Sheet(f"asg_{lane}")
+        for (win, start), (kg, tries, good) in zip(lifts, card, strict=True):
+            for at in (start + 120_000 * n for n in range(tries)):
+                declared = sheet.mark("declare", at, win, load=plain_load(f"{kg} kg"), by="lifter")
+                named = {"declared": declared["id"]}
+                judged = sheet.mark("lift", at + 9_000, win, load=plain_load(f"{kg} kg"), good=good, **named)
+                marks += [declared, judged, sheet.mark("racked", at + 10_000, win, **named)]
+    file = a_competition(format, {"Open": ["Ana", "Bo"]}, marks)
+    people = tuple(one.model_copy(update={"sex": "men", "bodyweight": load("83.5 kg")}) for one in file.athletes)
+    return file.model_copy(update={"athletes": people, "overall": rule})
+
+
+@pytest.mark.parametrize("absent", ["last", "none", "out"])
+def test_the_total_of_a_meet_counts_alone_and_who_has_none_has_no_place_by_points_either(absent: Any) -> None:
+    event = two_lifters(OverallRule()).events[0]
+    formulas = {event.id: formulas_known()["sinclair-2001"]}
+    assert whole_score(event) == "score"
+    total = OverallRule(by="formula", formulas=formulas, absent=absent, only={event.id: whole_score(event)})
+    (table,) = tables(two_lifters(total))
+    # 390 kg at 83.5 kg of bodyweight: 459.028, as the federation's page of 2004 has it (tests/outside/test_body_formulas.py).
+    assert [(row.place, row.entry.name) for row in table.rows] == [(1, "Ana"), (None, "Bo")]
+    assert table.rows[0].total == Fraction("459.028") and [column.rule for column in table.columns] == ["score"]
+    each = overall_tables(two_lifters(OverallRule(by="formula", formulas=formulas)), results(two_lifters(total)))[0]
+    assert len(each.columns) == 3, "where nobody says which one, each of its scores counts"
+    gone = OverallRule(by="formula", formulas=formulas, only={event.id: "no_more"})
+    assert len(tables(two_lifters(gone))[0].columns) == 3, "a score that the event has no more takes none of the others away"
+
+
+def test_only_a_score_that_holds_all_others_is_a_whole_of_them() -> None:
+    for key, whole in (("rising_bar", "score"), ("lifts_in_rounds", "score"), ("max_load", "")):
+        assert whole_score(Event(id="e", name="E", format=PRESETS[key].make({}))) == whole
+    heavy = next(event for event in a_meet().events if event.id == "heavy")
+    assert len(heavy.format.scores) == 2 and whole_score(heavy) == "", "two scores of an event that share nothing"
