@@ -256,8 +256,8 @@ def _scores(event: Event) -> list[str]:
 
 
 def whole_score(event: Event) -> str:
-    """The score of an event that its others are parts of, as the total of a meet is whose lifts are ranked too: added up with them
-    it would count everything twice. Empty where there is none."""
+    """The score of an event that its others are parts of, as the total of a meet is whose lifts are ranked too: added up with
+    them it would count everything twice. Empty where there is none."""
     taken = {one.id: {n for part in one.parts for n in event.format.window_indexes(part)} for one in event.format.scores}
     whole = [one for one in taken if len(taken) > 1 and all(taken[other] < taken[one] for other in taken if other != one)]
     return whole[0] if whole else ""

@@ -24,8 +24,8 @@ def time_of_day(wall_ms: int) -> str:
 
 def moment_text(wall_ms: int, now_wall_ms: int) -> str:
     """The same of a moment that may be on another day than now, for a time for protests may be days: `14:32 on 2031-05-18`."""
-    moment, told = _here(wall_ms), time_of_day(wall_ms)
-    return told if moment.date() == _here(now_wall_ms).date() else say("{time} on {day}", time=told, day=moment.date().isoformat())
+    day, told = _here(wall_ms).date(), time_of_day(wall_ms)
+    return told if day == _here(now_wall_ms).date() else say("{time} on {day}", time=told, day=day.isoformat())
 
 
 def _here(wall_ms: int) -> datetime:

@@ -23,8 +23,8 @@ def never(hall: Hall, protest: Protest) -> str:
 
 
 def too_late(hall: Hall, protest: Protest) -> str:
-    """Why it is too late to appeal, in words; or nothing: the desk may still take the appeal, and says why. Who signs an event off
-    before the time of an answer is over does not end it."""
+    """Why it is too late to appeal, in words; or nothing: the desk may still take the appeal, and says why. Who signs an event
+    off before the time of an answer is over does not end it."""
     until, now = until_when(hall, protest), hall.time.wall_ms()
     if until is None or in_time(now, until):
         return ""

@@ -1,4 +1,4 @@
-"""Until when protests and appeals may be filed: whatever was signed or closed before, and told with its day where that is another."""
+"""Until when protests and appeals may be filed, whatever was signed or closed; told with its day where that is another."""
 
 from datetime import datetime
 
@@ -57,7 +57,7 @@ def test_a_heat_that_was_closed_while_it_was_held_is_over(house: House) -> None:
 
 
 def test_a_moment_of_another_day_is_told_with_its_day() -> None:
-    night = round(datetime(2031, 5, 17, 23, 50).timestamp() * 1000)
+    night = round(datetime.fromisoformat("2031-05-17T23:50").timestamp() * 1000)
     assert moment_text(night, night) == "23:50"
     assert moment_text(night + 30 * MINUTE, night) == "00:20 on 2031-05-18"
     assert moment_text(night + 24 * 60 * MINUTE, night) == "23:50 on 2031-05-18", "a day later is not now"

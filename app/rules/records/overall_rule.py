@@ -32,11 +32,11 @@ class OverallRule(Base):
     asks for has no points there and no place. ages: the points of those formulas are taken times a factor by age too. across:
     all divisions are one standing, which only scores can make. only: by event the one of its scores that counts, as the total
     alone of a meet whose lifts are ranked too (all of them where it is not named). weights: by event, what its points are taken
-    times (1 where it is not named). drop: so many of an entry's worst scores are left out, never the last one. shared: equal places get the points of
-    the place they share, or split the points of the places they cover. absent: what an entry without a place in an event gets:
-    `last` (as one place after the last ranked; where scores are added, the worst score there), `none` (0, which may not be the
-    best there is), or `out` (no overall place). ties, in order: `count_back` of best places, then the place in the `named` event;
-    else the place is shared. teams: how the entries' standings become points of teams.
+    times (1 where it is not named). drop: so many of an entry's worst scores are left out, never the last one. shared: equal
+    places get the points of the place they share, or split the points of the places they cover. absent: what an entry without a
+    place in an event gets: `last` (as one place after the last ranked; where scores are added, the worst score there), `none`
+    (0, which may not be the best there is), or `out` (no overall place). ties, in order: `count_back` of best places, then the
+    place in the `named` event; else the place is shared. teams: how the entries' standings become points of teams.
     """
 
     by: Literal["places", "table", "linear", "scores", "percent", "formula"] = "places"
@@ -92,7 +92,7 @@ class OverallRule(Base):
     def takes(self, event: str, scores: Sequence[str]) -> tuple[str, ...]:
         """Which of an event's scores count: the one that is named, as long as the event has it, else all."""
         alone = self.only.get(event)
-        return (alone,) if alone in scores else tuple(scores)
+        return tuple(scores) if alone is None or alone not in scores else (alone,)
 
     def moved(self, to: Callable[[str], str | None]) -> "OverallRule":
         """The same rule where events have other ids; what it says of an event that has none there is left out."""

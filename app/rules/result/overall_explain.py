@@ -19,9 +19,7 @@ NO_NAMES: Mapping[str, str] = MappingProxyType({})
 MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page
 
 
-def explain_overall(
-    table: OverallTable, row: OverallLine, named: str = "", events: Mapping[str, str] = NO_NAMES
-) -> Explanation:
+def explain_overall(table: OverallTable, row: OverallLine, named: str = "", events: Mapping[str, str] = NO_NAMES) -> Explanation:
     """Explains one line of an overall standing. `named` is the name of the event that breaks ties, if the rule has one; `events`:
     names, as event_names has them."""
     steps = (
