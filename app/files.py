@@ -4,11 +4,12 @@ import asyncio
 import os
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Awaitable, Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
+from typing import TypeVar
 
 from sqlmodel import Session
 
@@ -38,6 +39,7 @@ from app.store.whose import make_private_folder
 from app.store.writer import StoreTrouble
 
 Ask = Callable[[str], str]
+T = TypeVar("T")
 ITS_OWN = "It is this hall's own: keep it as safe as the backups. For another hall use export FILE --to-begin."
 LEAST_S = 5  # between two turns of what is kept written
 BEHIND = 10  # how much such a process stands behind a server on the same computer: judges go first
@@ -129,12 +131,16 @@ def import_from(settings: Settings, file: Path, another_hall: bool = False, even
         data = file.read_bytes()
     except OSError as wrong:
         raise FileRefused(f"The file {file} can't be read: {wrong.strerror}.") from None
-    prepare_folder(settings)
-    with hold_folder(settings.data):
-        try:
-            came, faults = asyncio.run(_import(settings, data, another_hall, even_if_changed))
-        except NotAsSealed as wrong:
-            raise FileRefused(f"{wrong}\nIf it is all you have: import {file} --even-if-changed") from None
+
+    async def read_in(hall: Hall) -> tuple[CompetitionFile, tuple[str, ...]]:
+        came, faults = await import_file(hall, data, another_hall, even_if_changed)
+        note_at_terminal(hall.database, "Import a competition file", import_words(came, faults))
+        return came, faults
+
+    try:
+        came, faults = in_hall(settings, read_in)
+    except NotAsSealed as wrong:
+        raise FileRefused(f"{wrong}\nIf it is all you have: import {file} --even-if-changed") from None
     counted = (("list.entries", came.entries), ("list.heats", came.heats), ("marks", came.marks))
     counts = ", ".join(say(row, n=len(found)) for row, found in counted)
     return f"Restored {came.competition.name} into {_into(settings)}: {counts}.{_told_faults(faults)}"
@@ -251,14 +257,19 @@ def _read_through(session: Session) -> None:
         check_texts(read_file(write_file(make_file(roster, runs, rulings, some.values(), 0))))
 
 
-async def _import(
-    settings: Settings, data: bytes, another_hall: bool, even_if_changed: bool
-) -> tuple[CompetitionFile, tuple[str, ...]]:
+def in_hall(settings: Settings, do: Callable[[Hall], Awaitable[T]]) -> T:
+    """What is done in the hall of a data folder, which is made unless it is there, and which no server runs meanwhile.
+
+    Raises what `do` raises, and what `told` makes of what goes wrong."""
+    prepare_folder(settings)
+    with hold_folder(settings.data):
+        return asyncio.run(_done_in(settings, do))
+
+
+async def _done_in(settings: Settings, do: Callable[[Hall], Awaitable[T]]) -> T:
     hall = _open(settings)
     try:
-        came, faults = await import_file(hall, data, another_hall, even_if_changed)
-        note_at_terminal(hall.database, "Import a competition file", import_words(came, faults))
-        return came, faults
+        return await do(hall)
     finally:
         hall.hub.close()
         hall.database.close()

@@ -52,12 +52,14 @@ def _kit(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--looks", type=int, default=7, metavar="N", help="most looks at a line: 3, 5, 7 or 9; each is another reviewer's (7)"
     )
+    command.add_argument("--address", default="", metavar="URL", help="where gyms reach headquarters' server (nowhere)")
     command.add_argument("--round-name", default="", metavar="NAME", help="the round's name (the competition's)")
 
 
 def _opens(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="KIT", help="the kit")
-    command.add_argument("slip", metavar="SLIP", help="the code on the gym's slip")
+    command.add_argument("slip", nargs="?", default="", metavar="SLIP", help="the code on the gym's slip (later)")
+    command.add_argument("--even-if-over", action="store_true", help="also a kit whose deadline is over by this laptop's clock")
 
 
 def _words(command: argparse.ArgumentParser) -> None:
@@ -74,7 +76,7 @@ def _hands_in(command: argparse.ArgumentParser) -> None:
 
 
 def _promises(command: argparse.ArgumentParser) -> None:
-    command.add_argument("digest", metavar="DIGEST", help="the digest that the gym says")
+    command.add_argument("digest", metavar="DIGEST", help="the digest that the gym says, or its letters")
     command.add_argument("gym", type=int, metavar="GYM", help="the gym's number")
     _receipt(command)
     _replaces(command)
@@ -166,7 +168,7 @@ def _proves(command: argparse.ArgumentParser) -> None:
 
 
 def _kit_of(do: Any, settings: Any, a: argparse.Namespace) -> str:
-    given = do.KitFlags(a.deadline, a.opens, a.film_word, a.places, a.round_name, a.looks)
+    given = do.KitFlags(a.deadline, a.opens, a.film_word, a.places, a.round_name, a.looks, a.address)
     return str(do.kit_of(settings, a.folder, a.gyms, given))
 
 
@@ -189,7 +191,7 @@ ROWS: tuple[tuple[str, str, Does, Callable[[argparse.ArgumentParser], None]], ..
     (
         "open-kit",
         "open the kit of a round in an empty data folder, by a gym's slip",
-        lambda do, s, a: do.open_here(s, a.file, a.slip),
+        lambda do, s, a: do.open_here(s, a.file, a.slip, a.even_if_over),
         _opens,
     ),
     ("bind", "bind a gym's key at the round's headquarters", lambda do, s, a: do.bind_key(s, a.file), _binds),

@@ -7,31 +7,34 @@ from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 from secrets import token_hex
-from tempfile import TemporaryDirectory
 from typing import get_args
 
-from app.files import FileRefused, import_from, look_for_store, open_database, opened, write_whole
+from app.files import FileRefused, in_hall, look_for_store, open_database, opened, write_whole
 from app.hall.doing import note_at_terminal
+from app.hall.hall import Hall
 from app.live.servertime import this_machine
-from app.results.competition_file import make_file, read_file, write_file
+from app.results.competition_file import make_file, read_file
 from app.results.publishing import export_file
 from app.round.book_folder import recount_book, write_book
 from app.round.film_list import films_in
-from app.round.handing_in import film_words, make_hand_in
+from app.round.gym.handing_in import film_words, make_hand_in
+from app.round.gym.opened import Opened, is_open, keep_kit, open_kit, read_kit, refuse_over
 from app.round.headquarters import Headquarters, Took
-from app.round.kits import Opened, gyms_in, is_open, keep_kit, make_kit, read_kit
+from app.round.kits import gyms_in, make_kit
 from app.round.looks import add_reviewer, give_out, seal
 from app.round.ruling import NOBODY, Answered, event_id, ruling_on
-from app.round.times import shown_time
+from app.round.times import shown_time, zone_of
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
 from app.rules.round.from_event import rule_from
 from app.rules.round.guards import roll_root
 from app.rules.round.proving import prove
 from app.rules.round.rule import MostLooks
-from app.rules.round.words import MOST_LETTERS, as_word, shown
+from app.rules.round.short import NotADigest, known_as, read_digest, short_digest
+from app.rules.round.words import MOST_LETTERS, shown
 from app.settings import Settings
 from app.store.roster import read_roster
+from app.store.rounds import BINDING, ROOM
 
 Take = Callable[[Headquarters, int], Took]
 
@@ -53,7 +56,8 @@ def refuse_without_round(headquarters: Headquarters) -> None:
 @dataclass(frozen=True, slots=True)
 class KitFlags:
     """What is said of a round as it is typed: times with their zones (opens: empty for now), letters of a film word, places as
-    NAME=NUMBER, the round's name (empty: the competition's), the most looks at a line."""
+    NAME=NUMBER, the round's name (empty: the competition's), the most looks at a line, where gyms reach the server (empty: they
+    don't)."""
 
     deadline: str
     opens: str
@@ -61,6 +65,7 @@ class KitFlags:
     places: Sequence[str]
     name: str
     looks: int
+    address: str
 
 
 def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str:
@@ -82,29 +87,33 @@ def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str
         places = _places(file, given.places)
         rule = rule_from(file, token_hex(6), name, ends, zone, places, opens, given.film_word)
         rule = rule.model_copy(update={"most_looks": given.looks})
-        return make_kit(headquarters, file, rule, listed, folder, now)
+        return make_kit(headquarters, file, rule, listed, folder, now, given.address)
 
 
-def open_here(settings: Settings, kit: Path, code: str) -> str:
-    """Opens a kit in an empty data folder, and says what is next; opened again, it only tells.
+def open_here(settings: Settings, kit: Path, code: str, even_if_over: bool) -> str:
+    """Opens a kit in a data folder, and says what is next; opened again, it only tells.
 
-    Raises FileRefused, BadKit, BadFile, NotEmpty."""
+    Raises FileRefused, BadKit, Over, BadFile, NotEmpty."""
     data = _bytes(kit)
-    found, slip = read_kit(data, code)
-    told = "" if is_open(settings.data, data) else _begin(settings, found)
-    binding, rule = keep_kit(settings.data, data, found, slip), found.kit.rule
+    offer, again = read_kit(data, code), is_open(settings.data, data)
+    rule = offer.opened.kit.rule
+    if not again and not even_if_over:  # before a folder is made for it
+        refuse_over(rule, this_machine().wall_ms())
+
+    async def begin(hall: Hall) -> Opened:
+        opened = await open_kit(hall, data, code, even_if_over)
+        note_at_terminal(hall.database, "Open the kit of a round", rule.name)
+        return opened
+
+    opened = keep_kit(settings.data, offer) if again else in_hall(settings, begin)
+    until = shown_time(rule.deadline_ms, rule.zone)
+    if not opened.gym:
+        return f"{rule.name} is open here, until {until}. Say it again with the code of your slip: nothing is handed in without."
+    binding = settings.data / ROOM / BINDING
     return (
-        f"{told}{rule.name} is open here for gym {found.gym}, until {shown_time(rule.deadline_ms, rule.zone)}.\n"
+        f"{rule.name} is open here for gym {opened.gym}, until {until}.\n"
         f"Send headquarters the file {binding}: it binds this laptop's key to your gym."
     )
-
-
-def _begin(settings: Settings, found: Opened) -> str:
-    """Begins the kit's competition in the data folder."""
-    with TemporaryDirectory() as folder:
-        start = Path(folder) / "start.json"
-        start.write_bytes(write_file(found.kit.start))
-        return f"{import_from(settings, start)}\n"
 
 
 def bind_key(settings: Settings, binding: Path) -> str:
@@ -126,7 +135,8 @@ def hand_in(settings: Settings, file: Path, replaces: str | None) -> str:
     told = "It is complete." if not made.lacking else f"It has no line for {len(made.lacking)}:{lacking}"
     return (
         f"Written: {file} with {made.lines} lines. {told}\n"
-        f"Its digest: {made.digest}\nThe digest must reach headquarters by the deadline; the file may follow."
+        f"Its digest: {made.digest}\nTo be read out: {short_digest(made.digest)}\n"
+        "One of the two must reach headquarters by the deadline; the file may follow."
     )
 
 
@@ -141,7 +151,7 @@ def words_of(settings: Settings, typed: str) -> str:
     """Keeps the opening word in a gym, and says the film word of each entry. Raises FileRefused, BadKit."""
     look_for_store(settings)
     with opened(settings) as hall:
-        words = film_words(settings.data, read_file(export_file(hall)), as_word(typed))
+        words = film_words(settings.data, read_file(export_file(hall)), typed)
         note_at_terminal(hall.database, "Make film words", "")
     listed = "\n".join(f"{number}  {word}  {name}" for number, name, word in words)
     return (
@@ -152,10 +162,11 @@ def words_of(settings: Settings, typed: str) -> str:
 
 def promise(settings: Settings, digest: str, gym: int, receipt: Path, replaces: str | None) -> str:
     """Takes the digest of a hand-in at headquarters, and writes the gym's receipt. Raises FileRefused, BadKit, NoRound."""
-    wanted = "".join(digest.split()).lower()
-    if len(wanted) != 64 or set(wanted) - set("0123456789abcdef"):
-        raise FileRefused("A digest is 64 digits and letters a to f.")
-    return _took(settings, receipt, "Take a promise", f"gym {gym}", lambda one, now: one.promise(wanted, gym, replaces, now))
+    try:
+        wanted, earlier = read_digest(digest), read_digest(replaces) if replaces else None
+    except NotADigest as wrong:
+        raise FileRefused(str(wrong)) from None
+    return _took(settings, receipt, "Take a promise", f"gym {gym}", lambda one, now: one.promise(wanted, gym, earlier, now))
 
 
 def take_in(settings: Settings, file: Path, receipt: Path) -> str:
@@ -164,7 +175,7 @@ def take_in(settings: Settings, file: Path, receipt: Path) -> str:
 
     def take(headquarters: Headquarters, now: int) -> Took:
         took = headquarters.take_in(content, now)
-        faults.extend(headquarters.check_here(sha256(content).hexdigest(), now))
+        faults.extend(headquarters.check_here(known_as(sha256(content).hexdigest(), headquarters.state.hand_ins), now))
         return took
 
     told = _took(settings, receipt, "Take a hand-in", file.name, take)
@@ -286,8 +297,7 @@ def _when(typed: str, what: str) -> tuple[int, str]:
         when = datetime.min  # noqa: DTZ901 - it has no zone, and so is refused below
     if when.tzinfo is None:
         raise FileRefused(f"Say the {what} with its zone, such as 2027-03-01T20:00+01:00.")
-    offset = f"{when:%z}"
-    return round(when.timestamp() * 1000), f"UTC{offset[:3]}:{offset[3:5]}" if when.utcoffset() else "UTC"
+    return round(when.timestamp() * 1000), zone_of(when)
 
 
 def _places(file: CompetitionFile, typed: Sequence[str]) -> dict[str, int]:

@@ -21,6 +21,7 @@ from app.store.day import draft
 from app.store.devices import welcome_devices
 from app.store.entering import checkins, weigh_ins
 from app.store.practice import practices
+from app.store.rounds import gym_round
 
 RESULTS_TAKEN = "Download the results for the web"  # what the activity log calls it
 NAME_FIRST = "Name it first."
@@ -108,6 +109,7 @@ def facts_of(hall: Hall, roster: Roster, session: Session) -> Facts:
     taken = last_done(session, RESULTS_TAKEN) if signs else None
     return Facts(
         roster=roster,
+        round=gym_round(hall.settings.data),
         unclassed=len(asked_in_classes(roster, weigh_ins(seen))),
         order=tuple(in_day_order(roster)),
         states={heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats},

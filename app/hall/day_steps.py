@@ -15,6 +15,7 @@ from app.rules.values.words import say
 from app.rules.workout.safety import missing
 from app.rules.workout.tasks import LiftTask
 from app.rules.workout.words import listed
+from app.store.rounds import GymRound
 
 MOST_NAMED = 6  # lanes that are named one by one
 
@@ -27,7 +28,8 @@ class Facts:
     draft: a plan was made and is not published. paired: lanes with a tablet. watched: a wall, board or clock is open somewhere.
     backup: when the last one was made, in words, empty before the first; late: something new has waited for long; failure: why
     the last one failed. practised: judges who have counted a set; present: athletes who are here. signed: events that are signed
-    off; taken: the results were taken along since. unclassed: entries with something open about their class.
+    off; taken: the results were taken along since. unclassed: entries with something open about their class. round: how far this
+    gym has come in a round, None where no kit was opened here.
     """
 
     roster: Roster
@@ -45,6 +47,7 @@ class Facts:
     signed: frozenset[str] = frozenset()
     taken: bool = False
     unclassed: int = 0
+    round: GymRound | None = None
 
     def state(self, heat: Heat) -> HeatState:
         """How a heat stands."""
@@ -239,6 +242,27 @@ def _publish(facts: Facts) -> Standing:
     return Standing(False, words, needed=whole, later=not whole)
 
 
+def _round(facts: Facts) -> Standing | None:
+    if facts.round is None:
+        return None
+    return Standing(facts.round.slip, "The slip’s code is typed in." if facts.round.slip else "Type in the code of your slip.")
+
+
+# What headquarters said is told by the receipts that lie here, each checked before it was kept.
+def _hand_in(facts: Facts) -> Standing | None:
+    if facts.round is None:
+        return None
+    if not facts.round.slip:
+        return Standing(False, "Once the slip’s code is typed in.", later=True)
+    if facts.round.receipts & {"arrived", "checked"}:
+        return Standing(True, "A receipt of headquarters for a file is here.")
+    over = bool(facts.order) and all(facts.state(heat) is HeatState.OVER for heat in facts.order)
+    if "promised" in facts.round.receipts:
+        return Standing(False, "Headquarters’ receipt for the digest is here. The file must follow.", needed=True)
+    made = "Made, and no receipt of headquarters is here." if facts.round.made else "See what lacks, then make it."
+    return Standing(False, made, needed=over or facts.round.made > 0, later=not facts.order)
+
+
 def _named(lanes: list[int]) -> str:
     if len(lanes) > MOST_NAMED:
         return say("lanes", n=len(lanes))
@@ -252,6 +276,7 @@ STEPS = (
     Step("Entries", "/desk/entries", ("/desk/entries", "/desk/people", "/desk/clubs"), _entries),
     Step("Events", "/desk/events", ("/desk/events", "/desk/workout"), _events),
     Step("Overall", "/desk/overall", ("/desk/overall",), _overall),
+    Step("Round", "/desk/round/gym", ("/desk/round/gym",), _round),
     Step("Judges", "/desk/judges", ("/desk/judges",), _judges),
     Step("Plan", "/desk/plan", ("/desk/plan", "/desk/heats", "/desk/cut"), _plan),
     Step("Plates", "/desk/plates", ("/desk/plates",), _plates),
@@ -264,5 +289,6 @@ STEPS = (
     Step("Classes", "/desk/classes", ("/desk/classes",), _classes),
     Step("Heats", "/desk", (), _heats),
     Step("Sign-off", "/review/results", ("/review",), _sign_off),
+    Step("Hand in", "/desk/round/gym/hand-in", ("/desk/round/gym/hand-in",), _hand_in),
     Step("Publish", "/desk/setup#out-title", ("/desk/halls",), _publish),
 )

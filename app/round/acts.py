@@ -17,6 +17,7 @@ from app.rules.round import records as r
 from app.rules.round.authority import Role, cell
 from app.rules.round.due import Said
 from app.rules.round.moves import MOVES, states_of
+from app.rules.round.short import NotADigest, read_digest
 from app.rules.round.state import RoundState
 from app.rules.round.told import NotTold, read_number
 
@@ -108,12 +109,13 @@ def _extended(_: RoundState, read: Reading) -> Said:
 
 
 def _promised(_: RoundState, read: Reading) -> Said:
-    found = {}
-    for name, what in (("hand_in", "The digest"), ("replaces", "The digest of the earlier one")):
-        text = "".join(read.raw(name).split()).lower()
-        if (text or name == "hand_in") and (len(text) != 64 or set(text) - set("0123456789abcdef")):
-            read.wrong(name, f"{what} has 64 digits and letters from a to f.")
-        found[name] = text or None
+    found: dict[str, str | None] = {}
+    for name in ("hand_in", "replaces"):
+        try:
+            found[name] = read_digest(read.raw(name)) if read.raw(name) or name == "hand_in" else None
+        except NotADigest as wrong:
+            read.wrong(name, str(wrong))
+            found[name] = None
     gym = read.needed_whole("gym", "The gym’s number", 1, MOST_GYM)
     return r.Promised, {"hand_in": found["hand_in"], "gym": gym, "replaces": found["replaces"]}
 
@@ -180,7 +182,11 @@ ACTS: Sequence[Act] = (
         "A digest was told",
         "By telephone or mail before the deadline: the file may follow. There is a receipt for it.",
         "Take the digest",
-        (GYM, ActField("hand_in", "The digest"), ActField("replaces", "The digest of the earlier one", hint="Empty for none.")),
+        (
+            GYM,
+            ActField("hand_in", "The digest", hint="Eight groups of four letters, or all its 64 digits and letters."),
+            ActField("replaces", "The digest of the earlier one", hint="Empty for none."),
+        ),
         _promised,
     ),
     Act(

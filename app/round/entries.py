@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from app.hall.forms import Reading, Typed, refuse
-from app.round.film_list import keep_film
+from app.round.film_list import keep_some
 from app.round.headquarters import Headquarters, NoRound, Took
 from app.round.looks import CODE_BYTES
 from app.round.signing import HEADQUARTERS_KEY, key_in
@@ -113,7 +113,7 @@ def send(headquarters: Headquarters, who: Claimant, typed: Typed, now_ms: int) -
     made = draft(headquarters, who, typed)
     took = headquarters.take_claim(made.fields, now_ms)
     if made.film:
-        keep_film(headquarters.data, (who.entry, str(made.fields["event"])), made.film)
+        keep_some(headquarters.data, {(who.entry, str(made.fields["event"])): made.film})
     return took
 
 

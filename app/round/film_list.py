@@ -2,16 +2,17 @@
 
 import csv
 import io
+from collections.abc import Mapping
 from pathlib import Path
 
 from app.lan.certificate import write_secret
 from app.round.headquarters import NoRound
-from app.round.signing import ROOM
 from app.rules.round import records as r
+from app.rules.round.look_sheet import MOST_ADDRESS
 from app.rules.round.state import RoundState
+from app.store.rounds import ROOM
 
-FILMS = "films.csv"
-MOST_ADDRESS = 1000  # characters, as a look's sheet holds them
+FILMS, GYM_FILMS = "films.csv", "gym-films.csv"  # headquarters' list, and a gym's own
 
 
 def films_in(text: str) -> dict[r.LineKey, str]:
@@ -39,23 +40,24 @@ def keep_films(data: Path, text: str, state: RoundState) -> int:
     return len(found)
 
 
-def keep_film(data: Path, key: r.LineKey, address: str) -> None:
-    """Keeps the address of one film, in place of the one before. Raises NoRound."""
-    if len(address) > MOST_ADDRESS or any(one.isspace() for one in address):
-        raise NoRound(f"A film’s address has no blanks and at most {MOST_ADDRESS} characters.")
-    rows, text = kept_films(data) | {key: address}, io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows((*line, film) for line, film in sorted(rows.items()))
-    write_secret(data / ROOM / FILMS, text.getvalue().encode())
+def keep_some(data: Path, films: Mapping[r.LineKey, str], name: str = FILMS) -> None:
+    """Keeps the addresses of some films, in place of those before; an empty one takes it off the list. Raises NoRound."""
+    for address in films.values():
+        if len(address) > MOST_ADDRESS or any(one.isspace() for one in address):
+            raise NoRound(f"A film’s address has no blanks and at most {MOST_ADDRESS} characters.")
+    rows, text = {**kept_films(data, name), **films}, io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows((*line, film) for line, film in sorted(rows.items()) if film)
+    write_secret(data / ROOM / name, text.getvalue().encode())
 
 
-def kept_list(data: Path) -> str:
+def kept_list(data: Path, name: str = FILMS) -> str:
     """The list as it was typed; empty where none was kept."""
     try:
-        return (data / ROOM / FILMS).read_text(encoding="utf-8")
+        return (data / ROOM / name).read_text(encoding="utf-8")
     except FileNotFoundError:
         return ""
 
 
-def kept_films(data: Path) -> dict[r.LineKey, str]:
+def kept_films(data: Path, name: str = FILMS) -> dict[r.LineKey, str]:
     """Films' addresses by line, as they are kept."""
-    return films_in(kept_list(data))
+    return films_in(kept_list(data, name))

@@ -27,6 +27,7 @@ from app.rules.round.guards import roll_root
 from app.rules.round.hand_in import HandIn, Receipt
 from app.rules.round.kit import Binding, check_binding, said_in, says_of, slip_for
 from app.rules.round.people import Person
+from app.rules.round.short import known_as
 from app.rules.round.state import RoundState
 from app.rules.round.words import OPENING_LETTERS, word_of
 from app.store.acts import note_change, with_its_act
@@ -168,7 +169,10 @@ class Headquarters:
         return self.state.rule is not None
 
     def promise(self, digest: str, gym: int, replaces: str | None, now_ms: int) -> Took:
-        """Takes the digest of a hand-in whose file follows. Raises NoRound."""
+        """Takes the digest of a hand-in, whole or short, whose file follows. Raises NoRound."""
+        self._rule_id()
+        known = self.state.hand_ins
+        digest, replaces = known_as(digest, known), None if replaces is None else known_as(replaces, known)
         said: list[Said] = [(r.Promised, {"hand_in": digest, "gym": gym, "replaces": replaces})]
         return self._take(lambda: said, gym, digest, "promised", now_ms)
 
@@ -177,10 +181,11 @@ class Headquarters:
 
         Raises BadKit for what is no hand-in of this round by this gym's key, NoRound."""
         self._rule_id()
-        digest, whose = sha256(data).hexdigest(), whose_hand_in(data, self.state)
+        whose, known = whose_hand_in(data, self.state), self.state.hand_ins
+        digest, replaces = known_as(sha256(data).hexdigest(), known), whose.replaces and known_as(whose.replaces, known)
 
         def said() -> list[Said]:
-            promised = (r.Promised, {"hand_in": digest, "gym": whose.gym, "replaces": whose.replaces})
+            promised = (r.Promised, {"hand_in": digest, "gym": whose.gym, "replaces": replaces})
             return [*([] if digest in self.state.hand_ins else [promised]), (r.Arrived, {"hand_in": digest})]
 
         return self._take(said, whose.gym, digest, "arrived", now_ms, came=CameIn(digest, data, now_ms))

@@ -6,9 +6,9 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from app.lan.certificate import write_secret
 from app.rules.round.kit import BadKit, Kind, Signature, signed_file, to_sign
+from app.store.rounds import ROOM
 from app.store.whose import make_private_folder
 
-ROOM = "round"  # the folder beside the store that holds keys
 HEADQUARTERS_KEY, GYM_KEY = "headquarters.key", "gym.key"
 
 

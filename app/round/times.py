@@ -1,9 +1,36 @@
-"""Times of a round as they are said: in the zone that its deadline was said in."""
+"""Times of a round as they are said: in the zone that its deadline was said in, and in a gym's own."""
 
-from datetime import datetime
+from datetime import UTC, datetime
 
 
 def shown_time(ms: int, zone: str) -> str:
     """A time (Unix milliseconds) in words."""
     at = datetime.fromisoformat(f"1970-01-01T00:00:00{zone.removeprefix('UTC') or '+00:00'}").tzinfo
     return f"{datetime.fromtimestamp(ms / 1000, at):%Y-%m-%d %H:%M} {zone}"
+
+
+def zone_of(when: datetime) -> str:
+    """The zone of a time, by its distance from UTC: `UTC+01:00`."""
+    offset = f"{when:%z}"
+    return f"UTC{offset[:3]}:{offset[3:5]}" if when.utcoffset() else "UTC"
+
+
+def zone_here(ms: int) -> str:
+    """This computer's zone at a time (Unix milliseconds), in which its summer is reckoned."""
+    return zone_of(datetime.fromtimestamp(ms / 1000, UTC).astimezone())
+
+
+def both_times(ms: int, zone: str) -> str:
+    """A time at headquarters, and on this computer where that has another zone then."""
+    here, there = shown_time(ms, zone_here(ms)), shown_time(ms, zone)
+    return f"{there}, here and at headquarters" if here == there else f"{there} at headquarters, {here} here"
+
+
+def left_words(ms: int) -> str:
+    """How long it is until then, by this computer's clock: `in 3 days 4 h`; `past` where it is over."""
+    minutes = ms // 60_000
+    if ms < 0:
+        return "past by this laptop’s clock"
+    days, hours, rest = minutes // 1440, minutes // 60 % 24, minutes % 60
+    told = f"{days} d {hours} h" if days else f"{hours} h {rest} min" if hours else f"{rest} min"
+    return f"in {told} by this laptop’s clock"

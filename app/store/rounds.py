@@ -1,7 +1,12 @@
-"""Writing and reading what a round's headquarters keeps: records, receipts, hand-ins. Nothing is changed or removed."""
+"""Writing and reading what a round's headquarters keeps: records, receipts, hand-ins. Nothing is changed or removed.
+
+What a gym has of a round lies in a folder beside its store; here stands what is called how there, for whoever looks without
+loading the rules of a round.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from sqlalchemy import func
 from sqlmodel import Session, col, select
@@ -18,6 +23,12 @@ class CameIn:
     arrived_wall_ms: int
 
 
+ROOM = "round"  # the folder beside the store that holds keys and what a gym has of a round; in no backup
+KIT, BINDING = "round.kit", "binding.json"
+HANDED_IN, RECEIPTS = "handed-in", "receipts"  # folders in it
+RECEIPT = "{number:06}-{what}.receipt"  # as a kept one is called, whose signature was checked before
+
+
 def round_records(session: Session, after: int = 0) -> list[str]:
     """The records of the round behind a number, in the order of their numbers, each as its line of JSON; none where there is no
     round."""
@@ -28,6 +39,24 @@ def round_records(session: Session, after: int = 0) -> list[str]:
 def has_round(session: Session) -> bool:
     """Whether a round is kept here."""
     return session.exec(select(RoundRecordRow.number).limit(1)).first() is not None
+
+
+@dataclass(frozen=True, slots=True)
+class GymRound:
+    """How far a gym has come: whether its slip was typed in; how many hand-ins it made; what headquarters' receipts are for."""
+
+    slip: bool = False
+    made: int = 0
+    receipts: frozenset[str] = frozenset()
+
+
+def gym_round(data: Path) -> GymRound | None:
+    """The round whose kit was opened in a data folder; None for none."""
+    room = data / ROOM
+    if not (room / KIT).is_file():
+        return None
+    receipts = frozenset(one.stem.partition("-")[2] for one in (room / RECEIPTS).glob("*.receipt"))
+    return GymRound((room / BINDING).is_file(), sum(1 for _ in (room / HANDED_IN).glob("*")), receipts)
 
 
 def round_receipt(session: Session, number: int) -> bytes | None:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.round.film_list import keep_films
-from app.round.handing_in import Made, make_hand_in
+from app.round.gym.handing_in import Made, make_hand_in
+from app.round.gym.opened import binding_here, keep_kit, read_kit
 from app.round.headquarters import Headquarters
-from app.round.kits import GymRow, keep_kit, make_kit, read_kit
+from app.round.kits import GymRow, make_kit
 from app.round.looks import add_reviewer
 from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.records.document import CompetitionFile, Ledger, ledger_id
@@ -95,10 +96,9 @@ class HandingIn:
     def __init__(self, headquarters: Headquarters, kit: Path, folder: Path, number: int, now_ms: int) -> None:
         key, rule = key_in(headquarters.data, HEADQUARTERS_KEY, make=False), headquarters.state.rules
         code = slip_for(key.private, key.public, rule.id, number).text()
-        opened, slip = read_kit(kit.read_bytes(), code)
         self.folder, self.number = folder, number
-        binding = keep_kit(folder, kit.read_bytes(), opened, slip)
-        headquarters.bind(binding.read_bytes(), now_ms)
+        keep_kit(folder, read_kit(kit.read_bytes(), code))
+        headquarters.bind(binding_here(folder), now_ms)
 
     def hand_in(self, reps: Mapping[str, int], replaces: str | None = None) -> Made:
         """What it hands in: so many repetitions in all for each of its entries."""

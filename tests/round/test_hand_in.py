@@ -19,6 +19,7 @@ from app.rules.round.again import worked_out_again
 from app.rules.round.hand_in import NOT_ITS_LINES, NOT_ITS_WORD, HandIn, Receipt
 from app.rules.round.kit import said_in, says_of
 from app.rules.round.rule import HOUR
+from app.rules.round.short import short_digest
 from app.rules.round.state import RoundState
 from app.store.database import Database
 from app.store.rounds import round_receipts, round_records
@@ -73,7 +74,7 @@ class Round:
         name, opened, day = f"gym-{number}", f"opened-{number}", self.place / f"day-{number}.json"
         if not (self.place / opened).exists():
             kit = self.place / "round"
-            assert self.run("open-kit", kit / "round.kit", slip_of(kit, number), data=opened) == 0, self.said
+            assert self.run("open-kit", kit / "round.kit", slip_of(kit, number), "--even-if-over", data=opened) == 0, self.said
             assert self.run("bind", self.place / opened / "round" / "binding.json") == 0, self.said
         shutil.rmtree(self.place / name, ignore_errors=True)
         day.write_text(a_day(reps).model_dump_json(), encoding="utf-8")
@@ -176,16 +177,24 @@ def proves_each_line_from_its_marks(game: Round, state: RoundState) -> None:
 def test_a_promise_keeps_the_place_and_a_new_hand_in_replaces_an_older_one(game: Round) -> None:
     first = game.hands_in(game.gym(1, {"solo1": 30}), "first.hand-in")
     digest = sha256(first.read_bytes()).hexdigest()
-    assert digest in game.said
-    assert game.run("promise", digest, 1, game.place / "promise.receipt") == 0, game.said
-    assert game.run("promise", digest, 1, game.place / "again.receipt") == 1
-    assert game.said == "This hand-in is here already: it is promised.\n"
+    letters = short_digest(digest)
+    assert digest in game.said and letters in game.said
+    misheard = letters[:-6] + ("A" if letters[-6] != "A" else "B") + letters[-5:]
+    assert game.run("promise", misheard, 1, game.place / "promise.receipt") == 1 and "Have them read out" in game.said
+    assert game.run("promise", letters.lower().replace("-", " "), 1, game.place / "promise.receipt") == 0, game.said
+    for again in (digest, letters):
+        assert game.run("promise", again, 1, game.place / "again.receipt") == 1
+        assert game.said == "This hand-in is here already: it is promised.\n"
     assert game.run("take-in", first, game.place / "first.receipt") == 0, game.said
     second = game.hands_in(game.gym(1, {"solo1": 31, "solo2": 12}), "second.hand-in", "--replaces", digest)
     assert game.run("take-in", second, game.place / "second.receipt") == 0, game.said
     assert game.claims() == {1001: ["31"], 1002: ["12"]}
     found = game.headquarters()
-    assert found.state.hand_ins[digest].state == "replaced" and len(game.receipts) == 5
+    told_short = digest[:32].ljust(64, "0")
+    assert found.state.hand_ins[told_short].state == "replaced" and len(game.receipts) == 5
+    assert game.run("book", game.place / "book", "--hand-ins") == 0
+    assert main(["recount", str(game.place / "book"), "--gym", "1", str(second)]) == 0
+    assert main(["recount", str(game.place / "book"), "--all"]) == 0, game.capture.readouterr().out
     told = [said_in(read_checked(one, "receipt").says, Receipt).what for one in game.receipts]
     assert told == ["promised", "arrived", "checked", "arrived", "checked"]
     assert len(chain_faults([game.receipts[0], game.receipts[2]], found.state.key)) == 1, "one that was left out is missed"
@@ -220,6 +229,9 @@ def test_what_was_changed_is_unsound_or_refused(game: Round) -> None:
 
 def test_what_comes_late_is_refused_and_leaves_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     game = begun(tmp_path, capsys, "2020-03-01T20:00+01:00")
+    assert game.run("open-kit", tmp_path / "round" / "round.kit", data="gym") == 1
+    assert game.said.startswith("The deadline of this kit was 2020-03-01 20:00 UTC+01:00, and this laptop’s clock says 2")
+    assert not (tmp_path / "gym").exists()
     file = game.hands_in(game.gym(1, {"solo1": 30}), "late.hand-in")
     before = len(game.headquarters().records)
     assert game.run("take-in", file, tmp_path / "late.receipt") == 1

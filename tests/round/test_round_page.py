@@ -207,7 +207,10 @@ def test_what_the_page_has_no_place_of_its_own_for_is_said_by_an_act(tmp_path: P
         slips = office.desk.get("/desk/round/slips.html").text
         assert re.findall(r"<p>G(\d)-", slips) == ["1", "2", "3"]
         office.post("act", {"do": "promise", "gym": "3", "hand_in": "AB " * 20})
-        assert office.status == 422 and "The digest has 64 digits and letters from a to f." in office.said
+        assert (
+            office.status == 422
+            and "A digest is 64 digits and letters from a to f, or eight groups of four letters." in office.said
+        )
         office.post("act", {"do": "promise", "gym": "3", "hand_in": "AB " * 32, "replaces": ""})
         assert office.status == 303 and there.headquarters.state.hand_ins["ab" * 32].state == "promised"
         assert len(there.headquarters.receipts()) == 1

@@ -11,11 +11,12 @@ from app.demo.round.cast import DIVISIONS, ENTRIES, GYMS, Squatter, entries_of, 
 from app.demo.round.films import GO_MS, address_of
 from app.hall.hall import Hall
 from app.round.film_list import keep_films, kept_films
-from app.round.handing_in import make_hand_in
+from app.round.gym.handing_in import make_hand_in
+from app.round.gym.opened import binding_here, keep_kit, keep_opening, read_kit
 from app.round.headquarters import Headquarters
-from app.round.kits import BINDING, KIT, GymRow, keep_kit, keep_opening, make_kit, read_kit
+from app.round.kits import GymRow, make_kit
 from app.round.looks import add_reviewer, next_film, next_look, seal_sheet
-from app.round.signing import HEADQUARTERS_KEY, ROOM, key_in
+from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.records.document import CompetitionFile, Ledger, Run, ledger_id
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Athlete, Entry, Heat
@@ -24,6 +25,7 @@ from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.kit import slip_for
 from app.rules.round.look_sheet import LookSheet
 from app.rules.round.rule import HOUR, Rule
+from app.store.rounds import KIT
 
 NAME, ROUND = "Squats in six gyms", "demo"
 PLACES = {key: 1 for key, _ in DIVISIONS}
@@ -67,10 +69,9 @@ def _rule(now: int) -> Rule:
 def _hands_in(headquarters: Headquarters, data: Path, kit: bytes, gym: int, word: str) -> None:
     """A gym opens its kit, judges its entries, and hands in: as it does by command, in a folder of its own."""
     key, rule = key_in(headquarters.data, HEADQUARTERS_KEY, make=False), headquarters.state.rules
-    opened, slip = read_kit(kit, slip_for(key.private, key.public, rule.id, gym).text())
-    keep_kit(data, kit, opened, slip)
+    opened = keep_kit(data, read_kit(kit, slip_for(key.private, key.public, rule.id, gym).text()))
     keep_opening(data, word)
-    headquarters.bind((data / ROOM / BINDING).read_bytes(), rule.opens_ms)
+    headquarters.bind(binding_here(data), rule.opens_ms)
     made = make_hand_in(data, _judged(opened.kit.start, gym, rule.opens_ms), None)
     headquarters.take_in(made.content, rule.deadline_ms - gym * HOUR)
     headquarters.check_here(made.digest, rule.deadline_ms - gym * HOUR)

@@ -9,6 +9,7 @@ from app.rules.round.guards import ANOTHER_DIVISION, CLAIMED_OTHERWISE
 from app.rules.round.hand_in import HandIn, hand_in_faults
 from app.rules.round.records import LineKey
 from app.rules.round.rule import Parts
+from app.rules.round.short import known_as
 from app.rules.round.state import RoundState
 
 CAME = ("sound", "unsound", "replaced", "withdrawn")  # the states of a hand-in whose file was checked
@@ -37,7 +38,8 @@ def worked_out_again(
     lines = {(one.entry, one.event): (one.division, hand_in.gym, one.parts, one.person) for one in those}
     said: dict[LineKey, Said] = {one.line: (one.division, one.gym, one.parts, one.person) for one in claims}
     differs = []
-    if here.promise.gym != hand_in.gym or here.promise.replaces != hand_in.replaces:
+    replaces = hand_in.replaces and known_as(hand_in.replaces, state.hand_ins)
+    if (here.promise.gym, here.promise.replaces) != (hand_in.gym, replaces):
         differs.append("The book says another gym of it, or that it replaces another.")
     unfit = here.faults in ((CLAIMED_OTHERWISE,), (ANOTHER_DIVISION,)) and any(one.entry in before for one in hand_in.lines)
     if bool(faults) != bool(here.faults) and not unfit:

@@ -13,9 +13,9 @@ from typing import Literal
 from pydantic import Field
 
 from app.rules.records.document import CompetitionFile
-from app.rules.records.roster import Event
+from app.rules.records.roster import Event, Roster
 from app.rules.records.seal import Digest, canonical, named_at_most
-from app.rules.result.results import Row, results
+from app.rules.result.results import EventResults, Row, results
 from app.rules.result.scoring import score_words
 from app.rules.result.sealing import seal_faults
 from app.rules.round.people import Person, commitment
@@ -75,10 +75,13 @@ class Receipt(Base):
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """The lines that a competition gives for a round, without who they are: by entry number and event. lacking: what it has no
-    line for, as sentences. entries: the ids of the competition's entries by number."""
+    """The lines that a competition gives for a round, without who they are: by entry number and event. without: why there is no
+    line, as the end of a sentence, by the same. beside: what lacks that is of no entry, as sentences; lacking: all that lacks.
+    entries: the ids of the competition's entries by number."""
 
     lines: Mapping[tuple[int, str], tuple[str, Parts]]
+    without: Mapping[tuple[int, str], str]
+    beside: tuple[str, ...]
     lacking: tuple[str, ...]
     entries: Mapping[int, str]
 
@@ -89,29 +92,34 @@ def runs_as(event: Event) -> str:
     return sha256(canonical(plain)).hexdigest()
 
 
-def entry_numbers(file: CompetitionFile, gym: int) -> dict[str, int]:
+def entry_numbers(file: Roster, gym: int) -> dict[str, int]:
     """The numbers in the round of a gym's entries, by their id: by the place in its list."""
     return {entry.id: gym * MOST_OF_A_GYM + place for place, entry in enumerate(file.entries, start=1)}
 
 
 def lines_of(rule: Rule, file: CompetitionFile, gym: int) -> Lines:
     """The lines of a gym's competition, worked out from its marks."""
-    numbers = entry_numbers(file, gym)
+    return lines_from(rule, file, {one.event.id: one for one in results(file)}, gym)
+
+
+def lines_from(rule: Rule, roster: Roster, found: Mapping[str, EventResults], gym: int) -> Lines:
+    """The same of results that were worked out before, by the event's id."""
+    numbers = entry_numbers(roster, gym)
     lines: dict[tuple[int, str], tuple[str, Parts]] = {}
-    lacking = ["A gym hands in fewer than a thousand entries."] if len(file.entries) >= MOST_OF_A_GYM else []
-    found = {one.event.id: one for one in results(file)}
-    for event in rule.events:
-        if event.id not in found:
-            lacking.append(f"The event {event.name} is not there.")
-            continue
+    without: dict[tuple[int, str], str] = {}
+    beside = ["A gym hands in fewer than a thousand entries."] if len(roster.entries) >= MOST_OF_A_GYM else []
+    beside += [f"The event {event.name} is not there." for event in rule.events if event.id not in found]
+    lacking = list(beside)
+    for event in (one for one in rule.events if one.id in found):
         for table in found[event.id].tables:
             for row in table.rows if table.rule == found[event.id].event.format.scores[0] else ():
-                parts = _parts(event, found[event.id].event, row)
+                parts, key = _parts(event, found[event.id].event, row), (numbers[row.entry.id], event.id)
                 if isinstance(parts, str):
+                    without[key] = parts
                     lacking.append(f"{event.name}, {row.entry.name}: {parts}")
                 else:
-                    lines[numbers[row.entry.id], event.id] = (row.entry.division, parts)
-    return Lines(lines, tuple(lacking), {number: key for key, number in numbers.items()})
+                    lines[key] = (row.entry.division, parts)
+    return Lines(lines, without, tuple(beside), tuple(lacking), {number: key for key, number in numbers.items()})
 
 
 def _parts(rule: EventRule, event: Event, row: Row) -> Parts | str:

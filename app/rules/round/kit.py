@@ -19,6 +19,7 @@ from pydantic import Field, ValidationError
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.seal import Digest, canonical
+from app.rules.round.look_sheet import MOST_ADDRESS
 from app.rules.round.rule import Rule
 from app.rules.values.shapes import Base, Id
 
@@ -27,8 +28,11 @@ SECRET_BYTES, PRINT_BYTES = 10, 5
 SLIP = re.compile(r"G([1-9][0-9]{0,6})-([A-Z2-7]{16})-([A-Z2-7]{8})")
 NOT_ITS_KEY = "This slip is not of the kit's headquarters: one of the two is not genuine. Ask whoever gave you the slip."
 
-Kind = Literal["kit", "binding", "hand-in", "receipt"]
-MOST_BYTES: Mapping[Kind, int] = {"kit": 2 * MB, "binding": MB, "hand-in": 128 * MB, "receipt": MB}
+Kind = Literal["kit", "binding", "promise", "hand-in", "films", "receipt"]
+MOST_BYTES: Mapping[Kind, int] = {
+    "kit": 2 * MB, "binding": MB, "promise": MB, "hand-in": 128 * MB, "films": 2 * MB, "receipt": MB
+}  # fmt: skip
+ADDRESS = r"^(https?://[^\s/?#@]+)?$"  # of a server: no path, and nobody's name
 Says = TypeVar("Says", bound=Base)
 
 
@@ -37,12 +41,14 @@ class BadKit(Exception):
 
 
 class Kit(Base):
-    """What a gym needs: the rule of the round, and the start file of its competition (the events, no marks, no secret)."""
+    """What a gym needs: the rule of the round, and the start file of its competition (the events, no marks, no secret). address:
+    where headquarters' server answers, empty where gyms can't reach it."""
 
     file: Literal["lane-ledger-kit"] = "lane-ledger-kit"
     version: Literal[1] = 1
     rule: Rule
     start: CompetitionFile
+    address: str = Field(default="", pattern=ADDRESS, max_length=200)
 
 
 class Binding(Base):
@@ -53,6 +59,35 @@ class Binding(Base):
     round: Id
     gym: int = Field(ge=1)
     proof: Digest
+
+
+class Promise(Base):
+    """The SHA-256 of a gym's hand-in, whose file follows. replaces: that of the earlier one that it is to stand for."""
+
+    file: Literal["lane-ledger-promise"] = "lane-ledger-promise"
+    version: Literal[1] = 1
+    round: Id
+    gym: int = Field(ge=1)
+    hand_in: Digest
+    replaces: Digest | None = None
+
+
+class Film(Base):
+    """Where the film of a line is."""
+
+    entry: int = Field(ge=1)
+    event: Id
+    address: str = Field(min_length=1, max_length=MOST_ADDRESS)
+
+
+class Films(Base):
+    """Where a gym's films are. It is no part of a hand-in, which others may come to read."""
+
+    file: Literal["lane-ledger-films"] = "lane-ledger-films"
+    version: Literal[1] = 1
+    round: Id
+    gym: int = Field(ge=1)
+    films: tuple[Film, ...]
 
 
 class Signature(Base):
@@ -155,6 +190,11 @@ def slip_for(private: bytes, public: str, round: str, gym: int) -> Slip:
 def print_of(public: str) -> bytes:
     """The print of a public key."""
     return sha256(bytes.fromhex(public)).digest()[:PRINT_BYTES]
+
+
+def print_text(public: str) -> str:
+    """The print of a public key, as it ends a slip."""
+    return b32encode(print_of(public)).decode()
 
 
 def read_slip(typed: str) -> Slip:

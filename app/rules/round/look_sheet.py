@@ -13,6 +13,7 @@ from app.rules.round.told import read_number
 from app.rules.round.words import as_word
 from app.rules.values.shapes import Base, Id, Key, Name
 
+MOST_ADDRESS = 1000  # characters of a film's
 NOT_SEEN = "Count each part of the event: {name} has no count. What is not to be credited has a count and a fault."
 
 
@@ -39,7 +40,7 @@ class LookSheet(Base):
     look: Id
     reviewer: Id
     event: Name
-    film: str = Field(max_length=1000)
+    film: str = Field(max_length=MOST_ADDRESS)
     until: Ms
     known: tuple[FaultRule, ...]
     parts: tuple[PartSheet, ...]

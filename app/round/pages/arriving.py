@@ -1,0 +1,82 @@
+"""What a gym's laptop sends to headquarters' server: its key's binding, a digest, the file, where its films are."""
+
+from collections.abc import Callable
+from hashlib import sha256
+from typing import TypeVar
+
+from fastapi import Request
+from fastapi.responses import JSONResponse, Response
+from starlette.concurrency import run_in_threadpool
+
+from app.hall.hall import Hall
+from app.round.arriving import receipts_for, refuse_unpromised, take_binding, take_file, take_films, take_promise
+from app.round.at_hand import at_hand
+from app.round.headquarters import Headquarters, NoRound
+from app.rules.round.kit import BadKit
+from app.web.pages import hall_of
+from app.web.rows import Rows
+from app.web.shapes import TEXT, WHOLE, an_object, many
+from app.web.who import EVERYBODY
+
+routes = Rows(dependencies=EVERYBODY)
+T = TypeVar("T")
+RECEIPTS = an_object(receipts=many(TEXT))
+
+
+@routes.post("/round/binding", record=("ruling", "Bind the key of a gym that sent it"), answers=an_object(bound=TEXT), takes_kb=4)
+async def binding(request: Request) -> Response:
+    """Binds a gym's key, by the file that its slip made; the answer names that by its SHA-256."""
+    data = await request.body()
+    await _done(request, lambda headquarters, now_ms: take_binding(headquarters, data, now_ms))
+    return JSONResponse({"bound": sha256(data).hexdigest()})
+
+
+@routes.post("/round/promise", record=("ruling", "Take a digest that a gym sent"), answers=RECEIPTS, takes_kb=4)
+async def promise(request: Request) -> Response:
+    """Takes the digest of a hand-in, and answers with the receipts for it."""
+    data = await request.body()
+    return _told(await _done(request, lambda headquarters, now_ms: take_promise(headquarters, data, now_ms)))
+
+
+@routes.post(
+    "/round/hand-in/{digest}", record=("file", "Take the file of a hand-in that a gym sent"), answers=RECEIPTS, takes_mb=128
+)
+async def hand_in(request: Request, digest: str) -> Response:
+    """Takes the file whose digest was promised, and answers with the receipts for it."""
+    await _done(request, lambda headquarters, _: refuse_unpromised(headquarters, digest))  # before anything of it is read
+    data = await request.body()
+    return _told(await _done(request, lambda headquarters, now_ms: take_file(headquarters, digest, data, now_ms)))
+
+
+@routes.get("/round/hand-in/{digest}", answers=RECEIPTS)
+async def receipts(request: Request, digest: str) -> Response:
+    """The receipts that were given for a hand-in, for whoever knows its digest."""
+
+    def read(headquarters: Headquarters, _: int) -> list[bytes]:
+        refuse_unpromised(headquarters, digest)
+        return receipts_for(headquarters, digest)
+
+    return _told(await _done(request, read))
+
+
+@routes.post("/round/films", record=("file", "Keep where a gym's films are"), answers=an_object(films=WHOLE), takes_mb=2)
+async def films(request: Request) -> Response:
+    """Keeps where a gym's films are."""
+    data = await request.body()
+    return JSONResponse({"films": await _done(request, lambda headquarters, _: take_films(headquarters, data))})
+
+
+def _told(receipts: list[bytes]) -> Response:
+    return JSONResponse({"receipts": [one.decode() for one in receipts]}, headers={"Cache-Control": "no-store"})
+
+
+async def _done(request: Request, do: Callable[[Headquarters, int], T]) -> T:
+    return await run_in_threadpool(_do, hall_of(request), do)
+
+
+def _do(hall: Hall, do: Callable[[Headquarters, int], T]) -> T:
+    with at_hand(hall) as headquarters:
+        try:
+            return do(headquarters, hall.time.wall_ms())
+        except BadKit as wrong:
+            raise NoRound(str(wrong)) from None

@@ -1,0 +1,215 @@
+"""A gym's pages of a round: the kit is shown before it opens, nothing of a bad one stays, and what was handed in is proven."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.round.checking import read_checked
+from app.round.signing import SigningKey
+from app.rules.round import records as r
+from app.rules.round.kit import Kit, said_in, says_of
+from app.rules.round.rule import HOUR
+from tests.builders.gym_house import ADDRESS, GymHouse, Line, a_gym_house, lay_line, slip_code
+from tests.builders.round_house import EVENT, RoundHouse, a_round_house
+
+REPS = {"solo1": 27, "solo2": 24}
+
+
+@pytest.fixture
+def there(tmp_path: Path) -> Iterator[RoundHouse]:
+    with a_round_house(tmp_path / "headquarters", {2001: (9, 8)}, drawn=False) as found:
+        yield found
+
+
+@pytest.fixture
+def gym(tmp_path: Path) -> Iterator[GymHouse]:
+    with a_gym_house(tmp_path / "gym") as found:
+        yield found
+
+
+@pytest.fixture
+def kit(there: RoundHouse) -> bytes:
+    return (there.folder / "kit" / "round.kit").read_bytes()
+
+
+@pytest.fixture
+def line(monkeypatch: pytest.MonkeyPatch, there: RoundHouse) -> Line:
+    return lay_line(monkeypatch, there)
+
+
+def print_in(there: RoundHouse) -> str:
+    return slip_code(there, 1).rpartition("-")[2]
+
+
+def test_a_kit_is_shown_before_it_is_opened_and_then_the_event_is_in_the_hall(
+    there: RoundHouse, gym: GymHouse, kit: bytes
+) -> None:
+    assert "Open the round’s kit" in gym.desk.get("/desk/competition", headers={"accept": "text/html"}).text
+    assert gym.post("look", file=kit) == 200
+    for words in (
+        "Two gyms",
+        "Front squats twice",
+        print_in(there),
+        "1 event and 3 divisions come in",
+        "in 1 h 0 min",
+        "1 to be",
+    ):
+        assert words in gym.said, words
+    assert gym.kept() == [] and gym.roster is None, "nothing is kept by looking"
+    assert gym.open(kit, slip=slip_code(there, 1).lower()) == 303
+    roster = gym.roster
+    assert roster is not None and [event.id for event in roster.events] == [EVENT] and roster.entries == ()
+    page = gym.page()
+    assert "This is gym <strong>1</strong>" in page and "data:image/svg" in page
+    assert "is typed in" in gym.desk.get("/desk/setup").text
+    assert gym.open(kit) == 303, "opened again it changes nothing"
+    assert "This is gym <strong>1</strong>" in gym.page()
+
+
+def test_what_is_no_kit_of_the_slips_headquarters_is_told_and_nothing_stays(there: RoundHouse, gym: GymHouse, kit: bytes) -> None:
+    says = read_checked(kit, "kit").says
+    other = said_in(says, Kit)
+    bad = {
+        b"": "Choose the kit’s file.",
+        kit[:-10] + b"7" + kit[-9:]: "changed since it was signed",
+        kit[: len(kit) // 2]: "This is not a kit file as it was written.",
+        b"x" * (2 * 1024 * 1024 + 1): "larger than 2 MB",
+        b"nothing": "This is not a kit file as it was written.",
+        SigningKey(bytes(32)).sign("kit", says_of(other)[:-1] + b',"more":1}'): "This is not a kit file as it was written.",
+    }
+    for content, sentence in bad.items():
+        assert gym.post("look", file=content) in (409, 422)
+        assert sentence in gym.said, sentence
+    forged = SigningKey(bytes(32)).sign("kit", says)
+    assert gym.open(forged, slip=slip_code(there, 1)) == 409
+    assert "This slip is not of the kit&#39;s headquarters" in gym.said
+    assert gym.open(kit, slip="G1-ABC") == 409 and "A slip&#39;s code has three parts" in gym.said
+    gym.house.clocks.pass_ms(HOUR + 1)
+    assert gym.post("look", file=kit) == 200 and "The deadline of this kit was" in gym.said
+    assert gym.open(kit) == 409 and "Nothing was opened." in gym.said
+    assert gym.kept() == [] and gym.roster is None
+    assert gym.open(kit, over="on") == 303 and "The deadline" not in gym.said
+
+
+def test_a_hall_with_another_competition_keeps_it_and_takes_no_kit(there: RoundHouse, kit: bytes, tmp_path: Path) -> None:
+    with a_gym_house(tmp_path / "busy", competition=True) as busy:
+        before = busy.roster
+        assert before is not None
+        assert busy.post("look", file=kit) == 409
+        assert "All of it stays as it is" in busy.said and "serve --data FOLDER" in busy.said
+        assert before.competition.name in busy.said and busy.roster == before
+        assert busy.kept() == []
+
+
+def test_a_kit_opens_without_its_slip_and_hands_nothing_in_before_it(there: RoundHouse, gym: GymHouse, kit: bytes) -> None:
+    assert gym.open(kit) == 303
+    assert print_in(there) in gym.page() and "Film words" not in gym.page()
+    assert "The code of this gym&#39;s slip was not typed in here yet." in gym.page("/hand-in")
+    assert "Type in the code of your slip." in gym.desk.get("/desk/setup").text
+    assert gym.post("slip", {"slip": slip_code(there, 2)}) == 303 and "This is gym <strong>2</strong>" in gym.said
+    assert gym.post("slip", {"slip": slip_code(there, 1)}) == 303 and "This is gym <strong>1</strong>" in gym.said
+    text = re.search(r"<textarea[^>]*name=\"scanned\"", there.house.desk().get("/desk/round").text)
+    assert text is not None
+    scanned = (gym.folder / "round" / "binding.json").read_text().replace("\n", "\r\n")
+    office = there.house.desk()
+    assert office.post("/desk/round/hand-in", data={"scanned": scanned}, files={"file": ("", b"")}).status_code == 303
+    assert 1 in there.headquarters.state.keys
+
+
+def handed_in(gym: GymHouse) -> str:
+    """The digest of the newest hand-in, as the page has it."""
+    found = re.search(r'name="digest" value="(\w+)"', gym.page("/hand-in"))
+    assert found is not None, gym.page("/hand-in")
+    return found[1]
+
+
+def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
+    there: RoundHouse, gym: GymHouse, kit: bytes, line: Line
+) -> None:
+    assert gym.open(kit, slip=slip_code(there, 1)) == 303
+    assert "There is no line to hand in yet." in gym.page("/hand-in")
+    gym.judge(REPS | {"solo3": 0})
+    page = gym.page("/hand-in")
+    assert "27 reps, 0 reps. Score: 27" in page and "Not judged yet." in page and "Without a line: 1." in page
+    assert "Lines without a film’s address: 2." in page
+    assert gym.post("hand-in/films", {f"film-1001-{EVENT}": "https://films.example/1", f"film-1002-{EVENT}": ""}) == 303
+    assert "Lines without a film’s address: 1." in gym.said
+    assert gym.post("hand-in/make") == 303
+    digest = handed_in(gym)
+    assert "No receipt of headquarters is here for it." in gym.said
+    send = {"digest": digest, "address": ADDRESS}
+    line.holds = False
+    assert gym.post("hand-in/send", send | {"do": "all"}) == 409 and "can’t be reached: no route" in gym.said
+    assert "No receipt of headquarters is here for it." in gym.said and gym.desk.get("/desk/setup").text.count(
+        "Made, and no receipt"
+    )
+    line.holds = True
+    assert gym.post("hand-in/send", send | {"do": "digest"}) == 303
+    assert "Headquarters has its digest: receipt 1," in gym.said and "The file must reach it by" in gym.said
+    assert gym.post("hand-in/send", send | {"do": "all"}) == 303
+    assert "Headquarters has its file: receipt 2," in gym.said and "checked is not known" in gym.said
+    headquarters = there.headquarters
+    assert [one.gym for one in headquarters.records if isinstance(one, r.Promised)] == [1], "what is sent twice is taken once"
+    headquarters.check_here(digest, there.house.clocks.wall)
+    assert gym.post("hand-in/send", send | {"do": "ask"}) == 303
+    assert "Headquarters has checked it: receipt 3," in gym.said and "Nothing was amiss." in gym.said
+    assert there.headquarters.state.lines[1001, EVENT].claimed == 27
+    assert "films.example/1" in there.house.desk().get("/desk/round").text
+    assert "A receipt of headquarters for a file is here." in gym.desk.get("/desk/setup").text
+    gym.judge(REPS | {"solo3": 0, "solo4": 12})
+    assert gym.post("hand-in/make") == 303 and "It replaces an earlier one." in gym.said
+    assert gym.post("hand-in/send", {"digest": handed_in(gym), "address": ADDRESS, "do": "all"}) == 303
+    there.headquarters.check_here(handed_in(gym), there.house.clocks.wall)
+    assert there.headquarters.state.hand_ins[digest].state == "replaced"
+
+
+def test_what_is_no_receipt_of_this_headquarters_is_kept_nowhere(
+    there: RoundHouse, gym: GymHouse, kit: bytes, line: Line, tmp_path: Path
+) -> None:
+    assert gym.open(kit, slip=slip_code(there, 1)) == 303
+    gym.judge(REPS)
+    assert gym.post("hand-in/make") == 303
+    send = {"digest": handed_in(gym), "address": ADDRESS, "do": "digest"}
+    for address in ("headquarters.example", "https://one.example/path", "ftp://one.example", "https://me@one.example"):
+        assert gym.post("hand-in/send", send | {"address": address}) == 409 and "begins with https://" in gym.said
+    line.change = lambda answer: answer.replace(b'what\\":\\"promised', b'what\\":\\"checked')
+    assert gym.post("hand-in/send", send) == 409 and "changed since it was signed" in gym.said
+    line.change = lambda _: b"<html>Welcome to the hotel</html>"
+    assert gym.post("hand-in/send", send) == 409 and "is not headquarters’ server." in gym.said
+    assert not [one for one in gym.kept() if "receipts" in one] and "No receipt of headquarters" in gym.page("/hand-in")
+    (own,) = there.headquarters.receipts()
+    (gym.folder / "round" / "other.receipt").write_bytes(own)
+    says = read_checked(own, "receipt").says
+    forged = SigningKey(bytes(32)).sign("receipt", says)
+    for content, said in (
+        (forged, "not signed by the headquarters of this kit"),
+        (own[:-9], "not a receipt file"),
+        (b"", "Choose"),
+    ):
+        assert gym.post("hand-in/receipt", file=content) == 409 and said in gym.said
+    assert gym.post("hand-in/receipt", file=own) == 303 and "Headquarters has its digest: receipt 1," in gym.said
+
+
+def test_a_door_of_headquarters_takes_nothing_that_is_not_signed_by_a_bound_key(
+    there: RoundHouse, gym: GymHouse, kit: bytes, line: Line
+) -> None:
+    assert gym.open(kit, slip=slip_code(there, 1)) == 303
+    gym.judge(REPS)
+    assert gym.post("hand-in/make") == 303
+    digest, before = handed_in(gym), len(there.headquarters.records)
+    anybody = there.house.browser()
+    file = next(gym.folder.glob("round/handed-in/*")).read_bytes()
+    assert anybody.post(f"/round/hand-in/{digest}", content=file).status_code == 404, "no digest, no file"
+    assert anybody.get(f"/round/hand-in/{digest}").status_code == 404
+    for path in ("binding", "promise", "films"):
+        for content in (b"", b"nothing", file[:1000]):
+            assert anybody.post(f"/round/{path}", content=content).status_code == 409
+    assert anybody.post("/round/promise", content=b"x" * 5000).status_code == 413
+    assert len(there.headquarters.records) == before
+    assert gym.post("hand-in/send", {"digest": digest, "address": ADDRESS, "do": "digest"}) == 303
+    assert anybody.post(f"/round/hand-in/{digest}", content=file + b"\n").json() == {
+        "sentence": "This is not the file of the digest that was promised."
+    }
+    assert there.headquarters.state.hand_ins[digest].state == "promised"
