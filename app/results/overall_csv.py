@@ -41,7 +41,7 @@ def _line(
     yield plain_text(row.entry.name)
     yield plain_text("; ".join(row.members))
     yield plain_text("; ".join(clubs[row.entry.id]))
-    yield decimal_text(row.total, 6)
+    yield "" if row.place is None else decimal_text(row.total, 6)
     yield total_unit(table)
     cells = dict(zip(map(_key, table.columns), row.cells, strict=True))
     for key in columns:

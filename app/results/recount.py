@@ -285,7 +285,7 @@ def _team_block(table: TeamTable) -> str:
 
 def _overall_cells(table: OverallTable, row: OverallLine) -> tuple[str, ...]:
     brought = [f"{decimal_text(cell.points, 3)} ({shared_place(cell.place, cell.shared) or '–'})" for cell in row.cells]
-    total, note = total_text(table, row.total), f"by {row.by_tie}" if row.by_tie else ""
+    total, note = total_text(table, row.total) if row.place is not None else "", f"by {row.by_tie}" if row.by_tie else ""
     return (shared_place(row.place, row.shared), row.entry.name, ", ".join(row.members), total, *brought, note)
 
 

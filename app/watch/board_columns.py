@@ -6,7 +6,7 @@ from functools import partial
 
 from app.hall.result_words import part_text
 from app.rules.result.results import Row, Table
-from app.rules.result.scoring import part_name
+from app.rules.result.scoring import NO_LIFT, NO_TOTAL, part_name
 from app.rules.workout.formats import Format
 
 
@@ -26,6 +26,7 @@ def columns(format: Format, table: Table) -> Iterator[Column]:
 
 
 def _part(number: int, row: Row) -> str:
-    """One part of a score in the unit it was made in."""
-    made = row.score if row.place is not None else None
+    """One part of a score in the unit it was made in: of whoever has a place, and of who has no total, whose lifts are shown all
+    the same."""
+    made = row.score if row.place is not None or row.status in (NO_TOTAL, NO_LIFT) else None
     return "" if made is None or number >= len(made.parts) else part_text(made.parts[number])

@@ -1,6 +1,8 @@
 """Lifts on the public board: what is declared, what came of each attempt, whether the bar is out, who is called next."""
 
+import csv
 import html
+import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -8,9 +10,13 @@ from typing import Any
 
 import pytest
 
+from app.hall.result_words import table_key
+from app.rules.records.body_formulas import formulas_known
 from app.rules.records.document import CompetitionFile
+from app.rules.records.overall_rule import OverallRule
 from app.watch.board_lifts import MOST_SHOWN
 from tests.builders.halls import House, a_house, a_mark, sent, slate_day_lifting
+from tests.rules.result.test_overall_bodies import two_lifters
 
 SQUAT_A = 4
 ON_IT = 481_000
@@ -104,3 +110,16 @@ def in_rounds() -> CompetitionFile:
 def test_where_each_lane_has_its_own_bar_nobody_is_called(running: House) -> None:
     mark(running, a_mark(1, kind="declare", at=ON_IT, win=SQUAT_A, body=said("95", by="judge")))
     assert "floor-order" not in running.browser().get("/board", headers={"accept": "text/html"}).text
+
+
+def test_who_has_no_total_has_no_place_on_the_board_and_every_lift_and_no_sum_overall(tmp_path: Path) -> None:
+    rule = OverallRule(by="formula", formulas={"evt": formulas_known()["sinclair-2001"]}, only={"evt": "score"})
+    with a_house(tmp_path, file=two_lifters(rule)) as house:
+        desk = house.desk()
+        board = html.unescape(desk.get("/board", headers={"accept": "text/html"}).text)
+        rows = csv.DictReader(io.StringIO(desk.get("/desk/overall.csv").content.decode("utf-8-sig")))
+    of = house.app.state.hall.projection.event_results("evt")
+    row = board.partition(f'id="row-{table_key(of.event, of.tables[0])}-ent_2"')[2].partition("</tr>")[0]
+    told = " ".join(re.sub(r"<[^>]*>", " ", row.partition(">")[2]).split())
+    assert "230 kg" in told and "no total" in told, told
+    assert [(one["entry"], one["place"], one["total"]) for one in rows] == [("Ana", "1", "459.028"), ("Bo", "", "")]
