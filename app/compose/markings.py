@@ -1,6 +1,7 @@
 """The desk's page of an event's markings, and the sheets that hang on a wall: one for each lane, or for each athlete."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from app.compose.markings_view import Drawing, WallMark, floor_drawing, wall_drawing
 from app.hall.changing import change_roster
@@ -11,6 +12,7 @@ from app.hall.markings import markings_of, unsaid_wall
 from app.hall.organising import found, needed_roster
 from app.rules.records.entered import entered
 from app.rules.records.markings import (
+    REACH,
     SIZES,
     Markings,
     Size,
@@ -137,6 +139,9 @@ def read_markings(typed: Typed) -> Markings:
     tape: LengthUnit = "in" if unit == "in" else "cm"
     sizes = {size.name: _size(read, size, tape) for size in EVERY_SIZE}
     ticks, measuring = {name: read.ticked(name) for name in TICKS}, _measuring(read)
+    drop = sizes["drop"]
+    if drop is not None and drop.mm >= REACH.low:  # of the lowest wrists there are the line would lie on the floor, or under it
+        read.wrong("drop", f"The line lies less than {tape_text(Fraction(REACH.low), tape)} under the wrists; not {drop.text()}.")
     read.done()
     return Markings.model_validate({"unit": unit, **sizes, **ticks, "measuring": measuring})
 

@@ -119,7 +119,12 @@ def test_an_event_without_its_line_is_run_when_somebody_takes_the_line_off(tmp_p
 
 @pytest.mark.parametrize(
     ("field", "typed", "words"),
-    [("drop", "three", "is not a length"), ("gap", "90 m", "at most 20 m"), ("unit", "ell", "The tape")],
+    [
+        ("drop", "three", "is not a length"),
+        ("drop", "240 cm", "less than 120 cm (47.2 in) under the wrists"),
+        ("gap", "90 m", "at most 20 m"),
+        ("unit", "ell", "The tape"),
+    ],
 )
 def test_a_bad_size_gets_a_sentence_and_keeps_the_form(house: House, field: str, typed: str, words: str) -> None:
     desk = house.desk()
