@@ -6,6 +6,7 @@ it and all inside of it stay; whatever does not stay is taken off, or put on.
 
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 from ortools.sat.python import cp_model
@@ -20,8 +21,9 @@ PLACES = 8
 EMPTY = len(PLATES)
 
 
-def by_solver(targets: Sequence[int], now: Side, heavy_inside: bool) -> int:
-    """The fewest moves of one side; `targets`: what the plates of one side weigh in quarters of a kilogram."""
+def by_solver(targets: Sequence[int], now: Side, heavy_inside: bool, room: int) -> int:
+    """The fewest moves of one side; `targets`: what the plates of one side weigh in quarters of a kilogram; `room`: how many
+    plates the sleeve holds."""
     model = cp_model.CpModel()
     weights = [round(float(weight) * 4) for weight in PLATES]
     stacks = [[model.new_int_var(0, EMPTY, "") for _ in range(PLACES)] for _ in (None, *targets)]
@@ -31,6 +33,7 @@ def by_solver(targets: Sequence[int], now: Side, heavy_inside: bool) -> int:
     for stack, there, target in zip(stacks[1:], full[1:], targets, strict=True):
         is_kind = [[_is(model, plate, kind) for plate in stack] for kind in range(EMPTY)]
         model.add(sum(weights[kind] * sum(is_kind[kind]) for kind in range(EMPTY)) == target)
+        model.add(sum(there) <= room)
         for kind, pairs in enumerate(PLATES.values()):
             model.add(sum(is_kind[kind]) <= pairs)
         for inner, outer, held, next_held in zip(stack, stack[1:], there, there[1:], strict=False):
@@ -86,14 +89,17 @@ def kit_of_plates(heavy_inside: bool) -> Kit:
     return a_kit(" ".join(f"{pairs}x{weight}" for weight, pairs in PLATES.items()) + " kg", heavy_inside=heavy_inside)
 
 
-@pytest.mark.parametrize(("heavy_inside", "most"), [(True, 5), (False, 4)])
-def test_no_plan_of_ours_has_more_moves_than_the_solver_needs(heavy_inside: bool, most: int) -> None:
+@pytest.mark.parametrize(("heavy_inside", "most", "room"), [(True, 5, PLACES), (False, 4, PLACES), (True, 3, 3)])
+def test_no_plan_of_ours_has_more_moves_than_the_solver_needs(heavy_inside: bool, most: int, room: int) -> None:
     chance = random.Random(11)
     kit, met = kit_of_plates(heavy_inside), set[int]()
+    short, longer = replace(kit, sleeve_mm=room * int(kit.kinds[0].thick_mm)), 0
     for _ in range(9):
         targets, now = a_plan(chance, most)
         loads = [Load(f"{20 + target / 2:g}", "kg") for target in targets]
-        found = plan(kit, loads, now)
-        assert found.moves == by_solver(targets, now, heavy_inside), (loads, now)
+        found = plan(short, loads, now)
+        assert found.moves == by_solver(targets, now, heavy_inside, room), (loads, now)
         met.add(found.moves)
+        longer += found.moves > plan(kit, loads, now).moves
     assert len(met) > 3, "plans of many lengths were asked about"
+    assert bool(longer) is (room < PLACES), "a sleeve that holds few plates asks for more moves"
