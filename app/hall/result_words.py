@@ -54,7 +54,7 @@ def overall_unit(table: OverallTable) -> str:
 def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:
     """What one score brings overall: `95 (=2)`; where places are added, the place says it already."""
     if cell.lacking:
-        return known(cell.lacking)
+        return cell.lacking.text
     points, place = decimal(decimal_text(cell.points, 3)), shared_place(cell.place, cell.shared) or "–"
     told = place if rule.by == "places" and cell.points == cell.place else f"{points} ({place})"
     return say("{told}, left out", told=told) if cell.left_out else told

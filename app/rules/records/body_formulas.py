@@ -17,6 +17,7 @@ from app.rules.values.shapes import Base, ExactNumber, Key, Line, Name
 from app.rules.values.table_rows import read_row, unlike
 from app.rules.values.tables import made_of
 from app.rules.values.units import Rounding, decimal_text, round_to
+from app.rules.values.words import UNTOLD, Told, decimal, known, say
 
 TABLE = "body_formulas.json"
 MOST_CONSTANTS = 8
@@ -25,6 +26,13 @@ MOST_DECIMALS = 4
 Sex = Literal["", "women", "men"]
 # As published: some have fifteen decimals, and one more or less is another formula.
 Constant = Annotated[str, Field(pattern=r"^-?[0-9]{1,9}(\.[0-9]{1,24})?$")]
+# How points come about: whether another bodyweight counts than the lifter's own, and whether the age does.
+RECKONED = {
+    (False, False): "{kg} kg of bodyweight, {sex}, times {factor}",
+    (True, False): "{kg} kg of bodyweight, counted as {counted} kg, {sex}, times {factor}",
+    (False, True): "{kg} kg of bodyweight, {sex}, times {factor}, age {age} times {aged}",
+    (True, True): "{kg} kg of bodyweight, counted as {counted} kg, {sex}, times {factor}, age {age} times {aged}",
+}
 # The number of constants of each way: a and b; a, b and c; a power of the bodyweight each.
 CONSTANTS = {"log-square": (2, 2), "decay": (3, 3), "polynomial": (1, MOST_CONSTANTS)}
 
@@ -82,27 +90,27 @@ class BodyFormula(Base):
         """The unit of what becomes points."""
         return "kg"
 
-    def lacking(self, body: Body, ages: "AgeFactors | None" = None) -> str:
-        """What keeps an entry from its points, as the end of a sentence; empty if nothing does."""
+    def lacking(self, body: Body, ages: "AgeFactors | None" = None) -> Told:
+        """What keeps an entry from its points, as the end of a sentence; nothing if nothing does."""
         if body.members != 1:
-            return "the formula is for one lifter"
+            return Told("the formula is for one lifter")
         if not body.sex:
-            return "not said whether the women’s or the men’s formula counts"
+            return Told("not said whether the women’s or the men’s formula counts")
         if body.kg is None:
-            return "not weighed"
+            return Told("not weighed")
         if self.from_kg is not None and body.kg < self.from_kg:
-            return f"the formula begins at {decimal_text(self.from_kg)} kg of bodyweight"
+            return Told("the formula begins at {kg} kg of bodyweight", {"kg": decimal_text(self.from_kg)})
         if ages is not None and body.age is None:
-            return "age not known"
+            return Told("age not known")
         if ages is not None and ages.factor(body.age or 0) is None:
-            return f"the age factors say nothing of age {body.age}"
-        return "" if self.factor(body) is not None else "the formula gives nothing at this bodyweight"
+            return Told("the age factors say nothing of age {age}", {"age": str(body.age)})
+        return Told("" if self.factor(body) is not None else "the formula gives nothing at this bodyweight")
 
     def factor(self, body: Body) -> Fraction | None:
         """By what a load is multiplied, exact to fifty digits and more; None where the formula gives no number above 0."""
         if not body.sex or body.kg is None:
             return None
-        own = self.women if body.sex == "women" else self.men
+        own = self._of(body)
         constants = [Decimal(text) for text in own.constants]
         try:
             made = self._factor(constants, exact_decimal(own.counted(body.kg)))
@@ -134,26 +142,32 @@ class BodyFormula(Base):
         aged = load * factor * (Fraction(1) if ages is None else ages.factor(body.age or 0) or 0)
         return round_to(aged, Fraction(1, 10**self.decimals), Rounding.NEAREST)
 
-    def reckoned(self, body: Body, ages: "AgeFactors | None" = None) -> str:
-        """How an entry's points come about: `83.5 kg of bodyweight, men, times 1.177`."""
+    def reckoned(self, body: Body, ages: "AgeFactors | None" = None) -> Told:
+        """How an entry's points come about: `83.5 kg of bodyweight, men, times 1.177`; nothing where they don't."""
         factor = self.factor(body)
         if factor is None or body.kg is None:
-            return ""
-        aged = ages.factor(body.age or 0) if ages else None
-        more = f", age {body.age} times {decimal_text(aged, 4)}" if aged is not None else ""
-        return f"{decimal_text(body.kg)} kg of bodyweight, {body.sex}, times {decimal_text(factor, 6)}{more}"
+            return UNTOLD
+        counted, aged = self._of(body).counted(body.kg), ages.factor(body.age or 0) if ages else None
+        holes = {"kg": decimal_text(body.kg), "sex": body.sex, "factor": decimal_text(factor, 6)}
+        holes |= {} if counted == body.kg else {"counted": decimal_text(counted)}
+        holes |= {} if aged is None else {"age": str(body.age), "aged": decimal_text(aged, 4)}
+        return Told(RECKONED["counted" in holes, "aged" in holes], holes)
+
+    def _of(self, body: Body) -> OfSex:
+        return self.women if body.sex == "women" else self.men
 
     def words(self) -> str:
-        """As a person reckons it, once for each sex."""
+        """As a person reckons it, once for each sex, in the language that is spoken."""
         return "; ".join(self._of_sex(sex, own) for sex, own in (("women", self.women), ("men", self.men)))
 
     def _of_sex(self, sex: str, own: OfSex) -> str:
-        return ", ".join([f"{sex}: the load in kg × {self._factor_words(own)}", *self._bounds(own)])
+        factor = decimal(self._factor_words(own))
+        return ", ".join([say("{sex}: the load in kg × {factor}", sex=known(sex), factor=factor), *self._bounds(own)])
 
     def _factor_words(self, own: OfSex) -> str:
         if self.way == "log-square":
             a, b = own.constants
-            return f"10 ^ ({a} × log10(w / {b})²), 1 from {b} kg on"
+            return say("10 ^ ({a} × log10(w / {b})²), 1 from {b} kg on", a=a, b=b)
         if self.way == "decay":
             a, b, c = own.constants
             return f"{decimal_text(self.times)} / ({a} − {b} × e ^ (−{c} × w))"
@@ -163,7 +177,8 @@ class BodyFormula(Base):
 
     def _bounds(self, own: OfSex) -> Iterator[str]:
         if own.least is not None and own.most is not None:
-            yield f"w from {decimal_text(own.least)} to {decimal_text(own.most)}, beyond it the nearest"
+            least, most = decimal(decimal_text(own.least)), decimal(decimal_text(own.most))
+            yield say("w from {least} to {most}, beyond it the nearest", least=least, most=most)
 
 
 def _signed(text: str) -> str:

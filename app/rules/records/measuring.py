@@ -4,14 +4,14 @@ A step is a sentence of the catalogue with its holes, so that a tablet can be ha
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from pydantic import Field
 
 from app.rules.values.lengths import Length, tape_text
 from app.rules.values.shapes import Base
-from app.rules.values.words import decimal, say
+from app.rules.values.words import Told
 
 MOST_READINGS = 5
 
@@ -56,24 +56,11 @@ EVERY_STEP = (*SHOES.values(), *STANDS.values(), ARMS, MARK, TAPE, AGAIN, APART,
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """A sentence of the protocol: its key in the catalogue and what fills its holes."""
-
-    key: str
-    holes: Mapping[str, str] = field(default_factory=dict)
-
-    @property
-    def text(self) -> str:
-        """The sentence in the language that is spoken."""
-        return decimal(say(self.key, **self.holes))
-
-
-@dataclass(frozen=True, slots=True)
 class Protocol:
     """An event's protocol: its steps in order, and what its drawing shows: which way the athlete faces, the drop in words, empty
     while nobody has said it."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[Told, ...]
     faces: Literal["wall", "room"]
     drop: str
 
@@ -84,14 +71,14 @@ def protocol(how: Measuring, unit: Literal["in", "cm"], drop: Length | None, tol
     return Protocol(tuple(_steps(how, said, "" if tolerance is None else tape_text(tolerance.mm, unit))), how.faces, said)
 
 
-def _steps(how: Measuring, drop: str, off: str) -> Iterator[Step]:
-    yield from (Step(SHOES[how.shoes]), Step(STANDS[how.faces]), Step(ARMS), Step(MARK), Step(TAPE))
+def _steps(how: Measuring, drop: str, off: str) -> Iterator[Told]:
+    yield from (Told(SHOES[how.shoes]), Told(STANDS[how.faces]), Told(ARMS), Told(MARK), Told(TAPE))
     if how.readings > 1:
-        yield Step(AGAIN, {"readings": str(how.readings)})
+        yield Told(AGAIN, {"readings": str(how.readings)})
         if off:
-            yield Step(APART, {"off": off})
-        yield Step(COUNTS[how.counts])
+            yield Told(APART, {"off": off})
+        yield Told(COUNTS[how.counts])
     if drop:
-        yield Step(DROP[how.edge], {"drop": drop})
+        yield Told(DROP[how.edge], {"drop": drop})
     if how.second:
-        yield Step(SECOND)
+        yield Told(SECOND)

@@ -9,6 +9,7 @@ from app.rules.values.shapes import Base, ExactNumber, Key, Line, Name
 from app.rules.values.table_rows import read_row, unlike
 from app.rules.values.tables import made_of
 from app.rules.values.units import decimal_text
+from app.rules.values.words import decimal, say
 
 TABLE = "point_formulas.json"
 EXACT = Context(prec=60)  # far beyond what any result is read to, so the whole part is the same everywhere
@@ -34,10 +35,10 @@ class PointFormula(Base):
         return Fraction(int(made))
 
     def words(self) -> str:
-        """As a person reckons it: `25.4347 × (18 − s) ^ 1.81, whole points`."""
+        """As a person reckons it, in the language that is spoken: `25.4347 × (18 − s) ^ 1.81, whole points`."""
         a, b, c = (decimal_text(one, 7) for one in (self.a, self.b, self.c))
         beyond = f"{self.unit} − {b}" if self.better == "more" else f"{b} − {self.unit}"
-        return f"{a} × ({beyond}) ^ {c}, whole points"
+        return say("{formula}, whole points", formula=decimal(f"{a} × ({beyond}) ^ {c}"))
 
 
 class FormulaRow(PointFormula):

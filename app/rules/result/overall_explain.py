@@ -187,9 +187,9 @@ def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str
     if cell.shared:
         place = say("{place}, shared", place=place)
     if cell.lacking:
-        return say("{score} ({place}), without points: {lacking}", score=cell.score, place=place, lacking=known(cell.lacking))
+        return say("{score} ({place}), without points: {lacking}", score=cell.score, place=place, lacking=cell.lacking.text)
     if rule.of_scores:
-        by = say(", with {reckoned}", reckoned=cell.reckoned) if cell.reckoned else ""
+        by = say(", with {reckoned}", reckoned=cell.reckoned.text) if cell.reckoned else ""
         return say("{score} ({place}){by}, which counts {brings}", score=cell.score, place=place, by=by, brings=brings)
     return (
         place
@@ -220,8 +220,8 @@ def _place_lines(table: OverallTable, row: OverallLine, named: str) -> Iterator[
 
 
 def _why_none(table: OverallTable, row: OverallLine) -> str:
-    if lacking := next((cell.lacking for cell in row.cells if cell.lacking), ""):
-        return say("No overall place: {lacking}", lacking=known(lacking))
+    if lacking := next((cell.lacking for cell in row.cells if cell.lacking), None):
+        return say("No overall place: {lacking}", lacking=lacking.text)
     if any(cell.place is not None for cell in row.cells):
         return say("No overall place: the entry has no place in every score")
     return say("No overall place: the entry has no place in any score yet")

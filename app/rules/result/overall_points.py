@@ -10,6 +10,7 @@ from app.rules.records.body_formulas import Body
 from app.rules.records.overall_rule import NOTHING, Column, OverallRule, Result
 from app.rules.records.point_formulas import PointFormula
 from app.rules.values.units import Rounding, round_to
+from app.rules.values.words import UNTOLD, Told
 from app.rules.workout.score_units import convert
 
 HUNDRED, THOUSANDTH = Fraction(100), Fraction(1, 1000)
@@ -87,10 +88,10 @@ def _percents(rule: OverallRule, results: Sequence[Result], better: Literal["mor
     return [absent if result.value is None else known[result.value] for result in results]
 
 
-def lacks(rule: OverallRule, column: Column, who: Hashable) -> str:
-    """What keeps a score of an entry from its points, as the end of a sentence; empty if nothing does."""
+def lacks(rule: OverallRule, column: Column, who: Hashable) -> Told:
+    """What keeps a score of an entry from its points, as the end of a sentence; nothing if nothing does."""
     formula, result = rule.body_formula(column.event), column.results.get(who, NOTHING)
-    return formula.lacking(result.body or Body(), rule.ages) if formula is not None and result.value is not None else ""
+    return formula.lacking(result.body or Body(), rule.ages) if formula is not None and result.value is not None else UNTOLD
 
 
 def _by_formula(rule: OverallRule, results: Sequence[Result], column: Column) -> Sequence[Result]:

@@ -13,6 +13,7 @@ from app.rules.result.overall import Overall
 from app.rules.result.overall_points import lacks
 from app.rules.result.results import NOT_JUDGED, TO_BE_RUN_AGAIN, EventResults, Row, Table
 from app.rules.result.standings import Candidate, Standing, rank
+from app.rules.values.words import UNTOLD, Told
 
 ALL = "all"  # the division of a standing of all divisions
 
@@ -39,8 +40,8 @@ class OverallCell:
     status: str
     points: Fraction
     left_out: bool = False
-    lacking: str = ""
-    reckoned: str = ""
+    lacking: Told = UNTOLD
+    reckoned: Told = UNTOLD
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +220,7 @@ def _with_bodies(line: OverallLine, rule: OverallRule, columns: Sequence[Column]
         formula, result = rule.body_formula(column.event), column.results.get(line.entry.id)
         lacking = lacks(rule, column, line.entry.id)
         counted = formula is not None and result is not None and result.value is not None and not lacking
-        reckoned = formula.reckoned(result.body or Body(), rule.ages) if counted and formula and result else ""
+        reckoned = formula.reckoned(result.body or Body(), rule.ages) if counted and formula and result else UNTOLD
         cells.append(replace(cell, lacking=lacking, reckoned=reckoned))
     return replace(line, cells=tuple(cells))
 

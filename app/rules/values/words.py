@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Optional
 
 Word = str | Mapping[str, str]
@@ -111,6 +111,26 @@ def decimal(text: str) -> str:
     """A text made of numbers alone (a load, a time, a measure) with the decimal sign of the language that is spoken."""
     point = in_force().point
     return text if point == "." else NUMBER.sub(rf"\g<1>{point}\g<2>", text)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A sentence, or a piece of one, to be said later in whatever language is spoken then: its key in the catalogue and what
+    fills its holes, in plain texts with a decimal point. An empty key says nothing."""
+
+    key: str = ""
+    holes: Mapping[str, str] = field(default_factory=dict)
+
+    def __bool__(self) -> bool:
+        return bool(self.key)
+
+    @property
+    def text(self) -> str:
+        """It in the language that is spoken; what is one of our own words in a hole too."""
+        return decimal(say(self.key, **{name: known(hole) for name, hole in self.holes.items()})) if self.key else ""
+
+
+UNTOLD = Told()
 
 
 def ranges(numbers: Iterable[int]) -> str:

@@ -8,6 +8,8 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from app.rules.records.body_formulas import AgeFactors, Body, BodyFormula, OfSex, age_factors_known, formulas_known
+from app.rules.values.words import spoken
+from app.wording import catalogue
 
 FORMULAS = {key: one for key, one in formulas_known().items() if isinstance(one, BodyFormula)}
 AGES = age_factors_known()["foster-mcculloch"]
@@ -41,14 +43,19 @@ def test_whoever_lifts_more_has_more_points(key: str, sex: str, tenths: int, loa
 )
 def test_what_lacks_is_said_and_gives_no_points(body: Body, sentence: str) -> None:
     formula = FORMULAS["gl-classic"]
-    assert sentence in formula.lacking(body, AGES)
+    assert sentence in formula.lacking(body, AGES).text
     assert formula.points(Fraction(300), body, AGES) is None
-    assert formula.lacking(KNOWN, AGES) == "" and formula.points(Fraction(300), KNOWN, AGES) is not None
+    assert not formula.lacking(KNOWN, AGES) and formula.points(Fraction(300), KNOWN, AGES) is not None
 
 
 def test_beyond_its_bounds_a_bodyweight_counts_as_the_nearest() -> None:
     wilks = FORMULAS["wilks"]
     assert wilks.points(Fraction(300), Body("men", Fraction(230))) == wilks.points(Fraction(300), Body("men", Fraction("201.9")))
+    assert wilks.reckoned(Body("men", Fraction(230))).text.startswith("230 kg of bodyweight, counted as 201.9 kg, men, times ")
+    aged = wilks.reckoned(Body("men", Fraction("82.5"), 45), AGES)
+    assert aged.text.endswith("age 45 times 1.055")
+    with spoken(catalogue("de")):
+        assert aged.text.startswith("82,5 kg Körpergewicht, Männer, mal 0,") and "Frauen: die Last in kg" in wilks.words()
 
 
 def own(way: str, *constants: str) -> BodyFormula:
@@ -67,7 +74,7 @@ def own(way: str, *constants: str) -> BodyFormula:
     ],
 )
 def test_numbers_that_give_nothing_are_told_and_break_nothing(formula: BodyFormula) -> None:
-    assert formula.lacking(KNOWN) == "the formula gives nothing at this bodyweight"
+    assert formula.lacking(KNOWN).text == "the formula gives nothing at this bodyweight"
     assert formula.points(Fraction(100), KNOWN) is None
 
 
