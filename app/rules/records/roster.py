@@ -30,7 +30,9 @@ class Competition(Base):
 
     `protest_minutes`: how long protests about an event may be filed, `protest_from`: from when that runs. In athletics it is half
     an hour from the announcement of the result (Technical Rules 8.2, read); files of before it was asked ran from the last bell.
-    `appeal_minutes`: how long an answer may be taken to a second instance; half an hour is theirs too (8.7, from memory).
+    `appeal_minutes`: how long an answer may be taken to a second instance; half an hour is theirs too, from the announcement
+    of the amended result or from being told of no change (the rules of 2024 in a public summary, second-hand); here from the
+    answer.
     """
 
     id: Id
