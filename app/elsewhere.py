@@ -11,7 +11,7 @@ from app.floor.carrying import read_carried
 from app.floor.judging import by_sheet, tell_lanes
 from app.floor.timing import tell_runs
 from app.hall.changing import lanes_of, look_again
-from app.hall.devices import SENT_AWAY
+from app.hall.devices import SENT_AWAY, asked_anew
 from app.hall.hall import Hall
 from app.live.presence import Report, Seen, Who
 from app.rules.records.marks import Mark
@@ -70,7 +70,7 @@ class Elsewhere:
             elif one.kind == "renamed":
                 self._hall.presence.rename(*one.body)
             elif one.kind == "vouched":
-                self._hall.presence.ask_anew(one.body[0])
+                asked_anew(self._hall, one.body[0])
         if kinds & {"gone", "renamed"}:
             self._hall.hub.tell_here("desk", {"type": "devices"})
         self._take_marks([mark for one in found for mark in one.marks])

@@ -1,13 +1,13 @@
 // @ts-check
-// Keeps the lane, call and platform screens, and the one that judges from video, loading with the server dead. The server writes in here the
-// version and, for each file, the hash of its content; new content makes new bytes of this script. Everything else of the site (the
-// API, pairing, trust, the desk) goes to the network and nowhere else. Briefs come from the desk while it answers, and are kept for
-// when it does not.
+// Keeps the lane, call, coach and platform screens, and the one that judges from video, loading with the server dead. The server writes
+// in here the version and, for each file, the hash of its content; new content makes new bytes of this script. Everything else of the
+// site (the API, pairing, trust, the desk) goes to the network and nowhere else. Briefs come from the desk while it answers, and are
+// kept for when it does not.
 
 const VERSION = "__VERSION__";
 /** Path to SHA-256 in hex. @type {Record<string, string>} */
 const ASSETS = /** @type {any} */ ("__ASSETS__");
-const SHELLS = ["/lane", "/call", "/platform", "/platform/call", "/review/video"];
+const SHELLS = ["/lane", "/call", "/coach", "/platform", "/platform/call", "/review/video"];
 const OURS = "lane-ledger-";
 const CACHE = `${OURS}${VERSION}`;
 const BRIEF_MS = 2500; // how long the desk may take to answer before the brief of last time is shown

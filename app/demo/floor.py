@@ -9,6 +9,7 @@ from app.demo.hands import LaneHands, hands_of, send
 from app.demo.judge import ERROR_MS
 from app.demo.platform import AtBar, platform_acts
 from app.floor import timing
+from app.hall.at_bar import bar_lanes
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, newest_runs, state_of
@@ -22,7 +23,6 @@ from app.rules.records.moves import ON_THE_FLOOR, HeatState, IllegalMove
 from app.rules.records.roster import Heat
 from app.rules.records.seats import SEATS, Seat
 from app.rules.workout.formats import ListTask
-from app.watch.board_floor import bar_lanes
 
 log = logging.getLogger(__name__)
 

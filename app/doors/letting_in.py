@@ -54,16 +54,17 @@ class NobodyAsks(Refusal):
 
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """Somebody who waits, as the desk sees it."""
+    """Somebody who waits, as the desk sees it. name: what the desk has called their device, if it has."""
 
     id: str
     word: str
     role: str
     sheet: str
-    lane: int
+    lane: int | None
     browser: str
     address: str
     seconds: int
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +95,7 @@ async def ask(hall: Hall, found: Invitation, caller: Caller, now: str) -> tuple[
             address=caller.address,
             browser=caller.browser,
             gives_up=now,
+            name=found.name,
         )
         if not ask_in(session, found.id, asked, wall_ms):
             raise NobodyAsks
@@ -137,10 +139,11 @@ def who_asks(hall: Hall) -> tuple[Asking, ...]:
             one.word,
             one.role,
             one.sheet,
-            one.lane or 0,
+            one.lane,
             one.browser,
             one.address,
             max(0, wall_ms - (one.used_wall_ms or wall_ms)) // 1000,
+            one.name,
         )
         for one in waiting
     )
@@ -196,7 +199,7 @@ async def let_in_at_once(hall: Hall, at_once: bool) -> None:
 
 
 def _place(found: Invitation) -> str:
-    return seat_row(found.role, found.sheet).place_words.format(found.lane).lower()
+    return found.name or seat_row(found.role, found.sheet).place(found.lane).lower()
 
 
 def _new_word(taken: set[str]) -> str:

@@ -32,15 +32,18 @@ NOT_OPEN = (
 
 @dataclass(frozen=True, slots=True)
 class OpenInvitation:
-    """A fresh invitation with its secrets, told to the desk once: the token goes into a QR code, the short code is read out."""
+    """A fresh invitation with its secrets, told to the desk once: the token goes into a QR code, the short code is read out.
+    entries: for whom its device will stand, where its place is theirs; name: what it will be called, if that is said."""
 
     id: str
     seat: Seat
-    lane: int
+    lane: int | None
     token: str
     code: str
     minutes: int
     sure: bool = False
+    entries: tuple[str, ...] = ()
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,7 @@ class Promise:
     """What a device becomes by an invitation, and the name it would give up for it, if it has one."""
 
     seat: Seat
-    lane: int
+    lane: int | None
     competition: str
     gives_up: str
 
@@ -63,15 +66,21 @@ class Taken:
     word: str = ""
 
 
-async def invite(hall: Hall, seat: str, lane: int | None, sure: bool = False) -> OpenInvitation:
-    """Makes an invitation for one device; `seat` is one of INVITED. Raises BadForm for a lane or seat that can't be.
+async def invite(
+    hall: Hall, seat: str, lane: int | None, sure: bool = False, entries: tuple[str, ...] = (), name: str = ""
+) -> OpenInvitation:
+    """Makes an invitation for one device; `seat` is one of INVITED. Raises BadForm for a seat or a place that can't be.
 
     sure: whoever takes it is let in at once. Otherwise the desk is asked, see letting_in.
     """
     row = INVITED.get(cast(Seat, seat))
     if row is None:
         raise refuse("role", f"An invitation is for one of these: {', '.join(row.title for row in INVITED.values())}.")
-    if lane is None or not 1 <= lane <= MOST_LANES:
+    if row.at == "entries":
+        if not entries:
+            raise refuse("", "A coach's phone is invited with the lifters that it is for.")
+        lane = None
+    elif lane is None or not 1 <= lane <= MOST_LANES:
         raise refuse("lane", f"A lane is a whole number from 1 to {MOST_LANES}.")
     while True:  # a short code that is already on somebody's screen is drawn again
         fresh = OpenInvitation(
@@ -82,6 +91,8 @@ async def invite(hall: Hall, seat: str, lane: int | None, sure: bool = False) ->
             code=f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}",
             minutes=INVITATION_MINUTES,
             sure=sure,
+            entries=entries,
+            name=name,
         )
         if await _store_invitation(hall, fresh):
             return fresh
@@ -92,7 +103,7 @@ async def look_at_invitation(hall: Hall, secret: str, address: str, now: Who | N
     found = await _find(hall, secret, address)
     roster = hall.projection.roster
     named, gives_up = roster.competition.name if roster else "", now.name if now else ""
-    return Promise(seat_of(found.role, found.sheet), found.lane or 0, named, gives_up)
+    return Promise(seat_of(found.role, found.sheet), found.lane, named, gives_up)
 
 
 async def pair(hall: Hall, secret: str, caller: Caller, now: str = "") -> Taken:
@@ -148,6 +159,8 @@ async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
         code_hash=token_hash(fresh.code),
         expires_wall_ms=wall_ms + INVITATION_MS,
         sure=fresh.sure,
+        entries=fresh.entries,
+        name=fresh.name,
     )
 
     def work(session: Session) -> bool:

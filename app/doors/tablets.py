@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from app.doors.coaches import CoachRow, coach_rows
 from app.hall.devices import DeviceView, Who, list_devices
 from app.hall.hall import Hall
 from app.rules.count.lights import judged_by_three
@@ -29,10 +30,11 @@ class PlaceTablets:
 
 @dataclass(frozen=True, slots=True)
 class Tablets:
-    """All platforms, all lanes that are in a start list or have a device, and the desks."""
+    """All platforms, all lanes that are in a start list or have a device, the coaches, and the desks."""
 
     platforms: tuple[PlaceTablets, ...]
     lanes: tuple[PlaceTablets, ...]
+    coaches: tuple[CoachRow, ...]
     desks: tuple[DeviceView, ...]
 
 
@@ -44,7 +46,8 @@ async def tablets(hall: Hall, asking: Who) -> Tablets:
     return Tablets(
         platforms=_platforms(hall, [device for device in devices if device.at == "platform"]),
         lanes=tuple(_lane(lane, [device for device in at_lanes if device.lane == lane], formats) for lane in numbers),
-        desks=tuple(device for device in devices if device.lane is None),
+        coaches=coach_rows(hall, devices),
+        desks=tuple(device for device in devices if not device.at),
     )
 
 

@@ -3,7 +3,9 @@
 from typing import Any
 
 from app.floor.bar_beside import floors_of
+from app.hall.devices import Who
 from app.hall.hall import Hall
+from app.live.platforms import stands_at
 from app.rules.records.roster import Assignment
 from app.rules.result.chasing import Ahead, Chase, Turn, chase
 from app.rules.values.shapes import load_plain
@@ -17,11 +19,12 @@ class NoSuchLift(NotThere):
     """Raised when the lift that is asked about isn't this lane's; its text is the sentence to show."""
 
 
-def ahead(hall: Hall, lane: int, assignment: str, window: int, member: int | None) -> Plain:
-    """What the next lift chases, as JSON values; `chase` is null where nothing can be said. Raises NoSuchLift."""
+def ahead(hall: Hall, who: Who, assignment: str, window: int, member: int | None) -> Plain:
+    """What the next lift chases, as JSON values, for a device at its place; `chase` is null where nothing can be said. Raises
+    NoSuchLift."""
     place = hall.projection.place_of(assignment)
     roster = hall.projection.roster
-    if place is None or roster is None or place.assignment.lane != lane or not 0 <= window < len(place.format.windows):
+    if place is None or roster is None or not stands_at(hall, who, place) or not 0 <= window < len(place.format.windows):
         raise NoSuchLift(NO_LIFT)
     task = place.format.windows[window].task
     if task is None or place.format.tasks[task].kind != "lift":

@@ -113,7 +113,7 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
 def _machine(hall: Hall) -> Iterator[Finding]:
     for one in who_asks(hall):
         words = f"A device is asking to be let in; it shows {one.word}. Let it in only if you see the same word on it."
-        yield Finding(NOW, "look", seat_row(one.role, one.sheet).place_words.format(one.lane), 0, words, TABLETS)
+        yield Finding(NOW, "look", seat_row(one.role, one.sheet).place(one.lane), 0, words, TABLETS)
     if hall.database.short_of_space:
         words = "The disk was full and still has little space: marks may be refused. Free some space now."
         yield Finding(NOW, "look", "This computer", 0, words)
@@ -165,8 +165,7 @@ def _refused(hall: Hall) -> Iterator[Finding]:
             why = hall.presence.refusal(seen.device.device_id)
             words = say("tablet.refused_why", n=seen.report.refused, name=seen.device.name or seen.device.device_id, why=why)
             seat = seat_row(seen.device.role, seen.device.sheet)
-            place = seat.place_words.format(seen.device.lane) if seen.device.lane else "Desk"
-            yield Finding(NOW, "look", place, 0, words.rstrip(), TABLETS)
+            yield Finding(NOW, "look", seat.place(seen.device.lane), 0, words.rstrip(), TABLETS)
 
 
 def _late(hall: Hall, roster: Roster) -> Iterator[Finding]:

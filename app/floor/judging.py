@@ -198,7 +198,7 @@ class Makers:
         former = next((one for one in self.who.before if one.id == mark.device), None)
         if former is not None:
             begun = _begun_by(self.hall, mark, former.until_wall_ms)
-            was = Who(former.id, cast(Role, former.role), former.lane, "", cast(SheetKind, former.sheet))
+            was = Who(former.id, cast(Role, former.role), former.lane, "", cast(SheetKind, former.sheet), (), former.entries)
             return (was, self.who) if begun else (self.who,)
         maker = self.others.get(mark.device)
         if maker is not None and maker.revoked_wall_ms is not None and maker.ended not in PROVES:
@@ -273,7 +273,7 @@ def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Mapping[str, Mark]) ->
     if ground is None:
         raise BadMark("This mark is for a lane that is not on the desk's start list. Ask the desk.")
     lane, seat, format = ground.place.assignment.lane, seat_of(who.role, who.sheet), ground.place.format
-    if SEATS[seat].at and not stands_at(hall, who, lane, format):
+    if SEATS[seat].at and not stands_at(hall, who, ground.place):
         raise NotFromHere(_elsewhere(SEATS[seat], who.lane, lane))
     _check_member(format, mark)
     about = _about(hall, mark, with_it) if mark.kind == "strike" else None
@@ -283,6 +283,8 @@ def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Mapping[str, Mark]) ->
 
 
 def _elsewhere(seat: SeatRow, own: int | None, lane: int) -> str:
+    if seat.at == "entries":
+        return f"This mark is for lane {lane}, whose lifter the desk has not given to this coach's device, or no longer."
     if seat.at == "platform":
         return f"This mark is for lane {lane}, and not for the bar of this device's platform, which has lane {own}."
     return f"This mark is for lane {lane}; this device is lane {own}'s. To send it, pair with lane {lane}."

@@ -3,16 +3,18 @@
 import hashlib
 import json
 from collections.abc import Collection, Set
+from dataclasses import replace
 from typing import Any
 
 from app.floor.bar_beside import bars_of
 from app.floor.first_lane import judged_before, judged_today
 from app.floor.lane_markings import lane_markings, measuring_steps
+from app.floor.turns import turns_of
 from app.hall.club_colours import club_colours
 from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.hall.told import told_now
-from app.live.platforms import at_platform, lanes_of, seen_at
+from app.live.platforms import at_platform, lanes_of, seen_at, with_entries
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.plan.running import probable_starts
 from app.rules.count.gear_check import equipment_list, lines_with_holes
@@ -38,18 +40,21 @@ class NoCompetition(Refusal):
     """Raised when there is nothing to judge yet; its text is the sentence to show."""
 
 
-def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
-    """The packet of one lane, or of a platform's lanes, as JSON values, for the device that asks. Raises NoCompetition."""
+def lane_packet(hall: Hall, who: Who, lane: int | None) -> Plain:
+    """The packet of one lane, of a platform's lanes, or of a coach's entries, as JSON values, for the device that asks; lane: its
+    own, or that the desk looks at. Raises NoCompetition."""
     roster, runs = hall.projection.roster, hall.projection.runs
     if roster is None:
         raise NoCompetition(NOTHING_YET)
-    lanes = lanes_of(hall, who) if at_platform(who) else (lane,)
-    heats = _heats(hall, roster, runs, lanes, only_shared=at_platform(who))
+    placed = replace(who, lane=lane)
+    lanes = lanes_of(hall, placed) if at_platform(who) or with_entries(who) else (lane,)
+    heats = _heats(hall, roster, runs, placed, lanes)
     fixed: Plain = {
         "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name, "sheet": who.sheet},
         **({"platform": {"lanes": lanes}} if at_platform(who) else {}),
         "competition": _competition(roster.competition),
         "plates": next((plain for one in lanes if (plain := plates_plain(roster, one))), None),
+        **(_of_coach(roster, who, lanes) if with_entries(who) else {}),
         "events": _events(hall, roster, heats),
         "heats": heats,
     }
@@ -62,9 +67,16 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
         **{key: value for key, value in held_by(hall, who).items() if key != "device"},
         "caller": caller_state(hall, lane),
+        **({"turns": turns_of(hall, who)} if with_entries(who) else {}),
         "starts": _starts(hall, {heat["id"] for heat in heats}),
         "bars": bars_of(hall, dict.fromkeys(heat["id"] for heat in heats)),
     }
+
+
+def _of_coach(roster: Roster, who: Who, lanes: Collection[int | None]) -> Plain:
+    """For whom a coach's device stands, and what their lanes can put on a bar."""
+    lifters = [{"id": entry.id, "name": entry.name} for entry in roster.entries if entry.id in who.entries]
+    return {"lifters": lifters, "kits": {str(one): plates_plain(roster, one) for one in lanes if one is not None}}
 
 
 def _starts(hall: Hall, heats: Set[str]) -> Plain:
@@ -72,8 +84,10 @@ def _starts(hall: Hall, heats: Set[str]) -> Plain:
     return {heat: {"at": at, "time": time} for heat, (at, time) in probable_starts(hall).items() if heat in heats}
 
 
-def caller_state(hall: Hall, lane: int) -> str:
+def caller_state(hall: Hall, lane: int | None) -> str:
     """Whether a lane's lifter can declare from a phone or tablet: `here`, `away` (one is paired and out of reach), `none`."""
+    if lane is None:
+        return "none"
     now = hall.time.server_ms()
     phones = [seen.online(now) for seen in seen_at(hall, lane) if seen.device.role == "lifter"]
     return "here" if any(phones) else "away" if phones else "none"
@@ -83,7 +97,7 @@ def _competition(competition: Competition) -> Plain:
     return {"id": competition.id, "name": competition.name, "unit": competition.unit, "demo": competition.demo}
 
 
-def plates_plain(roster: Roster, lane: int) -> Plain | None:
+def plates_plain(roster: Roster, lane: int | None) -> Plain | None:
     """The bars, collars and plates that a lane has; None while the desk has given it none."""
     given = next((one.plates for one in roster.lane_plates if one.lane == lane), None)
     return next((one.model_dump(mode="json") for one in roster.plate_sets if one.id == given), None)
@@ -108,10 +122,9 @@ def _events(hall: Hall, roster: Roster, heats: list[Plain]) -> Plain:
     return events
 
 
-def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lanes: Collection[int], only_shared: bool) -> list[Plain]:
-    """The heats that have somebody on these lanes, in the order run: one for each lane. only_shared: those whose lanes share a
-    bar, for a platform."""
-    shared = {heat.id for heat in heats_at_platforms(roster)} if only_shared else set()
+def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], who: Who, lanes: Collection[int | None]) -> list[Plain]:
+    """The heats that a device has its place in, in the order run: one for each of these lanes that it stands at there."""
+    shared = {heat.id for heat in heats_at_platforms(roster)} if at_platform(who) else set()
     entries = {entry.id: entry for entry in roster.entries}
     divisions = {division.id: division.name for division in roster.divisions}
     order = {event.id: number for number, event in enumerate(roster.events)}
@@ -119,10 +132,10 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lanes: Collection[
     judged = judged_today(roster.heats, runs, hall.time.wall_ms())
     heats = []
     for heat in sorted(roster.heats, key=lambda heat: (order[heat.event], heat.number)):
-        if only_shared and heat.id not in shared:
+        if at_platform(who) and heat.id not in shared:
             continue
         for assignment in sorted(heat.lanes, key=lambda one: one.lane):
-            if assignment.lane in lanes:
+            if assignment.lane in lanes and (not with_entries(who) or assignment.entry in who.entries):
                 entry = entries[assignment.entry]
                 stands: Plain = {"id": assignment.id, "lane": assignment.lane, "judge": assignment.judge}
                 stands["shifts"] = _shifts(hall, assignment.id)

@@ -30,6 +30,7 @@ from app.store.devices import (
     rename_device,
     revoke_device,
     see_device,
+    stand_for,
     vouch,
     welcome_devices,
 )
@@ -85,7 +86,8 @@ class DeviceView:
 
     `state` is safe (all its marks are at the desk), kept (some are on it alone) or look (unreachable); `words` says it.
     at: what kind of place it has. `where` says what kind of browser it is, from which address, and when it was last heard of.
-    `refused` says why marks of it were refused, `waits` what it holds that was made under other pairings.
+    `refused` says why marks of it were refused, `waits` what it holds that was made under other pairings. entries: for whom it
+    stands, where its place is theirs.
     """
 
     id: str
@@ -99,6 +101,7 @@ class DeviceView:
     where: str = ""
     refused: str = ""
     waits: tuple[Waits, ...] = ()
+    entries: tuple[str, ...] = ()
 
 
 def token_hash(token: str) -> str:
@@ -198,7 +201,8 @@ def _on_the_floor(hall: Hall, lanes: Collection[int]) -> bool:
 
 def who_of(device: Device) -> Who:
     """A stored device as the one who asks."""
-    return Who(device.id, cast(Role, device.role), device.lane, device.name, cast(SheetKind, device.sheet), device.before)
+    role, sheet = cast(Role, device.role), cast(SheetKind, device.sheet)
+    return Who(device.id, role, device.lane, device.name, sheet, device.before, device.entries)
 
 
 def new_token() -> str:
@@ -213,13 +217,14 @@ def device_of_invitation(found: Invitation, hashed: str, wall_ms: int) -> Device
         id=f"dev_{secrets.token_hex(8)}",
         role=found.role,
         lane=found.lane,
-        name=f"{seat.place_words.format(found.lane)} {seat.device}",
+        name=found.name or f"{seat.place(found.lane)} {seat.device}",
         token_hash=hashed,
         paired_wall_ms=wall_ms,
         sheet=found.sheet,
         address=found.address,
         browser=found.browser,
         seen_wall_ms=wall_ms,
+        entries=found.entries,
     )
 
 
@@ -282,8 +287,34 @@ async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY, ended
 
 def look_at_refused(hall: Hall) -> None:
     """Lets the tablets that hold refused marks offer them again: the desk may have come to have them, or to take them."""
-    for lane in {seen.device.lane for seen in hall.presence.everybody() if seen.report.refused}:
-        hall.hub.publish(f"lane:{lane}", {"type": "packet"})
+    for seen in hall.presence.everybody():
+        if seen.report.refused:
+            hall.hub.publish(of_device(seen.device.device_id), {"type": "packet"})
+
+
+def of_device(device_id: str) -> str:
+    """The topic of what one device alone is told."""
+    return f"device:{device_id}"
+
+
+def asked_anew(hall: Hall, device_id: str) -> None:
+    """A device may do other things than before: what this process remembers of it is forgotten, and its lines hear so."""
+    hall.presence.ask_anew(device_id)
+    hall.hub.tell_here(of_device(device_id), {"type": "packet"})
+
+
+async def give_lifters(hall: Hall, device_id: str, entries: Collection[str]) -> None:
+    """Says for whom a coach's device stands from now on; for anybody else nothing is taken from it any more. Raises
+    UnknownDevice."""
+
+    def work(session: Session) -> None:
+        found = devices_among(session, [device_id]).get(device_id)
+        if found is None or seat_row(found.role, found.sheet).at != "entries" or not stand_for(session, device_id, entries):
+            raise UnknownDevice
+
+    await hall.database.awrite(work)
+    asked_anew(hall, device_id)
+    hall.hub.publish("desk", {"type": "devices"})
 
 
 async def take_in(hall: Hall, device_id: str, maker: str) -> None:
@@ -300,11 +331,11 @@ async def take_in(hall: Hall, device_id: str, maker: str) -> None:
             raise SeatUnknown
         if was.revoked_wall_ms is None:
             raise StillPaired
-        if not vouch(session, device_id, Former(was.id, was.role, was.lane, was.sheet, wall_ms)):
+        if not vouch(session, device_id, Former(was.id, was.role, was.lane, was.sheet, wall_ms, was.entries)):
             raise UnknownDevice
 
     await hall.database.awrite(work)
-    hall.presence.ask_anew(device_id)
+    asked_anew(hall, device_id)
     look_at_refused(hall)
     hall.hub.publish("desk", {"type": "devices"})
 
@@ -316,9 +347,8 @@ def _view(hall: Hall, device: Device, asking: Who, before: Mapping[str, Device])
     seen = hall.presence.of(device.id)
     refused = hall.presence.refusal(device.id) if seen and seen.report.refused else ""
     waits = tuple(waits_of(key, count, before.get(key)) for key, count in seen.report.before.items()) if seen else ()
-    return DeviceView(
-        device.id, device.name, seat.name, device.lane, state, words, mine, seat.at, _where(hall, device), refused, waits
-    )
+    where, entries = _where(hall, device), device.entries
+    return DeviceView(device.id, device.name, seat.name, device.lane, state, words, mine, seat.at, where, refused, waits, entries)
 
 
 def _where(hall: Hall, device: Device) -> str:

@@ -36,7 +36,7 @@ def done_by(who: Who) -> None:
     """Says who does what is being done."""
     if (doing := DOING.get()) is not None:
         seat = seat_row(who.role, who.sheet)
-        place = seat.place_words.format(who.lane).lower() if who.lane is not None else ""
+        place = seat.place(who.lane).lower() if who.lane is not None else ""
         role = ", ".join(part for part in (place, seat.told) if part)
         doing.act = replace(doing.act, device_id=who.device_id, name=who.name, role=role)
 

@@ -87,7 +87,7 @@ class Subscription:
 
 
 class Hub:
-    """Topics and their subscribers: "board", "desk", "lane:<n>".
+    """Topics and their subscribers: "board", "desk", "lane:<n>", "device:<id>".
 
     `paced` names the topics of which only the newest message matters, with the least seconds between two of them: the first goes
     out at once, those that follow too soon are merged into one.

@@ -1,7 +1,8 @@
-"""Which lanes a device stands at: its own, or those of its platform. And who stands at a lane."""
+"""Which lanes a device stands at: its own, those of its platform, or wherever its entries lift. And who stands at a lane."""
 
 from typing import Protocol
 
+from app.live.places import Place
 from app.live.presence import Presence, Seen, Who
 from app.live.projection import Projection
 from app.rules.records.platforms import platform_at, shares_a_bar
@@ -26,8 +27,17 @@ def at_platform(who: Who) -> bool:
     return seat_row(who.role, who.sheet).at == "platform"
 
 
+def with_entries(who: Who) -> bool:
+    """Whether a device's place is that of the entries that it stands for."""
+    return seat_row(who.role, who.sheet).at == "entries"
+
+
 def lanes_of(hall: Hall, who: Who) -> tuple[int, ...]:
     """The lanes that a device stands at, in order; none for a desk."""
+    if with_entries(who):
+        roster = hall.projection.roster
+        heats = roster.heats if roster is not None else ()
+        return tuple(sorted({one.lane for heat in heats for one in heat.lanes if one.entry in who.entries}))
     if not at_platform(who):
         return () if who.lane is None else (who.lane,)
     return platform_of(hall, who.lane)
@@ -39,11 +49,13 @@ def platform_of(hall: Hall, lane: int | None) -> tuple[int, ...]:
     return platform_at(roster, lane) if roster is not None else ()
 
 
-def stands_at(hall: Hall, who: Who, lane: int, format: Format) -> bool:
-    """Whether a device has its place where a lane does an event of this format: at a platform, only what shares its bar."""
+def stands_at(hall: Hall, who: Who, place: Place) -> bool:
+    """Whether a device has its place where an entry does an event: at a platform, only what shares its bar."""
+    if with_entries(who):
+        return place.assignment.entry in who.entries
     if not at_platform(who):
-        return lane == who.lane
-    return shares_a_bar(format) and lane in platform_of(hall, who.lane)
+        return place.assignment.lane == who.lane
+    return shares_a_bar(place.format) and place.assignment.lane in platform_of(hall, who.lane)
 
 
 def seen_at(hall: Hall, lane: int, format: Format | None = None) -> list[Seen]:

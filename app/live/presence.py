@@ -27,7 +27,7 @@ class Who:
     """Who asks: a paired device, what it was paired as, and for a lane's devices which lane; for a platform's, one of its lanes.
 
     sheet: which counter of its lane a tablet is, and so the kind of sheet that it writes. before: the pairings of before that it
-    speaks for.
+    speaks for. entries: for whom it stands, where its place is theirs.
     """
 
     device_id: str
@@ -36,6 +36,7 @@ class Who:
     name: str = ""
     sheet: SheetKind = "lane"
     before: tuple[Former, ...] = ()
+    entries: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

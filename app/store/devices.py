@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import asdict, dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 from sqlalchemy import ColumnElement, CursorResult, delete, func, update
 from sqlmodel import Session, col, or_, select
@@ -24,7 +24,7 @@ PROVES: frozenset[str] = frozenset({"replaced", "left", "time"})  # whose key st
 class Former:
     """A pairing of before that a device speaks for: by proof of its key, or by the desk's yes. Its seat stays what it was.
 
-    until_wall_ms: it is of nothing that began later.
+    until_wall_ms: it is of nothing that began later. entries: for whom it stood, see Device.
     """
 
     id: str
@@ -32,6 +32,7 @@ class Former:
     lane: int | None
     sheet: str
     until_wall_ms: int
+    entries: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,8 @@ class Device:
     """A paired browser: the desk, a lane's tablet, a lifter's phone. Times are Unix time in milliseconds.
 
     sheet: which counter of its lane a tablet is. address, browser, seen_wall_ms: from where it was last heard of, its kind, when.
-    ended: how its pairing ended. before: the pairings that it speaks for, the newest first.
+    ended: how its pairing ended. before: the pairings that it speaks for, the newest first. entries: the ids of those for whom it
+    stands, where its place is theirs.
     """
 
     id: str
@@ -55,6 +57,7 @@ class Device:
     seen_wall_ms: int | None = None
     ended: str = ""
     before: tuple[Former, ...] = ()
+    entries: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,8 @@ class Invitation:
     """An invitation to pair, taken once: by the token in its QR code or by its short code.
 
     sure: whoever takes it is let in at once. Otherwise `word` is what a browser shows that has asked, until the desk answers;
-    asked_hash: of the token that will be its session; gives_up: the device that this browser was before.
+    asked_hash: of the token that will be its session; gives_up: the device that this browser was before. entries: for whom the
+    device will stand; name: what it is called then, where the desk has said so.
     """
 
     id: str
@@ -80,6 +84,8 @@ class Invitation:
     browser: str = ""
     gives_up: str = ""
     answered_wall_ms: int | None = None
+    entries: tuple[str, ...] = ()
+    name: str = ""
 
 
 def welcome_devices(session: Session) -> tuple[Device, ...]:
@@ -140,7 +146,8 @@ def succeed(session: Session, device: Device, key: str, wall_ms: int, sentence: 
         return device
     was = _device(row)
     revoke_device(session, key, wall_ms, sentence, "replaced")
-    former = Former(was.id, was.role, was.lane, was.sheet, wall_ms if was.revoked_wall_ms is None else was.revoked_wall_ms)
+    until = wall_ms if was.revoked_wall_ms is None else was.revoked_wall_ms
+    former = Former(was.id, was.role, was.lane, was.sheet, until, was.entries)
     return replace(device, before=(former, *was.before)[:MOST_BEFORE])
 
 
@@ -151,6 +158,16 @@ def vouch(session: Session, key: str, former: Former) -> bool:
         return False
     others = [one for one in row.before if one["id"] != former.id]
     row.before = [asdict(former), *others][:MOST_BEFORE]
+    tell(session, "vouched", [key])
+    return True
+
+
+def stand_for(session: Session, key: str, entries: Collection[str]) -> bool:
+    """A device stands for these entries from now on, and for no others. False when its pairing does not stand."""
+    row = _standing(session, key)
+    if row is None:
+        return False
+    row.entries = list(entries)
     tell(session, "vouched", [key])
     return True
 
@@ -166,7 +183,7 @@ def find_invitation(session: Session, secret_hash: str, wall_ms: int) -> Invitat
     secret = or_(col(PairingRow.token_hash) == secret_hash, col(PairingRow.code_hash) == secret_hash)
     rows = session.exec(select(PairingRow).where(secret, *_open(wall_ms)).order_by(col(PairingRow.expires_wall_ms).desc()))
     row = rows.first()
-    return None if row is None else Invitation(**row.model_dump())
+    return None if row is None else _invitation(row)
 
 
 def newest_invitation(session: Session, wall_ms: int) -> int | None:
@@ -196,13 +213,13 @@ def asking(session: Session, since_wall_ms: int) -> tuple[Invitation, ...]:
     waiting = select(PairingRow).where(
         col(PairingRow.word) != "", col(PairingRow.used_wall_ms) >= since_wall_ms, col(PairingRow.answered_wall_ms).is_(None)
     )
-    return tuple(Invitation(**row.model_dump()) for row in session.exec(waiting.order_by(col(PairingRow.used_wall_ms))))
+    return tuple(_invitation(row) for row in session.exec(waiting.order_by(col(PairingRow.used_wall_ms))))
 
 
 def asked_by(session: Session, asked_hash: str) -> Invitation | None:
     """The invitation by which a browser has asked to be let in."""
     row = session.exec(select(PairingRow).where(PairingRow.asked_hash == asked_hash, PairingRow.word != "")).first()
-    return None if row is None else Invitation(**row.model_dump())
+    return None if row is None else _invitation(row)
 
 
 def answer_asking(session: Session, key: str, since_wall_ms: int, wall_ms: int) -> Invitation | None:
@@ -216,7 +233,7 @@ def answer_asking(session: Session, key: str, since_wall_ms: int, wall_ms: int) 
     if _changed(session.connection().execute(answering.values(answered_wall_ms=wall_ms))) != 1:
         return None
     row = session.get(PairingRow, key, populate_existing=True)
-    return None if row is None else Invitation(**row.model_dump())
+    return None if row is None else _invitation(row)
 
 
 def see_device(session: Session, key: str, wall_ms: int, address: str) -> None:
@@ -282,4 +299,13 @@ def _changed(result: CursorResult[object]) -> int:
 
 def _device(row: DeviceRow) -> Device:
     plain = row.model_dump()
-    return Device(**plain | {"before": tuple(Former(**one) for one in plain["before"])})
+    return Device(**plain | {"before": tuple(_former(one) for one in plain["before"]), "entries": tuple(plain["entries"])})
+
+
+def _former(plain: dict[str, Any]) -> Former:
+    return Former(**plain | {"entries": tuple(plain.get("entries", ()))})  # one of an older version stood for nobody
+
+
+def _invitation(row: PairingRow) -> Invitation:
+    plain = row.model_dump()
+    return Invitation(**plain | {"entries": tuple(plain["entries"])})

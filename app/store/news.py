@@ -18,7 +18,7 @@ from app.store.markrows import marks_of_ids
 from app.store.tables.news import NewsRow
 
 # marks: a list of ids. records: the roster, runs or rulings. gone: [device, sentence]. renamed: [device, name].
-# vouched: [device], which speaks for more pairings now. everything: too much to name; all is to be read again.
+# vouched: [device], which may write for others than before. everything: too much to name; all is to be read again.
 Kind = Literal["marks", "records", "gone", "renamed", "vouched", "everything"]
 
 KEPT_MS = 3_600_000  # who was deaf for longer reads everything again

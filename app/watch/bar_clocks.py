@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
+from app.hall.at_bar import bar_lanes, heat_ms
 from app.hall.hall import Hall
 from app.live.servertime import go_bound_ms
 from app.rules.count.lift_order import bar_clock
 from app.rules.records.document import Run
 from app.rules.records.roster import Event, Heat, Roster
-from app.watch.board_floor import bar_lanes, heat_ms
 
 
 @dataclass(frozen=True, slots=True)

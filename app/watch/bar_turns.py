@@ -4,13 +4,13 @@ import asyncio
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 
+from app.hall.at_bar import bar_lanes, heat_ms
 from app.hall.changing import look_again
 from app.hall.hall import Hall
 from app.hall.heats import event_of, newest_runs, state_of
 from app.live.hub import Closed
 from app.rules.count.lift_order import BarLane, bar_window
 from app.rules.records.moves import ON_THE_FLOOR
-from app.watch.board_floor import bar_lanes, heat_ms
 
 PACE_S = 0.25  # a hall's marks come by the hundred a second, and none of these moments is looked at to the tenth
 ANOTHER_HALL_S = 1.0  # until a hall that closed has one in its place

@@ -1,25 +1,22 @@
 """Who is on the floor, as the public board shows it: the heat, its windows for the clock, each lane's counts and total."""
 
 import json
-from collections.abc import Generator, Iterator, Mapping, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Self
 
+from app.hall.at_bar import bar_lanes, heat_ms, lane_marks, lane_tally
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.lane_scores import lane_score, stops_on, window_text
 from app.hall.result_words import other_names
 from app.live.kept_views import KeptViews
 from app.live.servertime import go_bound_ms, go_on_this_timeline
-from app.rules.count.lift_order import BarLane, called_next
-from app.rules.count.received import let_count
+from app.rules.count.lift_order import called_next
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally
 from app.rules.records.document import Run
-from app.rules.records.holding import heat_time
-from app.rules.records.marks import Mark
-from app.rules.records.platforms import shares_a_bar
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.result.scoring import unit_word
 from app.rules.values.words import say
@@ -168,44 +165,13 @@ def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment)
         score=lane_score(made),
         counts=json.dumps(_counts(format, tally), ensure_ascii=False),
         stopped=bool(stops_on(hall, lane, run.number)),
-        lifts=lifts_views(format, tally, _marks(hall, run, lane), [names[member] for member in entry.members]),
+        lifts=lifts_views(format, tally, lane_marks(hall, run, lane), [names[member] for member in entry.members]),
         colours=people.colours.get(entry.id, ()),
     )
 
 
-def _marks(hall: Hall, run: Run, lane: Assignment) -> list[Mark]:
-    return hall.projection.sheet_marks(f"{lane.id}/{run.number}/lane")
-
-
-def heat_ms(hall: Hall, run: Run) -> int:
-    """A heat's clock now: ms since GO, holds left out."""
-    return heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds).ms
-
-
-def bar_lane(hall: Hall, run: Run, lane: Assignment, name: str, format: Format) -> BarLane:
-    """A lane whose bar is shared, with what it holds in a run."""
-    admitted = let_count(hall.projection.sheet_clock(f"{lane.id}/{run.number}/lane"))
-    return BarLane(lane.lane, name, format, lane_tally(hall, run, lane), _marks(hall, run, lane), admitted)
-
-
-def bar_lanes(hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat) -> Iterator[BarLane]:
-    """The lanes of a heat that share a bar, with what each holds."""
-    names = {entry.id: entry.name for entry in roster.entries}
-    for lane in heat.lanes:
-        place = hall.projection.place_of(lane.id)
-        format = place.format if place else event.format
-        if shares_a_bar(format):
-            yield bar_lane(hall, run, lane, names[lane.entry], format)
-
-
 def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:
     return tuple(MemberView(n, name) for n, name in enumerate(other_names(entry, names), start=1))
-
-
-def lane_tally(hall: Hall, run: Run, lane: Assignment) -> Tally:
-    """What a lane holds in a run: what counts, several counters joined; of a stopped run, what its judge had counted."""
-    counting = None if run.state == "stopped" else hall.projection.counting_tally(lane.id)
-    return hall.projection.sheet_tally(f"{lane.id}/{run.number}/lane") if counting is None else counting
 
 
 def _counts(format: Format, tally: Tally) -> list[str]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from app.hall.at_bar import bar_lane, heat_ms, lane_tally
 from app.hall.hall import Hall
 from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, called_next
 from app.rules.count.lifting.judged import LiftTally
@@ -11,7 +12,6 @@ from app.rules.records.document import Run
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Assignment, Athlete, Entry, Event, Heat, Roster
 from app.rules.workout.formats import Format, LiftTask
-from app.watch.board_floor import bar_lane, heat_ms, lane_tally
 from app.watch.board_lifts import is_lift
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.hall.at_bar import lane_tally
 from app.hall.club_colours import club_colours
 from app.hall.going_past import PLAIN_UNITS, Ahead, ahead_of, may_go_past
 from app.hall.hall import Hall
@@ -20,7 +21,6 @@ from app.rules.result.scoring import Score, score_words, shown_text, shown_unit
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, known, say
 from app.store.refusals import NotThere
-from app.watch.board_floor import lane_tally
 
 NOT_HERE = "Nobody by that name competes here. They may have been taken off the list in the meantime."
 TO_COME = (HeatState.PLANNED, HeatState.STOPPED)

@@ -9,6 +9,7 @@ from collections.abc import Generator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Self
 
+from app.hall.at_bar import lane_tally
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, in_day_order, newest_runs
@@ -20,7 +21,7 @@ from app.results.podium import looks_of, podiums
 from app.results.results_state import said_of
 from app.rules.records.document import Run
 from app.rules.records.roster import Entry, Heat, Roster
-from app.watch.board_floor import FloorView, LaneView, lane_tally
+from app.watch.board_floor import FloorView, LaneView
 from app.watch.board_lifts import is_lift
 from app.watch.board_views import BoardView, PanelView, RowView
 from app.watch.wall_lanes import Compared, groups, standing_name, wall_lane

@@ -4,11 +4,12 @@ import json
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 
+from app.hall.at_bar import bar_lanes, by_openers, heat_ms
 from app.hall.hall import Hall
 from app.hall.heats import event_of, heat_title, holds_json, in_day_order, newest_runs, state_of, state_words
 from app.hall.views import State
 from app.live.servertime import go_on_this_timeline
-from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_next, lift_order
+from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_next
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.platforms import heats_at_platforms, platform_at
@@ -18,7 +19,6 @@ from app.rules.values.words import decimal, ranges, say
 from app.rules.workout.movements import shown_name
 from app.rules.workout.tasks import LiftTask
 from app.watch.bar_clocks import bar_clock_view
-from app.watch.board_floor import bar_lanes, heat_ms
 from app.watch.board_lifts import load_words
 
 SOON = 3  # lifts before theirs: whoever has no more is ready by now. Common practice, no source
@@ -101,18 +101,10 @@ def _clock(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> st
 def _coming(roster: Roster, heat: Heat, state: HeatState) -> WarmUpHeat:
     """A flight before its GO, by the openers that its lifters have said."""
     event = event_of(roster, heat)
-    window = bar_window(event.format, None)
-    task = event.format.tasks.get(event.format.windows[window].task or "") if window is not None else None
-    names = {entry.id: entry.name for entry in roster.entries}
-    said = {one.entry: one for one in roster.openers if one.event == event.id and window is not None}
-    mine = {key: one for key, one in said.items() if one.task == event.format.windows[window or 0].task}
-    waiting = [
-        Waiting(lane.lane, names[lane.entry], mine[lane.entry].load, declared=f"{lane.id}-opener")
-        for lane in heat.lanes
-        if lane.entry in mine
-    ]
-    order = lift_order(waiting, task.order) if isinstance(task, LiftTask) else ()
-    return _heat(event, heat, state, window, order, "", [names[lane.entry] for lane in heat.lanes if lane.entry not in mine])
+    order, names = by_openers(roster, event, heat), {entry.id: entry.name for entry in roster.entries}
+    there = {one.lot for one in order}
+    silent = [names[lane.entry] for lane in heat.lanes if lane.lane not in there]
+    return _heat(event, heat, state, bar_window(event.format, None), order, "", silent)
 
 
 def _heat(

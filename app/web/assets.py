@@ -34,10 +34,8 @@ AGAIN = "no-cache"
 SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
 PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
 NEEDED_OFFLINE = ("css", "fonts", "icon")
-SCRIPTS_OFFLINE = tuple(
-    f"js/screens/{page}.js"
-    for page in ("floor/lane", "floor/call", "floor/platform", "floor/platform_call", "floor/video", "compose/brief")
-)
+OFFLINE = ("floor/lane", "floor/call", "floor/coach", "floor/platform", "floor/platform_call", "floor/video", "compose/brief")
+SCRIPTS_OFFLINE = tuple(f"js/screens/{page}.js" for page in OFFLINE)
 # Comments that have their lines to themselves. They are for who reads the source: a fifth of what a tablet would fetch.
 COMMENT_LINES = re.compile(rb"^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/[ \t]*)$", re.M)
 # Notes for the type checker in the middle of a line.

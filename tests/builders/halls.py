@@ -77,8 +77,12 @@ class House:
         return browser
 
     def invitation(self, lane: int, role: str = "lane", sure: bool = True) -> Any:
-        """A fresh invitation with its secrets; whoever takes it is let in at once if it is `sure`."""
-        return self.inside.portal.call(invite, self.app.state.hall, role, lane, sure)  # type: ignore[union-attr]
+        """A fresh invitation with its secrets; whoever takes it is let in at once if it is `sure`. A coach is given all who stand
+        on the lane, in any heat."""
+        hall = self.app.state.hall
+        there = {one.entry for heat in hall.projection.roster.heats for one in heat.lanes if one.lane == lane}
+        entries = tuple(sorted(there)) if role == "coach" else ()
+        return self.inside.portal.call(invite, hall, role, lane, sure, entries)  # type: ignore[union-attr]
 
     def tablet(self, lane: int, role: str = "lane", address: str = ON_THE_LAN) -> TestClient:
         """A browser paired with a lane."""

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
+from app.hall.at_bar import heat_ms
 from app.hall.changing import look_again
 from app.watch.bar_turns import turns
-from app.watch.board_floor import heat_ms
 from tests.builders.halls import House, a_house, a_mark
 from tests.builders.ledger_doors import by_request
 from tests.builders.platforms import a_meet, a_platform_file, lifter

@@ -7,6 +7,7 @@ from fastapi import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.doors import letting_in, pairing
+from app.doors.coaches import club_choices
 from app.doors.pairing import OpenInvitation
 from app.doors.tablets import device_states, tablets
 from app.doors.trusting import fingerprint_groups
@@ -78,6 +79,11 @@ async def invite(request: Request, who: Desk) -> Response:
     at_once = await letting_in.lets_in_at_once(hall)
     async with shown_again(lambda wrong: _tablets(request, who, wrong), BadForm if wants_page(request) else ()):
         fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")), sure=at_once)
+    return await invitation_shown(request, who, fresh)
+
+
+async def invitation_shown(request: Request, who: Who, fresh: OpenInvitation) -> HTMLResponse:
+    """The page of tablets with a fresh invitation on it."""
     return await _tablets(request, who, invitation=_shown(request, fresh))
 
 
@@ -165,6 +171,7 @@ async def _tablets(
         "at_once": at_once,
         "seats": AT_LANES,
         "platform_seats": AT_PLATFORMS,
+        "clubs": club_choices(hall_of(request)),
     }
     answer = page(request, "doors/tablets.html", status=status_of(wrong), **views)
     answer.headers["Cache-Control"] = "no-store"  # the page may show a fresh invitation
@@ -173,13 +180,15 @@ async def _tablets(
 
 def _asking(request: Request) -> list[AskingView]:
     return [
-        AskingView(one.id, one.word, _title(one.lane, seat_of(one.role, one.sheet)), one.browser, one.address, one.seconds)
+        AskingView(
+            one.id, one.word, _title(one.name, one.lane, seat_of(one.role, one.sheet)), one.browser, one.address, one.seconds
+        )
         for one in letting_in.who_asks(hall_of(request))
     ]
 
 
-def _title(lane: int, seat: Seat) -> str:
-    return f"{SEATS[seat].place_words.format(lane)}, {SEATS[seat].title}"
+def _title(name: str, lane: int | None, seat: Seat) -> str:
+    return f"{name or SEATS[seat].place(lane)}, {SEATS[seat].title}"
 
 
 def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
@@ -188,7 +197,7 @@ def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
     scheme, path = (request.url.scheme, "/pair") if secure_of(request) is None else ("http", "/trust")
     first, *others = (f"{scheme}://{host}{path}" for host in hosts)
     return InvitationView(
-        title=_title(fresh.lane, fresh.seat),
+        title=_title(fresh.name, fresh.lane, fresh.seat),
         qr=qr_image(f"{first}#{fresh.token}"),
         address=first,
         code=f"{fresh.code[:3]} {fresh.code[3:]}",

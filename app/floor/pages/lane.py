@@ -1,6 +1,7 @@
 """The lane's and the lifter's pages: their shells, the packet that fills them, and the one socket of a tablet."""
 
 import re
+from dataclasses import replace
 from typing import Annotated
 
 from fastapi import Query, Request, WebSocket
@@ -39,6 +40,12 @@ async def call_screen(request: Request) -> HTMLResponse:
     return _shell(request, "floor/call.html")
 
 
+@routes.get("/coach", spoken=True, dependencies=EVERYBODY)
+async def coach_screen(request: Request) -> HTMLResponse:
+    """A coach's screen: several lifters, and what each has declared."""
+    return _shell(request, "floor/coach.html")
+
+
 @routes.get("/platform", spoken=True, dependencies=EVERYBODY)
 async def platform_screen(request: Request) -> HTMLResponse:
     """A referee's screen at a platform: it follows whoever is called."""
@@ -64,11 +71,10 @@ def _shell(request: Request, template: str) -> HTMLResponse:
 @routes.get("/lane/packet", answers=an_object(device=OBJECT, held=OBJECT))
 async def packet(request: Request, who: Lane) -> JSONResponse:
     """All that the tablet of this lane needs offline. The desk may ask for any lane with ?lane=."""
-    lane = _lane_of(who, request.query_params.get("lane"))
-    if lane is None:
-        raise HTTPException(400, WHICH_LANE)
+    placed = _placed(who, request.query_params.get("lane"))
     words = catalogue(await language_of(request))
-    return JSONResponse(in_words_of(words, lane_packet(hall_of(request), who, lane)), headers={"cache-control": "no-store"})
+    told = in_words_of(words, lane_packet(hall_of(request), who, placed.lane))
+    return JSONResponse(told, headers={"cache-control": "no-store"})
 
 
 @routes.get("/lane/ahead")
@@ -80,10 +86,7 @@ async def what_is_ahead(
     member: Annotated[int | None, Query(ge=1, le=12)] = None,
 ) -> JSONResponse:
     """The least load that passes each entry ahead, for a lift of this lane."""
-    lane = _lane_of(who, request.query_params.get("lane"))
-    if lane is None:
-        raise HTTPException(400, WHICH_LANE)
-    found = ahead(hall_of(request), lane, assignment, window, member)
+    found = ahead(hall_of(request), _placed(who, request.query_params.get("lane")), assignment, window, member)
     return JSONResponse(found, headers={"cache-control": "no-store"})
 
 
@@ -94,16 +97,22 @@ async def socket(websocket: WebSocket) -> None:
     await websocket.accept()
     asks = OnTheLine(websocket)
     who = await asks()
-    lane = None if who is None else _lane_of(who, websocket.query_params.get("lane"))
-    if who is None or lane is None:
-        await bye(websocket, NOT_PAIRED if who is None else WHICH_LANE)
+    if who is None:
+        await bye(websocket, NOT_PAIRED)
         return
-    await Line(websocket, websocket.app.state.hall, who, lane, asks).run()
+    try:
+        placed = _placed(who, websocket.query_params.get("lane"))
+    except HTTPException as wrong:
+        await bye(websocket, wrong.detail)
+        return
+    await Line(websocket, websocket.app.state.hall, who, placed.lane, asks).run()
 
 
-def _lane_of(who: Who, asked: str | None) -> int | None:
-    """The lane that a device is on; the desk is on whichever it asks for."""
+def _placed(who: Who, asked: str | None) -> Who:
+    """A device at its place; the desk is on whichever lane it asks for. Raises HTTPException where it asks for none."""
     if who.role != "desk":
-        return who.lane
+        return who
     lane = int(asked) if asked and re.fullmatch(r"[0-9]{1,2}", asked) else 0
-    return lane if 1 <= lane <= MOST_LANES else None
+    if not 1 <= lane <= MOST_LANES:
+        raise HTTPException(400, WHICH_LANE)
+    return replace(who, lane=lane)

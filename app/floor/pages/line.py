@@ -20,11 +20,13 @@ from starlette.websockets import WebSocketDisconnect
 from app.floor.carrying import heard
 from app.floor.lane_packet import caller_state
 from app.floor.taking import Sent, Told, in_its_turn, read_list, take
-from app.hall.devices import Who, held_by
+from app.floor.turns import turns_of
+from app.hall.devices import Who, held_by, of_device
 from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.hub import RESYNC, Subscription
-from app.live.platforms import lanes_of
+from app.live.places import assignment_of
+from app.live.platforms import lanes_of, with_entries
 from app.live.presence import Report
 from app.store.devices import MOST_BEFORE
 from app.web.limits import FRAME_BYTES
@@ -86,11 +88,13 @@ class Line:
     `asks` says whose it is as the sessions stand at that moment; None for a device that is welcome no more.
     """
 
-    def __init__(self, websocket: WebSocket, hall: Hall, who: Who, lane: int, asks: Callable[[], Awaitable[Who | None]]) -> None:
+    def __init__(
+        self, websocket: WebSocket, hall: Hall, who: Who, lane: int | None, asks: Callable[[], Awaitable[Who | None]]
+    ) -> None:
         self._socket, self._hall, self._lane, self._asks = websocket, hall, lane, asks
         self._seat = (who.device_id, who.role, who.lane, who.sheet)
         self._who = replace(who, lane=lane)
-        self._lanes = lanes_of(hall, self._who) or (lane,)
+        self._turns: dict[str, Any] | None = None  # of a coach's lifters, as they were told last
         self._brought: asyncio.Queue[Sent | str | None] = asyncio.Queue(WAITING)
         self._farewell: asyncio.Future[str] = asyncio.get_running_loop().create_future()
 
@@ -99,7 +103,7 @@ class Line:
         presence, now = self._hall.presence, self._hall.time.server_ms
         presence.arrived(self._who, now(), self._send_away)
         self._say_who_is_there()
-        topics, mine = [f"lane:{lane}" for lane in self._lanes], self._who.device_id
+        topics, mine = self._topics(), self._who.device_id
         taking = asyncio.create_task(self._take_all())  # not one of the parts: what is being stored is told to the lane's others
         try:
             with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(*topics, of=mine) as news:
@@ -111,6 +115,12 @@ class Line:
             presence.left(mine, self._send_away)
             self._say_who_is_there()
             await self._end(taking)
+
+    def _topics(self) -> list[str]:
+        """What is told to a device: of its lanes, what is for it alone, and to a coach whatever may move the order of lifting."""
+        lanes = lanes_of(self._hall, self._who) or ((self._lane,) if self._lane is not None else ())
+        own = [of_device(self._who.device_id), *(["board"] if with_entries(self._who) else [])]
+        return [*(f"lane:{lane}" for lane in lanes), *own]
 
     def _say_who_is_there(self) -> None:
         """The desk lists all devices; a lane hears whether its lifter can declare."""
@@ -192,20 +202,43 @@ class Line:
 
     async def _tell(self, news: Subscription) -> None:
         async for message in news:
-            if message is RESYNC or message.get("type") == "packet":  # a start list may have given its platform more lanes
-                news.also(*(f"lane:{lane}" for lane in lanes_of(self._hall, self._who)))
+            if message is RESYNC or (message and message.get("type") == "packet"):
+                await self._look_again(news)
             if (told := self._for_this_device(message)) is not None:
                 await self._send(told)
         await self._socket.close(GOING_AWAY, "The server is going down.")
+
+    async def _look_again(self, news: Subscription) -> None:
+        """A start list may have given its platform more lanes, the desk a coach others to stand for."""
+        if with_entries(self._who):
+            who = await self._asks()
+            still = who is not None and who.device_id == self._who.device_id  # the browser may be a desk as well
+            self._who = replace(self._who, entries=who.entries if who is not None and still else ())
+        news.also(*self._topics())
 
     def _for_this_device(self, message: Any) -> dict[str, Any] | None:
         """Its own marks are no news to a device; after missed messages it fetches everything again."""
         if message is RESYNC:
             return {"type": "packet"}
-        if message.get("type") != "marks":
+        if not message or "type" not in message:  # the word to all boards that something has changed
+            return self._turns_moved()
+        if message["type"] == "caller" and with_entries(self._who):
+            return None  # whether a lane's own phone is here is for its judge
+        if message["type"] != "marks":
             return dict(message)
-        others = [mark for mark in message["marks"] if mark["device"] != self._who.device_id]
+        others = [mark for mark in message["marks"] if mark["device"] != self._who.device_id and self._may_see(mark["sheet"])]
         return {"type": "marks", "marks": others} if others else None
+
+    def _may_see(self, sheet: str) -> bool:
+        """Whether marks of a sheet are this device's to hear of: of a lane's, all of them; of a coach's, their own lifters'."""
+        if not with_entries(self._who):
+            return True
+        place = self._hall.projection.place_of(assignment_of(sheet))
+        return place is not None and place.assignment.entry in self._who.entries
+
+    def _turns_moved(self) -> dict[str, Any] | None:
+        before, self._turns = self._turns, turns_of(self._hall, self._who)
+        return None if before == self._turns else {"type": "turns", "turns": self._turns, "told": told_now(self._hall)}
 
     async def _part(self) -> None:
         sentence = await self._farewell

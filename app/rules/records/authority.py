@@ -80,6 +80,13 @@ LOADING: Mapping[Kind, May] = {
 }
 
 
+# What is lifted next the lifter says, or whoever speaks for them. A load declared while the bar is out is for the next lift.
+DECLARING: Mapping[Kind, May] = {
+    "declare": May(by=("lifter",), waits=(*NOT_YET, "signed")),
+    "plan": May(by=("lifter",)),
+}
+
+
 AUTHORITY: Mapping[Seat, Grant] = {
     "desk": Grant(SHEET_KINDS, ANYHOW, brings=True),
     "review": Grant(("video",), ANYHOW, "The head judge judges from film; only the lane can mark what happens on the floor."),
@@ -87,17 +94,13 @@ AUTHORITY: Mapping[Seat, Grant] = {
     "second": _judges("second"),
     "third": _judges("third"),
     "shadow": _judges("shadow"),
-    # The lifter declares and plans, the loaders tell of the bar, both on the lane judge's sheet. A load declared while the bar is
-    # out is for the next lift.
+    # The lifter declares and plans, the loaders tell of the bar, both on the lane judge's sheet.
     "lifter": Grant(
         ("lane",),
-        {
-            "declare": May(by=("lifter",), waits=(*NOT_YET, "signed")),
-            "plan": May(by=("lifter",)),
-            **LOADING,
-        },
+        {**DECLARING, **LOADING},
         "The lifter's device declares loads and reports the bar; everything else is for the judge to mark.",
     ),
+    "coach": Grant(("lane",), DECLARING, "A coach's device declares and plans loads; everything else is for others to mark."),
     "centre": _judges("lane", "the centre referee"),
     "left": _judges("second", "the left referee"),
     "right": _judges("third", "the right referee"),

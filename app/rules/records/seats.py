@@ -1,8 +1,8 @@
 """Who sits where in a hall, and the kinds of sheet that they write: one row each.
 
-A seat is at a place: a lane, or a platform (platforms.py), never at a numbered one. A new role is its row in SEATS and what it
-may write in authority.py; if its record is one of its own, a row in SHEETS as well. The tablets read the same rows
-(static/js/rules/rows.js).
+A seat is at a place, never at a numbered one: a lane, a platform (platforms.py), or wherever its entries lift. A new role is its
+row in SEATS and what it may write in authority.py; if its record is one of its own, a row in SHEETS as well. The tablets read the
+same rows (static/js/rules/rows.js).
 """
 
 from collections.abc import Mapping
@@ -12,9 +12,13 @@ from typing import Literal, get_args
 SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
 SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
 # Which door a device came in by, as it is stored.
-Role = Literal["desk", "review", "lane", "lifter", "platform", "marshal", "loaders"]
-Seat = Literal["desk", "review", "lane", "second", "third", "shadow", "lifter", "centre", "left", "right", "marshal", "loaders"]
-Place = Literal["", "lane", "platform"]  # where a seat is; nowhere: it writes on every sheet that its row in authority.py allows
+Role = Literal["desk", "review", "lane", "lifter", "coach", "platform", "marshal", "loaders"]
+Seat = Literal[
+    "desk", "review", "lane", "second", "third", "shadow", "lifter", "coach", "centre", "left", "right", "marshal", "loaders"
+]
+# Where a seat is. entries: on whichever lanes some entries stand, which its device names. Nowhere: it writes on every sheet that
+# its row in authority.py allows.
+Place = Literal["", "lane", "platform", "entries"]
 
 # What the marks of a kind of sheet do. counts: they are the record. joined: they meet the lane judge's by the event's rule for
 # several counters or judges. compared: they change no score by themselves. stands-in: they count where the record has none yet.
@@ -74,10 +78,11 @@ class SeatRow:
     if_several: bool = False
     told: str = ""
 
-    @property
-    def place_words(self) -> str:
-        """Its place, with a hole for the number of its lane, or of the first lane of its platform."""
-        return "Lane {} platform" if self.at == "platform" else "Lane {}"
+    def place(self, lane: int | None) -> str:
+        """Its place in words; `lane`: its lane, or the first of its platform."""
+        if self.at == "entries":
+            return "Coach"
+        return "Desk" if lane is None else f"Lane {lane} platform" if self.at == "platform" else f"Lane {lane}"
 
 
 SEATS: Mapping[Seat, SeatRow] = {
@@ -135,6 +140,20 @@ SEATS: Mapping[Seat, SeatRow] = {
         invite="Invite a call screen",
         screen="/call",
         told="call screen",
+    ),
+    # Of several entries: it follows them to whichever lanes and heats they stand in.
+    "coach": SeatRow(
+        "coach",
+        "lane",
+        "Coach",
+        at="entries",
+        kept_as="lifter",
+        device="phone",
+        title="coach's phone",
+        becomes="a coach's phone: it declares for the lifters that the desk gives it",
+        invite="Invite a coach",
+        screen="/coach",
+        told="coach",
     ),
     # At a platform: one bar, and whoever is called lifts. Its marks stand on the sheet of the lane whose lifter they are about.
     "centre": SeatRow(

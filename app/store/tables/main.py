@@ -152,12 +152,13 @@ class DeviceRow(SQLModel, table=True):
     `seen_wall_ms` say from where it was last heard of, what kind it is, and when.
 
     `sheet` says which counter of its lane a tablet is: lane (the judge), second, third, shadow. `ended` says how a pairing came
-    to its end, `before` is the JSON of the pairings of before that it speaks for: see app.store.devices.
+    to its end, `before` is the JSON of the pairings of before that it speaks for, `entries` that of the ids of those for whom it
+    stands: see app.store.devices.
     """
 
     __tablename__ = "device"
     id: str = Field(primary_key=True)
-    role: str  # desk, lane, lifter
+    role: str  # of app.rules.records.seats
     lane: int | None = None
     name: str = ""
     token_hash: str = Field(index=True, unique=True)
@@ -169,13 +170,15 @@ class DeviceRow(SQLModel, table=True):
     seen_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
     ended: str = ""
     before: list = Field(default_factory=list, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
+    entries: list = Field(default_factory=list, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
 
 
 class PairingRow(SQLModel, table=True):
     """An invitation to pair: a single-use token (in a QR code) and a short code, both kept as hashes.
 
     `sure`: whoever takes it is let in at once. Otherwise it is used by asking: `word` is what the browser shows until the desk
-    answers, `asked_hash` is of the token that will be its session, `gives_up` the device that it was before.
+    answers, `asked_hash` is of the token that will be its session, `gives_up` the device that it was before. `entries` and `name`
+    are those of the device that it makes.
     """
 
     __tablename__ = "pairing"
@@ -194,6 +197,8 @@ class PairingRow(SQLModel, table=True):
     browser: str = ""
     gives_up: str = ""
     answered_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
+    entries: list = Field(default_factory=list, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
+    name: str = ""
 
 
 class MarkRow(SQLModel, table=True):

@@ -175,6 +175,14 @@ export class Packet extends Watched {
     this.changed();
   }
 
+  /** How soon a coach's lifters are called. @param {{turns: Record<string, any>, told?: Told}} word by assignment */
+  applyTurns({ turns, told }) {
+    if (!this.value || later(told, this.value.turnsTold) < 0) return;
+    this.value.turns = turns;
+    this.value.turnsTold = told;
+    this.changed();
+  }
+
   /**
    * Holds a heat, or lets it go on, for this tablet alone, because the desk can't be reached. Its next word takes the place of this.
    * @param {string} heat

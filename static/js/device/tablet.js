@@ -21,7 +21,7 @@ const NO_LINE = say("No line to the desk.");
 const KEPT = say("Marks are kept here.");
 // The line's greeting asks for the packet: asked for before, it is asked for twice, since nobody tells what changed in between.
 const GREETING_MS = 1500; // a line that can't be opened is known sooner; one that is silent is waited for so long
-const MEANWHILE = { lane: KEPT, call: say("Tell the judge your load."), platform: KEPT };
+const MEANWHILE = { lane: KEPT, call: say("Tell the judge your load."), coach: say("Loads wait here: tell the marshal or the judge."), platform: KEPT };
 
 /** What a tablet can do beyond its screen, wired together: the one thing that a lane, call or platform screen opens. */
 export class Tablet extends Watched {
@@ -36,7 +36,7 @@ export class Tablet extends Watched {
   meanwhile = () => MEANWHILE[this.screen];
 
   /**
-   * @param {"lane" | "call" | "platform"} screen
+   * @param {"lane" | "call" | "coach" | "platform"} screen
    * @param {{outbox: Outbox, sync: Sync, link: Link, packet: Packet, reach: Reach, room: Room, timesync: Timesync, wake: Wake}} parts
    */
   constructor(screen, { outbox, sync, link, packet, reach, room, timesync, wake }) {
@@ -92,6 +92,7 @@ export class Tablet extends Watched {
     link.on("run", (message) => packet.applyRun(message, link.openedMs));
     link.on("caller", (message) => packet.applyCaller(message));
     link.on("bars", (message) => packet.applyBars(message));
+    link.on("turns", (message) => packet.applyTurns(message));
     link.on("marks", (message) => outbox.learn(message.marks ?? []));
     packet.onask = () => outbox.safeNow();
     packet.onfresh = (value, safe) => this.#take(value, safe);
@@ -144,7 +145,7 @@ function mayWrite({ device, heats, events }, mark, about) {
 /**
  * Opens everything and begins to work. What the tablet kept from last time is there when this resolves; the desk's own word
  * follows by itself (`tablet.packet.fresh`).
- * @param {{screen: "lane" | "call" | "platform"}} options
+ * @param {{screen: "lane" | "call" | "coach" | "platform"}} options
  * @returns {Promise<Tablet>}
  */
 export async function openTablet({ screen }) {

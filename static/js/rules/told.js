@@ -3,7 +3,7 @@
 
 /** @typedef {{boot: string, number: number, at: number}} Told the desk's line of time, the number of its records, when it said so */
 /** @typedef {{id: string, run: any, told?: Told}} ToldHeat told: when that was so of its run */
-/** @typedef {{told?: Told, heats: any[], caller?: any, callerTold?: Told, bars?: any, barsTold?: Told}} ToldPacket callerTold, barsTold: when that was so of its caller, and of the bars */
+/** @typedef {{told?: Told, heats: any[], caller?: any, callerTold?: Told, bars?: any, barsTold?: Told, turns?: any, turnsTold?: Told}} ToldPacket callerTold, barsTold, turnsTold: when that was so of its caller, of the bars, of a coach's turns */
 
 /**
  * By how much one word is later than another; 0 where that can't be said: an older desk doesn't say, another line of time is another.
@@ -27,7 +27,7 @@ export function against(word, newest, askedMs, heardMs) {
 }
 
 /**
- * A packet that holds, of each of its heats, of its caller and of the bars, the newer word of two.
+ * A packet that holds, of each of its heats, of its caller, of the bars and of a coach's turns, the newer word of two.
  * @template {ToldPacket} P
  * @param {P} packet the newer one of two on the whole @param {ToldPacket | null} other
  * @param {(heat: ToldHeat) => boolean} [keep] heats of the other that stay whatever the packet says
@@ -40,11 +40,12 @@ export function withNewest(packet, other, keep = () => false) {
     const known = before.get(heat.id);
     return known && (keep(known) || later(known.told, told) > 0) ? { ...heat, run: known.run, told: known.told } : { ...heat, told };
   });
-  const [caller, bars] = [packet.callerTold ?? packet.told, packet.barsTold ?? packet.told];
+  const [caller, bars, turns] = [packet.callerTold ?? packet.told, packet.barsTold ?? packet.told, packet.turnsTold ?? packet.told];
   return {
     ...packet,
     heats,
     ...(later(other?.callerTold, caller) > 0 ? { caller: other?.caller, callerTold: other?.callerTold } : { callerTold: caller }),
     ...(later(other?.barsTold, bars) > 0 ? { bars: other?.bars, barsTold: other?.barsTold } : { barsTold: bars }),
+    ...(later(other?.turnsTold, turns) > 0 ? { turns: other?.turns, turnsTold: other?.turnsTold } : { turnsTold: turns }),
   };
 }

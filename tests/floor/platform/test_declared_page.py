@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
+from app.hall.at_bar import bar_lanes
 from app.rules.count.lift_order import called_next
-from app.watch.board_floor import bar_lanes
 from tests.builders.halls import House, a_house, a_mark
 from tests.builders.ledger_doors import SOCKET, by_request
 from tests.builders.platforms import a_meet, a_platform_file

@@ -20,9 +20,9 @@ OWN_SHEET: dict[str, str] = {
 
 def takes(seat: Seat, sheet: SheetKind, trial: Trial) -> bool:
     """The law: the desk writes anything; the head judge on films; a judge on the sheet of their seat; the lifter's phone declares
-    and plans as the lifter, tells of the bar as a loader, and takes back its own word on the bar, on the lane judge's sheet. At a
-    platform the loaders do the second half of that; the marshal declares, plans and notes as anybody, calls, and takes back what
-    this very device said of these."""
+    and plans as the lifter, tells of the bar as a loader, and takes back its own word on the bar, on the lane judge's sheet. A
+    coach does the first half of that, at a platform the loaders the second; the marshal declares, plans and notes as anybody,
+    calls, and takes back what this very device said of these."""
     kind, by, device, struck = trial
     if seat == "desk":
         return True
@@ -36,7 +36,7 @@ def takes(seat: Seat, sheet: SheetKind, trial: Trial) -> bool:
     if seat == "marshal":
         own = kind == "strike" and struck == "declare" and device == MINE
         return sheet == "lane" and (kind in ("declare", "called", "plan", "note") or own)
-    may = {"lifter": lifter or loader or back, "loaders": loader or back}
+    may = {"lifter": lifter or loader or back, "coach": lifter, "loaders": loader or back}
     return sheet == "lane" and may[seat]
 
 
@@ -68,7 +68,8 @@ def waiting(seat: Seat, sheet: SheetKind, kind: str) -> set[str]:
     """The moments at which a mark that could change a number waits."""
     if kind not in PLACED and kind not in ("strike", "sign"):
         return set()
-    phones = {"lifter": PHONES, "loaders": {kind: PHONES[kind] for kind in ("loaded", "strike")}}.get(seat, {})
+    loaders = {kind: PHONES[kind] for kind in ("loaded", "strike")}
+    phones = {"lifter": PHONES, "coach": {"declare": PHONES["declare"]}, "loaders": loaders}.get(seat, {})
     return ({"ahead", "no-run"} if sheet in LIVE else set()) | phones.get(kind, set())
 
 

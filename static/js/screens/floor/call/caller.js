@@ -13,7 +13,7 @@ import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
 import { attemptClock } from "../../../rules/lifting/attempt_clock.js";
 import { attemptsLeft, heaviestTried } from "../../../rules/lifts.js";
-import { declaresIn, membersIn } from "../../../rules/turns.js";
+import { membersIn } from "../../../rules/turns.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
 import { clockUnsure } from "../lane/warnings.js";
 import { memberName } from "../lane/words.js";
@@ -21,6 +21,7 @@ import { AheadPanel } from "./ahead.js";
 import { languageRow } from "./languages.js";
 import { LoadersView } from "./loaders.js";
 import { PlanPanel } from "./plan.js";
+import { liftsAhead } from "./turn.js";
 import { keepView, keptView } from "./view.js";
 import { nowText, stateWords } from "./words.js";
 import { say } from "../../../words/say.js";
@@ -46,8 +47,8 @@ export class Caller {
   /** Whom a touch has chosen, while that window is on the floor. @type {{member: number, of: number | null} | null} */
   #chosen = null;
 
-  /** @param {Lane} lane @param {HTMLElement} root */
-  constructor(lane, root) {
+  /** @param {Lane} lane @param {HTMLElement} root @param {{loaders?: boolean}} [options] loaders: it can be turned to them */
+  constructor(lane, root, { loaders = true } = {}) {
     this.lane = lane;
     this.root = root;
     this.number = el("b", { role: "lane-number" });
@@ -78,7 +79,8 @@ export class Caller {
     this.choosing = el("section", { class: "call-choosing", "aria-label": say("Next load") }, this.who, this.declare.node);
     this.more = el("div", { class: "call-more" }, this.ahead.node, this.plan.node);
     this.strip = el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, say("Lane")), this.number), el("div", {}, this.entry, this.line), this.turn);
-    this.loaders = new LoadersView(lane, () => this.touch());
+    this.loaders = loaders ? new LoadersView(lane, () => this.touch()) : null;
+    this.turn.hidden = !loaders;
     fill(
       root,
       this.strip,
@@ -86,11 +88,19 @@ export class Caller {
       this.standing, this.attempts,
       this.choosing,
       this.more,
-      this.loaders.node,
+      this.loaders?.node,
       this.none,
     );
-    this.#showView();
+    this.#showView(loaders ? keptView() : "lifter");
     addEventListener("keydown", (event) => this.#key(event));
+  }
+
+  /** Turns the screen to another lane's lifter. @param {Lane} lane */
+  about(lane) {
+    this.lane = lane;
+    this.#begun = "";
+    this.#chosen = null;
+    this.touch();
   }
 
   /** Says that something changed; the next step shows it. */
@@ -140,17 +150,13 @@ export class Caller {
     this.languages.hidden = !lane.idle; // it comes as a newer app does
     setText(this.none, lane.heat ? say("No more lifts in this heat.") : say("This lane's next heat will appear here."));
     setText(this.now, lane.heat ? nowText(lane, scene) : "");
-    if (nothing) this.loaders.show(null);
+    if (nothing) this.loaders?.show(null);
     else this.#renderLift();
   }
 
   /** Who may declare for what now. @param {number | null} ms */
   #look(ms) {
-    const { lane } = this;
-    const { format } = lane.heat ? lane : { format: null };
-    const members = format ? membersIn(format, { who: "any" }) : [];
-    this.#turns = new Map(members.flatMap((member) => [[member, declaresIn(format, member, ms)]]).filter(([, win]) => win !== null));
-    this.#floor = [...this.#turns.values()].sort((a, b) => lane.format.windows[a].start - lane.format.windows[b].start)[0] ?? null;
+    ({ turns: this.#turns, floor: this.#floor } = liftsAhead(this.lane, ms));
     const chosen = this.#chosen?.of === this.#floor ? this.#chosen.member : this.#stays();
     this.#lifter = this.#turns.has(chosen) ? chosen : (this.#onFloor()[0] ?? 1);
     this.#win = this.#turns.get(this.#lifter) ?? null;
@@ -208,7 +214,7 @@ export class Caller {
     const latest = waiting ?? standing;
     const lifter = lane.format.members > 1 && latest ? memberName(lane.entry, latest.body.member ?? this.#onFloor()[0]) : "";
     const member = latest?.body.member ?? (this.#onFloor().includes(this.#lifter) ? this.#lifter : this.#onFloor()[0]);
-    this.loaders.show({ win, standing, waiting, begun: Boolean(found.begun), plan: this.#planned(win, member), lifter });
+    this.loaders?.show({ win, standing, waiting, begun: Boolean(found.begun), plan: this.#planned(win, member), lifter });
   }
 
   /** @param {string | null | undefined} id @returns {Mark | null} */
@@ -335,8 +341,8 @@ export class Caller {
     this.#showView(keepView(this.root.dataset.view === "loaders" ? "lifter" : "loaders"));
   }
 
-  /** @param {import("./view.js").View} [view] */
-  #showView(view = keptView()) {
+  /** @param {import("./view.js").View} view */
+  #showView(view) {
     setData(this.root, "view", view);
     setData(document.body, "loaders", view === "loaders");
     setText(this.turn, view === "loaders" ? say("Lifter's view") : say("Loaders' view"));
@@ -344,6 +350,6 @@ export class Caller {
 
   /** @param {KeyboardEvent} event */
   #key(event) {
-    if (!(event.target instanceof HTMLInputElement) && !this.choosing.hidden && this.declare.keypad.typed(event)) event.preventDefault();
+    if (!(event.target instanceof HTMLInputElement) && !this.choosing.hidden && !this.root.hidden && this.declare.keypad.typed(event)) event.preventDefault();
   }
 }

@@ -22,7 +22,7 @@ import { say } from "../../../words/say.js";
 /**
  * All that a lane needs to work offline, as the desk sends it.
  * @typedef {object} Packet
- * @property {{id: string, role: "lane" | "lifter" | "platform" | "marshal" | "loaders", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
+ * @property {{id: string, role: "lane" | "lifter" | "coach" | "platform" | "marshal" | "loaders", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
  * @property {{id: string, name: string, unit: "kg" | "lb", demo: boolean}} competition
  * @property {Record<string, {id: string, name: string, format: import("./words.js").Format, checks?: string[], measuring?: {text: string}[], units?: Record<string, string>}>} events units: of its scores; a packet kept from an older desk does not say
  * @property {import("./heats.js").Heat[]} heats
@@ -30,6 +30,10 @@ import { say } from "../../../words/say.js";
  * @property {"here" | "away" | "none"} [caller] whether the lifter can declare from a phone
  * @property {import("../../../rules/told.js").Told} [told]
  * @property {Record<string, number>} [starts] by heat, for when it is planned, in ms on the server's line of time
+ * @property {any} [plates] what the lane can put on its bar
+ * @property {{id: string, name: string}[]} [lifters] of a coach: for whom the device stands
+ * @property {Record<string, any>} [kits] the same by lane, for a coach, whose lifters stand on several
+ * @property {Record<string, {before: number, called: boolean}>} [turns] of a coach's lifters at a bar that lanes share, by assignment: how many lifts come before theirs
  * @property {Record<string, {run: number, floors: Record<string, import("../../../rules/units.js").Load>}>} [bars] by heat, what a bar that lanes share was called with in each window
  */
 /** @typedef {import("./heats.js").Heat} Heat */
@@ -138,9 +142,14 @@ export class Lane {
     this.#shown = this.heat ? this.sheet : "";
     if (this.key !== this.#opened) this.#opened = "";
     this.#stale ||= before !== this.#shown;
-    this.tablet.show(this.heat?.id ?? "", this.key);
+    this.tellShown();
     if (heat !== this.heat?.id && startMatters(this)) this.tablet.packet.refresh();
     return before !== this.#shown;
+  }
+
+  /** Tells the desk which heat is shown. */
+  tellShown() {
+    this.tablet.show(this.heat?.id ?? "", this.key);
   }
 
   /** The heat to show now, and which lane of it. @returns {Heat | null} */

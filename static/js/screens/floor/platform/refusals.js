@@ -84,6 +84,14 @@ export function ruleWords(coming, ms) {
   return overdue(coming, ms, 0) ? say("{load} stands by the rule: nobody has declared.", { load }) : say("{load} by the rule in {time}, unless another load is declared.", { load, time: timeText(coming.due_ms - ms) });
 }
 
+/** How long a load may still be declared or changed while the attempt's clock runs; empty where that has no end of its own, or is over. @param {any} task @param {NextAttempt | null} coming @param {number} ms */
+export function timeWords(task, coming, ms) {
+  const needs = coming ? leftNeeded(task, coming) : null;
+  if (!coming || needs === null || coming.since_ms === null || coming.seconds === null) return "";
+  const left = coming.since_ms + (coming.seconds - needs) * 1000 - ms;
+  return left > 0 ? say("It can be changed for {time}.", { time: timeText(left) }) : "";
+}
+
 /** How many changes are left, once a load is declared, and until when an opener may be changed; empty where they are not limited. @param {any} task @param {NextAttempt | null} coming @param {{text: string, over: boolean} | null} until */
 export function changesWords(task, coming, until) {
   const most = coming ? changesAllowed(task, coming.number) : null;

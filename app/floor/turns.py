@@ -1,0 +1,43 @@
+"""How soon each of a coach's lifters is called at a bar that lanes share, told to the coach's phone: it holds no other lifter's
+marks, and the order of lifting is folded from them all. It is told no more than the page of the warm-up area shows everybody."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from app.hall.at_bar import bar_lanes, by_openers, heat_ms
+from app.hall.hall import Hall
+from app.hall.heats import event_of, newest_runs, state_of
+from app.live.presence import Who
+from app.rules.count.lift_order import Waiting, at_the_bar, called_next
+from app.rules.records.document import Run
+from app.rules.records.moves import ON_THE_FLOOR, HeatState
+from app.rules.records.platforms import heats_at_platforms
+from app.rules.records.roster import Heat, Roster
+
+Plain = dict[str, Any]
+
+
+def turns_of(hall: Hall, who: Who) -> Plain:
+    """By assignment of whoever waits, how many lifts come before theirs, and whether they are called now; in JSON values."""
+    roster = hall.projection.roster
+    if roster is None:
+        return {}
+    runs, found = newest_runs(hall.projection.runs), Plain()
+    for heat in heats_at_platforms(roster):
+        ours = {lane.lane: lane.id for lane in heat.lanes if lane.entry in who.entries}
+        waiting, called = _waiting(hall, roster, heat, runs.get(heat.id)) if ours else ((), "")
+        for before, one in enumerate(waiting):
+            if one.lot in ours:
+                found[ours[one.lot]] = {"before": before, "called": bool(called) and one.declared == called}
+    return found
+
+
+def _waiting(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> tuple[Sequence[Waiting], str]:
+    """Who waits at a heat's bar, in order, and the declaration under which somebody is called."""
+    event, state = event_of(roster, heat), state_of(hall, roster, heat, run)
+    if run is None or state not in ON_THE_FLOOR:
+        return ((), "") if state is HeatState.OVER else (by_openers(roster, event, heat), "")
+    lanes = list(bar_lanes(hall, roster, event, run, heat))
+    at = at_the_bar(lanes)
+    under = next((mark.body.get("declared") for lane in lanes for mark in lane.marks if at and mark.id == at[1]), None)
+    return called_next(lanes, heat_ms(hall, run)), under or ""
