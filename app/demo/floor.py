@@ -9,12 +9,11 @@ from app.demo.hands import LaneHands, hands_of, send
 from app.demo.judge import ERROR_MS
 from app.demo.platform import AtBar, platform_acts
 from app.floor import timing
-from app.hall.at_bar import bar_lanes
 from app.hall.devices import Who
 from app.hall.hall import Hall
-from app.hall.heats import event_of, in_day_order, newest_runs, state_of
+from app.hall.heats import bar_lanes, event_of, in_day_order, newest_runs, state_of
 from app.live.platforms import seen_at
-from app.live.presence import Report
+from app.live.presence import Report, Seen
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.document import Run
 from app.rules.records.holding import HeatTime, heat_time
@@ -77,10 +76,18 @@ def played_by_person(hall: Hall, lane: int, seat: Seat) -> bool:
 
 def held_by_person(hall: Hall, lane: int, seat: Seat) -> bool:
     """Whether a person holds a seat of a lane, or of its platform: its device is here, or was until a little while ago."""
-    row, now = SEATS[seat], hall.time.server_ms()
+    row = SEATS[seat]
     there = [seen for seen in seen_at(hall, lane) if not seen.device.device_id.startswith(OF_NOBODY)]
-    devices = [seen for seen in there if (seen.device.role, seen.device.sheet) == (row.role, row.sheet)]
-    return any(seen.report.screen and now - seen.last_seen_ms <= AWAY_MS for seen in devices)
+    return any(_is_here(hall, seen) for seen in there if (seen.device.role, seen.device.sheet) == (row.role, row.sheet))
+
+
+def coached(hall: Hall, entry: str) -> bool:
+    """Whether a person declares for an entry as its coach."""
+    return any(_is_here(hall, seen) for seen in hall.presence.everybody() if entry in seen.device.entries)
+
+
+def _is_here(hall: Hall, seen: Seen) -> bool:
+    return bool(seen.report.screen) and hall.time.server_ms() - seen.last_seen_ms <= AWAY_MS
 
 
 class SimulatedTablets:
@@ -155,7 +162,7 @@ class HeatPlayed:
                 await self._at_shared_bar(now)
             for hands in self._hands:
                 for seat in SEATS_PLAYED:
-                    if played_by_person(self._hall, hands.lane.lane, seat):
+                    if self._by_person(hands, seat):
                         self._persons |= {(hands.lane.lane, self._window_at(now.ms))} if seat == "lane" else set()
                         continue
                     await self._act(hands, seat, before, now)
@@ -192,8 +199,13 @@ class HeatPlayed:
         for hands, act in platform_acts(lanes, index) if lanes else ():
             if act.at <= now.ms:
                 seat, mark = hands.written(act, held[hands.lane.lane].marks, index, now.ms)
-                if not played_by_person(self._hall, hands.lane.lane, seat):
+                if not self._by_person(hands, seat):
                     await self._send(hands, seat, [mark], now)
+
+    def _by_person(self, hands: LaneHands, seat: Seat) -> bool:
+        """Whether a person does a seat's work for whoever stands on a lane; a lifter's coach declares too."""
+        coach = seat == "lifter" and coached(self._hall, hands.lane.entry)
+        return coach or played_by_person(self._hall, hands.lane.lane, seat)
 
     def _at_bars(self, hands: LaneHands, seat: Seat, now_ms: int) -> list[Mark]:
         index = self._window_at(now_ms)

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.demo.floor import AWAY_MS, held_by_person
+from app.demo.floor import AWAY_MS, coached, held_by_person
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, newest_runs, state_of
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
-from app.rules.records.platforms import platforms
+from app.rules.records.platforms import heats_at_platforms, platform_at, platforms
 from app.rules.records.roster import Heat, Roster
 from app.rules.records.seats import Seat
 from app.rules.values.words import ranges
@@ -57,6 +57,7 @@ class SeatsView:
     away: str
 
 
+COACHED = 3  # lanes of a platform whose lifters a coach of the demo has
 LANE_SEATS: Sequence[tuple[Seat, str, str]] = (
     ("lane", "Judge", "Relay: tap each repetition, and take one back. Stairs and relay: check the equipment, sign the sheet."),
     ("second", "Second counter", "In the relay your count is combined with the judge's."),
@@ -69,6 +70,7 @@ LANE_SEATS: Sequence[tuple[Seat, str, str]] = (
 PLATFORM_SEATS: Sequence[tuple[Seat, str, str]] = (
     ("centre", "Centre referee", "Press when the bar leaves the rack, then good lift or no lift, and when it is racked."),
     ("left", "Left referee", "One light of three: decide without seeing the others, then watch all three come on."),
+    ("coach", "Coach", "Declare for the lifters of three lanes from one phone: whoever must say a load next stands on top."),
     ("marshal", "Marshal", "Call whoever is next: the lightest load first. Write down what a lifter says."),
     ("loaders", "Loaders", "The bar drawn plate by plate, what to take off and put on. Say what is really on it."),
 )
@@ -106,8 +108,21 @@ def seats_view(hall: Hall, password: str) -> SeatsView:
 def _placed(hall: Hall, seat: tuple[Seat, str, str], places: Sequence[tuple[int, str]], before: str = "") -> PlacedSeat:
     """A seat with its places. before: what a place is called, where its button is only a number."""
     role, name, to_try = seat
-    found = [(lane, f"{words}, taken" if held_by_person(hall, lane, role) else words) for lane, words in places]
+    found = [(lane, f"{words}, taken" if _is_taken(hall, lane, role) else words) for lane, words in places]
     return PlacedSeat(role, name, to_try, tuple(PlaceButton(lane, words, f"{name}, {before}{words}") for lane, words in found))
+
+
+def _is_taken(hall: Hall, lane: int, role: Seat) -> bool:
+    return held_by_person(hall, lane, role) or any(coached(hall, entry) for entry in stands_for(hall, role, lane))
+
+
+def stands_for(hall: Hall, role: str, lane: int | None) -> tuple[str, ...]:
+    """The entries that a coach at a platform is given; none for another seat."""
+    roster = hall.projection.roster
+    if role != "coach" or roster is None:
+        return ()
+    lanes = platform_at(roster, lane)[:COACHED]
+    return tuple(dict.fromkeys(one.entry for heat in heats_at_platforms(roster) for one in heat.lanes if one.lane in lanes))
 
 
 def _floor(hall: Hall, roster: Roster) -> tuple[str, str]:

@@ -1,13 +1,18 @@
 """Coaches: whose lifters a coach's phone declares for, as the desk ticks them, a club at once or one by one."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from sqlmodel import Session
+
+from app.doors.device_list import DeviceView, list_devices
 from app.doors.pairing import OpenInvitation, invite
-from app.hall.devices import DeviceView, UnknownDevice, Who, give_lifters, list_devices
+from app.hall.devices import UnknownDevice, Who, asked_anew
 from app.hall.forms import FormView, Reading, Typed
 from app.hall.hall import Hall
 from app.rules.records.roster import Roster
+from app.rules.records.seats import seat_row
+from app.store.devices import devices_among, stand_for
 
 TICK = "lifter-"  # how the field of an entry's tick begins; its id follows
 MOST_NAME = 40  # of a device
@@ -99,6 +104,20 @@ def coach_form(hall: Hall, device: str, form: FormView, first: str = "") -> Coac
     """A form with all entries by their clubs; first: the club that stands first."""
     title = f"Lifters of {form.value('name')}" if device else "Invite a coach"
     return CoachView(device, title, form, _by_club(hall.projection.roster, first))
+
+
+async def give_lifters(hall: Hall, device_id: str, entries: Collection[str]) -> None:
+    """Says for whom a coach's device stands from now on; for anybody else nothing is taken from it any more. Raises
+    UnknownDevice."""
+
+    def work(session: Session) -> None:
+        found = devices_among(session, [device_id]).get(device_id)
+        if found is None or seat_row(found.role, found.sheet).at != "entries" or not stand_for(session, device_id, entries):
+            raise UnknownDevice
+
+    await hall.database.awrite(work)
+    asked_anew(hall, device_id)
+    hall.hub.publish("desk", {"type": "devices"})
 
 
 async def invite_coach(hall: Hall, typed: Typed, sure: bool) -> OpenInvitation:

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from app.doors.coaches import CoachRow, coach_rows
-from app.hall.devices import DeviceView, Who, list_devices
+from app.doors.device_list import DeviceView, list_devices
+from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.rules.count.lights import judged_by_three
 from app.rules.records.platforms import platforms, shares_a_bar

@@ -47,6 +47,12 @@
   marks was decided against: whoever sends its marks again would bring those too. What is declared before the GO has no time on
   the heat clock, so that openers end before it is said and held on the screens alone: by when the heat will probably start, which
   a tablet asks for as it turns to the heat, for a day that runs late takes the openers' time along.
+- A coach's phone stands for entries, not for lanes: it follows them over heats and flights, and a start list that moves one moves
+  the phone along. It may write what a lifter's phone declares and plans, and nothing of the bar. Its packet and its line hold the
+  marks of its own alone; the order of lifting, which is folded from everybody's, comes to it as how many lifts are before theirs
+  (turns.py), no more than hangs in the warm-up area. To send it all marks and hide them in the screen was decided against. The
+  desk's change of a list is asked of the sessions with the next frame, as a pairing's end is; what was declared before it and
+  comes after it is refused, and taken once the desk gives the lifter back.
 - A referee's screen leaves a lift that it has still to decide only when two others have decided, or by a touch on another name:
   a call that came early once took the lifter from under the finger.
 - Beeps are heard within 30 ms of the frame that shows the change (tests/floor/test_signals_in_browser.py; 8 to 23 ms at the

@@ -4,9 +4,8 @@ marks, and the order of lifting is folded from them all. It is told no more than
 from collections.abc import Sequence
 from typing import Any
 
-from app.hall.at_bar import bar_lanes, by_openers, heat_ms
 from app.hall.hall import Hall
-from app.hall.heats import event_of, newest_runs, state_of
+from app.hall.heats import bar_lanes, by_openers, event_of, heat_ms, newest_runs, state_of
 from app.live.presence import Who
 from app.rules.count.lift_order import Waiting, at_the_bar, called_next
 from app.rules.records.document import Run

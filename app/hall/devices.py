@@ -1,4 +1,4 @@
-"""The devices paired with this server: who a session belongs to, the list of them, naming them, sending them away."""
+"""The devices paired with this server: who a session belongs to, naming them, sending them away."""
 
 import hashlib
 import secrets
@@ -9,16 +9,13 @@ from typing import cast
 
 from sqlmodel import Session
 
-from app.hall.before import Waits, waits_of
 from app.hall.forms import Reading
 from app.hall.hall import Hall
 from app.live.platforms import lanes_of
 from app.live.presence import Who
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.moves import ON_THE_FLOOR, heat_state
-from app.rules.records.seats import PLACED_ROLES, SHEET_KINDS, Place, Role, SheetKind, seat_row
-from app.rules.values.clock_times import ago_text
-from app.rules.values.words import say
+from app.rules.records.seats import PLACED_ROLES, Role, SheetKind, seat_row
 from app.store.devices import (
     Device,
     Ended,
@@ -30,20 +27,17 @@ from app.store.devices import (
     rename_device,
     revoke_device,
     see_device,
-    stand_for,
     vouch,
-    welcome_devices,
 )
 from app.store.refusals import NotThere, Refusal
 from app.store.writer import StoreClosed
 
-__all__ = ["DeviceView", "UnknownDevice", "Who", "list_devices", "name_device", "new_session", "send_away", "who_is"]
+__all__ = ["UnknownDevice", "Who", "name_device", "new_session", "send_away", "who_is"]
 
 TOKEN_BYTES = 32  # of a session; an invitation's token has 16
 MOST_NAME = 40
 MOST_TOKEN = 200  # longer than any token ever given out
 
-MAY_LACK = ("unsure", "blank", "lost", "lost-more")  # what a tablet reports whose browser has lost marks, or may have
 TIME_IS_UP = "This device's pairing has expired. Ask the desk for a new code."
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 
@@ -78,30 +72,6 @@ class Caller:
 
     address: str
     browser: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class DeviceView:
-    """A device as the desk sees it.
-
-    `state` is safe (all its marks are at the desk), kept (some are on it alone) or look (unreachable); `words` says it.
-    at: what kind of place it has. `where` says what kind of browser it is, from which address, and when it was last heard of.
-    `refused` says why marks of it were refused, `waits` what it holds that was made under other pairings. entries: for whom it
-    stands, where its place is theirs.
-    """
-
-    id: str
-    name: str
-    role: str
-    lane: int | None
-    state: str
-    words: str
-    mine: bool
-    at: Place = "lane"
-    where: str = ""
-    refused: str = ""
-    waits: tuple[Waits, ...] = ()
-    entries: tuple[str, ...] = ()
 
 
 def token_hash(token: str) -> str:
@@ -246,18 +216,6 @@ def _texts(held: Mapping[int, int]) -> dict[str, int]:
     return {str(epoch): through for epoch, through in held.items()}
 
 
-async def list_devices(hall: Hall, asking: Who) -> list[DeviceView]:
-    """All paired devices: desks first, then by lane."""
-    makers = {key for seen in hall.presence.everybody() for key in seen.report.before}
-
-    def read(session: Session) -> tuple[tuple[Device, ...], dict[str, Device]]:
-        return welcome_devices(session), devices_among(session, makers)
-
-    welcome, before = await hall.database.aread(read)
-    ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, SHEET_KINDS.index(who_of(one).sheet), one.paired_wall_ms))
-    return [_view(hall, device, asking, before) for device in ordered]
-
-
 async def name_device(hall: Hall, device_id: str, typed: str) -> None:
     """Gives a device a name. Raises BadForm, UnknownDevice."""
     reading = Reading({"name": typed})
@@ -303,20 +261,6 @@ def asked_anew(hall: Hall, device_id: str) -> None:
     hall.hub.tell_here(of_device(device_id), {"type": "packet"})
 
 
-async def give_lifters(hall: Hall, device_id: str, entries: Collection[str]) -> None:
-    """Says for whom a coach's device stands from now on; for anybody else nothing is taken from it any more. Raises
-    UnknownDevice."""
-
-    def work(session: Session) -> None:
-        found = devices_among(session, [device_id]).get(device_id)
-        if found is None or seat_row(found.role, found.sheet).at != "entries" or not stand_for(session, device_id, entries):
-            raise UnknownDevice
-
-    await hall.database.awrite(work)
-    asked_anew(hall, device_id)
-    hall.hub.publish("desk", {"type": "devices"})
-
-
 async def take_in(hall: Hall, device_id: str, maker: str) -> None:
     """The desk's yes: what a device holds of another pairing is taken from it, in the seat and at the place that it was made in.
 
@@ -338,43 +282,3 @@ async def take_in(hall: Hall, device_id: str, maker: str) -> None:
     asked_anew(hall, device_id)
     look_at_refused(hall)
     hall.hub.publish("desk", {"type": "devices"})
-
-
-def _view(hall: Hall, device: Device, asking: Who, before: Mapping[str, Device]) -> DeviceView:
-    state, words = _state(hall, device)
-    mine = device.id == asking.device_id
-    seat = seat_row(device.role, device.sheet)
-    seen = hall.presence.of(device.id)
-    refused = hall.presence.refusal(device.id) if seen and seen.report.refused else ""
-    waits = tuple(waits_of(key, count, before.get(key)) for key, count in seen.report.before.items()) if seen else ()
-    where, entries = _where(hall, device), device.entries
-    return DeviceView(device.id, device.name, seat.name, device.lane, state, words, mine, seat.at, where, refused, waits, entries)
-
-
-def _where(hall: Hall, device: Device) -> str:
-    seen = hall.presence.of(device.id)
-    if seen is not None:
-        ago_ms = hall.time.server_ms() - seen.last_seen_ms
-    else:
-        ago_ms = hall.time.wall_ms() - (device.seen_wall_ms or device.paired_wall_ms)
-    return " · ".join(part for part in (device.browser, device.address, f"seen {ago_text(ago_ms)}") if part)
-
-
-def _state(hall: Hall, device: Device) -> tuple[str, str]:
-    if not seat_row(device.role, device.sheet).at:
-        return "safe", "logged in"
-    seen = hall.presence.of(device.id)
-    if seen is None or not seen.online(hall.time.server_ms()):
-        left = seen.report.outbox if seen else 0
-        return "look", f"unreachable, {say('last_heard', n=left)}" if left else "unreachable"
-    if not seen.report.screen:
-        return "kept", "online, has not reported yet what it holds"
-    if seen.report.refused:
-        more = seen.report.outbox - seen.report.refused
-        waiting = f", {say('marks', n=more)} still on it" if more > 0 else ""
-        return "look", f"online, {say('tablet.refused', n=seen.report.refused)}{waiting}"
-    if seen.report.outbox:
-        return "kept", f"online, {say('marks', n=seen.report.outbox)} still on it"
-    if seen.report.trouble in MAY_LACK:
-        return "look", "online, but marks made on it may be missing"
-    return "safe", "online, nothing waits on it"

@@ -205,6 +205,11 @@ class Presence:
             self._seen[device_id] = replace(seen, sockets=max(0, seen.sockets - 1))
             self.changed(device_id)
 
+    def stands(self, device: Who) -> None:
+        """A device that is here stands for others than before."""
+        if seen := self._seen.get(device.device_id):
+            self._seen[device.device_id] = replace(seen, device=device)
+
     def heard(self, device_id: str, now_ms: int, report: Report | None = None) -> None:
         """A device has said something; with a report, what it says replaces what it said before."""
         if seen := self._seen.get(device_id):

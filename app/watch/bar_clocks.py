@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from app.hall.at_bar import bar_lanes, heat_ms
 from app.hall.hall import Hall
+from app.hall.heats import bar_lanes, heat_ms
 from app.live.servertime import go_bound_ms
 from app.rules.count.lift_order import bar_clock
 from app.rules.records.document import Run

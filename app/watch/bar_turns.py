@@ -4,10 +4,9 @@ import asyncio
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 
-from app.hall.at_bar import bar_lanes, heat_ms
 from app.hall.changing import look_again
 from app.hall.hall import Hall
-from app.hall.heats import event_of, newest_runs, state_of
+from app.hall.heats import bar_lanes, event_of, heat_ms, newest_runs, state_of
 from app.live.hub import Closed
 from app.rules.count.lift_order import BarLane, bar_window
 from app.rules.records.moves import ON_THE_FLOOR

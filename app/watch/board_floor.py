@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Self
 
-from app.hall.at_bar import bar_lanes, heat_ms, lane_marks, lane_tally
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
+from app.hall.heats import bar_lanes, heat_ms, lane_marks, lane_tally
 from app.hall.lane_scores import lane_score, stops_on, window_text
 from app.hall.result_words import other_names
 from app.live.kept_views import KeptViews

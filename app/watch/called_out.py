@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from app.hall.at_bar import bar_lane, heat_ms, lane_tally
 from app.hall.hall import Hall
+from app.hall.heats import bar_lane, heat_ms, lane_tally
 from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, called_next
 from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally

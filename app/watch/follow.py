@@ -3,11 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.hall.at_bar import lane_tally
 from app.hall.club_colours import club_colours
 from app.hall.going_past import PLAIN_UNITS, Ahead, ahead_of, may_go_past
 from app.hall.hall import Hall
-from app.hall.heats import event_of, in_day_order, newest_runs, state_of, state_words
+from app.hall.heats import event_of, in_day_order, lane_tally, newest_runs, state_of, state_words
 from app.hall.lane_scores import lane_score
 from app.hall.result_words import other_names, overall_unit, place_text, results_path, shared_place, table_title
 from app.hall.views import State

@@ -9,10 +9,9 @@ from collections.abc import Generator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Self
 
-from app.hall.at_bar import lane_tally
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
-from app.hall.heats import clock_json, event_of, in_day_order, newest_runs
+from app.hall.heats import clock_json, event_of, in_day_order, lane_tally, newest_runs
 from app.hall.result_words import other_names
 from app.live.entry_pictures import pictures_of
 from app.live.kept_views import KeptViews

@@ -4,9 +4,19 @@ import json
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 
-from app.hall.at_bar import bar_lanes, by_openers, heat_ms
 from app.hall.hall import Hall
-from app.hall.heats import event_of, heat_title, holds_json, in_day_order, newest_runs, state_of, state_words
+from app.hall.heats import (
+    bar_lanes,
+    by_openers,
+    event_of,
+    heat_ms,
+    heat_title,
+    holds_json,
+    in_day_order,
+    newest_runs,
+    state_of,
+    state_words,
+)
 from app.hall.views import State
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_next

@@ -295,6 +295,16 @@ class Hall:
         person.page.wait_for_selector(SCREEN_IS_THERE)
         return person
 
+    def coach(self, desk: Desk, *entries: str, size: dict[str, int] = PHONE) -> Person:
+        """A coach with a phone that the desk has given these entries."""
+        shown = desk.send("/desk/tablets/coach", name="Petra", **{f"lifter-{entry}": "on" for entry in entries})
+        person, code = self.come(size), re.search(r'class="short-code">([\d ]+)<', shown)
+        assert code, shown
+        sent(person.page, f"{self.url}/pair", code=code[1])
+        person.page.goto(f"{self.url}{SCREENS['coach']}")
+        person.page.wait_for_selector(SCREEN_IS_THERE)
+        return person
+
     def tablet_by_hand(
         self, desk: Desk, lane: int, what: str = "tablet", size: dict[str, int] = TABLET, whole: bool = False
     ) -> Person:

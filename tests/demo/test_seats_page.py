@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.demo.floor import AWAY_MS, held_by_person
+from app.demo.floor import AWAY_MS, coached, held_by_person
 from app.demo.seats import LANE_SEATS, OPEN_SEATS, PLATFORM_SEATS
 from app.doors.demo_password import new_demo_password
 from tests.builders.halls import LAPTOP, ON_THE_LAN, House
@@ -42,6 +42,20 @@ def test_a_seat_is_taken_at_once(demo: House, role: str, screen: str) -> None:
     taken = visitor.post("/demo/seat", data={"role": role, "lane": "4"})
     assert (taken.status_code, taken.headers["location"]) == (303, screen)
     assert len(visitor.get("/lane/packet").json().get("platform", {}).get("lanes", ())) == (6 if "platform" in screen else 0)
+
+
+def test_a_coach_declares_in_place_of_the_simulated_lifters(demo: House) -> None:
+    hall, visitor = demo.app.state.hall, demo.browser()
+    assert visitor.post("/demo/seat", data={"role": "coach", "lane": "1"}).headers["location"] == "/coach"
+    theirs = {one["id"] for one in visitor.get("/lane/packet").json()["lifters"]}
+    assert len(theirs) == 9 and not any(coached(hall, entry) for entry in theirs), "nothing has come from the screen yet"
+    with visitor.websocket_connect("ws://localhost/lane/socket") as line:
+        line.send_json({"type": "report", "screen": "coach"})
+        line.send_json({"type": "ping", "t1": 1})
+        while line.receive_json()["type"] != "pong":
+            pass
+        assert {entry.id for entry in hall.projection.roster.entries if coached(hall, entry.id)} == theirs
+    assert "Coach, Lanes 1 to 6, taken" in demo.browser().get("/demo", headers=PAGE).text
 
 
 @pytest.mark.parametrize("typed", [{"role": "lane", "lane": "x"}, {"role": "desk", "lane": "1"}, {"lane": "1"}])

@@ -21,6 +21,7 @@ NO_CLAIM = {
     "The browser closed the store.",
     "The store gave the write up.",
     "Tell the judge your load.",
+    "Tell the marshal or the judge the loads.",
     "Set the tablet's screen to stay on for 30 minutes or more.",
 }
 

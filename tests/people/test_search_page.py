@@ -20,7 +20,17 @@ from tests.web.ways import whole_pages
 PAGE = {"accept": "text/html"}
 # Doors, screens of devices and of judges, what is begun from another page.
 ELSEWHERE = {"/", "/call", "/demo", "/desk/backups/totals", "/desk/enter", "/lane", "/pair", "/review/enter", "/review/video"}
-ELSEWHERE |= {"/review/compare/judges/one", "/platform", "/platform/call", "/round", "/ten", "/train/set", "/trust"}
+ELSEWHERE |= {
+    "/coach",
+    "/desk/tablets/coach",
+    "/review/compare/judges/one",
+    "/platform",
+    "/platform/call",
+    "/round",
+    "/ten",
+    "/train/set",
+    "/trust",
+}
 NAMES = (("Chalk Lines", "12 Iron Larks", "Zoë & Łucja"), ("Jürgen Sørli", "Østby’s Five"))
 MANY = 5_000
 QUICK_S = 0.1  # 4 to 7 ms where nothing else runs; a shared machine may be busy

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from app.hall.at_bar import heat_ms
 from app.hall.changing import look_again
+from app.hall.heats import heat_ms
 from app.watch.bar_turns import turns
 from tests.builders.halls import House, a_house, a_mark
 from tests.builders.ledger_doors import by_request

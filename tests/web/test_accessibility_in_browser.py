@@ -34,7 +34,15 @@ DESK_PAGES = (
     ),
     *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
     *("/desk/events/blank", "/desk/events/new/mirrored_pair", "/desk/events/evt/dry-run", "/desk/events/evt/variants"),
-    *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/desk/way-in"),
+    *(
+        "/desk/heats/new",
+        "/desk/heats/heat_1/lanes",
+        "/desk/overall",
+        "/desk/cut",
+        "/desk/tablets",
+        "/desk/tablets/coach",
+        "/desk/way-in",
+    ),
     "/desk/walls",
     *("/desk/password", "/desk/done", "/desk/workout", "/desk/events/evt/text"),
     *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
@@ -88,13 +96,27 @@ WITH_A_KEY = {
     "/review/protests/{protest}",
     "/desk/plan/heats/{event}/{group}",
     "/desk/judges/{key}",
+    "/desk/tablets/{device_id}/lifters",
 }
 ROUND = {"/demo/round", "/round", "/desk/round", "/look/{token}", "/claim/{token}"}  # looked at in the demo, below
 SEEN_ELSEWHERE = (
     ENTERING
     | ROUND
     | WITH_A_KEY
-    | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/platform", "/platform/call", "/desk/enter", "/demo"}
+    | {
+        "/",
+        "/trust",
+        "/board",
+        "/clock",
+        "/pair",
+        "/lane",
+        "/call",
+        "/coach",
+        "/platform",
+        "/platform/call",
+        "/desk/enter",
+        "/demo",
+    }
     | {"/entries/{entry}/picture"}  # an image
     | RESULTS
     | COMPARED
@@ -261,7 +283,7 @@ def the_pages_of_a_round(page: Page, url: str) -> None:
 
 def test_a_screen_that_is_not_paired(hall: Hall) -> None:
     page = hall.come().page
-    for path in ("/lane", "/call", "/platform", "/platform/call"):
+    for path in ("/lane", "/call", "/coach", "/platform", "/platform/call"):
         page.goto(f"{hall.url}{path}")
         expect(page.get_by_role("link", name="Pair this tablet")).to_be_visible()
         assert found_on(page) == []

@@ -39,7 +39,7 @@ ENGLISH, GERMAN = catalogue(), catalogue("de")
 HOLE = re.compile(r"\{(\w+)\}")
 
 SCRIPTS = (
-    *("floor/lane", "floor/call", "floor/platform", "floor/platform_call"),
+    *("floor/lane", "floor/call", "floor/coach", "floor/platform", "floor/platform_call"),
     *("watch/board", "watch/wall", "watch/clock", "watch/follow", "watch/follow_whom"),
 )
 TEMPLATES = (
@@ -57,6 +57,7 @@ TEMPLATES = (
         "watch/announcer_sheet",
         "floor/platform",
         "floor/platform_call",
+        "floor/coach",
         "results/pictures",
         "web/pictures",
     ),

@@ -3,7 +3,7 @@
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.demo.seats import seats_view
+from app.demo.seats import seats_view, stands_for
 from app.doors import pairing
 from app.doors.demo_password import demo_password_at
 from app.hall.forms import BadForm
@@ -31,7 +31,8 @@ async def take_seat(request: Request) -> Response:
     lane = form.get("lane", "")
     number = int(lane) if lane.isascii() and lane.isdigit() else None
     async with shown_again(lambda wrong: _seats(request, wrong), BadForm):
-        fresh = await pairing.invite(hall, form.get("role", ""), number, sure=True)
+        entries = stands_for(hall, form.get("role", ""), number)
+        fresh = await pairing.invite(hall, form.get("role", ""), number, sure=True, entries=entries)
     taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_proved(request))
     answer = RedirectResponse(SEATS[fresh.seat].screen, 303)
     give_session(request, answer, "lane", taken.token)

@@ -214,6 +214,7 @@ class Line:
             who = await self._asks()
             still = who is not None and who.device_id == self._who.device_id  # the browser may be a desk as well
             self._who = replace(self._who, entries=who.entries if who is not None and still else ())
+            self._hall.presence.stands(self._who)
         news.also(*self._topics())
 
     def _for_this_device(self, message: Any) -> dict[str, Any] | None:

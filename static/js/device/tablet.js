@@ -21,7 +21,7 @@ const NO_LINE = say("No line to the desk.");
 const KEPT = say("Marks are kept here.");
 // The line's greeting asks for the packet: asked for before, it is asked for twice, since nobody tells what changed in between.
 const GREETING_MS = 1500; // a line that can't be opened is known sooner; one that is silent is waited for so long
-const MEANWHILE = { lane: KEPT, call: say("Tell the judge your load."), coach: say("Loads wait here: tell the marshal or the judge."), platform: KEPT };
+const MEANWHILE = { lane: KEPT, call: say("Tell the judge your load."), coach: say("Tell the marshal or the judge the loads."), platform: KEPT };
 
 /** What a tablet can do beyond its screen, wired together: the one thing that a lane, call or platform screen opens. */
 export class Tablet extends Watched {

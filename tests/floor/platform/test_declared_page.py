@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from app.hall.at_bar import bar_lanes
+from app.hall.heats import bar_lanes
 from app.rules.count.lift_order import called_next
 from tests.builders.halls import House, a_house, a_mark
 from tests.builders.ledger_doors import SOCKET, by_request

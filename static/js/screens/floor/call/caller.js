@@ -12,7 +12,7 @@ import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
 import { attemptClock } from "../../../rules/lifting/attempt_clock.js";
-import { attemptsLeft, heaviestTried } from "../../../rules/lifts.js";
+import { heaviestTried } from "../../../rules/lifts.js";
 import { membersIn } from "../../../rules/turns.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
 import { clockUnsure } from "../lane/warnings.js";
@@ -21,7 +21,7 @@ import { AheadPanel } from "./ahead.js";
 import { languageRow } from "./languages.js";
 import { LoadersView } from "./loaders.js";
 import { PlanPanel } from "./plan.js";
-import { liftsAhead } from "./turn.js";
+import { liftsAhead, standOf } from "./turn.js";
 import { keepView, keptView } from "./view.js";
 import { nowText, stateWords } from "./words.js";
 import { say } from "../../../words/say.js";
@@ -98,7 +98,6 @@ export class Caller {
   /** Turns the screen to another lane's lifter. @param {Lane} lane */
   about(lane) {
     this.lane = lane;
-    this.#begun = "";
     this.#chosen = null;
     this.touch();
   }
@@ -265,11 +264,7 @@ export class Caller {
 
   /** Attempts that the chosen lifter may still declare; null for as many as time allows. */
   #left() {
-    const { format, tally } = this.lane;
-    const win = /** @type {number} */ (this.#win);
-    const { begun, declaration } = tally.windows[win];
-    const theirs = begun && (this.#mark(declaration)?.body.member ?? this.#lifter) === this.#lifter;
-    return attemptsLeft(format.tasks[/** @type {string} */ (format.windows[win].task)], this.#liftsOf(), theirs ? declaration : null);
+    return standOf(this.lane, /** @type {number} */ (this.#win), this.#lifter).left;
   }
 
   /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */

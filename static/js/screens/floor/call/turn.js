@@ -36,9 +36,10 @@ export function standOf(lane, win, member) {
   const mark = (/** @type {string | null} */ id) => (id ? (lane.marks().find((one) => one.id === id) ?? null) : null);
   const [standing, waiting] = [mark(whole.declaration), mark(whole.waiting)];
   const found = ofMember(format, win, whole, member);
-  const { already } = declaredNow(task, whole, standing, waiting);
+  const { judged, already } = declaredNow(task, whole, standing, waiting);
   const ruled = already ? null : byRule(found.coming, lane.reading()?.ms ?? 0);
-  const theirs = whole.begun && (standing?.body.member ?? member) === member;
-  const left = attemptsLeft(task, found.lifts, theirs ? whole.declaration : null);
-  return { task, found, standing, waiting, ruled, left, silent: left !== 0 && !already && !ruled };
+  const theirs = Boolean(whole.begun) && (standing?.body.member ?? member) === member;
+  const mine = whole.lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === member);
+  const left = attemptsLeft(task, mine, theirs ? whole.declaration : null);
+  return { task, found, standing, waiting, ruled, left, silent: left !== 0 && !already && !ruled && (judged || !theirs) };
 }

@@ -29,6 +29,7 @@ export class Coach {
     this.root = root;
     this.title = el("h1", { class: "call-entry", role: "entry" });
     this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
+    this.kept = el("span", { class: "state", "data-state": "kept", role: "kept", hidden: true });
     this.languages = languageRow();
     this.age = el("p", { class: "coach-age", role: "order-age", hidden: true });
     this.list = new LifterList((entry) => this.#turnTo(entry));
@@ -38,8 +39,8 @@ export class Coach {
     this.one = el("div", { class: "call-screen coach-one" });
     const all = el("section", { class: "coach-all", "aria-label": say("Your lifters") }, this.age, this.list.node, this.none);
     const at = el("section", { class: "coach-at", "aria-label": say("Next load") }, el("div", { class: "coach-bar" }, this.back, this.next), this.one);
-    this.strip = el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.title, this.line), this.languages);
-    fill(root, this.strip, el("div", { class: "coach" }, all, at));
+    const strip = el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.title, this.line, this.kept), this.languages);
+    fill(root, strip, el("div", { class: "coach" }, all, at));
   }
 
   /** Whether nothing is going on with any of the lifters. */
@@ -81,7 +82,9 @@ export class Coach {
     setText(this.title, tablet.packet.value.device.name);
     setText(this.line, trouble || tablet.packet.value.competition.name);
     setData(this.line, "tone", trouble ? "look" : null);
-    setData(this.strip, "trouble", Boolean(trouble));
+    const { here, refused } = tablet.outbox.counts;
+    this.kept.hidden = here + refused === 0;
+    setText(this.kept, say("{refused} waiting on this tablet", { refused: here + refused }));
     this.languages.hidden = !this.idle;
   }
 

@@ -72,7 +72,7 @@ export class Lifter extends Lane {
     const { ms } = this;
     const { turns, floor } = liftsAhead(this, ms);
     const told = this.heat ? this.packet.turns?.[this.heat.assignment.id] : null;
-    if (!this.heat || floor === null) return this.#seen({ turn: this.heat ? say("No more lifts in this heat.") : say("No heat yet"), order: [2, this.#place, LAST, LAST] });
+    if (!this.heat || floor === null) return this.#seen({ turn: this.heat ? say("No more lifts in this heat.") : say("No heat yet"), order: [1] });
     const on = [...turns.keys()].filter((member) => turns.get(member) === floor);
     const declared = this.marks().find(({ id }) => id === this.tally.windows[floor].declaration)?.body.member;
     const stand = standOf(this, floor, on.includes(declared) ? declared : on[0]);
@@ -83,7 +83,8 @@ export class Lifter extends Lane {
     const state = ruled ? "" : stateWords({ by: silent ? null : (said?.body.by ?? null), kept, locked, lifted: found.lifts.length > 0, none: left === 0, ahead: false });
     const more = [ruleWords(found.coming, ms ?? 0), timeWords(task, found.coming, ms ?? 0), changesWords(task, found.coming, openersUntil(this, floor)), left === null || left === 0 ? "" : say("attempts_left", { n: left })];
     const due = silent ? (found.coming?.due_ms ?? LAST) : LAST;
-    const order = [left === 0 ? 1 : 0, silent ? 0 : 1, this.#place, due, told?.before ?? LAST, this.heat.assignment.lane];
+    // Whose heat is on the floor come first, and of those whoever must declare; then the heats to come, in their order.
+    const order = [left === 0 ? 1 : 0, ms === null ? this.#place : -1, silent ? 0 : 1, due, told?.before ?? LAST, this.#place, this.heat.assignment.lane];
     return this.#seen({ turn: this.#turnWords(floor, told), called: Boolean(told?.called), load: ruled ?? (silent ? null : (said?.body.load ?? null)), state: capital(state), kept: silent ? null : kept, more: more.filter(Boolean).join(" "), silent, order });
   }
 
@@ -118,6 +119,6 @@ const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 
 /** Who comes first of two. @param {number[]} one @param {number[]} other */
 export function before(one, other) {
-  const at = one.findIndex((number, place) => number !== other[place]);
-  return at < 0 ? 0 : one[at] - other[at];
+  const at = one.findIndex((number, place) => number !== (other[place] ?? 0));
+  return at < 0 ? 0 : one[at] - (other[at] ?? 0);
 }

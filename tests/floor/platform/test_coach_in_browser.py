@@ -1,0 +1,81 @@
+"""A coach's phone for three lifters: it declares for two, keeps a load without the network, and loses one at once."""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Locator, expect
+
+from tests.browser.hall_server import HallServer, served
+from tests.browser.looking import found_on
+from tests.browser.people import Desk, Hall, Person, a_hall
+from tests.builders.platforms import a_meet, a_platform_file, lifter
+
+pytestmark = [pytest.mark.browser, pytest.mark.timeout(120)]
+
+ADA, BO, CY = (lifter(n) for n in (1, 2, 3))
+
+
+@pytest.fixture
+def hall(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[HallServer, Hall]]:
+    with (
+        served(tmp_path_factory.mktemp("data"), a_platform_file(a_meet(), lifters=4)) as server,
+        a_hall(browser, server.url) as hall,
+    ):
+        yield server, hall
+
+
+def row(coach: Person, name: str) -> Locator:
+    return coach.part("lifter").filter(has_text=name)
+
+
+def declare(coach: Person, name: str) -> None:
+    """Turns to a lifter, and declares what the screen begins with: their opener."""
+    coach.touch(row(coach, name))
+    expect(coach.part("entry").last).to_have_text(name)
+    coach.touch(coach.part("declare"))
+
+
+def declared(desk: Desk) -> dict[str, str]:
+    """What the phones have declared at the desk, by sheet."""
+    return {mark["sheet"]: mark["body"]["load"]["amount"] for mark in desk.marks() if mark["body"].get("by") == "lifter"}
+
+
+def test_a_coach_declares_for_several_lifters_and_for_none_that_was_taken_away(hall: tuple[HallServer, Hall]) -> None:
+    server, people = hall
+    desk = people.desk()
+    coach = people.coach(desk, "ent_1", "ent_2", "ent_3")
+    server.go_was(60_000, lanes=(1, 2, 3, 4))
+    expect(coach.part("lifter")).to_have_count(3)
+    expect(coach.part("lifter").first).to_contain_text("Declare now")
+    assert lifter(4) not in coach.page.content()
+    declare(coach, ADA)
+    expect(coach.part("declared")).to_contain_text("On the judge's screen")
+    coach.touch(coach.part("all-lifters"))
+    expect(coach.part("lifter").last).to_contain_text(ADA)  # whoever must declare stands above whoever has
+    assert found_on(coach.page, light=False) == []
+    expect(row(coach, ADA).locator('[data-role="lifter-load"]')).to_have_text("105 kg")
+    expect(row(coach, ADA)).to_contain_text("next")
+
+    coach.cut_off()
+    declare(coach, BO)
+    expect(coach.part("declared")).to_have_attribute("data-kept", "here")
+    expect(coach.part("must-declare")).to_have_text(f"{CY} must declare.")
+    coach.touch(coach.part("all-lifters"))
+    expect(coach.part("kept")).to_have_text("1 waiting on this tablet")
+    expect(coach.part("order-age")).to_contain_text("The order of lifting is as the desk said it")
+    coach.page.context.set_offline(False)
+    expect(coach.part("kept")).to_be_hidden()
+    assert declared(desk) == {"asg_1/1/lane": "105", "asg_2/1/lane": "110"}
+    expect(row(coach, BO)).to_contain_text("1 lift before theirs")
+
+    coach.touch(row(coach, BO))
+    device = coach.page.evaluate("async () => (await (await fetch('/lane/packet')).json()).device.id")
+    desk.open(f"/desk/tablets/{device}/lifters")
+    assert found_on(desk.page) == []
+    desk.send(f"/desk/tablets/{device}/lifters", **{"lifter-ent_1": "on", "lifter-ent_3": "on"})
+    expect(coach.part("lifter")).to_have_count(2)
+    expect(coach.part("all-lifters")).to_be_hidden()  # nobody's load can be declared any more than was open
+    expect(row(coach, BO)).to_have_count(0)
+    declare(coach, CY)
+    expect(coach.part("declared")).to_contain_text("On the judge's screen")
+    assert set(declared(desk)) == {"asg_1/1/lane", "asg_2/1/lane", "asg_3/1/lane"}
