@@ -11,13 +11,14 @@ from pathlib import Path
 import pytest
 from sqlalchemy import event
 
+from app.doors.coaches import change_lifters
 from app.doors.pairing import invite, look_at_invitation
 from app.elsewhere import Elsewhere
 from app.floor.floor import day
 from app.floor.judging import record_marks
 from app.floor.timing import go
 from app.hall.changing import change_roster
-from app.hall.devices import Who, name_device, new_session, send_away, who_is
+from app.hall.devices import Who, name_device, new_session, of_device, send_away, who_is
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.hall.hall import Hall
 from app.keep.backups import _our_turn, back_up
@@ -148,6 +149,22 @@ def test_a_device_sent_away_in_one_process_is_refused_in_the_other_and_its_socke
             await send_away(one, device.id, "Ask the desk.")
             await until(lambda: ended == ["Ask the desk."])
             assert await who_is(other, token) is None
+
+    asyncio.run(play())
+
+
+def test_a_lifter_taken_from_a_coach_in_one_process_is_gone_in_the_other_and_its_line_hears_so(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            device, token = new_session("coach", None, "Petra", one.time.wall_ms())
+            await one.database.awrite(lambda s: put_device(s, replace(device, entries=("ent_1", "ent_2"))))
+            who = await who_is(other, token)
+            assert who is not None and who.entries == ("ent_1", "ent_2") and other.presence.known(device.token_hash) == who
+            with other.hub.subscribe(of_device(device.id)) as line:
+                await change_lifters(one, device.id, {"lifter-ent_1": "on"})
+                assert await line.next(PATIENCE_S) == {"type": "packet"}
+            now = await who_is(other, token)
+            assert now is not None and now.entries == ("ent_1",)
 
     asyncio.run(play())
 
