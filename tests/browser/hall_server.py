@@ -16,7 +16,7 @@ from app.floor.lane_packet import run_plain
 from app.hall.changing import change, look_again
 from app.hall.hall import Hall
 from app.hall.told import told_now
-from app.live.servertime import this_machine
+from app.live.servertime import ServerTime, this_machine
 from app.rehearsal.serving import free_port
 from app.results.competition_file import write_file
 from app.results.publishing import import_file
@@ -34,10 +34,13 @@ PATIENCE_S = 20.0
 
 
 class HallServer:
-    """One data folder, served on one port for as long as it is started; by a `host` of 0.0.0.0 to the network too."""
+    """One data folder, served on one port for as long as it is started; by a `host` of 0.0.0.0 to the network too. time: by which
+    it lives, this machine's where none is given."""
 
-    def __init__(self, folder: Path, host: str = "127.0.0.1", demo: bool = False, port: int = 0) -> None:
-        self._host = host
+    def __init__(
+        self, folder: Path, host: str = "127.0.0.1", demo: bool = False, port: int = 0, time: ServerTime | None = None
+    ) -> None:
+        self._host, self._time = host, time
         self._settings = Settings(data=folder, open_browser=False, demo=demo)
         self._port = port or free_port(host)
         self.url = f"http://localhost:{self._port}"
@@ -48,7 +51,7 @@ class HallServer:
 
     def start(self) -> None:
         """Serves, and returns when it answers."""
-        self._app = create_app(self._settings, this_machine())
+        self._app = create_app(self._settings, self._time or this_machine())
         self._server = uvicorn.Server(
             uvicorn.Config(self._app, host=self._host, port=self._port, log_level="critical", timeout_graceful_shutdown=1)
         )

@@ -19,7 +19,7 @@ from app.rules.records.roster import Roster
 from app.store.entries import put_entry
 from app.store.heats import put_heat
 from app.store.kinds import ATHLETES, RUNS
-from tests.builders.halls import House, TestClient, a_house
+from tests.builders.halls import Clocks, House, TestClient, a_house
 from tests.builders.mixed_day import a_mixed_day, an_entry
 from tests.builders.round_house import DIVISION, EVENT, PAGE, RoundHouse, the_day
 
@@ -98,9 +98,9 @@ class GymHouse:
 
 
 @contextmanager
-def a_gym_house(folder: Path, competition: bool = False) -> Iterator[GymHouse]:
-    """A gym's laptop with an empty hall, or with another competition."""
-    with a_house(folder, competition=competition) as house:
+def a_gym_house(folder: Path, competition: bool = False, late_ms: int = 0) -> Iterator[GymHouse]:
+    """A gym's laptop with an empty hall, or with another competition; its clock is this far ahead of headquarters'."""
+    with a_house(folder, competition=competition, clocks=Clocks(wall=Clocks.wall + late_ms)) as house:
         yield GymHouse(house, folder)
 
 

@@ -1,7 +1,8 @@
 """What the app says of marks, clock, store and line: a row for each sentence, and what must be so for it to be true.
 
 A sentence that no row knows fails the tests: whoever writes one writes its row. `late_s` is how long a word may stand after it
-has stopped being true, with the reason; without it the word may never be wrong. What commands say is in commands.py.
+has stopped being true, with the reason; without it the word may never be wrong. What commands say is in commands.py, what a
+round's pages say in rounds.py.
 """
 
 import re
@@ -11,6 +12,7 @@ from app.live.presence import SILENT_MS
 from tests.faults.claiming import always, besides, number, says
 from tests.faults.commands import COMMANDS
 from tests.faults.ground import Facts
+from tests.faults.rounds import ROUND
 
 PAINT_MS = 1_000  # a busy machine paints late; a clock that was set anew is off by seconds
 REPORT_S = 4.0  # a tablet reports every two seconds
@@ -297,4 +299,5 @@ CLAIMS = {
     "health": HEALTH,
     "board": BOARD,
     "answer": ANSWER,
+    "round": ROUND,
 }

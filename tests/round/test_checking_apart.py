@@ -1,6 +1,7 @@
 """What a gym hands in is taken at once and checked by another process: whatever ends in between, it is found again."""
 
 import asyncio
+import re
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,8 +17,12 @@ from app.rules.round import records as r
 from app.rules.round.guards import CLAIMED_OTHERWISE
 from app.rules.round.hand_in import Receipt
 from app.rules.round.kit import said_in
-from tests.builders.halls import a_house
+from tests.builders.halls import STORE, a_house
 from tests.builders.round_house import DIVISION, EVENT, PAGE, HandingIn, RoundHouse, a_round_house
+from tests.faults.ground import Ground
+from tests.faults.hearing import Said
+from tests.faults.rounds import waiting_ground
+from tests.faults.teller import Teller, Untrue
 
 PATIENCE_S = 60  # a busy machine begins a process slowly
 
@@ -44,6 +49,14 @@ def sends(there: RoundHouse, content: bytes) -> int:
 
 def states(there: RoundHouse) -> list[str]:
     return [one.state for one in there.headquarters.state.hand_ins.values()]
+
+
+def says_truly(page: str, ground: Ground) -> set[str]:
+    """Holds what headquarters' page says of files that wait against what its store has; the sentences that it said."""
+    (said,) = re.findall(r'<p data-role="unchecked">(.*?)</p>', page)
+    teller = Teller("files that wait", ground)
+    teller.listen(lambda: [Said("round", 0, said, 0)])
+    return set(teller.heard)
 
 
 def wait_until_checked(there: RoundHouse) -> None:
@@ -74,6 +87,7 @@ def test_a_file_that_came_before_the_end_is_checked_after_the_next_start(tmp_pat
             for gym in gyms:
                 assert sends(first, gym.hand_in({"a": 10 + gym.number}).content) == 303
             page = first.house.desk().get("/desk/round", headers=PAGE).text
+            assert len(says_truly(page, waiting_ground(tmp_path / STORE))) == 1
             assert "Files that wait to be checked: 2. No line in them counts yet." in page and "1 not checked yet" in page
             assert not first.headquarters.state.lines
             clocks = first.house.clocks
@@ -91,6 +105,9 @@ def test_a_file_that_brings_the_process_down_is_said_to_wait(there: RoundHouse, 
         assert time.monotonic() < until, page
         time.sleep(0.05)
     assert states(there) == ["arrived"] and "1 not checked yet" in page
+    assert len(says_truly(page, waiting_ground(there.folder / STORE, "a check that comes to nothing"))) == 1
+    with pytest.raises(Untrue, match="could not be checked here"):
+        says_truly(page, waiting_ground(there.folder / STORE))
     assert asyncio.run(checker.check_waiting(there.house.app.state.hall)) == 0, "it is not tried again and again"
 
 

@@ -1,5 +1,6 @@
 """A gym's pages of a round: the kit is shown before it opens, nothing of a bad one stays, and what was handed in is proven."""
 
+import html
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,7 +13,12 @@ from app.rules.round import records as r
 from app.rules.round.kit import Kit, said_in, says_of
 from app.rules.round.rule import HOUR
 from tests.builders.gym_house import ADDRESS, GymHouse, Line, a_gym_house, lay_line, slip_code
+from tests.builders.halls import STORE
 from tests.builders.round_house import EVENT, RoundHouse, a_round_house
+from tests.faults.ground import Ground, Held
+from tests.faults.hearing import Said
+from tests.faults.rounds import ground_of
+from tests.faults.teller import Teller, Untrue
 
 REPS = {"solo1": 27, "solo2": 24}
 
@@ -86,11 +92,15 @@ def test_what_is_no_kit_of_the_slips_headquarters_is_told_and_nothing_stays(ther
     assert gym.open(forged, slip=slip_code(there, 1)) == 409
     assert "This slip is not of the kit&#39;s headquarters" in gym.said
     assert gym.open(kit, slip="G1-ABC") == 409 and "A slip&#39;s code has three parts" in gym.said
-    gym.house.clocks.pass_ms(HOUR + 1)
-    assert gym.post("look", file=kit) == 200 and "The deadline of this kit was" in gym.said
-    assert gym.open(kit) == 409 and "Nothing was opened." in gym.said
     assert gym.kept() == [] and gym.roster is None
-    assert gym.open(kit, over="on") == 303 and "The deadline" not in gym.said
+
+
+def test_a_kit_whose_deadline_is_over_opens_only_where_somebody_says_so(there: RoundHouse, kit: bytes, tmp_path: Path) -> None:
+    with a_gym_house(tmp_path / "late", late_ms=HOUR + 1) as late:
+        assert late.post("look", file=kit) == 200 and "The deadline of this kit was" in late.said
+        assert late.open(kit) == 409 and "Nothing was opened." in late.said
+        assert late.kept() == [] and late.roster is None
+        assert late.open(kit, over="on") == 303 and late.roster is not None
 
 
 def test_a_hall_with_another_competition_keeps_it_and_takes_no_kit(there: RoundHouse, kit: bytes, tmp_path: Path) -> None:
@@ -118,6 +128,17 @@ def test_a_kit_opens_without_its_slip_and_hands_nothing_in_before_it(there: Roun
     assert 1 in there.headquarters.state.keys
 
 
+def hears(there: RoundHouse, gym: GymHouse, digest: str, ground: Ground | None = None) -> set[str]:
+    """Holds all that the gym's pages say of receipts against what lies at headquarters and here; the sentences that were said."""
+    pages = gym.page() + gym.page("/hand-in") + there.house.desk().get("/desk/round").text
+    said = re.findall(r'<p[^>]*data-role="(?:said|unchecked)"[^>]*>(.*?)</p>', pages, re.DOTALL)
+    said += re.findall(r'<strong>Hand in</strong>.*?<span class="soft">(.*?)</span>', gym.desk.get("/desk/setup").text)
+    words = [" ".join(html.unescape(re.sub(r"<[^>]+>", "", one)).split()) for one in said]
+    teller = Teller("a round", ground or ground_of(there.folder / STORE, gym.folder, digest))
+    teller.listen(lambda: [Said("round", 0, one, 0) for one in words])
+    return set(teller.heard)
+
+
 def handed_in(gym: GymHouse) -> str:
     """The digest of the newest hand-in, as the page has it."""
     found = re.search(r'name="digest" value="(\w+)"', gym.page("/hand-in"))
@@ -142,22 +163,23 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     send = {"digest": digest, "address": ADDRESS}
     line.holds = False
     assert gym.post("hand-in/send", send | {"do": "all"}) == 409 and "can’t be reached: no route" in gym.said
-    assert "No receipt of headquarters is here for it." in gym.said and gym.desk.get("/desk/setup").text.count(
-        "Made, and no receipt"
-    )
+    assert len(hears(there, gym, digest)) == 2
     line.holds = True
     assert gym.post("hand-in/send", send | {"do": "digest"}) == 303
     assert "Headquarters has its digest: receipt 1," in gym.said and "The file must reach it by" in gym.said
+    assert len(hears(there, gym, digest)) == 3
+    with pytest.raises(Untrue, match="Headquarters has its digest"):
+        hears(there, gym, digest, Ground(lambda: Held([])))
     assert gym.post("hand-in/send", send | {"do": "all"}) == 303
     assert "Headquarters has its file: receipt 2," in gym.said and "checked is not known" in gym.said
+    assert "round: Files that wait to be checked: …. No line in them counts yet." in hears(there, gym, digest)
     headquarters = there.headquarters
     assert [one.gym for one in headquarters.records if isinstance(one, r.Promised)] == [1], "what is sent twice is taken once"
     headquarters.check_here(digest, there.house.clocks.wall)
     assert gym.post("hand-in/send", send | {"do": "ask"}) == 303
     assert "Headquarters has checked it: receipt 3," in gym.said and "Nothing was amiss." in gym.said
-    assert there.headquarters.state.lines[1001, EVENT].claimed == 27
+    assert there.headquarters.state.lines[1001, EVENT].claimed == 27 and len(hears(there, gym, digest)) == 3
     assert "films.example/1" in there.house.desk().get("/desk/round").text
-    assert "A receipt of headquarters for a file is here." in gym.desk.get("/desk/setup").text
     gym.judge(REPS | {"solo3": 0, "solo4": 12})
     assert gym.post("hand-in/make") == 303 and "It replaces an earlier one." in gym.said
     assert gym.post("hand-in/send", {"digest": handed_in(gym), "address": ADDRESS, "do": "all"}) == 303

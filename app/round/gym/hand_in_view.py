@@ -212,4 +212,4 @@ def _said_of(rule: Rule, last: Receipt) -> Iterator[str]:
 
 
 def _receipt(rule: Rule, one: Kept) -> ReceiptLine:
-    return ReceiptLine(one.says.number, one.says.what, both_times(one.says.at, rule.zone), one.head)
+    return ReceiptLine(one.says.number, one.says.what, shown_time(one.says.at, rule.zone), one.head)

@@ -52,6 +52,7 @@ def asked(method: str, address: str, body: bytes | None, seconds: int) -> Any:
             raise NotReached(_refused(wrong)) from None
     except OSError as wrong:
         why = getattr(wrong, "reason", wrong)
+        why = getattr(why, "strerror", None) or why
         raise NotReached(f"Headquarters’ server can’t be reached: {why}. Save the file, or have the letters read out.") from None
     except (HTTPException, ValueError):
         raise NotReached(NOT_AN_ANSWER) from None
