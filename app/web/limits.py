@@ -4,12 +4,14 @@ A body is counted while it streams in, so that one that lies about its length, o
 """
 
 import asyncio
-import json
 from collections.abc import Mapping
 
 from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
+from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from app.web.pages import sentence as as_asked
 
 KB = 1024
 USUAL_BYTES = 256 * KB
@@ -46,7 +48,7 @@ class BodyLimit:
             return
         most = self._most_at(scope["path"])
         seconds = LARGER_SECONDS if most > self._usual else self._seconds
-        body = _CountedBody(receive, send, most, seconds, self._grace)
+        body = _CountedBody(scope, receive, send, most, seconds, self._grace)
         declared = Headers(scope=scope).get("content-length", "0")
         if declared.isdigit() and int(declared[:20]) > most:
             await body.refuse(413, too_large(most))
@@ -68,8 +70,8 @@ class BodyLimit:
 class _CountedBody:
     """The two ends of one request: what comes in is counted and timed, and a refusal replaces whatever answer was on its way."""
 
-    def __init__(self, receive: Receive, send: Send, most: int, seconds: float, grace: float) -> None:
-        self._receive, self._send = receive, send
+    def __init__(self, scope: Scope, receive: Receive, send: Send, most: int, seconds: float, grace: float) -> None:
+        self._scope, self._receive, self._send = scope, receive, send
         self._most, self._seconds, self._grace = most, seconds, grace
         self._count, self._complete, self._begun = 0, False, 0.0
         self._started = self._answered = False
@@ -105,16 +107,11 @@ class _CountedBody:
         if self._started or self._answered:
             return
         self._answered = True
-        body = json.dumps({"sentence": sentence}, ensure_ascii=False).encode()
-        headers = [
-            (b"content-type", b"application/json"),
-            (b"content-length", str(len(body)).encode()),
-            (b"cache-control", b"no-store"),
-        ]
+        answer = as_asked(Request(self._scope), status, sentence)
+        answer.headers["Cache-Control"] = "no-store"
         if status == 408:
-            headers.append((b"connection", b"close"))
-        await self._send({"type": "http.response.start", "status": status, "headers": headers})
-        await self._send({"type": "http.response.body", "body": body})
+            answer.headers["Connection"] = "close"
+        await answer(self._scope, self._receive, self._send)
 
     def _refusal(self, status: int, sentence: str) -> HTTPException:
         self.refused, self.sentence = status, sentence

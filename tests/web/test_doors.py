@@ -162,6 +162,12 @@ def test_a_body_that_says_it_is_too_large_is_refused_unread(house: House) -> Non
     assert answer.status_code == 413 and answer.json()["sentence"] == "That is too much to send at once. The limit is 256 kB."
 
 
+def test_a_person_whose_form_is_too_large_gets_a_page(house: House) -> None:
+    answer = house.desk().post("/desk/divisions", data={"name": "a" * USUAL_BYTES}, headers={"accept": "text/html"})
+    assert answer.status_code == 413 and answer.headers["content-type"].startswith("text/html")
+    assert "That is too much to send at once. The limit is 256 kB." in answer.text and "To the board" in answer.text
+
+
 def test_a_body_that_does_not_say_how_large_it_is_is_cut_off(house: House) -> None:
     def endless() -> Iterator[bytes]:
         for _ in range(1000):
@@ -234,7 +240,7 @@ async def _ask(app: Any, messages: AsyncIterator[dict[str, Any]], host: str = "l
         answer.append(message)
 
     await app(_scope(host), receive, send)
-    return answer[0]["status"], answer[1]["body"].removeprefix(b'{"sentence": "')[:25]
+    return answer[0]["status"], answer[1]["body"].removeprefix(b'{"sentence":"')[:25]
 
 
 def _status(app: Any, host: str) -> int:
