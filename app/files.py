@@ -18,8 +18,7 @@ from app.hall.hall import Hall
 from app.live.servertime import this_machine
 from app.results.competition_file import BadFile, make_file, read_file, write_file
 from app.results.file_texts import check_texts
-from app.results.publishing import NotAsSealed, export_file, import_file, import_words, start_file
-from app.rules.records.document import CompetitionFile
+from app.results.publishing import NotAsSealed, export_file, fill, import_words, read_whole, start_file
 from app.rules.records.numbers import find_doubles
 from app.rules.values.words import say
 from app.server import open_hall
@@ -131,16 +130,16 @@ def import_from(settings: Settings, file: Path, another_hall: bool = False, even
         data = file.read_bytes()
     except OSError as wrong:
         raise FileRefused(f"The file {file} can't be read: {wrong.strerror}.") from None
-
-    async def read_in(hall: Hall) -> tuple[CompetitionFile, tuple[str, ...]]:
-        came, faults = await import_file(hall, data, another_hall, even_if_changed)
-        note_at_terminal(hall.database, "Import a competition file", import_words(came, faults))
-        return came, faults
-
     try:
-        came, faults = in_hall(settings, read_in)
+        came, faults = read_whole(data, even_if_changed)  # first: a file that is refused leaves no folder behind, and no store
     except NotAsSealed as wrong:
         raise FileRefused(f"{wrong}\nIf it is all you have: import {file} --even-if-changed") from None
+
+    async def read_in(hall: Hall) -> None:
+        await fill(hall, came, faults, another_hall)
+        note_at_terminal(hall.database, "Import a competition file", import_words(came, faults))
+
+    in_hall(settings, read_in)
     counted = (("list.entries", came.entries), ("list.heats", came.heats), ("marks", came.marks))
     counts = ", ".join(say(row, n=len(found)) for row, found in counted)
     return f"Restored {came.competition.name} into {_into(settings)}: {counts}.{_told_faults(faults)}"

@@ -109,6 +109,7 @@ def test_a_bad_file_gets_a_sentence(command: Command, tmp_path: Path, verb: str,
     refused = command(verb, file, *(["--data", tmp_path / "data"] if verb == "import" else []))
     assert (refused.code, refused.out) == (1, "")
     assert sentence in refused.err
+    assert not (tmp_path / "data").exists(), "a refused file leaves no store behind"
 
 
 def test_a_recount_is_a_table_or_json(command: Command, slate_day: Path) -> None:

@@ -114,11 +114,21 @@ async def import_file(
     `even_if_changed`: also a file that is not what was sealed, when it is all that there is. Raises NotAsSealed without that,
     BadFile, NotEmpty.
     """
+    _refuse_full(hall)
+    # A large file takes seconds, and the lanes must not wait.
+    file, faults = await asyncio.to_thread(read_whole, data, even_if_changed)
+    await fill(hall, file, faults, another_hall)
+    return file, faults
+
+
+def _refuse_full(hall: Hall) -> None:
     if hall.projection.roster is not None or hall.ledger.count():
         raise NotEmpty(ALREADY_ONE)
-    file, faults = await asyncio.to_thread(_read, data)  # a large file takes seconds, and the lanes must not wait
-    if faults and not even_if_changed:
-        raise NotAsSealed(faults)
+
+
+async def fill(hall: Hall, file: CompetitionFile, faults: Sequence[str], another_hall: bool) -> None:
+    """Fills an empty server with a file that was read. Raises NotEmpty."""
+    _refuse_full(hall)
     done_to(import_words(file, faults))
     now = hall.time.wall_ms()
     try:
@@ -129,7 +139,6 @@ async def import_file(
     for start in range(0, len(file.marks), SLICE):
         # They are stored; told again, the ledger learns what it now holds of each tablet.
         await hall.ledger.append(file.marks[start : start + SLICE], now)
-    return file, faults
 
 
 def import_words(file: CompetitionFile, faults: Sequence[str]) -> str:
@@ -138,13 +147,17 @@ def import_words(file: CompetitionFile, faults: Sequence[str]) -> str:
     return f"{file.competition.name}{changed}"
 
 
-def _read(data: bytes) -> tuple[CompetitionFile, tuple[str, ...]]:
+def read_whole(data: bytes, even_if_changed: bool = False) -> tuple[CompetitionFile, tuple[str, ...]]:
+    """A competition file to fill a server with, and what of it is not as it was sealed. Raises BadFile, NotAsSealed."""
     file = read_file(data)
     if file.withheld is not None:
         raise BadFile(FOR_EVERYBODY)
     check_texts(file)
     sealed_once = file.seal is not None or file.marks or file.runs or file.rulings
-    return file, tuple(seal_faults(file)) if sealed_once else ()  # what nobody has judged yet may have been written by hand
+    faults = tuple(seal_faults(file)) if sealed_once else ()  # what nobody has judged yet may have been written by hand
+    if faults and not even_if_changed:
+        raise NotAsSealed(faults)
+    return file, faults
 
 
 def _store(session: Session, file: CompetitionFile, now_wall_ms: int, begins: bool) -> None:
