@@ -15,8 +15,9 @@ from app.rules.count.sheets import with_bar
 from app.rules.count.tally import WindowTally
 from app.rules.records.holding import since_go
 from app.rules.records.marks import sheet_key
+from app.rules.records.platforms import sheet_row
 from app.rules.records.roster import Entry
-from app.rules.records.seats import SHEETS, SheetKind, sheets_that
+from app.rules.records.seats import SheetKind, sheets_that
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
@@ -65,7 +66,7 @@ def compare_page(hall: Hall, assignment: str, first: str, second: str, within: s
     seconds, wrong = _seconds(within)
     reads = {kind: read_kind(hall, place, kind) for kind in (a, b)}
     found = compare(place.format, reads[a], reads[b], Tolerance(rep_ms=int(seconds * 1000)))
-    names = SHEETS[a].name, SHEETS[b].name
+    names = sheet_row(a, place.format).name, sheet_row(b, place.format).name
     return CompareView(
         assignment=assignment,
         entry=entry.name,
@@ -148,7 +149,9 @@ def _stands(hall: Hall, place: Place) -> str:
     """What the head judge ruled about whose sheet counts, in words; empty while the judge's does."""
     stands = hall.projection.stands(place.assignment.id)
     if stands:
-        where = [f"{SHEETS[one.kind].name.lower()} in window {index + 1}" for index, one in sorted(stands.items())]
+        where = [
+            f"{sheet_row(one.kind, place.format).name.lower()} in window {index + 1}" for index, one in sorted(stands.items())
+        ]
         return f"The head judge has let this sheet stand: {listed(where)}."
     counts = hall.projection.marked_sheets(place.assignment.id).get("lane", "")
     if not counts or counts == f"{place.assignment.id}/{_run(hall, place)}/lane":
@@ -156,7 +159,7 @@ def _stands(hall: Hall, place: Place) -> str:
     key = sheet_key(counts)
     if key.assignment != place.assignment.id:
         return "The head judge has moved another lane's sheet here: that one counts."
-    return f"The head judge has let this sheet stand: {SHEETS[key.kind].name.lower()}. It alone counts."
+    return f"The head judge has let this sheet stand: {sheet_row(key.kind, place.format).name.lower()}. It alone counts."
 
 
 def _film_go(hall: Hall, place: Place) -> str:
@@ -202,7 +205,7 @@ def _lane_line(place: Place, entry: Entry, counts: Mapping[SheetKind, int], apar
         entry=entry.name,
         where=where_text(place),
         judge=place.assignment.judge,
-        counts=" · ".join(f"{SHEETS[kind].name} {count}" for kind, count in counts.items()),
+        counts=" · ".join(f"{sheet_row(kind, place.format).name} {count}" for kind, count in counts.items()),
         apart=f"{apart} apart, window by window" if apart else "same counts",
         differs=apart > 0,
         link=compare_link(place.assignment.id),
@@ -237,7 +240,8 @@ def _seconds(text: str) -> tuple[Fraction, str]:
 def _choices(hall: Hall, place: Place, kinds: list[SheetKind], chosen: SheetKind) -> tuple[Choice, ...]:
     counts = _counts(hall, place)
     shown = kinds if chosen in kinds else [*kinds, chosen]
-    return tuple(Choice(kind, f"{SHEETS[kind].name} ({counts.get(kind, 'nothing yet')})", kind == chosen) for kind in shown)
+    names = {kind: sheet_row(kind, place.format).name for kind in shown}
+    return tuple(Choice(kind, f"{name} ({counts.get(kind, 'nothing yet')})", kind == chosen) for kind, name in names.items())
 
 
 def _figures(found: Compared, names: tuple[str, str]) -> list[Figure]:

@@ -20,8 +20,9 @@ from app.review.comparing_views import Figure, JudgeLine, JudgeMeasured, JudgeSh
 from app.review.judges_pictures import agreement_pictures, bias_text, limits_text, share_text
 from app.rules.agree.agreement import Limits, bland_altman, cohens_kappa, intraclass
 from app.rules.agree.comparing import Compared, compare, verdict_pairs
+from app.rules.records.platforms import sheet_row
 from app.rules.records.roster import Entry
-from app.rules.records.seats import SHEETS, SheetKind
+from app.rules.records.seats import SheetKind
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 from app.rules.workout.formats import CountTask
@@ -157,7 +158,7 @@ def _window_line(one: _Beside, index: int, own: int, other: int) -> JudgeSheetLi
         where=_where(one),
         window=window_text(one.place.format, index),
         own=str(own),
-        other=f"{other} ({SHEETS[one.kind].name.lower()})",
+        other=f"{other} ({sheet_row(one.kind, one.place.format).name.lower()})",
         apart=signed(Fraction(own - other)),
         link=compare_link(one.place.assignment.id, "lane", one.kind),
     )

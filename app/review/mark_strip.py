@@ -9,7 +9,8 @@ from app.live.projection import Place
 from app.rules.count.tally import Tally
 from app.rules.records.kinds import ROWS, Shape
 from app.rules.records.marks import Mark, SheetKey
-from app.rules.records.seats import SHEET_KINDS, SHEETS
+from app.rules.records.platforms import sheet_row
+from app.rules.records.seats import SHEET_KINDS
 from app.rules.values.clock_times import clock_text
 from app.rules.workout.formats import Format
 
@@ -71,7 +72,7 @@ def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int 
     start, end = _span(place, [mark for found in shown.values() for mark in found], spoken_of, at, window)
     tallies = {kind: hall.projection.sheet_tally(sheets[kind]) for kind in shown}
     tracks = tuple(
-        Track(SHEETS[kind].short, tuple(_dots(place.format, found, tallies[kind], set(spoken_of), start, end)))
+        Track(sheet_row(kind, place.format).short, tuple(_dots(place.format, found, tallies[kind], set(spoken_of), start, end)))
         for kind, found in shown.items()
     )
     first, own = next(iter(shown.items()))

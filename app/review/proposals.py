@@ -13,8 +13,8 @@ from app.review.finding import Flag, flag_row, window_of, window_words
 from app.review.finding_across import lane_names, lane_of, number_flag
 from app.rules.count.joined import judged_in
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
+from app.rules.records.platforms import sheet_row
 from app.rules.records.rulings import MOST_NAMED
-from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.words import say
 from app.rules.workout.score_units import score_unit
@@ -155,7 +155,8 @@ def other_sheets(hall: Hall, place: Place) -> dict[str, str]:
     alone = place.format.counters.how == "lane"
     counting = set(hall.projection.marked_sheets(place.assignment.id).values()) if alone else set()
     found = sorted({mark.sheet for mark in hall.projection.assignment_marks(place.assignment.id)})
-    words = {key: SHEETS[sheet_key(key).kind].sheet for key in found if key not in counting or sheet_key(key).kind != "lane"}
+    others = [key for key in found if key not in counting or sheet_key(key).kind != "lane"]
+    words = {key: sheet_row(sheet_key(key).kind, place.format).sheet for key in others}
     return {key: f"{text[0].upper()}{text[1:]}, run {sheet_key(key).run}" for key, text in words.items()}
 
 

@@ -6,13 +6,34 @@ a platform stands on the sheet of the lane whose lifter it is about, as if that 
 of a platform: who is called and who is next is folded from those sheets, by everybody who holds them.
 """
 
+from dataclasses import replace
+
 from app.rules.records.roster import Heat, Roster
+from app.rules.records.seats import AT_PLATFORMS, JUDGES, SHEETS, SheetKind, SheetRow
 from app.rules.workout.formats import Format, LiftTask
 
 
 def shares_a_bar(format: Format) -> bool:
     """Whether the lanes of an event's heats share one bar in any of its lifts."""
     return any(isinstance(task, LiftTask) and task.order != "lanes" for task in format.tasks.values())
+
+
+_BY_REFEREES = {
+    row.sheet: replace(
+        SHEETS[row.sheet],
+        name=row.name,
+        short=row.name.split()[0],
+        who=f"the {row.title}",
+        sheet=f"the {row.title}'s sheet",
+    )
+    for row in AT_PLATFORMS.values()
+    if row.role in JUDGES
+}
+
+
+def sheet_row(kind: SheetKind, format: Format) -> SheetRow:
+    """A kind of sheet as it is called in an event: at a shared bar by the referee who writes it."""
+    return _BY_REFEREES.get(kind, SHEETS[kind]) if shares_a_bar(format) else SHEETS[kind]
 
 
 def heats_at_platforms(roster: Roster) -> tuple[Heat, ...]:
