@@ -1,5 +1,6 @@
 """An event in plain words: how it runs and how it scores, as somebody would read it out."""
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
@@ -31,6 +32,7 @@ from app.rules.workout.words import JOINS, listed, who_text
 from app.rules.workout.written_work import work_text
 
 MOST_RUNGS = 8  # of a scheme
+WORTH = re.compile(r" = (\d+)(?=$| @ )")
 MOST_LINES = 8  # of a work list; a longer one is told by its first
 
 
@@ -114,7 +116,12 @@ def _list(format: Format, task: ListTask) -> str:
         return f"{scheme} {listed([names[i] + _load(task.items[i]) for i in range(round_of)])}"
     lines = work_text(tuple(map(_shown, task.items[:MOST_LINES])), _called(format)).splitlines()
     more = len(task.items) - MOST_LINES
-    return ", ".join(map(decimal, lines)) + (say(" and {more} more lines", more=more) if more > 0 else "")
+    return ", ".join(map(decimal, map(_scored, lines))) + (say(" and {more} more lines", more=more) if more > 0 else "")
+
+
+def _scored(line: str) -> str:
+    """A line of a list as people read it: what each of its repetitions scores is said, not written as it is typed."""
+    return WORTH.sub(lambda found: f" – {say('each scores {n}', n=int(found[1]))}", line)
 
 
 def _shown(item: WorkItem) -> WorkItem:

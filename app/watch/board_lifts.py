@@ -42,8 +42,8 @@ SIGNS = {"good": "✓", "no": "✗", "in": "", "open": ""}
 @dataclass(frozen=True, slots=True)
 class LiftsView:
     """One lift window of a lane: how many attempts are left out, those shown, whose declaration stands, what it is in both
-    units, whether it is locked because the bar is out, who is next at this bar, the best so far, and the judges' lights on the
-    newest try where several decide."""
+    units, whether it is locked because the bar is out, who is next at this bar, the best so far, the judges' lights on the
+    newest try where several decide, and whether every attempt is used up."""
 
     window: int
     earlier: int
@@ -55,6 +55,7 @@ class LiftsView:
     then: str
     best: str
     lights: tuple[LightView, ...] = ()
+    spent: bool = False
 
 
 def lifts_views(format: Format, tally: Tally, marks: Iterable[Mark], names: Sequence[str]) -> tuple[LiftsView, ...]:
@@ -83,7 +84,18 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
         then=_then(format, found.index, waiting, names) or _grown(format, found.index, standing),
         best=decimal(found.best.load.text()) if found.best else "",
         lights=lights(found.lifts[-1]) if found.lifts else (),
+        spent=_spent(format, found),
     )
+
+
+def _spent(format: Format, found: WindowTally) -> bool:
+    """Whether everybody who lifts in a window has used all attempts; one that is void is taken again."""
+    window = format.windows[found.index]
+    task = format.tasks[window.task or ""]
+    if not isinstance(task, LiftTask) or task.attempts is None:
+        return False
+    lifters = len(window.who) if isinstance(window.who, tuple) else format.members
+    return sum(not lift.again for lift in found.lifts) >= task.attempts * lifters
 
 
 def _declared(standing: Mark) -> str:

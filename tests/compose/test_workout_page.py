@@ -96,7 +96,7 @@ def test_what_a_text_can_not_say_of_an_event_is_named_under_it(house: House) -> 
     desk, text = house.desk(), "AMRAP 4: 10 froggers"
     made = desk.post(MAKE, data={"text": text, "name": "Own", **asked(looked(desk, text=text))})
     shown = desk.get(f"{made.headers['location'].partition('?')[0]}/text", headers={"accept": "text/html"}).text
-    assert "What this text leaves out" in shown and "froggers" in shown
+    assert "What is lost if you paste this text" in shown and "froggers" in shown
 
 
 def test_a_text_names_the_divisions_that_its_event_is_for_and_a_division_that_is_not_there_is_told(house: House) -> None:

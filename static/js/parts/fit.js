@@ -53,8 +53,13 @@ function inTwoLines(place, text, least) {
   return false;
 }
 
-/** The height that a text may take: its row's, less the line above it where it is said to be below one. @param {HTMLElement} place */
+/** The height that a text may take: its row's, less the line above it, or those below it, where it is said to be so. @param {HTMLElement} place */
 function heightFor(place) {
+  if ("above" in place.dataset) {
+    const others = /** @type {HTMLElement[]} */ ([...(place.parentElement?.children ?? [])].filter((one) => one !== place));
+    const taken = others.reduce((sum, one) => sum + one.offsetHeight, 0);
+    return (place.closest("li")?.clientHeight ?? 0) * 0.94 - taken;
+  }
   const above = "below" in place.dataset ? /** @type {HTMLElement} */ (place.parentElement?.firstElementChild) : null;
   const row = above ? place.closest("li") : place.parentElement;
   return (row?.clientHeight ?? 0) * 0.94 - (above?.offsetHeight ?? 0);

@@ -297,18 +297,20 @@ def _lift_lines(format: Format, task: LiftTask) -> Iterator[str]:
 def _unsaid(format: Format, divisions: Sequence[str], text: str) -> Iterator[str]:
     """What reading the text back leaves open, or makes otherwise."""
     read = understand(text)
-    yield from (f"It would be asked: {one.words}" for one in read.questions)
+    yield from (f"You would be asked: {one.words}" for one in read.questions)
     yield from (
-        f"It would not be understood: “{text[one.span.start : one.span.end].strip()}”" for one in read.not_understood if one.span
+        f"This would not be understood: “{text[one.span.start : one.span.end].strip()}”"
+        for one in read.not_understood
+        if one.span
     )
     if read.divisions != tuple(divisions):
-        yield "The divisions that it is for would not be the same."
+        yield "It would not say which divisions the event is for."
     if read.format is None:
         return
     before, after = comparable(format), comparable(read.format)
     for field in before:
         if before[field] != after[field]:
-            yield f"{FIELDS[field]} would not be the same."
+            yield f"{FIELDS[field]} would come back different."
 
 
 def _one_version(format: Format) -> bool:

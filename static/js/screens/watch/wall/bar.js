@@ -25,11 +25,11 @@ export class Platform {
     this.node = el("section", { class: "wall-lift", "aria-label": say("The lift") }, this.look, el("div", { class: "wall-lift-words" }, el("div", { class: "wall-lift-state" }, this.signs, this.state), this.who, this.load), this.drawing, this.lights);
   }
 
-  /** @param {{lane: Lane, lifts: Lifts, fresh: boolean} | null} looked @returns {boolean} */
-  show(looked) {
+  /** @param {{lane: Lane, lifts: Lifts, fresh: boolean} | null} looked @param {boolean} over nobody lifts any more @returns {boolean} */
+  show(looked, over) {
     setData(this.node, "empty", looked === null);
     const dressed = this.#dress(looked?.lane.colours ?? [], looked?.lane.picture ?? "");
-    if (!looked) return this.#say("", say("nothing declared")) || dressed;
+    if (!looked) return this.#say("", over ? say("No attempts left.") : say("nothing declared")) || dressed;
     const { lane, lifts, fresh } = looked;
     const { shown } = lifts;
     const tried = shown.attempts.at(-1);

@@ -5,7 +5,7 @@
 /** @typedef {{weight: string, colour: string, across: number, thick: number}} Plate */
 /** @typedef {{load: string, sign: string, good: boolean, best: boolean, spoken: string}} Attempt */
 /** @typedef {{kind: string, sign: string, word: string}} Light */
-/** @typedef {{window: number, earlier: number, attempts: Attempt[], who: string, declared: string, other: string, locked: boolean, then: string, best: string, lights: Light[]}} Shown */
+/** @typedef {{window: number, earlier: number, attempts: Attempt[], who: string, declared: string, other: string, locked: boolean, then: string, best: string, lights: Light[], spent: boolean}} Shown */
 /** @typedef {{shown: Shown, plates: Plate[], begun_at: number | null, decided_at: number | null}} Lifts */
 /** @typedef {{id: string, lane: number, entry: string, division: string, variant: string, members: string[], club: string, colours: string[], score: string, counts: string[], work: string[], done: number | null, whole: number | null, stopped: boolean, lifts: Lifts[], picture: string}} Lane */
 /** @typedef {{name: string, order: string[][], by: string, behind: string[]}} Group */
@@ -49,6 +49,12 @@ export function looked(lanes, called, window, ms) {
   if (out) return out;
   const waits = all.filter(({ lane, lifts }) => lifts.shown.declared && (!called || lane.id === called));
   return waits.sort((a, b) => (a.lifts.decided_at ?? -1) - (b.lifts.decided_at ?? -1))[0] ?? null;
+}
+
+/** Whether nobody lifts any more in a window: every attempt is used up. @param {Lane[]} lanes @param {number} window */
+export function spent(lanes, window) {
+  const all = lanes.flatMap((lane) => lane.lifts.filter(({ shown }) => shown.window === window));
+  return all.length > 0 && all.every(({ shown }) => shown.spent);
 }
 
 /**

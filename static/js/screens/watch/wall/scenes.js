@@ -1,7 +1,7 @@
 // @ts-check
 /** The scenes of a wall: what each puts on the stage, and its heading. */
 import { Platform } from "./bar.js";
-import { looked, pageOf, ranked } from "./facts.js";
+import { looked, pageOf, ranked, spent } from "./facts.js";
 import { Lanes } from "./lanes.js";
 import { Leader } from "./leader.js";
 import { LineUp, PAGE, PodiumSteps, Standing } from "./lists.js";
@@ -62,7 +62,7 @@ function race(context) {
 function lift(context) {
   const { floor, told, own, heading } = onFloor(context);
   const { window, ms } = context.reading;
-  const renamed = platform.show(looked(own, told.called, window ?? 0, ms));
+  const renamed = platform.show(looked(own, told.called, window ?? 0, ms), spent(own, window ?? 0));
   const changed = lanes.show(own, floor, told.groups, window, { lifting: true }) || renamed;
   return { ...heading, order: told.order, parts: [platform.node, lanes.node], changed };
 }
