@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from app.compose.event_list import has_marks
 from app.hall.hall import Hall
+from app.hall.heats import has_marks
 from app.hall.organising import needed_roster
 from app.hall.result_words import place_text
 from app.rules.count.sheets import counting_tallies

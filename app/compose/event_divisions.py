@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 from app.compose.event_fields import read_fields, texts_of_model
-from app.compose.event_list import has_marks
 from app.hall.changing import change_roster
 from app.hall.entered_words import asked_of, unnamed_words
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
+from app.hall.heats import has_marks
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.rules.records.roster import Event

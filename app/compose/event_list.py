@@ -1,4 +1,4 @@
-"""The events in the order run, and whether anything was marked under one."""
+"""The events in the order run."""
 
 from dataclasses import replace
 
@@ -25,9 +25,3 @@ def event_lines(hall: Hall) -> tuple[Line, ...]:
     lines = lines_in_order(items)
     asked = {event.id for event in roster.events if asked_of(roster, event)}
     return tuple(replace(line, lifts=line.id in lifted, lacks_sizes=line.id in lacking, unfit=line.id in asked) for line in lines)
-
-
-def has_marks(hall: Hall, event: str) -> bool:
-    """Whether anything was marked under an event: changing its windows then changes what the marks count for."""
-    heats = [heat for heat in needed_roster(hall).heats if heat.event == event]
-    return any(hall.projection.assignment_marks(lane.id) for heat in heats for lane in heat.lanes)

@@ -4,11 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from app.compose.event_list import has_marks
 from app.compose.event_look import Look, look
 from app.compose.event_rows import OWNED, EventForm
 from app.compose.event_strip import members_of, timed_windows
 from app.hall.hall import Hall
+from app.hall.heats import has_marks
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.rules.values.clock_times import hours_text

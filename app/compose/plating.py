@@ -129,7 +129,6 @@ def lane_numbers(roster: Roster) -> tuple[int, ...]:
 def set_typed(plates: PlateSet) -> dict[str, str]:
     """A set as its form posts it."""
     typed = {
-        "id": plates.id,
         "name": plates.name,
         "collars": plates.collars.text() if plates.collars else "",
         "order": "heavy" if plates.heavy_inside else "any",
@@ -147,7 +146,6 @@ def set_typed(plates: PlateSet) -> dict[str, str]:
 PLATES = PlainForm(
     kind=PLATE_SETS,
     read=_read_set,
-    written=lambda roster, plates: set_typed(plates),
     taken="There is already a set called {}. Give this one another name.",
 )
 

@@ -11,6 +11,7 @@ from app.hall.hall import Hall
 from app.rules.records.document import Run
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
+from app.store.copies.undoing import FOLLOWING
 from app.store.kinds import RULINGS, RUNS
 from app.store.news import tell
 from app.store.roster import read_roster
@@ -57,8 +58,8 @@ async def change(hall: Hall, work: Callable[[Session], T]) -> T:
 
 async def change_roster(hall: Hall, work: Callable[[Session], T]) -> T:
     """`change`, after which every lane fetches its packet again and the board and the desk look anew."""
-    before = lanes_of(hall.projection.roster)
-    made = await change(hall, work)
+    before, way = lanes_of(hall.projection.roster), FOLLOWING.get()
+    made = await change(hall, work if way is None else lambda session: way.do(session, work))
     message = {"type": "packet"}
     for lane in before | lanes_of(hall.projection.roster):
         hall.hub.tell_here(f"lane:{lane}", message)

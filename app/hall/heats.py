@@ -56,6 +56,13 @@ def event_of(roster: Roster, heat: Heat) -> Event:
     return next(event for event in roster.events if event.id == heat.event)
 
 
+def has_marks(hall: Hall, event: str) -> bool:
+    """Whether anything was marked under an event: changing its windows then changes what the marks count for."""
+    roster = hall.projection.roster
+    heats = [heat for heat in roster.heats if heat.event == event] if roster else []
+    return any(hall.projection.assignment_marks(lane.id) for heat in heats for lane in heat.lanes)
+
+
 def heat_title(event: Event, heat: Heat) -> str:
     """A heat by its event and number: `There and back, heat 2`."""
     return say("{event}, heat {number}", event=event.name, number=heat.number)

@@ -8,7 +8,7 @@ from app.hall.organising import needed_roster
 
 @dataclass(frozen=True, slots=True)
 class Undo:
-    """What was just deleted, and the form that puts it back."""
+    """What was just done, and the form that undoes it."""
 
     sentence: str
     action: str

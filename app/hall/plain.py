@@ -30,10 +30,6 @@ class Kept(Protocol):
 K = TypeVar("K", bound=Kept)
 
 
-def _only_the_name(roster: Roster, one: Kept) -> dict[str, str]:
-    return {"name": one.name}
-
-
 def _nothing(session: Session) -> None:
     """No work before the record's own."""
 
@@ -41,12 +37,10 @@ def _nothing(session: Session) -> None:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlainForm(Generic[K]):
     """The form of a kind of plain record. `read` reads the record's fields but its id, which it is told: that of a new one or of
-    one that is there. `written` fills the form with a record. `taken` is said of a name that another has, which it has a gap for;
-    empty where two may have one name."""
+    one that is there. `taken` is said of a name that another has, which it has a gap for; empty where two may have one name."""
 
     kind: Plain[K]
     read: Callable[[Reading, Roster, str], Mapping[str, Any]]
-    written: Callable[[Roster, K], dict[str, str]] = _only_the_name
     taken: str = ""
 
 
@@ -62,8 +56,8 @@ def is_taken(roster: Roster, kind: Plain[K], name: str, key: str) -> bool:
 
 
 async def save(hall: Hall, form: PlainForm[K], typed: Typed, key: str = "", first: Callable[[Session], None] = _nothing) -> str:
-    """Adds a record, changes one, or puts a removed one back under its id; returns the id. `first` is done before, with it or not
-    at all. Raises BadForm with every problem, storing nothing."""
+    """Adds a record or changes one; returns its id. `first` is done before, with it or not at all. Raises BadForm with every
+    problem, storing nothing."""
     roster, read, key = needed_roster(hall), Reading(typed), id_or_new(key)
     fields = form.read(read, roster, key)
     if form.taken and is_taken(roster, form.kind, fields["name"], key):
@@ -103,8 +97,3 @@ async def remove(hall: Hall, kind: Plain[K], key: str) -> K:
     gone = found(listed(needed_roster(hall), kind), key, kind.what)
     await change_roster(hall, lambda session: kind.delete(session, key))
     return gone
-
-
-def way_back(hall: Hall, form: PlainForm[K], gone: K) -> dict[str, str]:
-    """The form that puts a removed record back under its id."""
-    return {"id": gone.id, **form.written(needed_roster(hall), gone)}

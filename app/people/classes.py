@@ -176,13 +176,13 @@ def _name_parts(limits: Limits) -> Iterator[str]:
 
 
 async def move_to_class(hall: Hall, entry: str, division: str) -> str:
-    """Moves an entry into another class, and returns that one's name. Raises NotThere, BadForm, InUse."""
+    """Moves an entry into another class, and returns that in a sentence. Raises NotThere, BadForm, InUse."""
     roster = needed_roster(hall)
     one, into = found(roster.entries, entry, "entry"), found(roster.divisions, division, "division")
     if any(other.division == into.id and other.name.casefold() == one.name.casefold() for other in roster.entries):
         raise refuse("", f"There is already an entry called {one.name} in {into.name}.")
     await change_roster(hall, lambda session: put_entry(session, one.model_copy(update={"division": into.id})))
-    return into.name
+    return f"{one.name} is moved to {into.name}."
 
 
 async def let_count(hall: Hall, entry: str, by: str) -> str:

@@ -175,8 +175,8 @@ async def move_entry(hall: Hall, key: str, by: int) -> str:
     return entry.name
 
 
-async def remove_entry(hall: Hall, key: str) -> tuple[Entry, tuple[Named, ...]]:
-    """Removes an entry, and athletes who compete nowhere else; returns it and its members, so that it can be put back."""
+async def remove_entry(hall: Hall, key: str) -> Entry:
+    """Removes an entry, and athletes who compete nowhere else; returns it."""
     roster = needed_roster(hall)
     entry = found(roster.entries, key, "entry")
     elsewhere = {member for one in roster.entries if one.id != key for member in one.members}
@@ -188,9 +188,8 @@ async def remove_entry(hall: Hall, key: str) -> tuple[Entry, tuple[Named, ...]]:
             if member not in elsewhere:
                 ATHLETES.delete(session, member)
 
-    members = named_members(roster, entry)
     await change_roster(hall, remove)
-    return entry, members
+    return entry
 
 
 def named_members(roster: Roster, entry: Entry) -> tuple[Named, ...]:

@@ -98,7 +98,7 @@ def typed_of(roster: Roster, judge: Judge) -> dict[str, str]:
 
 
 async def save_judge(hall: Hall, typed: Typed, key: str = "") -> str:
-    """Adds a judge, puts a removed one back, or changes one; returns the id."""
+    """Adds a judge or changes one; returns the id."""
     people = People.of(needed_roster(hall))
     return await save(hall, judge_form(people), typed, key, first=people.store)
 
@@ -111,7 +111,7 @@ async def set_away(hall: Hall, key: str, away: bool) -> None:
 
 def judge_form(people: People) -> PlainForm[Judge]:
     """A judge's form; a club that is new is one of the people's. Two can't have one name: a name on a lane must say who it is."""
-    return PlainForm(kind=JUDGES, read=lambda read, roster, key: _fields(read, people), written=typed_of, taken=TAKEN)
+    return PlainForm(kind=JUDGES, read=lambda read, roster, key: _fields(read, people), taken=TAKEN)
 
 
 def read_judges(text: str, roster: Roster) -> list[PastedJudge]:

@@ -9,8 +9,8 @@ from app.hall.hall import Hall
 from app.hall.organising import found
 from app.hall.plain import PlainForm
 from app.rules.records.body_formulas import Sex
-from app.rules.records.classes import MOST_AGE, Limits
-from app.rules.records.roster import CLUB_COLOURS, MOST_PROTEST_MINUTES, MOST_SAID_LIKE, Athlete, Competition, Division, Roster
+from app.rules.records.classes import MOST_AGE
+from app.rules.records.roster import CLUB_COLOURS, MOST_PROTEST_MINUTES, Competition, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
@@ -116,26 +116,11 @@ def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     return {"name": name, "club": club, "bodyweight": weight, **kept}
 
 
-def _athlete_back(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
-    """Somebody who was deleted, as they were."""
-    name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
-    weight, said = (
-        bodyweight(read, "weight", roster.competition.unit),
-        read.optional("said", "How the name is said", MOST_SAID_LIKE),
-    )
-    return {"name": name, "club": club, "bodyweight": weight, "age": age(read, "age"), "said_like": said, "sex": sex(read, "sex")}
-
-
 def _club_of(read: Reading, roster: Roster) -> str | None:
     club = read.raw("club")
     if club and all(one.id != club for one in roster.clubs):
         read.wrong("club", "The club is one of those on this page, or none.")
     return club or None
-
-
-def _athlete_written(roster: Roster, one: Athlete) -> dict[str, str]:
-    weight, years = one.bodyweight.text() if one.bodyweight else "", str(one.age or "")
-    return {"name": one.name, "club": one.club or "", "weight": weight, "age": years, "said": one.said_like, "sex": one.sex}
 
 
 COLOURS = {"": "no colour"} | {colour: colour for colour in CLUB_COLOURS}
@@ -149,28 +134,19 @@ def _club(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
 
 
 def _division(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
-    """A form that does not speak of the limits leaves them as they are; only the way back of a deleted one does."""
+    """The limits stay as they are: they have a page of their own."""
     limits = next((one.limits for one in roster.divisions if one.id == key), None)
-    if read.raw("limits"):
-        limits = Limits.model_validate_json(read.raw("limits"))
     return {"name": read.name("name", "The division's name"), "limits": limits}
-
-
-def _division_written(roster: Roster, one: Division) -> dict[str, str]:
-    return {"name": one.name} | ({"limits": one.limits.model_dump_json(exclude_defaults=True)} if one.limits else {})
 
 
 DIVISION = PlainForm(
     kind=DIVISIONS,
     read=_division,
-    written=_division_written,
     taken="There is already a division called {}. Give this one another name.",
 )
 CLUB = PlainForm(
     kind=CLUBS,
     read=_club,
-    written=lambda roster, one: {"name": one.name, "colour": one.colour},
     taken="There is already a club called {}.",
 )
 ATHLETE = PlainForm(kind=ATHLETES, read=_athlete)
-ATHLETE_BACK = PlainForm(kind=ATHLETES, read=_athlete_back, written=_athlete_written)

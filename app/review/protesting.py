@@ -1,13 +1,10 @@
 """Protests and appeals: filed at the desk or by the entry's own link, answered by the head judge, or by a second instance."""
 
 import hmac
-import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Literal
-
-from sqlmodel import Session
 
 from app.hall.changing import change_roster, new_id
 from app.hall.forms import Reading, Typed, refuse
@@ -22,7 +19,7 @@ from app.rules.records.in_force import signed_off
 from app.rules.records.roster import MOST_LATE_WHY, Entry, Event, Protest, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.protests import decides_twice, decisions, in_time, open_protests, state_text
-from app.store.devices import get_setting, put_setting_once
+from app.store.devices import get_setting, own_secret
 from app.store.kinds import PROTESTS
 from app.store.refusals import NotThere
 
@@ -94,12 +91,8 @@ class OwnPage:
 
 
 async def _secret(hall: Hall) -> bytes:
-    def work(session: Session) -> str:
-        put_setting_once(session, SECRET, secrets.token_hex(32))
-        return get_setting(session, SECRET) or ""
-
     known = await hall.database.aread(lambda session: get_setting(session, SECRET))
-    return (known if known is not None else await hall.database.awrite(work)).encode()
+    return (known if known is not None else await hall.database.awrite(lambda session: own_secret(session, SECRET))).encode()
 
 
 def _token(secret: bytes, entry: str) -> str:

@@ -26,6 +26,10 @@
   mark and keep none: before each commit the file is looked for, two microseconds.
 - A table that must find its owner again has no foreign key (check-in, markings, openers): an athlete, entry or event that is
   deleted and put back finds what was known.
+- What is taken away or moved comes back by rows (copies/undoing.py): read before a change and after it, in its transaction, and
+  handed to the page sealed. Forms that posted a thing anew lost its place in the order, its members' ids, the lanes of a heat and
+  with them its printed sheets, and the picture. Nothing is kept here, so a picture that was removed is gone once its page is
+  closed. In tests every POST is watched for it, as for its line in the log.
 - The activity log is written by the writer: a request carries its line in a context variable, and its first write
   takes it into its own transaction. What changes nothing leaves none; a refused try is written before its answer. In tests
   every POST is watched: one that wrote something and left no line fails (tests/builders/halls.py).

@@ -1,5 +1,6 @@
-"""Paired devices, invitations to pair, and the settings of this installation. Secrets are kept as hashes only."""
+"""Paired devices, invitations to pair, and the settings of this installation. What others hold is kept as a hash only."""
 
+import secrets
 from collections.abc import Collection
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Literal
@@ -269,6 +270,12 @@ def put_setting_once(session: Session, name: str, value: str) -> bool:
         return False
     put_setting(session, name, value)
     return True
+
+
+def own_secret(session: Session, name: str) -> str:
+    """A named secret of this data folder, made when it is first asked for."""
+    put_setting_once(session, name, secrets.token_hex(32))
+    return get_setting(session, name) or ""
 
 
 def delete_setting(session: Session, name: str) -> None:

@@ -49,7 +49,7 @@ def delete_heat(session: Session, key: str) -> None:
     if count(session, RunRow, col(RunRow.heat_id) == key):
         raise InUse(f"Heat {row.number} has been started: its record stays.")
     lanes = _lanes(session, key)
-    _refuse_if_judged(session, lanes, "can't be removed")
+    refuse_if_judged(session, lanes, "can't be removed")
     for lane in lanes:
         session.delete(lane)
     session.flush()
@@ -95,8 +95,8 @@ def _put_lanes(session: Session, heat: Heat) -> None:
     left_out = [row for key, row in there.items() if key not in wanted]
     staying = [(row, wanted[key]) for key, row in there.items() if key in wanted]
     given_away = [row for row, lane in staying if (row.entry_id, row.heat_id) != (lane.entry, heat.id)]
-    _refuse_if_judged(session, left_out, "can't be removed")
-    _refuse_if_judged(session, given_away, "can't be given to another entry or heat")
+    refuse_if_judged(session, left_out, "can't be removed")
+    refuse_if_judged(session, given_away, "can't be given to another entry or heat")
     for row in there.values():
         if row in left_out or row in given_away:
             session.delete(row)
@@ -109,7 +109,8 @@ def _put_lanes(session: Session, heat: Heat) -> None:
         put(session, AssignmentRow(heat_id=heat.id, entry_id=lane.entry, **plain))
 
 
-def _refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str) -> None:
+def refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str) -> None:
+    """Raises InUse for the first lane that has marks or a ruling, saying so and `what` it therefore can't."""
     marked = with_marks(session, [row.id for row in rows])
     ruled = {lane for ruling in RULINGS.all(session) for lane in named_lanes(ruling)} if rows else set()
     for row in rows:

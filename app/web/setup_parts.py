@@ -1,6 +1,7 @@
 """What all set-up pages share: the desk at the door, the page, the way back after a stored one."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from typing import Protocol, TypeVar
 from urllib.parse import quote, urlsplit
 
@@ -9,10 +10,16 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from app.hall import plain
+from app.hall.changing import change_roster
+from app.hall.doing import done_to
 from app.hall.forms import Typed
+from app.hall.hall import Hall
+from app.hall.heats import has_marks
 from app.hall.lists import Undo
 from app.hall.plain import K, PlainForm
+from app.store.copies.undoing import FOLLOWING, Following, opened, put_back
 from app.store.gateway import Plain
+from app.store.refusals import InUse
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, shown_again, status_of
 from app.web.typed import typed
@@ -25,6 +32,8 @@ NAMED_AT = "/desk/competition"
 # send on, would say so of nothing.
 DONE_COOKIE = "just_done"
 DONE_SECONDS = 60  # a page that comes later than this no longer speaks of it
+UNDO = "/desk/undo"  # where an Undo button sends what it holds
+STEP = "step"  # the field that holds it
 
 
 async def named(request: Request) -> None:
@@ -64,15 +73,55 @@ def said_once(request: Request, answer: A) -> A:
     return answer
 
 
-def undo_of(what: str, action: str, fields: dict[str, str]) -> Undo:
+@contextmanager
+def following(at: str, *pictures: str) -> Iterator[Following]:
+    """What is changed within it can be undone by `offer`. `at`: the page that shows it; `pictures`: of which entries it may touch
+    the picture."""
+    way = Following(at, pictures)
+    before = FOLLOWING.set(way)
+    try:
+        yield way
+    finally:
+        FOLLOWING.reset(before)
+
+
+def offer(way: Following, sentence: str) -> Undo:
+    """The offer to undo what a sentence says."""
+    return Undo(sentence, UNDO, ((STEP, way.step),))
+
+
+async def undo(hall: Hall, step: str) -> str:
+    """Puts back what a step took away or moved; returns the page that shows it. Raises InUse where that can't be, NotThere."""
+    at, rows = await hall.database.aread(lambda session: opened(session, step))
+    done_to(", ".join(dict.fromkeys(str(one.before["name"]) for one in rows if one.before and "name" in one.before)))
+    for one in rows:
+        if one.table == "event" and one.before and one.after and has_marks(hall, one.after["id"]):
+            name = one.after["name"]
+            raise InUse(f"{name} has marks by now. Change it on its own page: that shows first what it does to the results.")
+    await change_roster(hall, lambda session: put_back(session, rows))
+    return at
+
+
+async def page_of(hall: Hall, step: str) -> str:
+    """The page of a step that could not be undone; nothing for what is no step of this folder."""
+    with suppress(InUse):
+        return (await hall.database.aread(lambda session: opened(session, step)))[0]
+    return ""
+
+
+def undo_of(what: str, way: Following) -> Undo:
     """The offer to put back what was deleted."""
-    return Undo(f"{what} is deleted.", action, tuple(fields.items()))
+    return offer(way, f"{what} is deleted.")
 
 
-def undo_of_move(what: str, action: str, by: int) -> Undo:
+def done(way: Following, path: str, show: Callable[[Undo], A], sentence: str = "Saved.") -> A | Response:
+    """The answer to what was saved: a page that offers to undo it, where it took something away or moved it; else as `stored`."""
+    return show(offer(way, sentence)) if way.step else stored(path)
+
+
+def undo_of_move(what: str, way: Following, by: int) -> Undo:
     """The offer to move back what was moved up (-1) or down (1)."""
-    gone, back = ("up", "down") if by < 0 else ("down", "up")
-    return Undo(f"{what} is moved {gone}.", action, (("to", back),))
+    return offer(way, f"{what} is moved {'up' if by < 0 else 'down'}.")
 
 
 class Showing(Protocol):
@@ -82,27 +131,28 @@ class Showing(Protocol):
         """The page."""
 
 
-async def saved(request: Request, of: PlainForm[K], key: str | None, show: Showing, path: str) -> Response:
-    """Stores a plain record under its key, or (None) a new one or one that is put back; a refused form is shown again."""
+async def saved(request: Request, of: PlainForm[K], key: str, show: Showing, path: str) -> Response:
+    """Stores a plain record under its key, or without one a new one; a refused form is shown again."""
     form = await typed(request)
-    key = form.get("id", "") if key is None else key
     async with shown_again(lambda wrong: show(request, {**form, "id": key}, wrong)):
         await plain.save(hall_of(request), of, form, key)
     return stored(path)
 
 
-async def removed(request: Request, of: PlainForm[K], key: str, show: Showing, path: str) -> Response:
-    """Removes a plain record and offers to put it back, by posting its form to `path`."""
+async def removed(request: Request, of: Plain[K], key: str, show: Showing, path: str) -> Response:
+    """Removes a plain record and offers to put it back; `path` is the page that shows its kind."""
     async with shown_again(lambda wrong: show(request, {}, wrong)):
-        gone = await plain.remove(hall_of(request), of.kind, key)
-    return show(request, {}, undo=undo_of(gone.name, path, plain.way_back(hall_of(request), of, gone)))
+        with following(path) as way:
+            gone = await plain.remove(hall_of(request), of, key)
+    return show(request, {}, undo=undo_of(gone.name, way))
 
 
 async def moved(request: Request, of: Plain[K], key: str, show: Callable[[Undo], Response], path: str) -> Response:
     """Moves a plain record up or down, and offers to move it back; `path` lists its kind."""
     by = step_of(await typed(request))
-    name = await plain.move(hall_of(request), of, key, by)
-    return show(undo_of_move(name, f"{path}/{in_path(key)}/move", by)) if name else stored(path)
+    with following(path) as way:
+        name = await plain.move(hall_of(request), of, key, by)
+    return show(undo_of_move(name, way, by)) if name else stored(path)
 
 
 def in_path(key: str) -> str:

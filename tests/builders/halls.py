@@ -1,6 +1,7 @@
 """A whole server for a test: the real application over a real store in a folder of its own, asked without a network."""
 
 import json
+import re
 import tempfile
 import warnings
 from collections.abc import Iterator
@@ -10,6 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from fastapi import FastAPI
+from sqlalchemy import Engine
+from sqlalchemy.event import listens_for
 
 from app.doors.pairing import invite
 from app.live.servertime import ServerTime
@@ -100,8 +103,21 @@ class House:
         return list(self.app.state.hall.ledger.all_marks())
 
 
+# What of a competition is taken away by these ways comes back by another way than the one Undo: see tests/web/test_undo.py.
+TAKEN_BACK_OTHERWISE = re.compile(r"/desk/(undo|entries/file(/back)?|plan/(publish|back|late))")
+DELETED = re.compile(r"DELETE FROM (division|club|judge|athlete|entry|event|heat|plate_set|entry_picture)\b")
+deletions: list[str] = []
+
+
+@listens_for(Engine, "before_cursor_execute")
+def _note_deletion(connection: Any, cursor: Any, statement: str, *rest: Any) -> None:
+    if found := DELETED.match(statement):
+        deletions.append(found[1])
+
+
 class Watch:
-    """Looks whether every write of a browser leaves its line in the activity log, in all tests of the pages."""
+    """Looks whether every write of a browser leaves its line in the activity log, and whether what it takes away is offered back,
+    in all tests of the pages."""
 
     def __init__(self, house: House, browser: TestClient) -> None:
         self._house, self._before = house, (0, 0)
@@ -114,6 +130,7 @@ class Watch:
     def _look(self, request: Any) -> None:
         if request.method == "POST":
             self._before = self._now()
+            deletions.clear()
 
     def _compare(self, answer: Any) -> None:
         request, path = answer.request, answer.request.url.path
@@ -121,6 +138,9 @@ class Watch:
             return
         (commits, lines), (commits_before, lines_before) = self._now(), self._before
         assert commits == commits_before or lines > lines_before, f"POST {path} wrote something and left no line"
+        if deletions and not TAKEN_BACK_OTHERWISE.fullmatch(path):
+            answer.read()
+            assert 'action="/desk/undo"' in answer.text, f"POST {path} took away {deletions} and offers no Undo"
 
 
 def _filled(file: CompetitionFile) -> bytes:

@@ -47,7 +47,7 @@ def test_a_set_is_begun_from_one_that_is_offered_and_given_to_a_lane(house: Hous
     post(desk, "/desk/plates", 303, {"from": "weightlifting", "name": "Far corner"})
     made = sets(house)["Far corner"]
     assert [plate.colour for plate in made.plates][:3] == ["red", "blue", "yellow"]
-    post(desk, "/desk/plates/lanes", 303, {"lane-1": "pls_yard", "lane-2": made.id, "lane-3": "", "lane-4": "pls_yard"})
+    post(desk, "/desk/plates/lanes", 200, {"lane-1": "pls_yard", "lane-2": made.id, "lane-3": "", "lane-4": "pls_yard"})
     assert lanes(house) == {1: "pls_yard", 2: made.id, 4: "pls_yard"}
     packet = house.tablet(2).get("/lane/packet").json()
     assert packet["plates"]["name"] == "Far corner" and packet["plates"]["plates"][0]["weight"] == {"amount": "25", "unit": "kg"}
@@ -73,7 +73,7 @@ def test_a_row_more_a_row_less_and_the_heaviest_comes_first(house: House) -> Non
         "plate-9-thick": "70.5",
         "plate-9-colour": "",
     }
-    post(desk, YARD, 303, form)
+    post(desk, YARD, 200, form)  # a row is gone: that can be undone
     kept = sets(house)["Yard plates"]
     assert [plate.weight.text() for plate in kept.plates][:3] == ["100 kg", "25 kg", "15 kg"]
     assert (kept.sleeve_mm, kept.sleeves_mm, form_of(page(desk, YARD))["sleeve"]) == (415, (415, 320), "415, 320")
@@ -105,18 +105,13 @@ def test_what_can_not_be_is_told_beside_its_field_and_kept(house: House) -> None
     assert sets(house) == before
 
 
-def test_a_set_that_a_lane_has_is_not_deleted_and_another_can_be_put_back(house: House) -> None:
+def test_a_set_that_a_lane_has_is_not_deleted_and_another_is(house: House) -> None:
     desk = house.desk()
     assert "still have Yard plates" in post(desk, f"{YARD}/delete", 409, {})
     post(desk, f"{YARD}/copy", 303, {})
     copy = sets(house)["Yard plates 2"]
-    text = post(desk, f"/desk/plates/{copy.id}/delete", 200, {})
+    post(desk, f"/desk/plates/{copy.id}/delete", 200, {})
     assert "Yard plates 2" not in sets(house)
-    undo = re.search(r'<form class="notice row" method="post" action="/desk/plates".*?</form>', text, re.S)
-    assert undo
-    fields = re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)"', undo[0])
-    post(desk, "/desk/plates", 303, {name: html.unescape(value) for name, value in fields})
-    assert sets(house)["Yard plates 2"] == copy
 
 
 def test_trying_a_load_shows_its_plates_or_the_nearest_loads(house: House) -> None:
@@ -133,7 +128,7 @@ def test_a_set_says_which_loads_of_each_event_it_can_not_make(house: House) -> N
     text = html.unescape(page(desk, YARD))
     assert "Turn about: from 20 kg by 1 kg every load to 219 kg can be made." in text
     form = form_of(text) | {"plate-8-weight": ""}  # no halves: 0.5 and 1.5 a side are left out, and 3.5 and 4
-    post(desk, YARD, 303, form)
+    post(desk, YARD, 200, form)
     assert "these can't be made: 21 kg, 23 kg, 26 kg, 28 kg and " in html.unescape(page(desk, YARD))
 
 

@@ -70,14 +70,14 @@ def test_a_row_of_classes_is_made_at_once_and_its_limits_can_be_changed(house: H
 def test_whoever_is_not_weighed_in_or_stands_in_another_class_is_asked_and_moved_by_a_person(house: House) -> None:
     post(house, "/desk/classes/made", **ROW)
     into = divisions(house)["Women 62 kg"]
-    post(house, "/desk/classes/ent_1/move", division=into)
+    post(house, "/desk/classes/ent_1/move", 200, division=into)
     assert open_entries(house) == {"Ada Quill"} and "Women or men is not given." in page(house)
     weigh(house, "ath_1", "64.3 kg", sex="women")
     told = page(house)
     assert "64.3 kg is over 62 kg." in told and "Move to Women 70 kg" in told and "Move to Women 58 kg" not in told
     entry = next(one for one in house.app.state.hall.projection.roster.entries if one.id == "ent_1")
     assert entry.division == into, "nobody is moved unasked"
-    post(house, "/desk/classes/ent_1/move", division=divisions(house)["Women 70 kg"])
+    post(house, "/desk/classes/ent_1/move", 200, division=divisions(house)["Women 70 kg"])
     assert open_entries(house) == set() and "Every entry fits the limits of its class." in page(house)
     post(house, "/desk/checkin/ath_1", 200, weight="63 kg", **{"was-weight": "64.3 kg"})
     assert "Weighed in with 64.3 kg, and the list says 63 kg." in page(house)
@@ -85,7 +85,7 @@ def test_whoever_is_not_weighed_in_or_stands_in_another_class_is_asked_and_moved
 
 def test_a_weigh_in_outside_the_window_is_asked_until_somebody_lets_it_count(house: House) -> None:
     post(house, "/desk/classes/made", **ROW, opens="00:00", closes="00:00")
-    post(house, "/desk/classes/ent_1/move", division=divisions(house)["Women 62 kg"])
+    post(house, "/desk/classes/ent_1/move", 200, division=divisions(house)["Women 62 kg"])
     weigh(house, "ath_1", "61 kg", sex="women")
     assert "outside the window of 00:00 to 00:00" in page(house)
     post(house, "/desk/classes/ent_1/let")

@@ -10,19 +10,19 @@ from fastapi.responses import Response
 
 from app.compose import event_edits, event_form, events
 from app.compose.event_changes import Recount, recount_of
-from app.compose.event_divisions import divisions_typed, save_divisions
 from app.compose.event_list import event_lines
 from app.compose.event_look import look
 from app.compose.event_rows import EventForm
 from app.compose.event_view import event_page
+from app.hall.forms import Typed
+from app.hall.heats import has_marks
 from app.hall.lists import Undo
 from app.hall.organising import found, needed_roster
-from app.hall.plain import remove
 from app.store.kinds import EVENTS
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import ONLY_LOOKS, Rows
-from app.web.setup_parts import NAMED, Desk, in_path, moved, setup_page, stored, undo_of
+from app.web.setup_parts import NAMED, Desk, following, in_path, moved, offer, removed, setup_page, stored
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -80,13 +80,11 @@ async def move_event(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/events/{key}/delete", record=("event", "Delete an event"))
 async def delete_event(request: Request, who: Desk, key: str) -> Response:
     """Deletes an event that has no heats."""
-    hall = hall_of(request)
-    async with shown_again(lambda wrong: _events(request, wrong)):
-        beside = divisions_typed(hall, key)
-        gone = await remove(hall, EVENTS, key)
-    written = event_form.typed_fields(event_form.format_form(gone.name, gone.format))
-    fields = {"id": gone.id, "do": SAVE, **written, **beside}
-    return _events(request, undo=undo_of(gone.name, "/desk/events/new", fields))
+
+    def show(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
+        return _events(request, wrong, undo)
+
+    return await removed(request, EVENTS, key, show, "/desk/events")
 
 
 async def _saved(request: Request, key: str) -> Response:
@@ -99,10 +97,13 @@ async def _saved(request: Request, key: str) -> Response:
         recount = recount_of(hall, await asyncio.to_thread(events.event_of, hall, form, key)) if key and do == SAVE else None
         if recount is not None and recount.to_be_shown:
             return await _event(request, form, key, recount=recount)
-        made = await events.save_event(hall, form, key or sent.get("id", ""))
-        if "how" in sent:  # one that is put back brings along who does which variant
-            await save_divisions(hall, made, sent)
-    return stored(f"/desk/events/{in_path(made)}")
+        with following(f"/desk/events/{in_path(key)}") as way:
+            made = await events.save_event(hall, form, key)
+    at = f"/desk/events/{in_path(made)}"
+    if not way.step or has_marks(hall, made):  # under marks it changes only as it did now: after a look at what that does
+        return stored(at)
+    event = found(needed_roster(hall).events, made, "event")
+    return await _event(request, event_form.format_form(event.name, event.format), made, undo=offer(way, "The event is saved."))
 
 
 def _events(request: Request, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
@@ -111,9 +112,14 @@ def _events(request: Request, wrong: Wrong | None = None, undo: Undo | None = No
 
 
 async def _event(
-    request: Request, form: EventForm, key: str, wrong: Wrong | None = None, recount: Recount | None = None
+    request: Request,
+    form: EventForm,
+    key: str,
+    wrong: Wrong | None = None,
+    recount: Recount | None = None,
+    undo: Undo | None = None,
 ) -> Response:
     view = await asyncio.to_thread(event_page, hall_of(request), form, key)
     problems = form_of(event_form.typed_fields(form), wrong)
-    views = {"form": problems, "view": view, "key": key, "recount": recount}
+    views = {"form": problems, "view": view, "key": key, "recount": recount, "undo": undo}
     return setup_page(request, "compose/event.html", "/desk/events", form.name or "New event", wrong, **views)

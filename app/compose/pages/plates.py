@@ -9,10 +9,11 @@ from app.hall.forms import Typed
 from app.hall.lists import Choice, Undo
 from app.hall.organising import found, needed_roster
 from app.hall.plain import save
+from app.store.kinds import PLATE_SETS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED, Desk, in_path, removed, setup_page, stored
+from app.web.setup_parts import NAMED, Desk, done, following, in_path, removed, setup_page, stored
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -26,12 +27,11 @@ async def open_plates(request: Request, who: Desk) -> Response:
 
 
 @routes.post("/desk/plates", record=("setup", "Add a set of plates"))
-async def begin_or_put_back(request: Request, who: Desk) -> Response:
-    """Makes a set from one that is offered, or puts a removed one back."""
+async def begin(request: Request, who: Desk) -> Response:
+    """Makes a set from one that is offered."""
     form = await typed(request)
-    hall = hall_of(request)
     async with shown_again(lambda wrong: _plates(request, form, wrong)):
-        key = await (save(hall, plating.PLATES, form, form["id"]) if form.get("id") else plating.begin_set(hall, form))
+        key = await plating.begin_set(hall_of(request), form)
     return stored(f"{HERE}/{in_path(key)}")
 
 
@@ -40,8 +40,9 @@ async def give_lanes(request: Request, who: Desk) -> Response:
     """Says which lane has which set."""
     form = await typed(request)
     async with shown_again(lambda wrong: _plates(request, form, wrong)):
-        await plating.give_lanes(hall_of(request), form)
-    return stored(HERE)
+        with following(HERE) as way:
+            await plating.give_lanes(hall_of(request), form)
+    return done(way, HERE, lambda undo: _plates(request, {}, undo=undo))
 
 
 @routes.get("/desk/plates/{key}")
@@ -57,10 +58,12 @@ async def save_set(request: Request, who: Desk, key: str) -> Response:
     form = await typed(request)
     async with shown_again(lambda wrong: _set(request, key, form, wrong)):
         found(needed_roster(hall_of(request)).plate_sets, key, "plate set")
-        if form.get("do") != "more":
+        if form.get("do") == "more":
+            return _set(request, key, form)
+        with following(f"{HERE}/{in_path(key)}") as way:
             await save(hall_of(request), plating.PLATES, form, key)
-            return stored(f"{HERE}/{in_path(key)}")
-    return _set(request, key, form)
+    plates = found(needed_roster(hall_of(request)).plate_sets, key, "plate set")
+    return done(way, way.at, lambda undo: _set(request, key, plating.set_typed(plates), undo=undo))
 
 
 @routes.post("/desk/plates/{key}/copy", record=("setup", "Copy a set of plates"))
@@ -74,7 +77,7 @@ async def copy_set(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/plates/{key}/delete", record=("setup", "Delete a set of plates"))
 async def delete_set(request: Request, who: Desk, key: str) -> Response:
     """Removes a set that no lane has."""
-    return await removed(request, plating.PLATES, key, _plates, HERE)
+    return await removed(request, PLATE_SETS, key, _plates, HERE)
 
 
 def _plates(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
@@ -84,8 +87,11 @@ def _plates(request: Request, form: Typed, wrong: Wrong | None = None, undo: Und
     return setup_page(request, "compose/plates.html", HERE, "Plates", wrong, undo=undo, **views)
 
 
-def _set(request: Request, key: str, form: Typed, wrong: Wrong | None = None, load: str = "") -> Response:
+def _set(
+    request: Request, key: str, form: Typed, wrong: Wrong | None = None, load: str = "", undo: Undo | None = None
+) -> Response:
     views = {
+        "undo": undo,
         "form": form_of(form, wrong),
         "key": key,
         "rows": plating.plate_rows(form),

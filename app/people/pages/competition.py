@@ -8,10 +8,10 @@ from app.hall.forms import Typed
 from app.hall.lists import Choice, Undo
 from app.people.entry_pictures import pictures_are_published, say_pictures_published
 from app.people.lists import competition_form, division_lines, people_lines
-from app.people.organising import ATHLETE, ATHLETE_BACK, CLUB, DIVISION, PROTEST_FROM, new_competition, save_competition
+from app.people.organising import ATHLETE, CLUB, DIVISION, PROTEST_FROM, new_competition, save_competition
 from app.rules.beginning.ready import ready_competitions
 from app.rules.records.roster import CLUB_COLOURS
-from app.store.kinds import DIVISIONS
+from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
@@ -68,8 +68,8 @@ async def divisions_page(request: Request, who: Desk) -> Response:
 
 @routes.post("/desk/divisions", dependencies=NAMED, record=("setup", "Add a division"))
 async def add_division(request: Request, who: Desk) -> Response:
-    """Adds a division, or puts a deleted one back."""
-    return await saved(request, DIVISION, None, _divisions, "/desk/divisions")
+    """Adds a division."""
+    return await saved(request, DIVISION, "", _divisions, "/desk/divisions")
 
 
 @routes.post("/desk/divisions/{key}", dependencies=NAMED, record=("setup", "Change a division"))
@@ -87,7 +87,7 @@ async def move_division(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/divisions/{key}/delete", dependencies=NAMED, record=("setup", "Delete a division"))
 async def delete_division(request: Request, who: Desk, key: str) -> Response:
     """Deletes a division that has no entries."""
-    return await removed(request, DIVISION, key, _divisions, "/desk/divisions")
+    return await removed(request, DIVISIONS, key, _divisions, "/desk/divisions")
 
 
 def _divisions(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
@@ -104,8 +104,8 @@ async def people_page(request: Request, who: Desk) -> Response:
 
 @routes.post("/desk/clubs", dependencies=NAMED, record=("setup", "Add a club"))
 async def add_club(request: Request, who: Desk) -> Response:
-    """Adds a club, or puts a deleted one back."""
-    return await saved(request, CLUB, None, _people, PEOPLE)
+    """Adds a club."""
+    return await saved(request, CLUB, "", _people, PEOPLE)
 
 
 @routes.post("/desk/clubs/{key}", dependencies=NAMED, record=("setup", "Change a club"))
@@ -117,13 +117,7 @@ async def rename_club(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/clubs/{key}/delete", dependencies=NAMED, record=("setup", "Delete a club"))
 async def delete_club(request: Request, who: Desk, key: str) -> Response:
     """Deletes a club that nobody belongs to."""
-    return await removed(request, CLUB, key, _people, "/desk/clubs")
-
-
-@routes.post("/desk/athletes", dependencies=NAMED, record=("entry", "Put an athlete back"))
-async def put_athlete_back(request: Request, who: Desk) -> Response:
-    """Puts a deleted athlete back."""
-    return await saved(request, ATHLETE_BACK, None, _people, PEOPLE)
+    return await removed(request, CLUBS, key, _people, PEOPLE)
 
 
 @routes.post("/desk/athletes/{key}", dependencies=NAMED, record=("entry", "Change an athlete"))
@@ -135,7 +129,7 @@ async def save_athlete(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/athletes/{key}/delete", dependencies=NAMED, record=("entry", "Delete an athlete"))
 async def delete_athlete(request: Request, who: Desk, key: str) -> Response:
     """Deletes an athlete who is in no entry."""
-    return await removed(request, ATHLETE_BACK, key, _people, "/desk/athletes")
+    return await removed(request, ATHLETES, key, _people, PEOPLE)
 
 
 def _people(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:

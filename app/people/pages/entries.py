@@ -14,7 +14,19 @@ from app.people.organising import SEX_WORDS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED, Desk, in_path, just_done, setup_page, step_of, stored, undo_of, undo_of_move
+from app.web.setup_parts import (
+    NAMED,
+    Desk,
+    done,
+    following,
+    in_path,
+    just_done,
+    setup_page,
+    step_of,
+    stored,
+    undo_of,
+    undo_of_move,
+)
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -34,12 +46,12 @@ async def new_entry(request: Request, who: Desk, division: str = "") -> Response
 
 @routes.post("/desk/entries/new", record=("entry", "Add an entry"))
 async def add_entry(request: Request, who: Desk) -> Response:
-    """Adds an entry, or puts a deleted one back."""
+    """Adds an entry."""
     form = await typed(request)
     if form.get("do") == "more":
         return _entry(request, _one_more(form), "")
     async with shown_again(lambda wrong: _entry(request, form, "", wrong)):
-        await entering.save_entry(hall_of(request), form, form.get("id", ""))
+        await entering.save_entry(hall_of(request), form)
     if form.get("do") == "next":
         return stored(f"/desk/entries/new?division={in_path(form['division'])}")
     return stored("/desk/entries")
@@ -75,9 +87,16 @@ async def save_entry(request: Request, who: Desk, key: str) -> Response:
     if form.get("do") == "more":
         return _entry(request, _one_more(form), key)
     async with shown_again(lambda wrong: _entry(request, form, key, wrong)):
-        await entering.save_entry(hall_of(request), form, key)
-    following = entry_after(hall_of(request), key) if form.get("do") == "next" else ""
-    return stored(f"/desk/entries/{in_path(following)}" if following else "/desk/entries")
+        with following("/desk/entries", key) as way:
+            await entering.save_entry(hall_of(request), form, key)
+    after = entry_after(hall_of(request), key) if form.get("do") == "next" else ""
+    if not after:
+        return done(way, "/desk/entries", lambda undo: _entries(request, undo=undo), f"{form['name']} is saved.")
+
+    def show(undo: Undo) -> Response:
+        return _entry(request, entry_typed(hall_of(request), after), after, undo=undo)
+
+    return done(way, f"/desk/entries/{in_path(after)}", show, f"{form['name']} is saved.")
 
 
 @routes.post("/desk/entries/{key}/move", record=("entry", "Move an entry"))
@@ -85,25 +104,18 @@ async def move_entry(request: Request, who: Desk, key: str) -> Response:
     """Moves an entry up or down in its division."""
     by = step_of(await typed(request))
     async with shown_again(lambda wrong: _entries(request, wrong)):
-        name = await entering.move_entry(hall_of(request), key, by)
-    if not name:
-        return stored("/desk/entries")
-    return _entries(request, undo=undo_of_move(name, f"/desk/entries/{in_path(key)}/move", by))
+        with following("/desk/entries") as way:
+            name = await entering.move_entry(hall_of(request), key, by)
+    return _entries(request, undo=undo_of_move(name, way, by)) if name else stored("/desk/entries")
 
 
 @routes.post("/desk/entries/{key}/delete", record=("entry", "Delete an entry"))
 async def delete_entry(request: Request, who: Desk, key: str) -> Response:
     """Deletes an entry that stands in no heat."""
     async with shown_again(lambda wrong: _entries(request, wrong)):
-        gone, members = await entering.remove_entry(hall_of(request), key)
-    fields = {"id": gone.id, "name": gone.name, "division": gone.division, "team": gone.team}
-    for number, member in enumerate(members):
-        fields |= {f"member-{number}-name": member.name, f"member-{number}-club": member.club}
-        fields |= {f"member-{number}-weight": member.weight.text()} if member.weight else {}
-        fields |= {f"member-{number}-age": str(member.age)} if member.age else {}
-        fields |= {f"member-{number}-said": member.said_like} if member.said_like else {}
-        fields |= {f"member-{number}-sex": member.sex} if member.sex else {}
-    return _entries(request, undo=undo_of(gone.name, "/desk/entries/new", fields))
+        with following("/desk/entries", key) as way:
+            gone = await entering.remove_entry(hall_of(request), key)
+    return _entries(request, undo=undo_of(gone.name, way))
 
 
 @routes.post("/desk/entries/{key}/picture", record=("entry", "Give an entry a picture"), takes_mb=4)
@@ -112,15 +124,22 @@ async def give_picture(request: Request, who: Desk, key: str) -> Response:
     let in to be refused by a sentence."""
     hall = hall_of(request)
     async with shown_again(lambda wrong: _entry(request, entry_typed(hall, key), key, wrong)):
-        await entry_pictures.give_picture(hall, key, await _sent(request))
-    return stored(f"/desk/entries/{in_path(key)}")
+        with following(_at(key), key) as way:
+            await entry_pictures.give_picture(hall, key, await _sent(request))
+    return done(way, _at(key), lambda undo: _entry(request, entry_typed(hall, key), key, undo=undo), "The picture is replaced.")
 
 
 @routes.post("/desk/entries/{key}/picture/remove", record=("entry", "Remove an entry's picture"))
 async def remove_picture(request: Request, who: Desk, key: str) -> Response:
-    """Removes an entry's picture for good."""
-    await entry_pictures.take_picture_away(hall_of(request), key)
-    return stored(f"/desk/entries/{in_path(key)}")
+    """Removes an entry's picture for good, but for the page that offers to put it back."""
+    hall = hall_of(request)
+    with following(_at(key), key) as way:
+        await entry_pictures.take_picture_away(hall, key)
+    return done(way, _at(key), lambda undo: _entry(request, entry_typed(hall, key), key, undo=undo), "The picture is removed.")
+
+
+def _at(key: str) -> str:
+    return f"/desk/entries/{in_path(key)}"
 
 
 async def _sent(request: Request) -> bytes:
@@ -144,7 +163,7 @@ def _entries(request: Request, wrong: Wrong | None = None, undo: Undo | None = N
     )
 
 
-def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) -> Response:
+def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     hall = hall_of(request)
     return setup_page(
         request,
@@ -154,6 +173,7 @@ def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) 
         wrong,
         form=form_of(form, wrong),
         key=key,
+        undo=undo,
         divisions=division_choices(hall),
         clubs=club_names(hall),
         teams=sorted({one.team for one in needed_roster(hall).entries if one.team}),

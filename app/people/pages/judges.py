@@ -7,7 +7,7 @@ from app.hall.forms import Typed
 from app.hall.lists import Undo, club_names
 from app.hall.organising import needed_roster
 from app.people import judges
-from app.people.entering import People
+from app.store.kinds import JUDGES
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
@@ -26,10 +26,10 @@ async def judges_page(request: Request, who: Desk) -> Response:
 
 @routes.post("/desk/judges", record=("plan", "Add a judge"))
 async def add_judge(request: Request, who: Desk) -> Response:
-    """Adds a judge, or puts a removed one back."""
+    """Adds a judge."""
     form = await typed(request)
     async with shown_again(lambda wrong: _judges(request, form, wrong)):
-        await judges.save_judge(hall_of(request), form, form.get("id", ""))
+        await judges.save_judge(hall_of(request), form)
     return stored(HERE)
 
 
@@ -77,8 +77,7 @@ async def away(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/judges/{key}/delete", record=("plan", "Delete a judge"))
 async def delete_judge(request: Request, who: Desk, key: str) -> Response:
     """Removes a judge who stands on no lane."""
-    form = judges.judge_form(People.of(needed_roster(hall_of(request))))
-    return await removed(request, form, key, _judges, HERE)
+    return await removed(request, JUDGES, key, _judges, HERE)
 
 
 def _judges(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:

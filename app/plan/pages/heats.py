@@ -13,7 +13,7 @@ from app.plan.heat_views import start_list as start_lists
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED, Desk, setup_page, stored, undo_of
+from app.web.setup_parts import NAMED, Desk, done, following, setup_page, stored, undo_of
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -43,7 +43,7 @@ async def new_heat(request: Request, who: Desk, event: str = "") -> Response:
 
 @routes.post("/desk/heats/new", record=("plan", "Add a heat"))
 async def add_heat(request: Request, who: Desk) -> Response:
-    """Adds a heat, or puts a deleted one back."""
+    """Adds a heat."""
     return await _saved(request, "")
 
 
@@ -62,11 +62,10 @@ async def save_heat(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/heats/{key}/delete", record=("plan", "Delete a heat"))
 async def delete_heat(request: Request, who: Desk, key: str) -> Response:
     """Deletes a heat that was never started."""
-    hall = hall_of(request)
     async with shown_again(lambda wrong: _heats(request, FILL, wrong)):
-        fields = {"id": key, **heat_typed(hall, key)}
-        gone = await start_list.remove_heat(hall, key)
-    return _heats(request, FILL, undo=undo_of(f"Heat {gone.number}", "/desk/heats/new", fields))
+        with following("/desk/heats") as way:
+            gone = await start_list.remove_heat(hall_of(request), key)
+    return _heats(request, FILL, undo=undo_of(f"Heat {gone.number}", way))
 
 
 async def _saved(request: Request, key: str) -> Response:
@@ -78,8 +77,9 @@ async def _saved(request: Request, key: str) -> Response:
     if form.get("do") == "lanes":
         return _heat(request, form, key)
     async with shown_again(lambda wrong: _heat(request, form, key, wrong)):
-        await start_list.save_heat(hall, form, key or form.get("id", ""))
-    return stored("/desk/heats")
+        with following("/desk/heats") as way:
+            await start_list.save_heat(hall, form, key)
+    return done(way, "/desk/heats", lambda undo: _heats(request, FILL, undo=undo), f"Heat {form['number']} is saved.")
 
 
 def _heats(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
