@@ -15,7 +15,7 @@ from app.live.platforms import stands_at
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.authority import AUTHORITY, effect_of, moment_of
 from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, received_plain, sheet_key, with_receipt
-from app.rules.records.receipts import Receipt
+from app.rules.records.receipts import Receipt, receipt_plain
 from app.rules.records.seats import SEATS, Role, SeatRow, SheetKind, seat_of, seat_row
 from app.rules.values.texts import unfit
 from app.rules.values.words import say
@@ -73,13 +73,15 @@ class Refused:
 class Answer:
     """The answer to marks, given after they are committed: whose timeline this is, what is held of whom, what was refused, and
     what is kept but shares its number or its id with another mark: a tablet that hears of one begins a new epoch. aside: the
-    sentence for marks that are kept but are more than hands make."""
+    sentence for marks that are kept but are more than hands make. receipts: of each mark that was sent, in order, None where it
+    has none: what hangs on them the tablet that made a mark must count as all others do."""
 
     boot: str
     held: Mapping[str, object]
     refused: tuple[Refused, ...]
     doubled: tuple[Refused, ...] = ()
     aside: str = ""
+    receipts: tuple[Receipt | None, ...] = ()
 
     def plain(self) -> dict[str, object]:
         """The answer as JSON."""
@@ -89,6 +91,7 @@ class Answer:
             "refused": [one.plain() for one in self.refused],
             "doubled": [one.plain() for one in self.doubled],
             "aside": self.aside,
+            "receipts": [receipt and receipt_plain(receipt) for receipt in self.receipts],
         }
 
 
@@ -102,7 +105,8 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
     if len(raw_marks) > MOST_MARKS:
         raise TooManyMarks(len(raw_marks))
     with bringing(hall, who, raw_marks):
-        taken, refused = await _taken(hall, who, raw_marks, again)
+        sorted_out, refused = await _sorted_out(hall, who, raw_marks, again)
+        taken = [mark for mark in sorted_out if mark is not None]
         if taken:
             await hall.ledger.append(taken, hall.time.wall_ms())
     sheets = by_sheet(taken)
@@ -112,7 +116,8 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
         hall.presence.told_no(who.device_id, refused[0].sentence)
     aside = _aside(hall, who, sheets)
     brought(hall, who, sheets, len(doubled), aside)
-    return Answer(hall.time.boot, held_by(hall, who), tuple(refused), tuple(doubled), ASIDE if aside else "")
+    receipts = tuple(mark and hall.projection.as_stored(mark).receipt for mark in sorted_out)
+    return Answer(hall.time.boot, held_by(hall, who), tuple(refused), tuple(doubled), ASIDE if aside else "", receipts)
 
 
 def by_sheet(marks: Iterable[Mark]) -> dict[str, list[Mark]]:
@@ -123,10 +128,10 @@ def by_sheet(marks: Iterable[Mark]) -> dict[str, list[Mark]]:
     return found
 
 
-async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool) -> tuple[list[Mark], list[Refused]]:
-    """The marks that can be stored, each with its receipt, and why the others can't."""
+async def _sorted_out(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool) -> tuple[list[Mark | None], list[Refused]]:
+    """The marks that can be stored, each with its receipt and in its place, and why the others can't."""
     makers = await _makers(hall, who, raw_marks)
-    taken: list[Mark] = []
+    found: list[Mark | None] = []
     named: dict[str, Mark] = {}
     refused: list[Refused] = []
     for number, raw in enumerate(raw_marks, 1):
@@ -140,12 +145,13 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
             if makers.are_paired(mark):
                 raise BadMark(NOT_YOURS)
         except BadMark as wrong:
+            found.append(None)
             if not _is_here(hall, raw):
                 refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), makers.told(wrong, raw)))
         else:
-            taken.append(with_receipt(mark, _receipt(hall, maker, mark, again)))
+            found.append(with_receipt(mark, _receipt(hall, maker, mark, again)))
             named.setdefault(mark.id, mark)
-    return taken, refused
+    return found, refused
 
 
 def _aside(hall: Hall, who: Who, sheets: Mapping[str, Sequence[Mark]]) -> int:

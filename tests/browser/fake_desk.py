@@ -147,7 +147,9 @@ class FakeDesk:
         numbers = [(mark["epoch"], mark["seq"]) for mark in batch]
         refused = [{"epoch": life, "seq": n, "sentence": self.refuse[n]} for life, n in numbers if n in self.refuse]
         doubled = [{"epoch": life, "seq": n, "sentence": "Both are kept."} for life, n in numbers if (life, n) in self.doubled]
-        return {**self.held_word(), "refused": refused, "doubled": doubled}
+        order = list(self.marks)
+        receipts = [{"number": order.index(one["id"]) + 1, "seat": "lane"} if one["id"] in self.marks else None for one in batch]
+        return {**self.held_word(), "refused": refused, "doubled": doubled, "receipts": receipts}
 
     async def _socket(self, receive: Any, send: Any) -> None:
         await receive()

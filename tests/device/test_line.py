@@ -7,6 +7,12 @@ from tests.browser.fake_desk import FakeDesk
 from tests.device.test_tablet import OPEN, TAP, put_packet, until
 
 SAFE = "outbox.counts.here === 0 && outbox.counts.safe === {}"
+# A mark is struck out, and made anew.
+ANEW = """(id) => window.tablet.outbox.together(() => {
+  const marks = [['strike', { mark: id }], ['lift', {}]];
+  for (const [kind, body] of marks) window.tablet.outbox.add({ sheet: 'asg_1/1/lane', kind, at: 5, body });
+})"""
+RECEIPTS = "() => window.tablet.outbox.marks('asg_1/1/lane').map(({ receipt }) => receipt && receipt.number)"
 
 
 @pytest.fixture
@@ -80,3 +86,36 @@ def test_a_line_that_the_desk_closes_is_told_on_the_tablet_and_its_marks_stay(de
     until(tablet, "!sync.state.paired && outbox.counts.here === 1")
     assert tablet.evaluate("() => window.tablet.deskTrouble") == "This lane has another tablet now."
     assert desk.framed == [] and desk.marks == {}
+
+
+@pytest.mark.parametrize("manner", ["answer", "lose", "hang"])
+def test_what_is_struck_out_and_made_anew_is_never_struck_out_alone_wherever_the_line_ends(
+    desk: FakeDesk, tablet: Page, manner: str
+) -> None:
+    tap(tablet, 1)
+    desk.on_line = [manner]
+    tablet.evaluate(ANEW, next(iter(desk.marks)))
+    until(tablet, SAFE.format(3))
+    batches = [[mark["kind"] for mark in batch] for batch in [*desk.framed, *desk.batches][1:]]
+    assert batches and all(batch == ["strike", "lift"] for batch in batches)
+
+
+def test_marks_made_together_are_not_parted_by_what_a_message_takes(desk: FakeDesk, tablet: Page) -> None:
+    tablet.evaluate(f"() => {{ for (let n = 0; n < 199; n += 1) ({TAP})(); ({ANEW})('0'); }}")
+    until(tablet, SAFE.format(201))
+    assert [len(batch) for batch in desk.framed if batch[-1]["kind"] != "rep"] and desk.batches == []
+    assert not any(batch[-1]["kind"] == "strike" for batch in desk.framed)
+
+
+def test_a_tablet_hears_of_its_own_marks_what_the_desk_knew_when_they_came(desk: FakeDesk, tablet: Page) -> None:
+    desk.refuse = {2: "No."}
+    tap(tablet, 1)
+    tablet.evaluate(TAP)
+    until(tablet, "outbox.counts.refused === 1")
+    desk.on_line = ["lose"]
+    tap(tablet, 2)
+    assert tablet.evaluate(RECEIPTS) == [1, None, 2], "also of one whose first answer was lost"
+    until(tablet, "link.online")
+    tablet.reload()
+    tablet.evaluate(OPEN)
+    assert tablet.evaluate(RECEIPTS) == [1, None, 2]

@@ -28,9 +28,20 @@ def test_marks_are_acknowledged_by_device_and_epoch_after_they_are_stored(house:
     me = tablet.get("/lane/packet").json()["device"]["id"]
     answer = post(tablet, a_mark(1, device=me), a_mark(2, device=me), a_mark(4, device=me))
     held = {"device": me, "held": {"1": 2}, "before": {}}
-    assert answer.json() == {"boot": "boot-one", **held, "refused": [], "doubled": [], "aside": ""}
+    receipts = [{"number": number, "seat": "lane"} for number in (1, 2, 3)]
+    assert answer.json() == {"boot": "boot-one", **held, "refused": [], "doubled": [], "aside": "", "receipts": receipts}
     assert post(tablet, a_mark(3, device=me)).json()["held"] == {"1": 4}
     assert tablet.get("/lane/packet").json()["held"] == {"1": 4}
+
+
+def test_whoever_made_a_mark_is_told_what_the_desk_knew_as_all_others_are(house: House) -> None:
+    tablet = house.tablet(1)
+    refused = a_mark(3, sheet="asg_1_2/1/lane")
+    assert [one and one["number"] for one in post(tablet, a_mark(1), refused, a_mark(2)).json()["receipts"]] == [1, None, 2]
+    house.clocks.pass_ms(60_000)
+    told = post(tablet, a_mark(2), a_mark(1)).json()["receipts"]
+    by_id = {mark["id"]: mark["receipt"] for mark in tablet.get("/lane/packet").json()["marks"]}
+    assert told == [by_id[a_mark(n)["id"]] for n in (2, 1)], "the first receipt stands"
 
 
 def test_marks_sent_again_are_stored_once(house: House) -> None:

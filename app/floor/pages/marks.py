@@ -24,7 +24,8 @@ NOT_KEPT = {"cache-control": "no-store"}
 SENT = an_object(marks=many(MARK) | {"maxItems": MOST_MARKS})
 REFUSED = an_object(epoch={"type": ["integer", "null"]}, seq={"type": ["integer", "null"]}, sentence=TEXT)
 HELD = {"device": TEXT, "held": by_name(WHOLE), "before": by_name(by_name(WHOLE))}
-RECEIPT = an_object(boot=TEXT, **HELD, refused=many(REFUSED), doubled=many(REFUSED), aside=TEXT)
+RECEIVED = {"type": ["object", "null"]}  # null: not taken, or it is not known any more
+RECEIPT = an_object(boot=TEXT, **HELD, refused=many(REFUSED), doubled=many(REFUSED), aside=TEXT, receipts=many(RECEIVED))
 
 
 _encoder = msgspec.json.Encoder()

@@ -76,20 +76,22 @@ export class Copies extends Watched {
     this.changed();
   }
 
-  /** Keeps a mark that was just made. @param {Entry} entry @returns {Promise<boolean>} whether it is on the disk now */
-  async keep(entry) {
-    this.mirror.add(entry.mark);
-    this.#losses.made(entry.mark);
+  /** Keeps marks that were just made: all or none. @param {Entry[]} entries @returns {Promise<boolean>} whether they are on the disk now */
+  async keep(entries) {
+    for (const { mark } of entries) {
+      this.mirror.add(mark);
+      this.#losses.made(mark);
+    }
     try {
-      await this.store.putMark(plain(entry));
-      entry.onDisk = true;
+      await this.store.putMarks(entries.map(plain), true);
+      for (const entry of entries) entry.onDisk = true;
       this.#diskWorks();
     } catch (wrong) {
       this.diskFailed(wrong);
     }
-    entry.settled = true;
+    for (const entry of entries) entry.settled = true;
     this.changed();
-    return entry.onDisk;
+    return entries.every(({ onDisk }) => onDisk);
   }
 
   /** Writes down where marks are now. @param {Entry[]} entries */

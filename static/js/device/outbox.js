@@ -39,6 +39,8 @@ export class Outbox extends Watched {
   #shelf = new Shelf();
   #held = new Held(this.#shelf);
   #seq = 0;
+  /** Those that are being made together. @type {{entries: Entry[], kept: Promise<boolean>} | null} */
+  #together = null;
   /** @type {BroadcastChannel} */
   #channel;
 
@@ -118,11 +120,31 @@ export class Outbox extends Watched {
       win: draft.win ?? null,
       body: spokenBody(draft.body ?? {}),
     });
-    const entry = this.#shelf.put(here(mark, true), { onDisk: false, settled: false, own: true });
-    const kept = this.copies.keep(/** @type {Entry} */ (entry));
+    const entry = /** @type {Entry} */ (this.#shelf.put(here(mark, true), { onDisk: false, settled: false, own: true }));
+    if (this.#together) this.#together.entries.push(entry);
+    const kept = this.#together?.kept ?? this.copies.keep([entry]);
     this.#channel.postMessage({ type: "mark", mark });
     this.changed();
     return { mark, kept };
+  }
+
+  /**
+   * Makes marks of which none may be known without the others: a mark that is struck out and made anew would be missing where the
+   * network, or the page, ends between the two. They are written down at once, and sent at once.
+   * @param {() => void} make
+   */
+  together(make) {
+    /** @type {Entry[]} */
+    const entries = [];
+    let done = (/** @type {Promise<boolean>} */ _kept) => {};
+    this.#together = { entries, kept: new Promise((resolve) => (done = resolve)) };
+    try {
+      make();
+    } finally {
+      this.#together = null;
+      for (const entry of entries) entry.peers = entries;
+      done(this.copies.keep(entries));
+    }
   }
 
   /**
@@ -133,9 +155,16 @@ export class Outbox extends Watched {
     for (const mark of marks) {
       this.#shelf.put(here(mark, mark.device === this.device), { onDisk: false, settled: true, own: false });
     }
-    const told = this.#shelf.received(marks).filter(({ state }) => state === "safe");
-    if (told.length) this.#moved(told);
+    this.received(marks);
     this.acknowledge(marks);
+  }
+
+  /** What the desk knew when marks came that are here: they count by it, here as everywhere. @param {Mark[]} marks with its receipts */
+  received(marks) {
+    const told = this.#shelf.received(marks);
+    const safe = told.filter(({ state }) => state === "safe");
+    if (safe.length) this.#moved(safe);
+    else if (told.length) this.changed();
   }
 
   /**
@@ -195,13 +224,23 @@ export class Outbox extends Watched {
    */
   due(most) {
     const now = performance.now();
-    const ready = (/** @type {Entry} */ entry) =>
+    const settled = (/** @type {Entry} */ entry) =>
       entry.own ? entry.settled || now - entry.since > DISK_WAIT_MS : now - entry.since > OTHER_TAB_MS;
+    const ready = (/** @type {Entry} */ entry) => settled(entry) && entry.peers.every(settled);
     const offered = this.counts.refused ? this.#shelf.inState("refused", this.epoch).filter((entry) => entry.offer) : [];
     const waiting = [...this.#shelf.inState("here", this.epoch).filter(ready), ...offered];
     const again = waiting[0]?.again ?? false;
     const alike = waiting.filter((entry) => entry.again === again).slice(0, most);
     return { marks: alike.map((entry) => entry.mark), again };
+  }
+
+  /** The first of these marks, without those at the end whose peers are not among them; all where nothing else is left. @param {Mark[]} marks */
+  unparted(marks) {
+    const ids = new Set(marks.map(({ id }) => id));
+    const parted = (/** @type {Mark} */ { id }) => this.#shelf.get(id)?.peers.some((peer) => peer.state === "here" && !ids.has(peer.id));
+    let whole = marks.length;
+    while (whole && parted(marks[whole - 1])) whole -= 1;
+    return whole ? marks.slice(0, whole) : marks;
   }
 
   /**
@@ -312,6 +351,7 @@ export class Outbox extends Watched {
       if (known) this.#shelf.move(known, kept.state, kept.sentence);
       else this.#shelf.put(kept, elsewhere);
     }
+    this.#shelf.received((said.kept ?? []).map(({ mark }) => mark));
     this.changed();
   }
 }

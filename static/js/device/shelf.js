@@ -35,8 +35,8 @@
 /**
  * A mark in memory. onDisk: it will be found after a reload. settled: its write has ended, well or not. own: this page sends it
  * without waiting for the tab that made it. since: when this page came to know it, by performance.now. again: the desk held it and
- * has lost it. offer: the desk refused it and is asked once more.
- * @typedef {Kept & {onDisk: boolean, settled: boolean, own: boolean, since: number, again: boolean, offer: boolean}} Entry
+ * has lost it. offer: the desk refused it and is asked once more. peers: those that were made with it and are sent with it.
+ * @typedef {Kept & {onDisk: boolean, settled: boolean, own: boolean, since: number, again: boolean, offer: boolean, peers: Entry[]}} Entry
  */
 
 /** The marks of a browser in memory: by id, by sheet, and counted by where they are. */
@@ -57,7 +57,8 @@ export class Shelf {
    */
   put({ id, mark, state, sentence, made }, { onDisk, settled, own }) {
     if (this.#entries.has(id)) return null;
-    const entry = { id, mark, state, sentence, made, onDisk, settled, own, since: performance.now(), again: false, offer: false };
+    /** @type {Entry} */
+    const entry = { id, mark, state, sentence, made, onDisk, settled, own, since: performance.now(), again: false, offer: false, peers: [] };
     this.#entries.set(id, entry);
     const sheet = this.#sheets.get(mark.sheet);
     if (sheet) sheet.push(entry);

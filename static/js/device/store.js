@@ -73,14 +73,12 @@ export class Store {
     }
   }
 
-  /** @param {any} record a mark's record; on the disk when the promise resolves */
-  async putMark(record) {
-    await this.#run("marks", "readwrite", (drawer) => void drawer.put(record), true);
-  }
-
-  /** @param {any[]} records what became of marks that are kept already; may be lost without harm */
-  async putMarks(records) {
-    await this.#run("marks", "readwrite", (drawer) => records.forEach((record) => drawer.put(record)));
+  /**
+   * @param {any[]} records of marks: all are kept, or none
+   * @param {boolean} [strict] on the disk when the promise resolves; what became of marks that are kept already may be lost without harm
+   */
+  async putMarks(records, strict = false) {
+    await this.#run("marks", "readwrite", (drawer) => records.forEach((record) => drawer.put(record)), strict);
   }
 
   /** @returns {Promise<any[]>} */

@@ -90,7 +90,7 @@ export class Sync extends Watched {
         continue;
       }
       const { marks, again } = this.outbox.due(this.#most);
-      const batch = fitting(marks, this.#room || MOST_BYTES);
+      const batch = this.outbox.unparted(fitting(marks, this.#room || MOST_BYTES));
       if (!batch.length) {
         await this.#pause(this.outbox.counts.here ? LOOK_AGAIN_MS : null);
         continue;
@@ -169,6 +169,7 @@ export class Sync extends Watched {
     const sentences = new Map((answer.refused ?? []).map((/** @type {any} */ r) => [`${r.epoch}/${r.seq}`, String(r.sentence)]));
     const refusal = (/** @type {Mark} */ mark) => sentences.get(`${mark.epoch}/${mark.seq}`);
     const refused = batch.filter((mark) => refusal(mark) !== undefined);
+    this.outbox.received(batch.map((mark, n) => ({ ...mark, receipt: answer.receipts?.[n] ?? undefined })));
     this.outbox.held(answer);
     this.outbox.acknowledge(batch.filter((mark) => refusal(mark) === undefined));
     this.#tellDoubled(answer.doubled ?? []);

@@ -46,6 +46,11 @@ export class DryOutbox extends Watched {
     return { mark, kept: Promise.resolve(true) };
   }
 
+  /** @param {() => void} make */
+  together(make) {
+    make();
+  }
+
   /** Forgets what was marked from a moment on: the clock was set back. @param {number} ms */
   backTo(ms) {
     this.#marks = this.#marks.filter((mark) => mark.at < ms);

@@ -43,10 +43,13 @@ export class LiftFaults {
     const plain = this.unnamed;
     this.unnamed = null;
     this.node.hidden = true;
+    const { outbox } = this.lane.tablet;
     if (plain && fault) {
-      this.lane.strike(plain);
-      this.lane.mark("lift", { ...plain.body, fault }, plain.win, plain.at);
+      outbox.together(() => {
+        this.lane.strike(plain);
+        this.lane.mark("lift", { ...plain.body, fault }, plain.win, plain.at);
+      });
     }
-    this.lane.tablet.outbox.changed();
+    outbox.changed();
   }
 }
