@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from playwright.sync_api import Page
@@ -90,3 +91,19 @@ def test_the_screen_never_goes_back_and_ends_at_the_newest(scripts: Page, made: 
         if what == "told" and word["told"]["boot"] == boot:
             assert shows[word["heat"]] >= word["go_server_ms"], "what is told on the line is shown at once"
     assert newest == desk.go
+
+
+WAITED = "async ([after, news, hangs]) => (await import('/tests/device/told.js')).waited(after, news, hangs)"
+
+
+@pytest.mark.parametrize("after_ms", [1_000, 6_000, 30_000])
+def test_a_desk_that_answers_late_is_waited_for_longer_each_time(scripts: Page, after_ms: int) -> None:
+    there, asked = scripts.evaluate(WAITED, [after_ms, [], 0])
+    assert there is not None, "what is taken to be dead after five seconds, again and again, is never heard"
+    assert after_ms <= there < 2 * after_ms + 60_000 and asked <= 4
+
+
+def test_what_hangs_from_before_a_line_was_opened_anew_does_not_hold_up_what_is_asked_then(scripts: Page) -> None:
+    """Two answers never come, and a third is waited for when the network is back."""
+    there, asked = scripts.evaluate(WAITED, [200, [30_000], 3])
+    assert (there, asked) == (30_200, 4)

@@ -61,3 +61,42 @@ export async function played(steps) {
   [window.fetch, performance.now] = [real, realNow];
   return seen;
 }
+
+/**
+ * How a packet is asked for while each answer takes so long to come, by an imitated clock: when it was there, and how often it was asked for.
+ * @param {number} afterMs @param {number[]} news when something happens that has it asked for anew @param {number} [hangs] so many of the first answers never come
+ * @returns {Promise<[number | null, number]>} null: not within five minutes
+ */
+export async function waited(afterMs, news, hangs = 0) {
+  const real = { fetch: window.fetch, setTimeout: window.setTimeout, clearTimeout: window.clearTimeout, now: performance.now };
+  let [now, asked] = [0, 0];
+  /** @type {Map<number, [number, () => void]>} */
+  const due = new Map();
+  let last = 0;
+  const later = (/** @type {() => void} */ act, ms = 0) => (due.set((last += 1), [now + ms, act]), last);
+  performance.now = () => now;
+  window.setTimeout = /** @type {any} */ (later);
+  window.clearTimeout = /** @type {any} */ ((/** @type {number} */ one) => due.delete(one));
+  const body = { told: { boot: "boot-1", number: 0, at: 1 }, heats: [] };
+  window.fetch = /** @type {any} */ ((/** @type {string} */ _, /** @type {RequestInit} */ { signal }) =>
+    new Promise((answer, fail) => {
+      asked += 1;
+      signal?.addEventListener("abort", () => fail(signal.reason));
+      if (asked > hangs) later(() => answer(/** @type {any} */ ({ status: 200, ok: true, json: async () => body })), afterMs);
+    }));
+  const packet = new Packet(/** @type {any} */ (new Disk()), "/packet");
+  packet.refresh();
+  for (const ms of news) later(() => packet.refresh(), ms);
+  while (!packet.fresh && now < 300_000) {
+    await settled();
+    const [next] = [...due].sort(([a, [one]], [b, [other]]) => one - other || a - b);
+    if (packet.fresh || !next) break;
+    due.delete(next[0]);
+    now = next[1][0];
+    next[1][1]();
+  }
+  packet.refresh = async () => {};
+  Object.assign(window, { fetch: real.fetch, setTimeout: real.setTimeout, clearTimeout: real.clearTimeout });
+  performance.now = real.now;
+  return [packet.fresh ? now : null, asked];
+}

@@ -8,7 +8,8 @@ import { say } from "../words/say.js";
 /** @typedef {import("../rules/told.js").Told} Told */
 /** @typedef {{heat: string, number: number, go_server_ms: number, state: string, holds?: Hold[], bound_ms?: number | null, told?: Told}} RunWord */
 
-const ANSWER_MS = 5000;
+const ANSWER_MS = 5000; // a black-holed network answers never
+const MOST_ANSWER_MS = 40_000; // a slow one late, with a whole platform's marks: after each answer that did not come the next may take twice as long
 const LEAST_WAIT_MS = 500;
 const MOST_WAIT_MS = 5000;
 const NO_DESK = say("The desk can't be reached, and this tablet has no start list yet. Trying again.");
@@ -24,6 +25,9 @@ export class Packet extends Watched {
   #waitMs = 0;
   #asking = false;
   #askAgain = false;
+  #patienceMs = ANSWER_MS;
+  #askedMs = 0;
+  #giveUp = new AbortController();
   /** When the newest word came, by performance.now. */
   #heardMs = -Infinity;
   /** Heats that were held or let go on by hand, and when: a word that was asked for before that doesn't undo it. @type {Map<string, number>} */
@@ -70,6 +74,7 @@ export class Packet extends Watched {
     clearTimeout(this.#timer);
     if (this.#asking) {
       this.#askAgain = true; // what changed may have changed after the answer under way was made
+      if (performance.now() - this.#askedMs > ANSWER_MS) this.#giveUp.abort(); // there is news of the desk: what hung till now may hang for ever
       return;
     }
     this.#asking = this.asked = true;
@@ -88,14 +93,18 @@ export class Packet extends Watched {
 
   /** @returns {Promise<boolean>} whether to try again */
   async #ask() {
-    const giveUp = new AbortController();
-    const askedMs = performance.now();
-    const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
+    const giveUp = (this.#giveUp = new AbortController());
+    const askedMs = (this.#askedMs = performance.now());
+    const timer = setTimeout(() => {
+      this.#patienceMs = Math.min(MOST_ANSWER_MS, this.#patienceMs * 2);
+      giveUp.abort();
+    }, this.#patienceMs);
     const asked = this.onask?.();
     try {
       const how = { credentials: /** @type {const} */ ("same-origin"), redirect: /** @type {const} */ ("error") };
       const response = await fetch(this.url, { ...how, cache: "no-store", signal: giveUp.signal });
       const answer = await response.json();
+      this.#patienceMs = ANSWER_MS;
       if (response.status === 401 || response.status === 403) return this.#stranger(answer);
       if (!response.ok || !answer.heats) return this.#without(answer.sentence ?? "");
       return this.#take(answer, asked, askedMs);
