@@ -21,6 +21,7 @@ from app.rules.count.gear_check import equipment_list, lines_with_holes
 from app.rules.count.received import let_count
 from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.sheets import variant_key
+from app.rules.count.stops import is_out
 from app.rules.records.document import Run
 from app.rules.records.in_force import signed_off
 from app.rules.records.marks import SheetKey, received_plain
@@ -143,6 +144,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], who: Who, lanes: C
                 stands["counting"] = _counting(hall, assignment.id)
                 stands["admitted"] = sorted(let_count(hall.projection.sheet_clock(SheetKey(assignment.id, 1, "lane").text())))
                 stands["ruled"] = _ruled_lifts(hall, runs, heat, assignment.id)
+                stands["out"] = is_out(hall.projection.standing_rulings, assignment, heat.event)
                 stands["openers"] = _openers(roster, heat.event, entry)
                 key = {"event": _event_key(roster, heat, entry, assignment), "signed": signed[heat.event]}
                 place = hall.projection.place_of(assignment.id)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from app.hall.hall import Hall
-from app.hall.heats import bar_lanes, by_openers, event_of, heat_ms, newest_runs, state_of
+from app.hall.heats import bar_lanes, by_openers, event_of, heat_ms, newest_runs, state_of, still_in
 from app.live.presence import Who
 from app.rules.count.lift_order import Waiting, at_the_bar, called_next
 from app.rules.records.document import Run
@@ -35,7 +35,7 @@ def _waiting(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> tuple[S
     """Who waits at a heat's bar, in order, and the declaration under which somebody is called."""
     event, state = event_of(roster, heat), state_of(hall, roster, heat, run)
     if run is None or state not in ON_THE_FLOOR:
-        return ((), "") if state is HeatState.OVER else (by_openers(roster, event, heat), "")
+        return ((), "") if state is HeatState.OVER else (by_openers(roster, event, still_in(hall, event, heat)), "")
     lanes = list(bar_lanes(hall, roster, event, run, heat))
     at = at_the_bar(lanes)
     under = next((mark.body.get("declared") for lane in lanes for mark in lane.marks if at and mark.id == at[1]), None)

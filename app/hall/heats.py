@@ -9,15 +9,17 @@ from app.hall.views import Shape, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.lift_order import BarLane, Waiting, bar_window, lift_order
 from app.rules.count.received import let_count
+from app.rules.count.stops import is_out
 from app.rules.count.tally import Tally
 from app.rules.day.lateness import planned_minutes
 from app.rules.records.document import Run
 from app.rules.records.entered import entered
 from app.rules.records.holding import heat_time
-from app.rules.records.marks import Mark
+from app.rules.records.marks import Mark, SheetKey
 from app.rules.records.moves import HeatState, heat_state
 from app.rules.records.platforms import shares_a_bar
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.records.seats import sheets_that
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.movements import shown_name
@@ -129,8 +131,12 @@ def lane_marks(hall: Hall, run: Run, lane: Assignment) -> list[Mark]:
 
 def bar_lane(hall: Hall, run: Run, lane: Assignment, name: str, format: Format) -> BarLane:
     """A lane whose bar is shared, with what it holds in a run."""
-    admitted = let_count(hall.projection.sheet_clock(f"{lane.id}/{run.number}/lane"))
-    return BarLane(lane.lane, name, format, lane_tally(hall, run, lane), lane_marks(hall, run, lane), admitted)
+    sheets = [SheetKey(lane.id, run.number, kind).text() for kind in sheets_that("counts", "joined")]
+    admitted = let_count(hall.projection.sheet_clock(sheets[0]))
+    marks = [mark for sheet in sheets for mark in hall.projection.sheet_marks(sheet)]
+    place = hall.projection.place_of(lane.id)
+    out = place is not None and is_out(hall.projection.standing_rulings, lane, place.event.id)
+    return BarLane(lane.lane, name, format, lane_tally(hall, run, lane), marks, admitted, out)
 
 
 def bar_lanes(hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat) -> Iterator[BarLane]:
@@ -141,6 +147,12 @@ def bar_lanes(hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat) ->
         format = place.format if place else event.format
         if shares_a_bar(format):
             yield bar_lane(hall, run, lane, names[lane.entry], format)
+
+
+def still_in(hall: Hall, event: Event, heat: Heat) -> Heat:
+    """A heat without the lanes whose lifters are out of its event."""
+    lanes = (lane for lane in heat.lanes if not is_out(hall.projection.standing_rulings, lane, event.id))
+    return heat.model_copy(update={"lanes": tuple(lanes)})
 
 
 def by_openers(roster: Roster, event: Event, heat: Heat) -> tuple[Waiting, ...]:

@@ -16,6 +16,7 @@ from app.hall.heats import (
     newest_runs,
     state_of,
     state_words,
+    still_in,
 )
 from app.hall.views import State
 from app.live.servertime import go_on_this_timeline
@@ -83,7 +84,7 @@ def warm_up(hall: Hall) -> WarmUp:
             found.append(_on_the_floor(hall, roster, heat, runs[heat.id], state))
         elif state is not HeatState.OVER and platform not in coming:
             coming.add(platform)
-            found.append(_coming(roster, heat, state))
+            found.append(_coming(hall, roster, heat, state))
     return WarmUp(roster.competition.name, tuple(found))
 
 
@@ -93,7 +94,7 @@ def _on_the_floor(hall: Hall, roster: Roster, heat: Heat, run: Run, state: HeatS
     at = at_the_bar(lanes)
     waiting, window = called_next(lanes, ms), bar_window(event.format, ms)
     there = {one.lot for one in waiting}
-    silent = [lane.who for lane in lanes if lane.lot not in there and _has_more(lane, window)]
+    silent = [lane.who for lane in lanes if lane.lot not in there and not lane.out and _has_more(lane, window)]
     who = next((lane.who for lane in lanes if at and lane.lot == at[0]), "")
     under = next((mark.body.get("declared") for lane in lanes for mark in lane.marks if at and mark.id == at[1]), None)
     return _heat(event, heat, state, window, waiting, who, silent, under, _clock(hall, roster, event, heat, run))
@@ -108,12 +109,13 @@ def _clock(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> st
     )
 
 
-def _coming(roster: Roster, heat: Heat, state: HeatState) -> WarmUpHeat:
+def _coming(hall: Hall, roster: Roster, heat: Heat, state: HeatState) -> WarmUpHeat:
     """A flight before its GO, by the openers that its lifters have said."""
     event = event_of(roster, heat)
-    order, names = by_openers(roster, event, heat), {entry.id: entry.name for entry in roster.entries}
+    still = still_in(hall, event, heat)
+    order, names = by_openers(roster, event, still), {entry.id: entry.name for entry in roster.entries}
     there = {one.lot for one in order}
-    silent = [names[lane.entry] for lane in heat.lanes if lane.lane not in there]
+    silent = [names[lane.entry] for lane in still.lanes if lane.lane not in there]
     return _heat(event, heat, state, bar_window(event.format, None), order, "", silent)
 
 

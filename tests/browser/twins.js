@@ -62,7 +62,7 @@ const CALLS = {
   },
   judged_tally: judgedTally,
   platform(format, lanes, times) {
-    const there = lanes.map(({ lot, who, sheets, admitted }) => ({ lot, who, format, admitted, tally: judgedTally(format, sheets), marks: Object.values(sheets).flat() }));
+    const there = lanes.map(({ lot, who, sheets, admitted, out }) => ({ lot, who, format, admitted, out, tally: judgedTally(format, sheets), marks: Object.values(sheets).flat() }));
     const bar = atTheBar(there);
     const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared, one.automatic, one.least];
     const clock = (runs) => runs && [runs.lot, runs.since, runs.over];

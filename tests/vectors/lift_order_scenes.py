@@ -37,6 +37,7 @@ class Walk:
 
     def __init__(self, seed: int) -> None:
         self.chance, self.let_stand = random.Random(seed), seed % 8 == 2  # a ruling lets all loads stand
+        self.out = 1 if seed % 5 == 4 else 0  # the lot of a lifter who withdrew in the middle
         lots = range(1, self.chance.randint(2, len(NAMES)) + 1)
         self.sheets = {lot: {kind: self._sheet(lot, kind) for kind in KINDS} for lot in lots}
         self.marks: dict[int, Sheets] = {lot: {kind: [] for kind in KINDS} for lot in lots}
@@ -90,7 +91,10 @@ class Walk:
         """The lanes as a case tells them."""
         said = {lot: [mark["id"] for mark in sheets["lane"] if mark["kind"] == "declare"] for lot, sheets in self.marks.items()}
         let = {lot: marks if self.let_stand else [] for lot, marks in said.items()}
-        return [{"lot": lot, "who": NAMES[lot - 1], "sheets": sheets, "admitted": let[lot]} for lot, sheets in self.marks.items()]
+        return [
+            {"lot": lot, "who": NAMES[lot - 1], "sheets": sheets, "admitted": let[lot], "out": lot == self.out}
+            for lot, sheets in self.marks.items()
+        ]
 
 
 def cases() -> list[dict[str, Any]]:
@@ -121,7 +125,7 @@ def _lane(format: Format, lane: dict[str, Any]) -> BarLane:
     tally = together(format, lane["sheets"])
     assert tally is not None
     marks = [parse_mark(mark) for kind in KINDS for mark in lane["sheets"][kind]]
-    return BarLane(lane["lot"], lane["who"], format, tally, marks, lane["admitted"])
+    return BarLane(lane["lot"], lane["who"], format, tally, marks, lane["admitted"], lane["out"])
 
 
 def _clock(found: BarClock | None) -> Any:

@@ -56,7 +56,8 @@ class Waiting:
 @dataclass(frozen=True, slots=True)
 class BarLane:
     """A lane whose lifters share a bar with others: its number, which is the lot; who is on it; what its sheets together come to;
-    the marks of all of them; the ids of those that a ruling lets count."""
+    the marks of all of them; the ids of those that a ruling lets count; whether its lifter is out (stops.py) and so waits for
+    nothing, whatever is declared or the event's rule puts in."""
 
     lot: int
     who: str
@@ -64,6 +65,7 @@ class BarLane:
     tally: Tally
     marks: Sequence[Mark]
     admitted: Collection[str] = ()
+    out: bool = False
 
 
 def bar_window(format: Format, ms: int | None) -> int | None:
@@ -87,7 +89,7 @@ def called_next(lanes: Iterable[BarLane], ms: int | None) -> tuple[Waiting, ...]
         if window is None or task is None:
             continue
         order, rises = task.order, rises or task.bar_rises
-        if one := _waiting(lane, window, task, ms):
+        if not lane.out and (one := _waiting(lane, window, task, ms)):
             found.append((window, one))
     waiting = [_not_below(one, there, window) if rises else one for window, one in found]
     return lift_order(waiting, order)

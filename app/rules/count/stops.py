@@ -1,4 +1,5 @@
-"""Medical stops: a lane that was stopped for a medical reason starts again on the medic's word alone."""
+"""Who does nothing more on a lane: after a medical stop it starts again on the medic's word alone; an entry that is ruled out of
+the event lifts no more."""
 
 from collections.abc import Iterable
 
@@ -20,6 +21,14 @@ def medical_stop(rulings: Iterable[Ruling], lane: Assignment, event: str) -> Rul
         elif ruling.kind == "status" and ruling.body["status"] and _is_on(ruling, lane, event):
             stop = None
     return stop
+
+
+def is_out(rulings: Iterable[Ruling], lane: Assignment, event: str) -> bool:
+    """Whether whoever is on a lane is called there no more: ruled out of the event (withdrew, did not start or finish, was
+    disqualified), or stopped for a medical reason until a medic lets them go on."""
+    there = list(standing(rulings))
+    said = [one for one in there if one.kind == "status" and _is_on(one, lane, event)]
+    return bool(said and said[-1].body["status"]) or medical_stop(there, lane, event) is not None
 
 
 def _is_on(ruling: Ruling, lane: Assignment, event: str) -> bool:

@@ -10,7 +10,7 @@ import { compareLoads } from "../units.js";
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../units.js").Load} Load */
 /** @typedef {{lot: number, who: string, load: Load, attempts: number, lastAt: number | null, atTheEnd: boolean, declared: string, automatic: boolean, least: Load | null}} Waiting automatic: by the event's rule, and declared is empty until somebody calls with it; least: what must be declared where the load is below the bar */
-/** @typedef {{lot: number, who: string, format: any, tally: import("../tally.js").Tally, marks: Mark[], admitted?: string[]}} BarLane marks: of all its sheets; admitted: those that a ruling lets count */
+/** @typedef {{lot: number, who: string, format: any, tally: import("../tally.js").Tally, marks: Mark[], admitted?: string[], out?: boolean}} BarLane marks: of all its sheets; admitted: those that a ruling lets count; out: its lifter waits for nothing more */
 
 const AT_THE_BAR = new Set(["called", "begun"]);
 
@@ -48,7 +48,7 @@ export function calledNext(lanes, ms) {
     if (window === null || !task) continue;
     order = task.order;
     rises ||= task.bar_rises === true;
-    const one = waitingOf(lane, lane.tally.windows[window], task, ms);
+    const one = lane.out ? null : waitingOf(lane, lane.tally.windows[window], task, ms);
     if (one) waiting.push({ one, window });
   }
   const marks = rises ? lanes.flatMap((lane) => lane.marks) : [];

@@ -4,7 +4,7 @@ import { PLACED } from "../../../rules/kinds.js";
 
 /** @typedef {import("./words.js").Format} Format */
 /** @typedef {import("./words.js").Entry} Entry */
-/** @typedef {{id: string, lane: number, judge: string, judged?: boolean, entry: Entry, shifts?: Record<string, number>, counting?: import("../../../rules/numbers.js").Counting, admitted?: string[], ruled?: import("../../../rules/lifting/ruled_lifts.js").RuledLift[]}} Assignment judged: whether the judge has stood at a lane in another heat today; shifts: by run, in ms; counting: of numbers that were used twice, which mark counts; admitted: marks that a ruling lets count; ruled: rulings on the lifts of its newest run */
+/** @typedef {{id: string, lane: number, judge: string, judged?: boolean, entry: Entry, shifts?: Record<string, number>, counting?: import("../../../rules/numbers.js").Counting, admitted?: string[], ruled?: import("../../../rules/lifting/ruled_lifts.js").RuledLift[], out?: boolean}} Assignment judged: whether the judge has stood at a lane in another heat today; shifts: by run, in ms; counting: of numbers that were used twice, which mark counts; admitted: marks that a ruling lets count; ruled: rulings on the lifts of its newest run; out: its entry is ruled out of the event, or it is stopped for a medical reason */
 /** @typedef {string} Counter which of a lane's counters: its judge ("lane"), or one beside; the kind of sheet that it writes */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
 /** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[], bound_ms?: number | null}} Run bound_ms: see goBound */

@@ -99,7 +99,7 @@ export class Marshal {
     const waiting = platform.waiting();
     const others = platform.lanes.filter(({ lot }) => !waiting.some((one) => one.lot === lot)).map(({ lot }) => lot);
     const rows = [...waiting.map((one) => ({ lot: one.lot, words: loadWords(one) })), ...others.map((lot) => ({ lot, words: "" }))];
-    const stamp = JSON.stringify([rows, win, platform.atTheBar?.lot, platform.heat?.assignment.id, platform.lanes.map(({ tally }) => tally.windows[win].lifts.length)]);
+    const stamp = JSON.stringify([rows, win, platform.atTheBar?.lot, platform.heat?.assignment.id, platform.lanes.map(({ tally, heat }) => [tally.windows[win].lifts.length, heat.assignment.out])]);
     if (this.rows.dataset.stamp === stamp) return;
     this.rows.dataset.stamp = stamp;
     fill(this.rows, ...rows.map((row) => this.#row(row, win)));
@@ -115,7 +115,7 @@ export class Marshal {
     const used = attemptsUsed(lifts);
     const left = attemptsLeft(this.#task ?? {}, lifts) ?? 1;
     const at = platform.atTheBar?.lot === lot;
-    const state = at ? say("at the bar") : words ? "" : left > 0 ? say("no load yet") : say("done");
+    const state = lane.heat.assignment.out ? say("lifts no more") : at ? say("at the bar") : words ? "" : left > 0 ? say("no load yet") : say("done");
     const row = button("", () => platform.pick(lot), { class: "press quiet marshal-row", role: "row", "data-lot": String(lot), "aria-pressed": String(platform.heat?.assignment.lane === lot) });
     fill(row, el("b", {}, lane.heat.assignment.entry.name), el("span", {}, words), el("span", { class: "soft" }, [state, say("attempt.number", { n: Math.min(used + 1, this.#task?.attempts ?? used + 1) })].filter(Boolean).join(" · ")));
     setData(row, "at", at);
@@ -179,7 +179,7 @@ export class Marshal {
     return platform.lanes.flatMap((lane) => {
       const { declaration, lifts } = lane.tally.windows[win];
       const [load] = openersOf(lane.heat, platform.packet.events[lane.heat.event].format, win, lane.marks);
-      return declaration || lifts.length || !load ? [] : [{ lane, load }];
+      return declaration || lifts.length || !load || lane.heat.assignment.out ? [] : [{ lane, load }];
     });
   }
 
@@ -191,7 +191,10 @@ export class Marshal {
 
   #putInOpeners() {
     const { platform } = this;
-    for (const { lane, load } of this.#withOpeners) platform.markOn(lane.heat, "declare", { load, by: "desk" }, platform.window);
+    const all = this.#withOpeners;
+    platform.tablet.outbox.together(() => {
+      for (const { lane, load } of all) platform.markOn(lane.heat, "declare", { load, by: "desk" }, platform.window);
+    });
   }
 
   /** @param {any} load @param {{record?: true}} more */
@@ -207,9 +210,11 @@ export class Marshal {
     if (!next || !lane || next.least || win === null) return;
     const last = lane.tally.windows[win].lifts.at(-1);
     const again = this.#task?.again_seconds != null && last?.again ? { between: platform.liftsSince(next.lot, win) } : {};
-    const declared = next.declared || platform.markOn(lane.heat, "declare", { load: next.load, by: "rule" }, win).id;
     const follows = this.#task?.follow_seconds == null ? {} : { follows: platform.liftedLast(next.lot) };
-    platform.markOn(lane.heat, "called", { declared, ...follows, ...again }, win);
+    platform.tablet.outbox.together(() => {
+      const declared = next.declared || platform.markOn(lane.heat, "declare", { load: next.load, by: "rule" }, win).id;
+      platform.markOn(lane.heat, "called", { declared, ...follows, ...again }, win);
+    });
     navigator.vibrate?.(20);
   }
 

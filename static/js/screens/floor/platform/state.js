@@ -182,7 +182,7 @@ export class Platform extends Lane {
 
   /** @param {OnLane} lane @returns {BarLane} */
   #barLane({ lot, heat, tally, marks }) {
-    return { lot, who: heat.assignment.entry.name, format: this.packet.events[heat.event].format, tally, marks, admitted: heat.assignment.admitted };
+    return { lot, who: heat.assignment.entry.name, format: this.packet.events[heat.event].format, tally, marks, admitted: heat.assignment.admitted, out: heat.assignment.out };
   }
 
   /** @param {Heat[]} heats */
@@ -193,12 +193,13 @@ export class Platform extends Lane {
     return this.#now;
   }
 
-  /** A lane added up by what the referees together decided; again only when it has more marks. @param {Heat} heat @returns {OnLane} */
+  /** A lane added up by what the referees together decided; again only when it has more marks, or more is known of them. @param {Heat} heat @returns {OnLane} */
   #lane(heat) {
     const of = (/** @type {string} */ counter) => this.tablet.outbox.marks(sheetKey(heat, counter));
     const sheets = { lane: of("lane"), second: of("second"), third: of("third") };
     const clock = sheetClock(heat);
-    const stamp = JSON.stringify([sheetKey(heat, "lane"), ...Object.values(sheets).map(({ length }) => length), clock]);
+    const many = Object.values(sheets).map((marks) => [marks.length, marks.filter(({ receipt }) => receipt).length]);
+    const stamp = JSON.stringify([sheetKey(heat, "lane"), many, clock]);
     const known = this.#known.get(heat.assignment.id);
     if (known?.stamp === stamp) return { ...known.found, heat };
     const tally = judgedTally(this.packet.events[heat.event].format, sheets, clock);
