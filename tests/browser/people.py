@@ -259,8 +259,9 @@ class Hall:
     Who comes with a `whole` browser keeps pages and can sound, for tests that open a page with no server, or listen.
     """
 
-    def __init__(self, browser: Browser, url: str) -> None:
+    def __init__(self, browser: Browser, url: str, more: str = "") -> None:
         self.browser, self.url = browser, url
+        self._scripts = (LINES, more) if more else (LINES,)
         self._leaving = ExitStack()
         self.people: list[Person] = []
 
@@ -326,7 +327,8 @@ class Hall:
     def _arrive(self, kind: type[P], size: dict[str, int], touch: bool, whole: bool = False) -> P:
         context = self.browser.new_context(viewport=size, has_touch=touch, reduced_motion="reduce")  # type: ignore[arg-type]
         self._leaving.callback(context.close)
-        context.add_init_script(f"({LINES})()")
+        for script in self._scripts:
+            context.add_init_script(f"({script})()")
         if not whole:
             context.add_init_script(f"({LEAN})()")
         person = kind(context.new_page())
@@ -341,9 +343,9 @@ def agree(person: Person) -> None:
 
 
 @contextmanager
-def a_hall(browser: Browser, url: str) -> Iterator[Hall]:
-    """A hall that people come to; it is empty afterwards."""
-    hall = Hall(browser, url)
+def a_hall(browser: Browser, url: str, more: str = "") -> Iterator[Hall]:
+    """A hall that people come to; it is empty afterwards. more: a script that every page runs first."""
+    hall = Hall(browser, url, more)
     try:
         yield hall
     except BaseException:

@@ -19,6 +19,7 @@ from tests.bench.browser import chromium
 from tests.bench.figures import Figure, Goal
 from tests.bench.platform.caller import ATTEMPTS, Caller
 from tests.bench.platform.hands import PHONES_LANE, REFEREES, Hands
+from tests.bench.platform.stuck import TRACE, write_down
 from tests.browser.hall_server import served
 from tests.browser.people import a_hall
 from tests.builders.platform_meets import Size, the_file, weight_of
@@ -45,16 +46,21 @@ def run(tell: Callable[[str], None], lifters: int = 24, flight: int = 12) -> lis
     begun = time.perf_counter()
     with tempfile.TemporaryDirectory() as folder, chromium() as browser:
         file = with_openers(the_file(size, MOVEMENTS), openers)
-        with served(Path(folder), file) as server, a_hall(browser, server.url) as hall:
-            meet = Meet(Hands(server, hall, hall.desk()), size, openers, chance, tell)
-            meet.play()
+        with served(Path(folder), file) as server, a_hall(browser, server.url, TRACE) as hall:
+            hands = Hands(server, hall, hall.desk())
+            meet = Meet(hands, size, openers, chance, tell)
+            try:
+                meet.play()
+            except BaseException:
+                write_down(server, hands.at, {"phone": hands.phone.page, "board": hands.board, "warm-up": hands.warm_up}, tell)
+                raise
             wrong = meet.differs()
     took = time.perf_counter() - begun
-    off = max(map(abs, meet.hands.clocks))
     return [
         Figure("browsers.called", "lifters called on the marshal's screen in the order of the caller by hand", meet.called),
         Figure("browsers.offline", "decisions made without the network that agreed afterwards", meet.offline),
-        Figure("browsers.clock", "the most that a screen's clock of an attempt was off", off, "s", TWO_SECONDS),
+        Figure("browsers.clock", "the most that a screen's clock of an attempt was off", max(hands.off), "s", TWO_SECONDS),
+        Figure("browsers.looked", "… and the longest that a look at such a clock took", max(hands.looked), "s"),
         Figure("browsers.wrong", "totals and places published or on the board that differ from those by hand", wrong, goal=NONE),
         Figure("browsers.took", "the meet before real browsers", took / 60, "min"),
     ]
