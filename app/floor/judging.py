@@ -116,7 +116,7 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
         hall.presence.told_no(who.device_id, refused[0].sentence)
     aside = _aside(hall, who, sheets)
     brought(hall, who, sheets, len(doubled), aside)
-    receipts = tuple(mark and hall.projection.as_stored(mark).receipt for mark in sorted_out)
+    receipts = tuple(None if mark is None else hall.projection.as_stored(mark).receipt for mark in sorted_out)
     return Answer(hall.time.boot, held_by(hall, who), tuple(refused), tuple(doubled), ASIDE if aside else "", receipts)
 
 
