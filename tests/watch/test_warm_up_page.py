@@ -5,6 +5,7 @@ import re
 import time
 from collections.abc import Iterator
 from html import unescape
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -110,23 +111,28 @@ def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(
     assert re.search(r"111 kg \([0-9.]+ lb\) by the rule", house.browser().get("/warm-up").text)
 
 
-def test_a_lifter_who_is_out_is_called_no_more_whatever_stands_declared_and_is_back_once_the_medic_says_so(house: House) -> None:
-    desk, marshal = house.desk(), house.tablet(1, "marshal")
+def test_a_lifter_who_is_out_is_called_no_more_whatever_stands_declared_and_is_back_once_the_medic_says_so(
+    tmp_path: Path,
+) -> None:
+    with a_house(tmp_path, file=a_platform_file(a_meet(), lifters=6, flight=3)) as house:
+        desk, marshal = house.desk(), house.tablet(1, "marshal")
+        desk.post("/desk/heats/heat_1/go", data={})
+        house.clocks.pass_ms(60_000)
+        floor = Floor(house)
+        for n in (1, 2, 3):
+            floor.mark("marshal", "declare", n, load={"amount": str(105 + n), "unit": "kg"}, by="desk")
 
-    def told() -> tuple[list[str], list[bool], list[str]]:
-        """Who waits in the flight on the floor, who is out by what tablets are told, and who waits in the one to come."""
-        flights = shown(house)
-        heats = marshal.get("/lane/packet").json()["heats"]
-        out = [heat["assignment"]["out"] for heat in heats]
-        return [row[0] for row in flights[0][1]], out, [row[0] for row in flights[1][1]]
+        def told() -> tuple[list[str], list[bool], list[str]]:
+            """Who waits in the flight on the floor, who is out by what tablets are told, and who waits in the one to come."""
+            (_, now), (_, then) = shown(house)
+            out = [heat["assignment"]["out"] for heat in marshal.get("/lane/packet").json()["heats"]]
+            return [name for name, *_ in now], out, [name for name, *_ in then]
 
-    first, second = [lifter(n) for n in (1, 3, 2)], [lifter(n) for n in (4, 5, 6)]
-    assert told() == (first, [False] * 6, second), "one by the load that was declared, one by the event's rule"
-    desk.post("/desk/lanes/asg_2/call", data={"call": "no_show"})
-    desk.post("/desk/lanes/asg_1/call", data={"call": "medical"})
-    desk.post("/desk/lanes/asg_5/call", data={"call": "no_show"})
-    assert told() == ([lifter(3)], [True, True, False, False, True, False], [lifter(4), lifter(6)])
-    silent = house.browser().get("/warm-up/now").text.split("No load given yet:")[1:]
-    assert not any(lifter(n) in names for names in silent for n in (1, 2, 5)), "nobody waits for a word of theirs"
-    desk.post("/desk/lanes/asg_1/clear", data={"medic": "Dr Vey"})
-    assert told()[0] == [lifter(1), lifter(3)]
+        assert told() == ([lifter(n) for n in (1, 2, 3)], [False] * 6, [lifter(n) for n in (4, 5, 6)])
+        for lane, what in ((2, "no_show"), (1, "medical"), (5, "no_show")):
+            desk.post(f"/desk/lanes/asg_{lane}/call", data={"call": what})
+        assert told() == ([lifter(3)], [True, True, False, False, True, False], [lifter(4), lifter(6)])
+        silent = house.browser().get("/warm-up/now").text.split("No load given yet:")[1:]
+        assert not any(lifter(n) in names for names in silent for n in (1, 2, 5)), "nobody waits for a word of theirs"
+        desk.post("/desk/lanes/asg_1/clear", data={"medic": "Dr Vey"})
+        assert told()[0] == [lifter(1), lifter(3)]
