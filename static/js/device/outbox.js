@@ -26,9 +26,6 @@ import { Watched } from "./watched.js";
 /** @typedef {import("./shelf.js").Kept} Kept */
 /** @typedef {import("./shelf.js").MarkState} MarkState */
 
-const DISK_WAIT_MS = 2000; // a mark is sent once it is on the disk, or after this long if the disk stalls
-const OTHER_TAB_MS = 3000; // another open tab sends its own marks; after this long we send them for it
-
 /**
  * The marks of this browser: those it made (numbered by device, epoch, seq), and those of others that it must show.
  *
@@ -202,11 +199,7 @@ export class Outbox extends Watched {
 
   /** How many of the refused marks were made when this browser was paired as which other device. @returns {Record<string, number>} */
   refusedBefore() {
-    /** @type {Record<string, number>} */
-    const found = {};
-    const others = this.counts.refused ? this.refused().filter(({ mark }) => mark.device !== this.device) : [];
-    for (const { mark } of others) found[mark.device] = (found[mark.device] ?? 0) + 1;
-    return found;
+    return this.counts.refused ? this.#shelf.refusedBut(this.device) : {};
   }
 
   /** Why marks were refused, the reason of most first. @returns {{sentence: string, n: number}[]} */
@@ -219,28 +212,11 @@ export class Outbox extends Watched {
   /**
    * What should be sent now, in order: ours once they are on the disk, those of another tab when it seems to be gone. What the desk
    * held before and has lost goes by itself.
-   * @param {number} most
+   * @param {number} most @param {(marks: Mark[]) => Mark[]} [fitting] the first of them that go at once
    * @returns {{marks: Mark[], again: boolean}} again: the desk held these before
    */
-  due(most) {
-    const now = performance.now();
-    const settled = (/** @type {Entry} */ entry) =>
-      entry.own ? entry.settled || now - entry.since > DISK_WAIT_MS : now - entry.since > OTHER_TAB_MS;
-    const ready = (/** @type {Entry} */ entry) => settled(entry) && entry.peers.every(settled);
-    const offered = this.counts.refused ? this.#shelf.inState("refused", this.epoch).filter((entry) => entry.offer) : [];
-    const waiting = [...this.#shelf.inState("here", this.epoch).filter(ready), ...offered];
-    const again = waiting[0]?.again ?? false;
-    const alike = waiting.filter((entry) => entry.again === again).slice(0, most);
-    return { marks: alike.map((entry) => entry.mark), again };
-  }
-
-  /** The first of these marks, without those at the end whose peers are not among them; all where nothing else is left. @param {Mark[]} marks */
-  unparted(marks) {
-    const ids = new Set(marks.map(({ id }) => id));
-    const parted = (/** @type {Mark} */ { id }) => this.#shelf.get(id)?.peers.some((peer) => peer.state === "here" && !ids.has(peer.id));
-    let whole = marks.length;
-    while (whole && parted(marks[whole - 1])) whole -= 1;
-    return whole ? marks.slice(0, whole) : marks;
+  due(most, fitting) {
+    return this.#shelf.due(most, this.epoch, fitting);
   }
 
   /**

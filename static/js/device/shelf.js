@@ -39,6 +39,9 @@
  * @typedef {Kept & {onDisk: boolean, settled: boolean, own: boolean, since: number, again: boolean, offer: boolean, peers: Entry[]}} Entry
  */
 
+const DISK_WAIT_MS = 2000; // a mark is sent once it is on the disk, or after this long if the disk stalls
+const OTHER_TAB_MS = 3000; // another open tab sends its own marks; after this long we send them for it
+
 /** The marks of a browser in memory: by id, by sheet, and counted by where they are. */
 export class Shelf {
   /** @type {Map<string, Entry>} */
@@ -102,6 +105,15 @@ export class Shelf {
     return (this.#sheets.get(sheet) ?? []).map(({ mark }) => mark);
   }
 
+  /** How many marks the desk refused of devices other than one, by device. @param {string} device */
+  refusedBut(device) {
+    /** @type {Record<string, number>} */
+    const found = {};
+    const others = this.all().filter(({ state, mark }) => state === "refused" && mark.device !== device);
+    for (const { mark } of others) found[mark.device] = (found[mark.device] ?? 0) + 1;
+    return found;
+  }
+
   /** What the desk says that it knew when marks came. @param {Mark[]} marks @returns {Entry[]} those of which that is news */
   received(marks) {
     const told = marks.flatMap(({ id, receipt }) => {
@@ -121,6 +133,32 @@ export class Shelf {
     const rank = (/** @type {Entry} */ entry) => (entry.mark.epoch === first ? 0 : 1);
     const found = this.all().filter((entry) => entry.state === state);
     return found.sort((a, b) => rank(a) - rank(b) || a.mark.epoch - b.mark.epoch || a.mark.seq - b.mark.seq);
+  }
+
+  /**
+   * What should be sent now, see `Outbox.due`.
+   * @param {number} most @param {number} first this epoch's come first @param {(marks: Mark[]) => Mark[]} [fitting]
+   * @returns {{marks: Mark[], again: boolean}}
+   */
+  due(most, first, fitting = (marks) => marks) {
+    const now = performance.now();
+    const settled = (/** @type {Entry} */ entry) =>
+      entry.own ? entry.settled || now - entry.since > DISK_WAIT_MS : now - entry.since > OTHER_TAB_MS;
+    const ready = (/** @type {Entry} */ entry) => settled(entry) && entry.peers.every(settled);
+    const offered = this.counts.refused ? this.inState("refused", first).filter((entry) => entry.offer) : [];
+    const waiting = [...this.inState("here", first).filter(ready), ...offered];
+    const again = waiting[0]?.again ?? false;
+    const alike = waiting.filter((entry) => entry.again === again).slice(0, most);
+    return { marks: this.#unparted(fitting(alike.map((entry) => entry.mark))), again };
+  }
+
+  /** The first of these marks, without those at the end whose peers are not among them; all where nothing else is left. @param {Mark[]} marks */
+  #unparted(marks) {
+    const ids = new Set(marks.map(({ id }) => id));
+    const parted = (/** @type {Mark} */ { id }) => this.get(id)?.peers.some((peer) => peer.state === "here" && !ids.has(peer.id));
+    let whole = marks.length;
+    while (whole && parted(marks[whole - 1])) whole -= 1;
+    return whole ? marks.slice(0, whole) : marks;
   }
 
   /** @param {string} sheet @returns {string[]} the ids of the marks taken off the shelf */

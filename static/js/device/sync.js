@@ -89,8 +89,7 @@ export class Sync extends Watched {
         await this.#pause(toldToWait); // new marks and a network that is back wake it, and change nothing in this
         continue;
       }
-      const { marks, again } = this.outbox.due(this.#most);
-      const batch = this.outbox.unparted(fitting(marks, this.#room || MOST_BYTES));
+      const { marks: batch, again } = this.outbox.due(this.#most, (marks) => fitting(marks, this.#room || MOST_BYTES));
       if (!batch.length) {
         await this.#pause(this.outbox.counts.here ? LOOK_AGAIN_MS : null);
         continue;
