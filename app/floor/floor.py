@@ -1,7 +1,5 @@
 """The desk's view of the day: which heat is at hand, how every heat stands, what may be done next."""
 
-from datetime import UTC, datetime
-
 from app.floor.attention import needs
 from app.floor.carried import carried_view
 from app.floor.gear_check import unchecked_text
@@ -10,6 +8,7 @@ from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs, state_of, state_words
 from app.hall.lane_rows import lane_row
 from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move
+from app.hall.zone import in_the_hall
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.clock import gone_to
 from app.rules.records.document import Run
@@ -80,14 +79,14 @@ def _line(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | N
         number=heat.number,
         planned=heat.planned,
         state=state_words(state),
-        late=lateness(heat.planned, roster.competition.day, run.go_wall_ms if run else hall.time.wall_ms(), run is not None),
+        late=lateness(roster, heat.planned, run.go_wall_ms if run else hall.time.wall_ms(), run is not None),
         at_hand=at_hand,
     )
 
 
-def lateness(planned: str, day: str, wall_ms: int, started: bool) -> str:
-    """How a GO (or, before one, now) at `wall_ms` stands against the plan, in this computer's own time of day."""
-    moment = datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone()
+def lateness(roster: Roster, planned: str, wall_ms: int, started: bool) -> str:
+    """How a GO (or, before one, now) at `wall_ms` stands against the plan, by the hall's clocks."""
+    moment, day = in_the_hall(roster, wall_ms), roster.competition.day
     if not planned or (day and day != moment.date().isoformat()):
         return ""
     late = moment.hour * 60 + moment.minute - int(planned[:2]) * 60 - int(planned[3:])

@@ -10,6 +10,7 @@ from app.hall.devices import who_of
 from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs, state_of, unplaced
 from app.hall.views import State
+from app.hall.zone import zone_of
 from app.live.platforms import lanes_of
 from app.rules.records.in_force import signed_off
 from app.rules.records.platforms import heats_at_platforms
@@ -110,7 +111,7 @@ def facts_of(hall: Hall, roster: Roster, session: Session) -> Facts:
     return Facts(
         roster=roster,
         round=gym_round(hall.settings.data),
-        unclassed=len(asked_in_classes(roster, weigh_ins(seen))),
+        unclassed=len(asked_in_classes(roster, weigh_ins(seen, zone_of(roster.day)))),
         order=tuple(in_day_order(roster)),
         states={heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats},
         waiting=sum(len(unplaced(roster, event.id)) for event in roster.events),

@@ -15,6 +15,7 @@ from app.hall.forms import BadForm, Reading, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
+from app.hall.zone import zone_of
 from app.people.checkin import HowMeasured, Needs, how_measured, is_weighed, needs_of, wall_lines
 from app.people.entry_facts import HEAVY_KG, LIGHT_KG
 from app.people.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener
@@ -65,7 +66,7 @@ async def card(hall: Hall, athlete: str) -> Card:
     lifters = _lifters(roster, athlete)
     reach = measured(roster.measures).get(athlete)
     club = next((one.name for one in roster.clubs if one.id == person.club), "")
-    said = [f"Bodyweight {both_units(person.bodyweight)}{_weighed(person, seen)}"] if person.bodyweight else []
+    said = [f"Bodyweight {both_units(person.bodyweight)}{_weighed(roster, person, seen)}"] if person.bodyweight else []
     said += [SEX_WORDS[person.sex]] if person.sex else []
     said += [f"Age {person.age}"] if person.age else []
     said += [f"Height {both_lengths(seen.height.mm, 'cm')}"] if seen.height else []
@@ -86,9 +87,9 @@ async def card(hall: Hall, athlete: str) -> Card:
     )
 
 
-def _weighed(person: Athlete, seen: Checkin) -> str:
+def _weighed(roster: Roster, person: Athlete, seen: Checkin) -> str:
     """Where the bodyweight comes from, as the end of a line."""
-    found = seen.weigh_in
+    found = seen.weigh_in(zone_of(roster.day))
     if found is None:
         return ", not weighed in"
     other = "" if is_weighed(person, seen) else f" with {found.load.text()}"

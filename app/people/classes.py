@@ -15,6 +15,7 @@ from app.hall.forms import BadForm, Problem, Reading, Typed, lower_first, proble
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
+from app.hall.zone import zone_of
 from app.people.organising import SEX_WORDS
 from app.rules.records.classes import MOST_AGE, Limits, classes_between
 from app.rules.records.roster import Division, Roster
@@ -65,7 +66,7 @@ class ClassesPage:
 async def classes_page(hall: Hall) -> ClassesPage:
     """The page beside the form's own texts."""
     roster = needed_roster(hall)
-    weighed = weigh_ins(await hall.database.aread(checkins))
+    weighed = weigh_ins(await hall.database.aread(checkins), zone_of(roster.day))
     names = {one.id: one.name for one in roster.divisions}
     limited = {one.id for one in roster.divisions if one.limits}
     return ClassesPage(

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs
 from app.hall.organising import needed_roster
+from app.hall.zone import zone_of
 from app.plan.cutting import sources_of, standing_of
 from app.rules.day.heats import PlanEntry, PlanEvent, PlannedHeat, Problem, Spot, drawn
 from app.rules.day.lateness import nearest, planned_minutes
@@ -26,16 +26,6 @@ class Went:
 
     start: int
     end: int
-
-
-def zone_of(rules: DayRules | None) -> tzinfo | None:
-    """The hall's time zone; None for this computer's own."""
-    if rules is None or not rules.zone:
-        return None
-    try:
-        return ZoneInfo(rules.zone)
-    except (ZoneInfoNotFoundError, ValueError):
-        return None
 
 
 def minute_of_day(wall_ms: int, zone: tzinfo | None) -> int:

@@ -15,7 +15,7 @@ from app.results.overall_csv import overall_csv
 from app.results.podium import NAMES_ALONE, Looks, Podium, podiums
 from app.results.recount import recount_of, recount_plain, said_plain
 from app.results.results_csv import results_csv
-from app.results.results_state import stated, stated_overall, time_of_day
+from app.results.results_state import moment_text, stated, stated_overall
 from app.results.teams_csv import teams_csv
 from app.results.whole_file import whole_file
 from app.rules.records.document import CompetitionFile
@@ -59,7 +59,7 @@ def public_copy(hall: Hall, now: int, *, initials: bool) -> PublicCopy:
     return PublicCopy(
         page.competition,
         where,
-        time_of_day(now),
+        moment_text(hall, now),
         said.overall.text,
         podiums(page, shown_beside),
         tables,

@@ -2,11 +2,11 @@
 
 from bisect import bisect
 from dataclasses import replace
-from datetime import UTC, datetime
 from weakref import WeakKeyDictionary
 
 from app.hall.hall import Hall
 from app.hall.signed import faults_of
+from app.hall.zone import in_the_hall
 from app.live.projection import Projection
 from app.rules.records.roster import Competition, Event, Roster
 from app.rules.result.protests import Finality, announced_at, finality, over_at
@@ -17,19 +17,12 @@ from app.rules.values.words import say
 _TURNS: WeakKeyDictionary[Projection, tuple[int, tuple[int, ...]]] = WeakKeyDictionary()
 
 
-def time_of_day(wall_ms: int) -> str:
-    """A moment in this computer's own time of day: `14:32`."""
-    return _here(wall_ms).strftime("%H:%M")
-
-
-def moment_text(wall_ms: int, now_wall_ms: int) -> str:
-    """The same of a moment that may be on another day than now, for a time for protests may be days: `14:32 on 2031-05-18`."""
-    day, told = _here(wall_ms).date(), time_of_day(wall_ms)
-    return told if day == _here(now_wall_ms).date() else say("{time} on {day}", time=told, day=day.isoformat())
-
-
-def _here(wall_ms: int) -> datetime:
-    return datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone()
+def moment_text(hall: Hall, wall_ms: int) -> str:
+    """A moment by the hall's clocks: `14:32`, and of another day than today, for a time for protests may be days, with that day:
+    `14:32 on 2031-05-18`."""
+    moment, now = (in_the_hall(hall.projection.roster, ms) for ms in (wall_ms, hall.time.wall_ms()))
+    told = moment.strftime("%H:%M")
+    return told if moment.date() == now.date() else say("{time} on {day}", time=told, day=moment.date().isoformat())
 
 
 def finality_of(hall: Hall, event: Event) -> Finality:
@@ -86,7 +79,7 @@ def filing_rule(competition: Competition) -> str:
     return say("Protests until {n} minutes after an event’s last bell", n=competition.protest_minutes)
 
 
-def finality_text(found: Finality, now_wall_ms: int) -> str:
+def finality_text(hall: Hall, found: Finality) -> str:
     """The same in words: `Provisional: protests until 14:32`, `Final: signed off by Ruth Abel`."""
     if found.signed is not None:
         return stated_signed(found.signed, found.faults).text
@@ -95,11 +88,11 @@ def finality_text(found: Finality, now_wall_ms: int) -> str:
     if found.state == "protested":
         return before + say("provisional.protested", n=found.open)
     if found.state == "provisional" and found.until_wall_ms is not None:
-        return before + say("Provisional: protests until {time}", time=moment_text(found.until_wall_ms, now_wall_ms))
+        return before + say("Provisional: protests until {time}", time=moment_text(hall, found.until_wall_ms))
     if found.state == "unannounced":
         return before + say("Provisional: the time for protests begins when the result is announced")
     if found.state == "appealable" and found.appeals_until_wall_ms is not None:
-        return before + say("Provisional: appeals until {time}", time=moment_text(found.appeals_until_wall_ms, now_wall_ms))
+        return before + say("Provisional: appeals until {time}", time=moment_text(hall, found.appeals_until_wall_ms))
     over = "Provisional: the time for protests is over, and it is not signed off yet"
     return before + say(over if found.state == "unsigned" else "Provisional")
 
@@ -107,12 +100,12 @@ def finality_text(found: Finality, now_wall_ms: int) -> str:
 def stated(hall: Hall, event: Event) -> Stated:
     """How final an event's results are, and what was left out."""
     found = finality_of(hall, event)
-    return stated_signed(found.signed, found.faults) if found.signed else Stated(finality_text(found, hall.time.wall_ms()))
+    return stated_signed(found.signed, found.faults) if found.signed else Stated(finality_text(hall, found))
 
 
 def event_state(hall: Hall, event: Event) -> str:
     """How final an event's results are, in words."""
-    return finality_text(finality_of(hall, event), hall.time.wall_ms())
+    return finality_text(hall, finality_of(hall, event))
 
 
 def stated_overall(hall: Hall) -> Stated:

@@ -21,7 +21,7 @@ READ_OUT = "Read out or posted"
 def announced_when(hall: Hall, event: Event) -> str:
     """When an event's result was announced, or nothing."""
     announced = announced_of(hall, needed_roster(hall), event)
-    return "" if announced is None else moment_text(announced, hall.time.wall_ms())
+    return "" if announced is None else moment_text(hall, announced)
 
 
 def not_to_announce(hall: Hall, event: Event) -> str:
@@ -68,9 +68,9 @@ def taken_back_does(hall: Hall, event: Event) -> str:
         return "The time for protests runs from the last bell all the same."
     if len(said) == 1:
         return "Then the result is not announced, and the time for protests has not begun. Protests that came in stay."
-    before, now = said[-2].made_wall_ms, hall.time.wall_ms()
+    before = said[-2].made_wall_ms
     over = open_until(before, rules.protest_minutes) or before
-    return f"Then the announcement of {moment_text(before, now)} counts again: protests until {moment_text(over, now)}."
+    return f"Then the announcement of {moment_text(hall, before)} counts again: protests until {moment_text(hall, over)}."
 
 
 async def take_back(hall: Hall, key: str, typed: Typed) -> Ruling:

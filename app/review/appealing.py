@@ -31,13 +31,13 @@ def too_late(hall: Hall, protest: Protest) -> str:
     event = next(one for one in needed_roster(hall).events if one.id == protest.event)
     if signed_off(hall.projection.rulings, event.id) is not None:
         return f"{event.name} is signed off. Speak to the head judge."
-    return f"Appeals against this answer could be filed until {moment_text(until, now)}. Speak to the desk."
+    return f"Appeals against this answer could be filed until {moment_text(hall, until)}. Speak to the desk."
 
 
 def can_until(hall: Hall, protest: Protest) -> str:
     """Until when an entry can still appeal; nothing where it can't."""
     until = until_when(hall, protest)
-    return "" if until is None or never(hall, protest) or too_late(hall, protest) else moment_text(until, hall.time.wall_ms())
+    return "" if until is None or never(hall, protest) or too_late(hall, protest) else moment_text(hall, until)
 
 
 def was_appealed(hall: Hall, protest: Protest) -> bool:

@@ -135,7 +135,7 @@ def closed(hall: Hall, event: Event) -> str:
     if found.state == "signed" and (over or not begun):
         return f"{event.name} is signed off. Speak to the head judge."
     if found.until_wall_ms is not None and over:
-        return f"Protests about {event.name} could be filed until {moment_text(found.until_wall_ms, now)}. Speak to the desk."
+        return f"Protests about {event.name} could be filed until {moment_text(hall, found.until_wall_ms)}. Speak to the desk."
     return ""
 
 
@@ -283,7 +283,7 @@ def _line(hall: Hall, roster: Roster, protest: Protest, decided: Mapping[str, Ru
         entry=next(entry.name for entry in roster.entries if entry.id == protest.entry),
         event=event.name,
         text=protest.text,
-        filed=f"{moment_text(protest.filed_wall_ms, hall.time.wall_ms())} {brought}",
+        filed=f"{moment_text(hall, protest.filed_wall_ms)} {brought}",
         state=state_text(protest, decided),
         open=ruling is None,
         late=_late_words(hall, event, protest),

@@ -105,7 +105,7 @@ def _line(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, 
     return EventLine(
         id=event.id,
         name=event.name,
-        state=State(shape, finality_text(found, hall.time.wall_ms())),
+        state=State(shape, finality_text(hall, found)),
         came_after=came_after(hall, event),
         proof=_proof(found),
         notes=stated(hall, event).notes,
@@ -145,7 +145,7 @@ def _times_running(hall: Hall, event: Event) -> list[Obstacle]:
         return [Obstacle(f"{TIME}:announcement", "Time for protests, which begins when the result is announced")]
     running = (("protests", found.until_wall_ms), ("appeals", found.appeals_until_wall_ms))
     return [
-        Obstacle(f"{TIME}:{what}", f"Time for {what}, until {moment_text(until, now)}")
+        Obstacle(f"{TIME}:{what}", f"Time for {what}, until {moment_text(hall, until)}")
         for what, until in running
         if until is not None and now < until
     ]

@@ -58,7 +58,7 @@ def _line(hall: Hall, ruling: Ruling, by: Ruling | None) -> TrailLine:
     marks = {mark.id: mark for mark in hall.projection.assignment_marks(ruling.assignment)} if ruling.assignment else {}
     words = ruling_text(ruling, Saying(format, marks, lanes)) if format else ruling.kind
     undone = "" if by is None else f"Taken back by {by.by}: {by.why}"
-    when = moment_text(ruling.made_wall_ms, hall.time.wall_ms())
+    when = moment_text(hall, ruling.made_wall_ms)
     return TrailLine(when, words, ", ".join(filter(None, named)), ruling.by, ruling.why, undone)
 
 

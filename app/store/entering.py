@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, tzinfo
 
 from sqlmodel import Session, col, select
 
@@ -33,12 +33,12 @@ class Checkin:
     weighed_by: str = ""
     weighed_let: str = ""
 
-    @property
-    def weigh_in(self) -> WeighIn | None:
-        """The weigh-in as classes look at it, with day and time by this machine's clock; None if there was none."""
+    def weigh_in(self, zone: tzinfo | None) -> WeighIn | None:
+        """The weigh-in as classes look at it, with day and time in a time zone, None for this machine's own; None if there was
+        none."""
         if self.weighed is None or self.weighed_ms is None:
             return None
-        moment = datetime.fromtimestamp(self.weighed_ms / 1000, UTC).astimezone()
+        moment = datetime.fromtimestamp(self.weighed_ms / 1000, UTC).astimezone(zone)
         return WeighIn(self.weighed, moment.date().isoformat(), moment.strftime("%H:%M"), self.weighed_let)
 
 
@@ -111,6 +111,6 @@ def checkins(session: Session) -> Mapping[str, Checkin]:
     return {seen.athlete: seen for seen in CHECKINS.all(session)}
 
 
-def weigh_ins(seen: Mapping[str, Checkin]) -> dict[str, WeighIn]:
-    """The weigh-ins among what was seen at the door, by athlete."""
-    return {key: found for key, one in seen.items() if (found := one.weigh_in) is not None}
+def weigh_ins(seen: Mapping[str, Checkin], zone: tzinfo | None) -> dict[str, WeighIn]:
+    """The weigh-ins among what was seen at the door, by athlete, each in that time zone."""
+    return {key: found for key, one in seen.items() if (found := one.weigh_in(zone)) is not None}

@@ -11,7 +11,7 @@ from app.hall.organising import found, needed_roster
 from app.hall.result_words import note_text, overall_unit, place_text, shared_place, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
-from app.results.results_state import event_state, said_of, time_of_day
+from app.results.results_state import event_state, moment_text, said_of
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
@@ -164,7 +164,7 @@ def event_sheet(hall: Hall, key: str) -> EventSheet:
     sheet = _Sheet(hall, roster, newest_runs(hall.projection.runs))
     heats = [heat for heat in in_day_order(roster) if heat.event == event.id and heat.lanes]
     return EventSheet(
-        roster.competition.name, event.name, time_of_day(hall.time.wall_ms()), tuple(sheet.heat(heat) for heat in heats)
+        roster.competition.name, event.name, moment_text(hall, hall.time.wall_ms()), tuple(sheet.heat(heat) for heat in heats)
     )
 
 

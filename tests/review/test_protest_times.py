@@ -1,9 +1,15 @@
 """Until when protests and appeals may be filed, whatever was signed or closed; told with its day where that is another."""
 
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
 
+from app.hall.zone import in_the_hall, zone_of
 from app.results.results_state import moment_text
-from tests.builders.halls import House, TestClient
+from app.rules.records.day import DayRules
+from app.store.entering import checkins, weigh_ins
+from tests.builders.halls import House, TestClient, a_house
+from tests.builders.slate_day import the_slate_day
 from tests.review.test_review_page import PAGE, judged, text_of
 from tests.review.test_review_results_page import EVENT, MINUTE, RESULTS, over, own_link, sign_form
 
@@ -56,18 +62,35 @@ def test_a_heat_that_was_closed_while_it_was_held_is_over(house: House) -> None:
     assert "Provisional: protests until" in text_of(house.browser().get("/results", headers=PAGE))
 
 
-def test_a_moment_of_another_day_is_told_with_its_day() -> None:
-    night = round(datetime.fromisoformat("2031-05-17T23:50").timestamp() * 1000)
-    assert moment_text(night, night) == "23:50"
-    assert moment_text(night + 30 * MINUTE, night) == "00:20 on 2031-05-18"
-    assert moment_text(night + 24 * 60 * MINUTE, night) == "23:50 on 2031-05-18", "a day later is not now"
-    assert moment_text(night, night + 30 * MINUTE) == "23:50 on 2031-05-17"
+def test_a_moment_of_another_day_is_told_with_its_day(house: House) -> None:
+    hall = house.app.state.hall
+    now = hall.time.wall_ms()
+    today = in_the_hall(hall.projection.roster, now)
+    night = now + round((today.replace(hour=23, minute=50) - today).total_seconds()) * 1000
+    morrow = (today + timedelta(days=1)).date().isoformat()
+    assert moment_text(hall, night) == "23:50"
+    assert moment_text(hall, night + 30 * MINUTE) == f"00:20 on {morrow}"
+    assert moment_text(hall, night + 24 * 60 * MINUTE) == f"23:50 on {morrow}", "a day later is not now"
 
 
 def test_protests_of_a_day_say_until_which(house: House) -> None:
     desk = over(house)
     ruled(desk, protest_minutes="1440")
     desk.post(ANNOUNCE, data={"by": "Ruth"}, headers=PAGE)
-    now = house.app.state.hall.time.wall_ms()
-    until = moment_text(now + 1440 * MINUTE, now)
+    until = moment_text(house.app.state.hall, house.app.state.hall.time.wall_ms() + 1440 * MINUTE)
     assert " on " in until and f"Provisional: protests until {until}" in text_of(house.browser().get("/results", headers=PAGE))
+
+
+def test_moments_and_weigh_ins_are_told_by_the_clocks_of_the_hall(tmp_path: Path) -> None:
+    """By the zone that the plan names, wherever this computer thinks that it is: one of them is hours from its own."""
+    for zone in ("Pacific/Auckland", "America/Lima"):
+        file = the_slate_day(("10:00",)).model_copy(update={"day": DayRules(zone=zone)})
+        with a_house(tmp_path / zone.partition("/")[2], file=file) as house:
+            hall = house.app.state.hall
+            now = datetime.fromtimestamp(hall.time.wall_ms() / 1000, UTC).astimezone(ZoneInfo(zone))
+            assert moment_text(hall, hall.time.wall_ms()) == now.strftime("%H:%M")
+            house.desk().post("/desk/checkin/ath_1a", data={"weight": "70 kg", "do": "weigh"}, headers=PAGE)
+            (weighed,) = weigh_ins(hall.database.read(checkins), zone_of(hall.projection.roster.day)).values()
+            assert (weighed.day, weighed.at) == (now.date().isoformat(), now.strftime("%H:%M"))
+            card = text_of(house.desk().get("/desk/checkin/ath_1a", headers=PAGE))
+            assert f"weighed in at {weighed.at}" in card

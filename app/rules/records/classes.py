@@ -65,7 +65,7 @@ class Limits(Base):
 
 @dataclass(frozen=True, slots=True)
 class WeighIn:
-    """One weighing: the load, the day (ISO 8601) and the time of day (HH:MM) by the desk's clock. `let`: who let one outside the
+    """One weighing: the load, the day (ISO 8601) and the time of day (HH:MM) in the hall. `let`: who let one outside the
     window count."""
 
     load: Load
