@@ -7,8 +7,8 @@ from app.hall.entered_words import asked_of_heat
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs, state_of, state_words
 from app.hall.lane_rows import lane_row
+from app.hall.organising import in_the_hall
 from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move
-from app.hall.zone import in_the_hall
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.clock import gone_to
 from app.rules.records.document import Run

@@ -9,8 +9,8 @@ from app.hall.day_steps import STEPS, Facts, Standing, Step
 from app.hall.devices import who_of
 from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs, state_of, unplaced
+from app.hall.organising import zone_of
 from app.hall.views import State
-from app.hall.zone import zone_of
 from app.live.platforms import lanes_of
 from app.rules.records.in_force import signed_off
 from app.rules.records.platforms import heats_at_platforms

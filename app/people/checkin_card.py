@@ -14,8 +14,7 @@ from app.hall.changing import change_roster
 from app.hall.forms import BadForm, Reading, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
-from app.hall.organising import found, needed_roster
-from app.hall.zone import zone_of
+from app.hall.organising import found, needed_roster, zone_of
 from app.people.checkin import HowMeasured, Needs, how_measured, is_weighed, needs_of, wall_lines
 from app.people.entry_facts import HEAVY_KG, LIGHT_KG
 from app.people.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener

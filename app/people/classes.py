@@ -14,8 +14,7 @@ from app.hall.day_steps import ALL_FIT
 from app.hall.forms import BadForm, Problem, Reading, Typed, lower_first, problems_of, refuse, time_of_day
 from app.hall.hall import Hall
 from app.hall.lists import Choice
-from app.hall.organising import found, needed_roster
-from app.hall.zone import zone_of
+from app.hall.organising import found, needed_roster, zone_of
 from app.people.organising import SEX_WORDS
 from app.rules.records.classes import MOST_AGE, Limits, classes_between
 from app.rules.records.roster import Division, Roster

@@ -6,8 +6,7 @@ from datetime import UTC, datetime, tzinfo
 
 from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs
-from app.hall.organising import needed_roster
-from app.hall.zone import zone_of
+from app.hall.organising import needed_roster, zone_of
 from app.plan.cutting import sources_of, standing_of
 from app.rules.day.heats import PlanEntry, PlanEvent, PlannedHeat, Problem, Spot, drawn
 from app.rules.day.lateness import nearest, planned_minutes

@@ -7,8 +7,8 @@ from datetime import UTC, datetime, timedelta
 from app.hall.hall import Hall
 from app.hall.heats import event_of, heat_title, newest_runs, state_of, state_words
 from app.hall.lane_rows import member_names
+from app.hall.organising import zone_of
 from app.hall.views import State
-from app.hall.zone import zone_of
 from app.people.organising import date_of
 from app.plan.day_problem import length_of, names_of, rules_of
 from app.plan.running import running

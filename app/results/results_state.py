@@ -5,8 +5,8 @@ from dataclasses import replace
 from weakref import WeakKeyDictionary
 
 from app.hall.hall import Hall
+from app.hall.organising import in_the_hall
 from app.hall.signed import faults_of
-from app.hall.zone import in_the_hall
 from app.live.projection import Projection
 from app.rules.records.roster import Competition, Event, Roster
 from app.rules.result.protests import Finality, announced_at, finality, over_at

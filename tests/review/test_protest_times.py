@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from app.hall.zone import in_the_hall, zone_of
+from app.hall.organising import in_the_hall, zone_of
 from app.results.results_state import moment_text
 from app.rules.records.day import DayRules
 from app.store.entering import checkins, weigh_ins
