@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from app.round.check_apart import Found
 from app.round.checking import read_checked
 from app.round.signing import SigningKey
 from app.rules.round import records as r
@@ -182,6 +183,13 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert "films.example/1" in there.house.desk().get("/desk/round").text
     gym.judge(REPS | {"solo3": 0, "solo4": 12})
     assert gym.post("hand-in/make") == 303 and "It replaces an earlier one." in gym.said
+    assert gym.post("hand-in/send", {"digest": handed_in(gym), "address": ADDRESS, "do": "all"}) == 303
+    newer = handed_in(gym)
+    there.headquarters.note_check(newer, Found(faults=("Something is amiss.",)), there.house.clocks.wall)
+    assert gym.post("hand-in/send", {"digest": newer, "address": ADDRESS, "do": "ask"}) == 303
+    assert "Nothing of it counts: Something is amiss." in " ".join(re.sub(r"<[^>]+>", "", gym.said).split())
+    hears(there, gym, newer)
+    assert gym.post("hand-in/make") == 303, "what counts is replaced, and not what was found amiss"
     assert gym.post("hand-in/send", {"digest": handed_in(gym), "address": ADDRESS, "do": "all"}) == 303
     there.headquarters.check_here(handed_in(gym), there.house.clocks.wall)
     assert there.headquarters.state.hand_ins[digest].state == "replaced"

@@ -94,6 +94,8 @@ def test_a_gym_opens_it_by_its_slip_and_headquarters_binds_its_key_once(
     headquarters: Headquarters, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     gym = tmp_path / "gym"
+    assert main(["open-kit", str(headquarters.kit), "--data", str(gym)]) == 0
+    assert "Say it again with the code of your slip" in capsys.readouterr().out
     assert main(["open-kit", str(headquarters.kit), headquarters.slip(2).lower(), "--data", str(gym)]) == 0
     assert "is open here for gym 2, until 2027-03-01 20:00 UTC+01:00." in capsys.readouterr().out
     first = (gym / "round" / "binding.json").read_bytes()

@@ -13,12 +13,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from axe_playwright_python.base import AXE_SCRIPT
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from app.cli import main
 from app.rules.round.rule import HOUR
 from tests.browser.fixtures import desk_session, no_errors_on
 from tests.browser.hall_server import HallServer, served
+from tests.browser.looking import found_on, sideways_at
 from tests.browser.people import LAPTOP, PASSWORD, PATIENCE_MS
 from tests.builders.gym_house import judge
 from tests.builders.halls import Clocks
@@ -116,6 +118,7 @@ def a_gym(place: Path, browser: Browser) -> Iterator[tuple[HallServer, Page]]:
     with served(place / "gym", None) as server:
         session = desk_session(server.url)
         context = browser.new_context(viewport=LAPTOP, base_url=server.url, storage_state=session)  # type: ignore[arg-type]
+        context.add_init_script(AXE_SCRIPT)
         page = context.new_page()
         page.set_default_timeout(PATIENCE_MS)
         with no_errors_on(page):
@@ -123,17 +126,27 @@ def a_gym(place: Path, browser: Browser) -> Iterator[tuple[HallServer, Page]]:
         context.close()
 
 
+def is_fit(page: Page) -> None:
+    """A page as it stands fits every screen, and is for everybody."""
+    assert sideways_at(page) == [] and found_on(page, light=False) == []
+    page.set_viewport_size(LAPTOP)  # type: ignore[arg-type]
+
+
 def opens_the_kit(page: Page, kit: Path) -> None:
     """From the first page of all: the event is in the hall after three taps."""
     page.goto("/desk/setup")
     taps = Taps(page)
     taps.tap(page.get_by_role("link", name="open the kit of a round"))
+    expect(page.get_by_label("The kit")).to_be_visible()
+    is_fit(page)
     taps.choose(page.get_by_label("The kit"), kit / "round.kit")
     expect(page.get_by_role("heading", name="What is in it")).to_be_visible()
+    is_fit(page)
     page.get_by_label("Code of this gym’s slip").fill(slip_of(kit, 1).lower())
     taps.tap(page.get_by_role("button", name="Open it here"))
     expect(page.locator("main")).to_contain_text("This is gym 1.")
     assert taps.count <= MOST_TAPS
+    is_fit(page)
 
 
 def hands_in(page: Page) -> None:
@@ -142,6 +155,7 @@ def hands_in(page: Page) -> None:
     page.get_by_role("link", name=re.compile("^Hand in")).click()
     main = page.locator("main")
     expect(main).to_contain_text("Lines that can be handed in: 2. None lacks.")
+    is_fit(page)
     for number in (1001, 1002):
         page.locator(f"#film-{number}-{EVENT}").fill(f"film-{number}.mp4")
     page.get_by_role("button", name="Keep the addresses").click()
@@ -150,6 +164,7 @@ def hands_in(page: Page) -> None:
     page.get_by_role("button", name="Send it").click()
     expect(main).to_contain_text("Headquarters has its file: receipt 2,")
     expect(page.locator('section[aria-labelledby="receipts-title"] li')).to_have_count(2)
+    is_fit(page)
 
 
 def looks_at_all(headquarters: Headquarters, name: str, words: dict[str, str]) -> None:

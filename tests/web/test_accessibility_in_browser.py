@@ -99,8 +99,10 @@ WITH_A_KEY = {
     "/desk/tablets/{device_id}/lifters",
 }
 ROUND = {"/demo/round", "/round", "/desk/round", "/look/{token}", "/claim/{token}"}  # looked at in the demo, below
+GYM = {"/desk/round/gym", "/desk/round/gym/hand-in"}  # test_round_in_browser looks at them
 SEEN_ELSEWHERE = (
     ENTERING
+    | GYM
     | ROUND
     | WITH_A_KEY
     | {

@@ -130,8 +130,10 @@ def hand_in_page(hall: Hall, opened: Opened, needs_word: bool) -> HandInPage:
 
 
 def earlier_of(digests: Sequence[str], receipts: Sequence[Kept]) -> str:
-    """The hand-in that a new one is to stand for: the last that headquarters gave a receipt for; empty for none."""
-    return next((one for one in reversed(digests) if _receipts_of(one, receipts)), "")
+    """The hand-in that a new one is to stand for: the last that headquarters gave a receipt for and found nothing amiss with, for
+    only what still counts is replaced; empty for none."""
+    last = {one: own[-1].says for one in digests if (own := _receipts_of(one, receipts))}
+    return next((one for one in reversed(digests) if one in last and not last[one].faults), "")
 
 
 def _complete(found: Lines) -> str:
