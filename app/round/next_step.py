@@ -44,11 +44,11 @@ def _open(state: RoundState, now_ms: int) -> NextStep:
         return NextStep("The round opens: tell every gym the opening word.", "opening", "Make the opening word")
     if now_ms <= state.deadline_ms:
         return NextStep(f"Hand-ins come in until {shown_time(state.deadline_ms, rule.zone)}.")
-    open_yet = [one for one in state.hand_ins.values() if one.state == "promised"]
+    open_yet = [one for one in state.waiting.values() if one.state == "promised"]
     if open_yet:
         until = shown_time(max(one.promise.at for one in open_yet) + rule.grace_ms, rule.zone)
         return NextStep(f"Promised and not in yet: {len(open_yet)}. The last may come until {until}.")
-    if waits := sum(one.state == "arrived" for one in state.hand_ins.values()):
+    if waits := sum(one.state == "arrived" for one in state.waiting.values()):
         return NextStep(f"The roll waits until each file is checked: {waits} are not yet.")
     return NextStep("The deadline is over. The roll of all lines is closed, and its root published.", "roll", "Close the roll")
 

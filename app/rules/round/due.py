@@ -16,7 +16,7 @@ OF_INVITATIONS: dict[str, type[r.Kept]] = {"invited": r.Invited, "no-answer": r.
 def due_now(state: RoundState, now_ms: int) -> list[Said]:
     """The records that nobody need decide on, each as its class and what it says; more may be due once these are written."""
     if state.stage == OPEN:
-        over = [key for key, one in state.hand_ins.items() if one.state == "promised" and _is_over(state, one.promise.at, now_ms)]
+        over = [key for key, one in state.waiting.items() if one.state == "promised" and _is_over(state, one.promise.at, now_ms)]
         return [(r.Lapsed, {"hand_in": key}) for key in over]
     if state.stage in AFTER_DRAW:
         lease = state.rules.lease_ms

@@ -111,15 +111,19 @@ def _extended(state: RoundState, record: r.Extended) -> None:
 
 
 def _promised(state: RoundState, record: r.Promised) -> None:
-    state.hand_ins[record.hand_in] = HandIn(record)
+    state.hand_ins[record.hand_in] = state.waiting[record.hand_in] = HandIn(record)
 
 
-def _moved(state: RoundState, record: Any) -> None:
+def _arrived(state: RoundState, record: r.Arrived) -> None:
     state.hand_ins[record.hand_in].state = next_state(record.kind, "")
 
 
+def _lapsed(state: RoundState, record: r.Lapsed) -> None:
+    state.waiting.pop(record.hand_in).state = next_state(record.kind, "")
+
+
 def _checked(state: RoundState, record: r.Checked) -> None:
-    hand_in = state.hand_ins[record.hand_in]
+    hand_in = state.waiting.pop(record.hand_in)
     hand_in.state, hand_in.faults = "unsound" if record.faults else "sound", record.faults
     if hand_in.state == "sound" and hand_in.promise.replaces is not None:
         state.hand_ins[hand_in.promise.replaces].state = "replaced"
@@ -274,8 +278,8 @@ EFFECTS: Mapping[str, Callable[[RoundState, Any], None]] = {
     "reviewer": _reviewer,
     "extended": _extended,
     "promised": _promised,
-    "arrived": _moved,
-    "lapsed": _moved,
+    "arrived": _arrived,
+    "lapsed": _lapsed,
     "checked": _checked,
     "withdrawn": _withdrawn,
     "claim": _claim,

@@ -121,9 +121,8 @@ def _same_claimant(state: RoundState, record: r.Claim) -> str:
 def _roll(state: RoundState, record: r.Roll) -> str:
     if record.at <= state.deadline_ms:
         return "The roll is closed after the deadline."
-    open_yet = sum(one.state in ("promised", "arrived") for one in state.hand_ins.values())
-    if open_yet:
-        return f"The roll waits for what was promised: {open_yet} not in and checked yet."
+    if state.waiting:
+        return f"The roll waits for what was promised: {len(state.waiting)} not in and checked yet."
     if record.lines != len(state.on_the_roll()) or record.root != roll_root(state):
         return "The root is not that of the lines that are here."
     return ""

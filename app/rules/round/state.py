@@ -86,7 +86,7 @@ class Invitation:
 @dataclass(slots=True)
 class RoundState:
     """A whole round. faults: records that were refused, by number, with the sentence. corrections: by gym, lines that came out
-    worse.
+    worse. waiting: the hand-ins that are promised, or in and not checked.
 
     asked: of all lines, how many looks by reason. worked: what was worked out of the state, forgotten when a line's score
     changes. orders: what is kept of each division's order (order.py), None before somebody asks; changed: the entries, each with
@@ -102,6 +102,7 @@ class RoundState:
     keys: dict[int, str] = field(default_factory=dict)
     reviewers: dict[str, r.Reviewer] = field(default_factory=dict)
     hand_ins: dict[str, HandIn] = field(default_factory=dict)
+    waiting: dict[str, HandIn] = field(default_factory=dict)
     lines: dict[r.LineKey, LineState] = field(default_factory=dict)
     looks: dict[str, Look] = field(default_factory=dict)
     roll: r.Roll | None = None

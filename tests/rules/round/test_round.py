@@ -1,6 +1,7 @@
 """Whole rounds: what the rules make of them is what a scorer that shares no code makes, in whatever order the records come."""
 
 from collections import Counter
+from copy import deepcopy
 from random import Random
 
 import pytest
@@ -12,9 +13,11 @@ from app.rules.round.fold import fold, take
 from app.rules.round.inviting import invited_by_division
 from app.rules.round.standing import standing
 from app.rules.round.state import RoundState
+from app.rules.round.undo import Undo, undo_of
 from tests.builders.round_scorer import OwnScorer
 from tests.builders.rounds import Facts, Played, facts_of, play
 
+UNDONE = frozenset({"promised", "arrived", "checked", "claim", "doubt"})
 ROUNDS = 40  # `python -m tests.rules.round.many` plays thousands
 
 
@@ -79,6 +82,37 @@ def test_records_in_any_order_and_doubled_say_the_same_after_they_were_written_a
         assert again.faults == [(record.number, sentence) for record, sentence in played.refused]
         again.faults = []
         assert again == played.state
+
+
+def test_records_that_are_undone_leave_the_round_as_it_was_and_may_be_taken_again(rounds: list[Played]) -> None:
+    undone, chance = Counter[str](), Random(2)
+    for played in rounds[:8]:
+        state, refused = RoundState(), {record.number for record, _ in played.refused}
+        records = [record for record in played.records if record.number not in refused]
+        at = 0
+        while at < len(records):
+            some = records[at : at + chance.randrange(1, 6)]
+            if chance.random() < 0.3 and UNDONE.issuperset(record.kind for record in some):
+                take_and_undo(played.facts, state, some)
+                undone.update(record.kind for record in some)
+                checked = [played.state.hand_ins[one.hand_in] for one in some if isinstance(one, r.Checked)]
+                undone["replaced"] += any(one.promise.replaces and not one.faults for one in checked)
+            assert [take(state, record) for record in some] == [""] * len(some)
+            at += len(some)
+        assert state == played.state
+    assert +undone >= Counter({*UNDONE, "replaced"})
+
+
+def take_and_undo(facts: Facts, state: RoundState, some: list[r.Record]) -> None:
+    before, ranked, undos = deepcopy(state), standings(facts, state), list[Undo]()
+    for record in some:
+        undo = undo_of(state, record)
+        assert undo is not None and take(state, record) == ""
+        undos.append(undo)
+    standings(facts, state)  # what is kept of them is of the state as it is now
+    for undo in reversed(undos):
+        undo()
+    assert state == before and standings(facts, state) == ranked
 
 
 def test_an_effect_that_is_told_before_a_ruling_is_what_the_ruling_then_does(rounds: list[Played]) -> None:
