@@ -4,6 +4,7 @@ Each is asked for by one line of JSON and then the file's bytes, and answered by
 The process has no store and no key: it is told the rule and the word, and says what the marks give.
 """
 
+import gc
 import os
 import sys
 from collections.abc import Callable
@@ -63,9 +64,14 @@ def main() -> None:
         with suppress(OSError):
             os.nice(NICENESS)
 
+    # A check makes a hundred thousand values and hardly a ring among them: looking for rings meanwhile was a tenth of its time.
+    gc.disable()
+
     def say(answered: bytes) -> None:
         sys.stdout.buffer.write(answered)
         sys.stdout.buffer.flush()
+        gc.collect()
+        gc.freeze()  # what is left is the program, which is not looked through again
 
     answer(sys.stdin.buffer.readline, sys.stdin.buffer.read, say)
 

@@ -36,7 +36,12 @@ def sealed(file: CompetitionFile) -> CompetitionFile:
 def seal_of(file: CompetitionFile) -> Seal:
     """The seal of a file as it stands."""
     whole = deciding(file)
-    printed = fingerprints(whole.marks)
+    return _seal_of(file, whole, fingerprints(whole.marks))
+
+
+def _seal_of(file: CompetitionFile, whole: CompetitionFile, printed: Sequence[Printed]) -> Seal:
+    """The same of a file that was cut down to what its results rest on already (`whole`). printed: the fingerprints of the marks
+    in that, which are most of the work."""
     chains = chains_of(printed)
     public = whole.model_dump(mode="json", exclude_defaults=True, exclude=NOT_SAID)
     told = {
@@ -53,8 +58,12 @@ def seal_faults(file: CompetitionFile) -> list[str]:
     """What a file says otherwise than when it was sealed, as sentences; empty when the seal holds."""
     if file.seal is None:
         return [NO_SEAL]
-    first = file.seal.version == 1
-    now, printed = (first_seal(file), first_prints(file.marks)) if first else (seal_of(file), fingerprints(file.marks))
+    if file.seal.version == 1:
+        now, printed = first_seal(file), first_prints(file.marks)
+    else:
+        whole = deciding(file)
+        printed = fingerprints(whole.marks)
+        now = _seal_of(file, whole, printed)
     faults = chain_faults(file.seal.chains, printed)
     for event in file.events:
         if event.id not in file.seal.events:
