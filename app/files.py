@@ -203,8 +203,9 @@ def _whose(file: Path, contents: Contents) -> str:
     """Whose a backup is and what is known of it, in words."""
     proven = "intact by its checksum" if contents.proven else "from a version that put no checksum inside, so it can't be checked"
     damaged = f" {contents.damaged:,} of them are not as they were written: take an older one." if contents.damaged else ""
+    lacking = f" {say('backup.lacking', n=contents.lacking)}." if contents.lacking else ""
     competition = contents.competition or "a competition without a name"
-    return f"{file.name} is of {competition}: {contents.marks:,} marks, {proven}.{damaged}"
+    return f"{file.name} is of {competition}: {contents.marks:,} marks, {proven}.{damaged}{lacking}"
 
 
 def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:

@@ -19,7 +19,8 @@ from app.round.book_folder import recount_book, write_book
 from app.round.film_list import films_in
 from app.round.gym.handing_in import film_words, make_hand_in
 from app.round.gym.opened import Opened, is_open, keep_kit, open_kit, read_kit, refuse_over
-from app.round.headquarters import Headquarters, Took
+from app.round.headquarters import Headquarters
+from app.round.kept_records import Took
 from app.round.kits import gyms_in, make_kit
 from app.round.looks import add_reviewer, give_out, seal
 from app.round.ruling import NOBODY, Answered, event_id, ruling_on

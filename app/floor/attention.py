@@ -33,6 +33,7 @@ from app.rules.values.clock_times import clock_text
 from app.rules.values.words import ranges, say
 from app.rules.workout.words import window_text
 from app.store.devices import welcome_devices
+from app.store.files.verbs import short
 from app.synced import sync_trouble
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
@@ -124,6 +125,8 @@ def _machine(hall: Hall) -> Iterator[Finding]:
         names = {device.id: device.name for device in hall.database.read(welcome_devices)}
         words = say("store.damaged", n=len(damaged), device=names.get(first.device, first.device), number=first.seq)
         yield Finding(NOW, "look", "Marks", 0, words, BACKUPS)
+    if lacking := hall.database.lacking:
+        yield Finding(NOW, "look", "Files", 0, say("store.lacking", n=len(lacking), first=short(lacking[0])), BACKUPS)
     yield from _too_fast(hall)
     if hall.relay.deaf:
         words = "This server process hears nothing from the database, so updates come late. It reconnects by itself."

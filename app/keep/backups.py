@@ -29,6 +29,7 @@ TURN = "backup-turn"  # the name under which several processes keep when one of 
 MOST_OF_A_PAUSE = 0.8
 FOLDER = "backup-folder"  # the name under which the store keeps the place that the desk chose
 RETRY_S = 30.0
+UNNAMED_S = 3600.0  # a file that nothing has named for so long came of something that was ended in the middle
 SHOWN = 5
 MOST_PATH = 500
 # A share in the network is a path of its own on Windows, and elsewhere the folder that it is mounted at.
@@ -104,6 +105,7 @@ async def keep_backing_up(hall: Hall) -> None:
     pause = hall.settings.backup_minutes * 60
     with suppress(StoreTrouble):  # told by /health and at the desk; looked at again with the next backup
         await asyncio.to_thread(hall.database.look_for_damage)
+        await asyncio.to_thread(hall.database.files.delete_unreferenced, hall.time.wall_ms() / 1000 - UNNAMED_S)
         hall.hub.publish("desk", {"type": "backup"})
     while True:
         await asyncio.sleep(min(pause, RETRY_S) if hall.backups.failure else pause)
@@ -190,6 +192,9 @@ def backup_state(hall: Hall) -> State:
     if state.last.contents.damaged:
         damaged = say("backup.damaged", n=state.last.contents.damaged)
         return State("look", f"Written and read back; {damaged}. Keep the earlier ones")
+    if state.last.contents.lacking:
+        lacking = say("backup.lacking", n=state.last.contents.lacking)
+        return State("look", f"Written and read back; {lacking}. Keep the earlier ones")
     if is_late(hall):
         return State("look", f"The last one was {ago(hall, state.last_wall_ms)}")
     return State("safe", "Written, read back and complete")

@@ -22,6 +22,7 @@ from app.settings import Settings
 from app.store.copies.backup import Backup as Made
 from app.store.copies.backup import Contents, back_up_file, check
 from app.store.copies.carrying import back_up_server
+from app.store.copies.files import copy_files, files_beside, heads_of
 from app.store.copies.held import remove_folder, replace
 from app.store.database import Database
 
@@ -117,8 +118,10 @@ def copied_from(made: Made) -> Backup:
 
     def copy(folder: Path) -> str:
         folder.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(made.file, folder / made.file.name)
-        return words_of(check(folder / made.file.name))
+        file, ledger = folder / made.file.name, made.contents.ledger
+        shutil.copyfile(made.file, file)
+        copy_files(heads_of(file), files_beside(made.file, ledger).get, files_beside(file, ledger))
+        return words_of(check(file))
 
     return copy
 

@@ -94,10 +94,16 @@ def read_file(data: bytes) -> CompetitionFile:
         file = CompetitionFile.model_validate_json(text, strict=True)
     except ValidationError as wrong:
         raise BadFile(_sentence(wrong)) from None
+    check_whole(file)
+    return file
+
+
+def check_whole(file: CompetitionFile) -> None:
+    """What the shapes of single records can't tell: numbers and ids that stand once, and that whatever is named is there. Raises
+    BadFile."""
     _check_heats(file)
     _check_rulings(file)
     _check_references(file)
-    return file
 
 
 def _member(name: str, value: Any) -> Iterator[str]:

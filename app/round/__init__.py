@@ -12,10 +12,15 @@ headquarters can make any reviewer's code: the book says what was sealed, and no
 
 What a gym does stands in a room of its own, gym/; what its laptop sends here by itself, in arriving.py.
 
-A request takes what a gym hands in, and checks nothing: a gym of 40 takes the better part of a second, which another process
-spends behind everything else. The arrival's receipt says that the file came, a second one what is amiss. A record, its number
-and its receipt are made inside the transaction that stores them, after reading what others have added, so that two servers
-never give one number twice; whoever else waits for the writer meanwhile pays for it with some milliseconds.
+A request takes what a gym hands in, and checks nothing: a gym of 40 takes a third of a second, which another process spends
+behind everything else. The arrival's receipt says that the file came, a second one what is amiss. A record, its number and its
+receipt are made inside the transaction that stores them, after reading what others have added, so that two servers never give one
+number twice; whoever else waits for the writer meanwhile pays for it with some milliseconds.
+
+In the last minutes before a deadline many come at once. Digest and signature of a file are found out, and the file is kept by its
+digest (store/files), before its request asks for the headquarters; whoever has that takes along all that wait, in one transaction
+(at_hand.py), and each has its answer after the commit. One that is refused is undone by itself (rules/round/undo.py), and the
+others stand. When a file came is when its request had all of it, however long it waited.
 
 Two computers over one PostgreSQL, their clocks 90 s apart, make the book of one, though one dies (test_two_computers.py). What
 still assumes one machine:
@@ -28,6 +33,5 @@ still assumes one machine:
   counts its own. Processes of one computer share a port by fork (listening/processes.py); two computers share nothing of it.
 - Certificates (lan/) are one computer's: under one address the other's is another, and a browser asks again.
 - Which files could not be checked is known to the process that tried, until it ends.
-- Hand-ins are rows of the database, which two computers share, and every backup holds each of them. A folder of files by digest
-  is not built, and two computers would have to share it.
+- Hand-ins are rows of the database there, which two computers share, and files beside the store where one has it alone.
 """

@@ -12,7 +12,8 @@ from datetime import datetime
 from fractions import Fraction
 
 from app.hall.forms import Reading
-from app.round.headquarters import Headquarters, NoRound
+from app.round.headquarters import Headquarters
+from app.round.kept_records import NoRound
 from app.rules.round import records as r
 from app.rules.round.authority import Role, cell
 from app.rules.round.due import Said

@@ -7,11 +7,13 @@ server read a large one. Whatever is sent twice, since its answer was lost on th
 from hashlib import sha256
 from typing import TypeVar
 
+from app.hall.hall import Hall
+from app.round.at_hand import at_hand, take_hand_in, take_together
 from app.round.checking import read_checked
 from app.round.film_list import keep_some
 from app.round.headquarters import Headquarters
 from app.rules.round.hand_in import MOST_OF_A_GYM
-from app.rules.round.kit import BadKit, Binding, Films, Kind, Promise, said_in
+from app.rules.round.kit import BadKit, Binding, Films, Kind, Promise, Signed, said_in
 from app.rules.round.short import is_digest_of, known_as
 from app.store.refusals import NotThere
 
@@ -28,13 +30,18 @@ def take_binding(headquarters: Headquarters, data: bytes, now_ms: int) -> None:
         headquarters.bind(data, now_ms)
 
 
-def take_promise(headquarters: Headquarters, data: bytes, now_ms: int) -> list[bytes]:
-    """Takes the digest of a gym's hand-in; the receipts for it. Raises BadKit, NoRound."""
-    said = _of_its_gym(headquarters, data, "promise", Promise)
-    known = headquarters.state.hand_ins.get(known_as(said.hand_in, headquarters.state.hand_ins))
-    if known is None or known.promise.gym != said.gym:
-        headquarters.promise(said.hand_in, said.gym, said.replaces, now_ms)
-    return receipts_for(headquarters, said.hand_in)
+def take_promise(hall: Hall, data: bytes) -> list[bytes]:
+    """Takes the digest of a gym's hand-in, together with what others send; the receipts for it. Raises BadKit, NoRound."""
+    now, signed = hall.time.wall_ms(), read_checked(data, "promise")
+    said = said_in(signed.says, Promise)
+    with at_hand(hall) as headquarters:
+        _refuse_anothers(headquarters, said, signed)
+        known = headquarters.state.hand_ins.get(known_as(said.hand_in, headquarters.state.hand_ins))
+        is_known = known is not None and known.promise.gym == said.gym
+        act = None if is_known else headquarters.promises(said.hand_in, said.gym, said.replaces, now)
+    if act is not None:
+        take_together(hall, act)
+    return _receipts_for(hall, said.hand_in)
 
 
 def refuse_unpromised(headquarters: Headquarters, digest: str) -> None:
@@ -43,14 +50,18 @@ def refuse_unpromised(headquarters: Headquarters, digest: str) -> None:
         raise NotThere(NOT_PROMISED)
 
 
-def take_file(headquarters: Headquarters, digest: str, data: bytes, now_ms: int) -> list[bytes]:
-    """Takes the file of a promise; the receipts for it. Raises BadKit, NoRound, NotThere."""
-    refuse_unpromised(headquarters, digest)
+def take_file(hall: Hall, digest: str, data: bytes) -> list[bytes]:
+    """Takes the file of a promise, together with what others send; the receipts for it. Raises BadKit, NoRound, NotThere."""
     if not is_digest_of(digest, sha256(data).hexdigest()):
         raise BadKit(ANOTHER_FILE)
-    if headquarters.state.hand_ins[known_as(digest, headquarters.state.hand_ins)].state in ("promised", "lapsed"):
-        headquarters.take_in(data, now_ms)
-    return receipts_for(headquarters, digest)
+    with at_hand(hall) as headquarters:
+        refuse_unpromised(headquarters, digest)
+        state = headquarters.state.hand_ins[known_as(digest, headquarters.state.hand_ins)].state
+    if state in ("promised", "lapsed"):
+        take_hand_in(hall, data)
+    else:
+        hall.database.files.put(data)  # it may have gone since
+    return _receipts_for(hall, digest)
 
 
 def take_films(headquarters: Headquarters, data: bytes) -> int:
@@ -63,16 +74,19 @@ def take_films(headquarters: Headquarters, data: bytes) -> int:
     return len(films)
 
 
-def receipts_for(headquarters: Headquarters, digest: str) -> list[bytes]:
-    """The receipts that were given for a hand-in, in order."""
-    known = known_as(digest, headquarters.state.hand_ins).encode()
-    return [one for one in headquarters.receipts() if known in one]
+def _receipts_for(hall: Hall, digest: str) -> list[bytes]:
+    with at_hand(hall) as headquarters:
+        return headquarters.receipts_for(digest)
 
 
 def _of_its_gym(headquarters: Headquarters, data: bytes, kind: Kind, model: type[S]) -> S:
     """What a file says that is of this round and signed by its gym's key. Raises BadKit."""
     signed = read_checked(data, kind)
     said = said_in(signed.says, model)
+    _refuse_anothers(headquarters, said, signed)
+    return said
+
+
+def _refuse_anothers(headquarters: Headquarters, said: Promise | Films, signed: Signed) -> None:
     if said.round != headquarters.state.rules.id or headquarters.state.keys.get(said.gym) != signed.by.key:
         raise BadKit(NOT_ITS_KEY)
-    return said

@@ -14,6 +14,7 @@ from app import own_process
 from app.hall.hall import Hall
 from app.round.at_hand import whatever_is_here
 from app.round.check_apart import Asked, Found
+from app.store.files.verbs import NotAsStored
 from app.store.writer import StoreTrouble
 
 log = logging.getLogger(__name__)
@@ -89,7 +90,12 @@ def _next(hall: Hall) -> tuple[str, Asked, bytes] | None:
         if not (waits := headquarters.unchecked()):
             return None
         digest = random.choice(waits)
-        rule, opening, content = headquarters.state.rules, headquarters.state.opening, headquarters.hand_in(digest)
+        rule, opening, whole = headquarters.state.rules, headquarters.state.opening, headquarters.whole(digest)
+    try:
+        content = hall.database.files.get(whole)
+    except NotAsStored:
+        _give_up(hall, digest)
+        return _next(hall)
     return digest, Asked(rule=rule, opening=opening, bytes=len(content)), content
 
 

@@ -1,13 +1,14 @@
 """Whether what is signed in a round is as it was signed, and whether each receipt follows the one before it. Needs no store."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from hashlib import sha256
 
 import msgspec
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
-from app.results.competition_file import BadFile, read_file, write_file
+from app.results.competition_file import BadFile, check_whole
 from app.results.file_texts import check_texts
 from app.rules.round.hand_in import HandIn, Receipt
 from app.rules.round.kit import BadKit, Kind, Signed, read_signed, said_in, take_apart
@@ -40,19 +41,28 @@ def _signed_by_its_key(found: Signed, kind: Kind) -> Signed:
     return found
 
 
-def whose_hand_in(data: bytes, state: RoundState) -> Whose:
-    """Whose a hand-in of this round is by its signature; what else it says is read when it is checked. Raises BadKit."""
+@dataclass(frozen=True, slots=True)
+class CameIn:
+    """A hand-in as it came, signed by the key that it names: its digest, whose it says it is, that key."""
+
+    digest: str
+    whose: Whose
+    key: str
+
+
+def came_in(data: bytes) -> CameIn:
+    """Whose a hand-in is by its signature, whatever round that is of; what else it says is read when that is checked.
+    Raises BadKit."""
     signed = _signed_by_its_key(take_apart(data, "hand-in"), "hand-in")
     try:
-        found = WHOSE.decode(signed.says)
+        return CameIn(sha256(data).hexdigest(), WHOSE.decode(signed.says), signed.by.key)
     except (msgspec.MsgspecError, ValueError):
         raise BadKit("This is not a hand-in file as it was written.") from None
-    _refuse_anothers(found, signed, state)
-    return found
 
 
-def _refuse_anothers(found: Whose | HandIn, signed: Signed, state: RoundState) -> None:
-    if found.round != state.rules.id or state.keys.get(found.gym) != signed.by.key:
+def refuse_anothers(found: Whose | HandIn, key: str, state: RoundState) -> None:
+    """Raises BadKit where what a gym sent, signed by this key, is of another round, or the key is not that gym's."""
+    if found.round != state.rules.id or state.keys.get(found.gym) != key:
         raise BadKit("This hand-in is of another round, or not signed with its gym's key.")
 
 
@@ -60,15 +70,20 @@ def read_hand_in(data: bytes, state: RoundState) -> HandIn:
     """A hand-in of this round, signed with its gym's bound key, whose competition can be used. Raises BadKit."""
     signed = read_checked(data, "hand-in")
     found = usable_hand_in(signed)
-    _refuse_anothers(found, signed, state)
+    refuse_anothers(found, signed.by.key, state)
     return found
 
 
 def usable_hand_in(signed: Signed) -> HandIn:
-    """What a signed hand-in says, whose competition can be used. Raises BadKit."""
+    """What a signed hand-in says, whose competition can be used. Raises BadKit.
+
+    A signed file is read as canonical JSON, which says no name twice and holds no NaN: of what a competition file is checked for
+    there is left what no shape can tell.
+    """
     found = said_in(signed.says, HandIn)
     try:
-        check_texts(read_file(write_file(found.competition)))
+        check_whole(found.competition)
+        check_texts(found.competition)
     except BadFile as wrong:
         raise BadKit(f"The competition in this hand-in can't be used. {wrong}") from None
     return found

@@ -10,8 +10,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from app.hall.forms import Reading, Typed, refuse
+from app.hall.hall import Hall
+from app.round.at_hand import at_hand, take_together
 from app.round.film_list import keep_some
-from app.round.headquarters import Headquarters, NoRound, Took
+from app.round.headquarters import Headquarters
+from app.round.kept_records import NoRound, Took
 from app.round.looks import CODE_BYTES
 from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.round import records as r
@@ -40,12 +43,13 @@ class Claimant:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A claim as it is typed. says: what it comes to, in words; lacks: what it lacks, as sentences."""
+    """A claim as it is typed. says: what it comes to, in words; lacks: what it lacks, as sentences; line: which it is."""
 
     fields: dict[str, object]
     film: str
     says: str
     lacks: tuple[str, ...]
+    line: r.LineKey
 
 
 def link_of(headquarters: Headquarters, entry: int, division: str) -> str:
@@ -89,7 +93,7 @@ def draft(headquarters: Headquarters, who: Claimant, typed: Typed) -> Draft:
     read.done()
     fields = {"entry": who.entry, "event": event.id, "division": who.division, "gym": who.gym}
     said = fields | {"parts": tuple(parts), "film": bool(film)}
-    return Draft(said, film, _says(event, parts), () if film else (NO_FILM,))
+    return Draft(said, film, _says(event, parts), () if film else (NO_FILM,), (who.entry, event.id))
 
 
 def _number(read: Reading, field: str, part: PartRule) -> Fraction:
@@ -108,12 +112,16 @@ def _says(event: EventRule, parts: list[Fraction]) -> str:
     return f"{event.name}: {shown_parts(event, parts)}. Score: {shown_score(event, event.score(parts))}"
 
 
-def send(headquarters: Headquarters, who: Claimant, typed: Typed, now_ms: int) -> Took:
-    """Takes a claim, for which there is a receipt. One sent before is replaced, and both are kept. Raises BadForm, NoRound."""
-    made = draft(headquarters, who, typed)
-    took = headquarters.take_claim(made.fields, now_ms)
+def send(hall: Hall, token: str, typed: Typed) -> Took | None:
+    """Takes what is claimed by a link, together with what others send, and gives its receipt. One sent before is
+    replaced, and both are kept. Raises NotThere, BadForm, NoRound."""
+    with at_hand(hall) as headquarters:
+        made = draft(headquarters, claimant_of(headquarters, token), typed)
+        act = headquarters.claims(made.fields, hall.time.wall_ms())
+    took = take_together(hall, act)
     if made.film:
-        keep_some(headquarters.data, {(who.entry, str(made.fields["event"])): made.film})
+        with at_hand(hall) as headquarters:
+            keep_some(headquarters.data, {made.line: made.film})
     return took
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from app.lan.certificate import write_secret
-from app.round.headquarters import NoRound
+from app.round.kept_records import NoRound
 from app.rules.round import records as r
 from app.rules.round.look_sheet import MOST_ADDRESS
 from app.rules.round.state import RoundState

@@ -4,113 +4,62 @@ A command reads and folds everything; whoever keeps one (at_hand.py) reads only 
 """
 
 import json
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from contextlib import suppress
 from functools import partial
-from hashlib import sha256
 from pathlib import Path
 from secrets import randbits
 from typing import Any
 
 from pydantic import ValidationError
-from sqlmodel import Session
 
 from app.round.check_apart import Found, found_in
-from app.round.checking import chain_head, read_checked, whose_hand_in
+from app.round.checking import CameIn, came_in, read_checked, refuse_anothers
+from app.round.kept_records import Act, KeptRecords, NoRound, Took
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.round import records as r
-from app.rules.round.authority import HEADQUARTERS, Speaker, not_theirs
-from app.rules.round.codec import BadRecord, decode, encode, leaf
+from app.rules.round.authority import HEADQUARTERS, Speaker
+from app.rules.round.codec import BadRecord, decode, leaf
 from app.rules.round.due import Said, due_now
-from app.rules.round.fold import fold, take
+from app.rules.round.fold import why_not
 from app.rules.round.guards import roll_root
 from app.rules.round.hand_in import HandIn, Receipt
 from app.rules.round.kit import Binding, check_binding, said_in, says_of, slip_for
 from app.rules.round.people import Person
-from app.rules.round.short import known_as
-from app.rules.round.state import RoundState
+from app.rules.round.short import TOLD_DIGITS, known_as
 from app.rules.round.words import OPENING_LETTERS, word_of
-from app.store.acts import note_change, with_its_act
+from app.store.acts import note_change
 from app.store.database import Database
-from app.store.refusals import Refusal
-from app.store.rounds import (
-    CameIn,
-    add_to_round,
-    hand_in_content,
-    receipts_given,
-    round_receipt,
-    round_receipts,
-    round_records,
-)
+from app.store.files.heads import Head, head_beginning
+from app.store.files.verbs import NotAsStored
+from app.store.rounds import receipts_behind, receipts_given, round_receipt, round_receipts
 
 # What is checked by a command, or due by itself, is not written by hand.
 OF_ITS_OWN = frozenset({"opened", "opening", "bound", "promised", "arrived", "checked", "roll", "draw", "invited"})
 SET_HERE = frozenset({"kind", "number", "at"})
-Say = Callable[[Session], tuple[Sequence[Said], bytes | None]]  # what is said, and the receipt for it, if it has one
 
 
-class NoRound(Refusal):
-    """Raised where there is no round, or the rules refuse what was asked; its text is the sentence to show."""
-
-
-@dataclass(frozen=True, slots=True)
-class Took:
-    """A receipt that was given: as it was signed, its number and head (the SHA-256 that the next one names)."""
-
-    receipt: bytes
-    number: int
-    head: str
-
-
-class Headquarters:
+class Headquarters(KeptRecords):
     """The round in a store. `data`: the folder with the key."""
 
     def __init__(self, database: Database, data: Path) -> None:
-        self.database, self.data = database, data
-        self.records: list[r.Record] = [decode(text) for text in database.read(round_records)]
-        self.state: RoundState = fold(self.records)
+        super().__init__(database)
+        self.data = data
         self.given_up: set[str] = set()  # hand-ins that could not be checked here
-
-    def catch_up(self) -> None:
-        """Reads what others have added to the store since."""
-        self.database.read(self._catch_up)
-
-    def _catch_up(self, session: Session) -> None:
-        for text in round_records(session, len(self.records)):
-            record = decode(text)
-            self.records.append(record)
-            if sentence := take(self.state, record):
-                self.state.faults.append((record.number, sentence))
+        self._receipts_of: dict[str, list[int]] = defaultdict(list)  # by what a hand-in is known as
+        self._indexed = 0  # the last receipt that is among those
 
     def add(self, said: Sequence[Said], now_ms: int, by: Speaker = HEADQUARTERS) -> None:
         """Adds records in order, as `by` says them, all or, where the rules refuse one, none. Raises NoRound with their
         sentence."""
-        self._write(lambda _: (said, None), now_ms, by=by)
+        self._do(Act(lambda: said, now_ms, by))
 
-    def _write(self, say: Say, now_ms: int, came: CameIn | None = None, by: Speaker = HEADQUARTERS) -> None:
-        """The same of what is said, and of a receipt for it, inside the one transaction: nobody else adds anything meanwhile,
-        from whichever process, so that numbers and receipts follow what is really there."""
-        made, before = list[r.Record](), len(self.records)
-
-        def write(session: Session) -> None:
-            self._catch_up(session)
-            said, receipt = say(session)
-            for number, (kind, fields) in enumerate(said, start=len(self.records) + 1):
-                record: Any = kind(number=number, at=now_ms, **fields)
-                if sentence := not_theirs(self.state, by, record) or take(self.state, record):
-                    raise NoRound(sentence)
-                made.append(record)
-            add_to_round(session, [(one.number, encode(one).decode()) for one in made], receipt, came)
-
-        try:
-            self.database.write(with_its_act(write))
-            note_change(written=True)
-        except BaseException:
-            if made or len(self.records) > before:  # what was taken is undone, and what was read in a transaction that is no more
-                del self.records[before:]
-                self.state = fold(self.records)
-            raise
-        self.records += made
+    def _do(self, act: Act) -> Took | None:
+        self.write([act])
+        took = act.outcome()
+        note_change(written=True)
+        return took
 
     def go_on(self, now_ms: int) -> int:
         """Writes what is due by itself until nothing is; how many records that were."""
@@ -170,35 +119,64 @@ class Headquarters:
 
     def promise(self, digest: str, gym: int, replaces: str | None, now_ms: int) -> Took:
         """Takes the digest of a hand-in, whole or short, whose file follows. Raises NoRound."""
-        self._rule_id()
-        known = self.state.hand_ins
-        digest, replaces = known_as(digest, known), None if replaces is None else known_as(replaces, known)
-        said: list[Said] = [(r.Promised, {"hand_in": digest, "gym": gym, "replaces": replaces})]
-        return self._take(lambda: said, gym, digest, "promised", now_ms)
+        return self._take_it(self.promises(digest, gym, replaces, now_ms))
+
+    def promises(self, digest: str, gym: int, replaces: str | None, now_ms: int) -> Act:
+        """The act by which a digest is promised. Raises NoRound where there is no round."""
+        sign = self._signs(gym, digest, "promised", now_ms)
+        return Act(lambda: [self._promise_of(digest, gym, replaces)], now_ms, sign=sign)
 
     def take_in(self, data: bytes, now_ms: int) -> Took:
         """Takes a gym's hand-in, which is checked later: the receipt says that it came, and no more.
 
         Raises BadKit for what is no hand-in of this round by this gym's key, NoRound."""
         self._rule_id()
-        whose, known = whose_hand_in(data, self.state), self.state.hand_ins
-        digest, replaces = known_as(sha256(data).hexdigest(), known), whose.replaces and known_as(whose.replaces, known)
+        came = came_in(data)
+        self.refuse_at_once(came, now_ms)
+        self.database.files.put(data)
+        return self._take_it(self.arrival(came, len(data), now_ms))
+
+    def refuse_at_once(self, came: CameIn, now_ms: int) -> None:
+        """Refuses a hand-in before its file is kept, by what is known here now: where it is of another round or gym, and
+        where its promise would be refused. Raises BadKit, NoRound."""
+        refuse_anothers(came.whose, came.key, self.state)
+        kind, fields = self._promise_of(came.digest, came.whose.gym, came.whose.replaces)
+        if fields["hand_in"] not in self.state.hand_ins:
+            record: Any = kind(number=len(self.records) + 1, at=now_ms, **fields)
+            if sentence := why_not(self.state, record):
+                raise NoRound(sentence)
+
+    def arrival(self, came: CameIn, size: int, now_ms: int) -> Act:
+        """The act by which a hand-in arrives whose file, of so many bytes, is kept."""
 
         def said() -> list[Said]:
-            promised = (r.Promised, {"hand_in": digest, "gym": whose.gym, "replaces": replaces})
-            return [*([] if digest in self.state.hand_ins else [promised]), (r.Arrived, {"hand_in": digest})]
+            refuse_anothers(came.whose, came.key, self.state)
+            kind, fields = self._promise_of(came.digest, came.whose.gym, came.whose.replaces)
+            promised = [] if fields["hand_in"] in self.state.hand_ins else [(kind, fields)]
+            return [*promised, (r.Arrived, {"hand_in": fields["hand_in"]})]
 
-        return self._take(said, whose.gym, digest, "arrived", now_ms, came=CameIn(digest, data, now_ms))
+        sign = self._signs(came.whose.gym, came.digest, "arrived", now_ms)
+        return Act(said, now_ms, sign=sign, file=Head(came.digest, size, now_ms))
+
+    def _promise_of(self, digest: str, gym: int, replaces: str | None) -> Said:
+        known = self.state.hand_ins
+        return r.Promised, {
+            "hand_in": known_as(digest, known),
+            "gym": gym,
+            "replaces": replaces and known_as(replaces, known),
+        }
 
     def unchecked(self) -> list[str]:
         """The hand-ins that came and wait to be checked, as they came; not those that could not be."""
-        return [key for key, one in self.state.hand_ins.items() if one.state == "arrived" and key not in self.given_up]
+        return [key for key, one in self.state.waiting.items() if one.state == "arrived" and key not in self.given_up]
 
     def hand_in(self, digest: str) -> bytes:
-        """A hand-in that came, as it came."""
-        content = self.database.read(partial(hand_in_content, digest=digest))
-        assert content is not None, "its arrival was stored together with it"
-        return content
+        """A hand-in that came, as it came. Raises NotAsStored."""
+        return self.database.files.get(self.whole(digest))
+
+    def whole(self, digest: str) -> str:
+        """The whole digest of a hand-in's file that came; of one that did not, what was promised."""
+        return self.database.read(partial(head_beginning, told=digest[:TOLD_DIGITS])) or digest
 
     def note_check(self, digest: str, found: Found, now_ms: int) -> Took | None:
         """Writes down what a hand-in gives, and signs a receipt for its gym; None where somebody else has done so already. Of one
@@ -208,7 +186,8 @@ class Headquarters:
         said += [(r.Claim, dict(line) | {"gym": gym, "hand_in": digest}) for line in found.lines]
         said += [(r.Doubt, {"entry": entry, "event": event, "why": why}) for entry, event, why in found.doubts]
         try:
-            return self._take(lambda: said, gym, digest, "checked", now_ms, found.faults)
+            sign = self._signs(gym, digest, "checked", now_ms, found.faults)
+            return self._take_it(Act(lambda: said, now_ms, sign=sign))
         except NoRound as wrong:
             self.catch_up()
             if self.state.hand_ins[digest].state != "arrived":
@@ -218,44 +197,47 @@ class Headquarters:
             return self.note_check(digest, Found(faults=(str(wrong),)), now_ms)  # it does not fit what others claim
 
     def check_here(self, digest: str, now_ms: int) -> tuple[str, ...]:
-        """Checks a hand-in here and now, and what is amiss with it."""
+        """Checks a hand-in here and now, and what is amiss with it. Raises NotAsStored."""
         self.note_check(digest, found_in(self.state.rules, self.state.opening, self.hand_in(digest)), now_ms)
         return self.state.hand_ins[digest].faults
 
     def take_claim(self, fields: dict[str, Any], now_ms: int) -> Took:
         """Takes what an entry claims by its own link. Raises NoRound."""
+        return self._take_it(self.claims(fields, now_ms))
+
+    def claims(self, fields: dict[str, Any], now_ms: int) -> Act:
+        """The act by which an entry claims something by its own link."""
         claim = r.Claim(number=1, at=now_ms, **fields)
-        by = Speaker("entry", entry=claim.entry)
-        return self._take(lambda: [(r.Claim, fields)], claim.gym, leaf(claim), "claimed", now_ms, by=by)
+        sign, by = self._signs(claim.gym, leaf(claim), "claimed", now_ms), Speaker("entry", entry=claim.entry)
+        return Act(lambda: [(r.Claim, fields)], now_ms, by, sign)
 
-    def _take(
-        self,
-        said: Callable[[], Sequence[Said]],
-        gym: int,
-        digest: str,
-        what: Any,
-        now_ms: int,
-        faults: tuple[str, ...] = (),
-        came: CameIn | None = None,
-        by: Speaker = HEADQUARTERS,
-    ) -> Took:
-        key, given = self._key(), list[Took]()
+    def _take_it(self, act: Act) -> Took:
+        took = self._do(act)
+        assert took is not None, "an act with a receipt was done"
+        return took
 
-        def say(session: Session) -> tuple[Sequence[Said], bytes]:
-            last = receipts_given(session)
-            before = chain_head(list(filter(None, [round_receipt(session, last)])))
-            numbered = {"number": last + 1, "before": before, "at": now_ms}
-            receipt = Receipt(round=self._rule_id(), gym=gym, hand_in=digest, what=what, faults=faults, **numbered)
-            signed = key.sign("receipt", says_of(receipt))
-            given.append(Took(signed, last + 1, chain_head([signed])))
-            return said(), signed
+    def _signs(self, gym: int, digest: str, what: Any, now_ms: int, faults: tuple[str, ...] = ()) -> Callable[[int, str], bytes]:
+        """What signs a receipt, by its number and the head before it."""
+        key, of = self._key(), self._rule_id()
 
-        self._write(say, now_ms, came, by)
-        return given[-1]
+        def sign(number: int, before: str) -> bytes:
+            numbered = {"number": number, "before": before, "at": now_ms}
+            known = known_as(digest, self.state.hand_ins)
+            return key.sign("receipt", says_of(Receipt(round=of, gym=gym, hand_in=known, what=what, faults=faults, **numbered)))
+
+        return sign
 
     def receipts(self) -> list[bytes]:
         """All receipts in order."""
         return self.database.read(round_receipts)
+
+    def receipts_for(self, digest: str) -> list[bytes]:
+        """The receipts that were given for a hand-in, by its digest, in order."""
+        for number, content in self.database.read(partial(receipts_behind, after=self._indexed)):
+            self._receipts_of[json.loads(content.split(b"\n")[1])["hand_in"]].append(number)
+            self._indexed = number
+        found = (self.receipt(number) for number in self._receipts_of.get(known_as(digest, self.state.hand_ins), ()))
+        return [one for one in found if one is not None]
 
     def receipts_given(self) -> int:
         """How many receipts there are."""
@@ -266,19 +248,16 @@ class Headquarters:
         return self.database.read(partial(round_receipt, number=number))
 
     def hand_ins(self) -> Iterator[tuple[str, bytes]]:
-        """The hand-ins that came, one at a time: each with its digest."""
+        """The hand-ins that came and are here, one at a time: each with its digest."""
         for digest in self.state.hand_ins:
-            content = self.database.read(partial(hand_in_content, digest=digest))
-            if content is not None:
-                yield digest, content
+            with suppress(NotAsStored):
+                yield digest, self.hand_in(digest)
 
     def people(self) -> list[Person]:
-        """Who the entries are whose lines count, from the hand-ins that they came with."""
+        """Who the entries are whose lines count, from the hand-ins that they came with. Raises NotAsStored."""
         found: list[Person] = []
-        came = sorted({line.claim.hand_in for line in self.state.lines.values() if line.claim.hand_in})
-        for content in self.database.read(lambda session: [hand_in_content(session, digest) for digest in came]):
-            if content is not None:
-                found += said_in(read_checked(content, "hand-in").says, HandIn).people
+        for digest in sorted({line.claim.hand_in for line in self.state.lines.values() if line.claim.hand_in}):
+            found += said_in(read_checked(self.hand_in(digest), "hand-in").says, HandIn).people
         return found
 
     def _rule_id(self) -> str:

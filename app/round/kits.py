@@ -11,7 +11,8 @@ import segno
 from pydantic import ValidationError
 
 from app.round.checking import read_checked
-from app.round.headquarters import Headquarters, NoRound
+from app.round.headquarters import Headquarters
+from app.round.kept_records import NoRound
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.records.document import CompetitionFile
 from app.rules.result.start_file import start_of

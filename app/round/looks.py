@@ -14,7 +14,8 @@ from secrets import token_hex
 
 from pydantic import ValidationError
 
-from app.round.headquarters import Headquarters, NoRound
+from app.round.headquarters import Headquarters
+from app.round.kept_records import NoRound
 from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.round import records as r
 from app.rules.round.authority import Speaker

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from app.round.headquarters import NoRound
+from app.round.kept_records import NoRound
 from app.rules.round import records as r
 from app.rules.round.due import Said
 from app.rules.round.effect import effect_of, effect_words

@@ -1,10 +1,12 @@
 """The database: one object owns the engines, the writer thread and the schema's version."""
 
 import asyncio
+import logging
 import secrets
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TypeVar
 
 from sqlalchemy.exc import SQLAlchemyError
@@ -13,12 +15,18 @@ from sqlmodel import Session
 from app.store.acts import note_change, with_its_act
 from app.store.damage import Damaged, damaged_in
 from app.store.engines import reader_engine, sqlite_file, writer_engine
+from app.store.files.folder import Folder, StoreFolder, files_of
+from app.store.files.heads import heads
+from app.store.files.in_database import InDatabase
+from app.store.files.moving import has_rows, move_out
+from app.store.files.verbs import Files
 from app.store.full_disk import Ballast, SharedIndex
 from app.store.schema import bring_to_head
 from app.store.whose import give_an_id, ledger_of, make_private, make_private_folder
 from app.store.writer import OnConnection, Steps, StoreAway, StoreTrouble, Writer, is_away
 
 T = TypeVar("T")
+log = logging.getLogger(__name__)
 
 GONE = (
     "The file that everything is kept in was removed or replaced on the desk's machine, so nothing more is acknowledged. Do not "
@@ -64,16 +72,33 @@ class Database:
         self._readers = reader_engine(url)
         self._index: SharedIndex | None = None
         if self.file is not None:
+            self._move_files_out(self.file)
             self._index = SharedIndex(self.file)
             stands = self.file.stat()
             self._identity = stands.st_dev, stands.st_ino
         self._writer = Writer(self._write_engine, self._make_room, self._refuse_if_gone)
+        self.files = self._files_of_the_store()
         self.damaged: tuple[Damaged, ...] = ()
+        self.lacking: tuple[str, ...] = ()
         self.ledger = self.read(ledger_of) or self._named()
 
     def _named(self) -> str:
         self.write(give_an_id)
         return self.read(ledger_of)
+
+    def _move_files_out(self, store: Path) -> None:
+        """Moves what an older version kept as rows into the folder. What can't be moved is read where it is."""
+        if self.read(has_rows):
+            try:
+                move_out(self._write_engine, Folder(files_of(store)))
+            except (OSError, SQLAlchemyError) as wrong:
+                log.warning("Files could not be moved out of the store: %s", wrong)
+
+    def _files_of_the_store(self) -> Files:
+        rows = InDatabase(self.read, lambda work: self._writer.submit(work, news=False).result())
+        if self.file is None or self.ballast is None:
+            return rows
+        return StoreFolder(files_of(self.file), rows, self.ballast.release)
 
     @property
     def trouble(self) -> str:
@@ -81,8 +106,11 @@ class Database:
         return GONE if self.gone else self._writer.trouble
 
     def look_for_damage(self) -> None:
-        """Looks at every mark's own check; what is not as it was written is in `damaged` then. Not on the event loop."""
+        """Looks at every mark's own check; what is not as it was written is in `damaged` then. In `lacking` are the digests of
+        files that came and are not in their folder, or have another size. Not on the event loop."""
         self.damaged = self.read(lambda session: damaged_in(session.connection()))
+        there = self.read(heads) if self.file is not None else ()
+        self.lacking = tuple(one.digest for one in there if self.files.size(one.digest) != one.size)
 
     @property
     def gone(self) -> bool:

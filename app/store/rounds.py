@@ -1,4 +1,4 @@
-"""Writing and reading what a round's headquarters keeps: records, receipts, hand-ins. Nothing is changed or removed.
+"""Writing and reading what a round's headquarters keeps: records and receipts. Nothing is changed or removed.
 
 What a gym has of a round lies in a folder beside its store; here stands what is called how there, for whoever looks without
 loading the rules of a round.
@@ -11,17 +11,7 @@ from pathlib import Path
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from app.store.tables.rounds import RoundHandInRow, RoundReceiptRow, RoundRecordRow
-
-
-@dataclass(frozen=True, slots=True)
-class CameIn:
-    """A gym's hand-in as it came: the SHA-256 of its bytes, when (Unix milliseconds)."""
-
-    digest: str
-    content: bytes
-    arrived_wall_ms: int
-
+from app.store.tables.rounds import RoundReceiptRow, RoundRecordRow
 
 ROOM = "round"  # the folder beside the store that holds keys and what a gym has of a round; in no backup
 KIT, BINDING = "round.kit", "binding.json"
@@ -74,19 +64,14 @@ def round_receipts(session: Session) -> list[bytes]:
     return list(session.exec(select(RoundReceiptRow.content).order_by(col(RoundReceiptRow.number))).all())
 
 
-def add_to_round(
-    session: Session, records: Sequence[tuple[int, str]], receipt: bytes | None = None, hand_in: CameIn | None = None
-) -> None:
-    """Adds records behind those that there are, a receipt with the next number, and a hand-in unless it is there."""
+def receipts_behind(session: Session, after: int) -> list[tuple[int, bytes]]:
+    """The receipts behind a number, in order, each with its own."""
+    rows = select(RoundReceiptRow.number, RoundReceiptRow.content).where(RoundReceiptRow.number > after)
+    return [(number, content) for number, content in session.exec(rows.order_by(col(RoundReceiptRow.number)))]
+
+
+def add_to_round(session: Session, records: Sequence[tuple[int, str]], receipts: Sequence[tuple[int, bytes]] = ()) -> None:
+    """Adds records and receipts behind those that there are, each with its number."""
     session.add_all([RoundRecordRow(number=number, text=text) for number, text in records])
-    if receipt is not None:
-        session.add(RoundReceiptRow(number=receipts_given(session) + 1, content=receipt))
-    if hand_in is not None and session.get(RoundHandInRow, hand_in.digest) is None:
-        session.add(RoundHandInRow(**{name: getattr(hand_in, name) for name in CameIn.__slots__}))
+    session.add_all([RoundReceiptRow(number=number, content=content) for number, content in receipts])
     session.flush()
-
-
-def hand_in_content(session: Session, digest: str) -> bytes | None:
-    """A hand-in as it came; None for one that did not come."""
-    row = session.get(RoundHandInRow, digest)
-    return None if row is None else row.content

@@ -56,6 +56,10 @@ STORE = (
     ),
     says(r"The server is shutting down: nothing was saved\. Send again in a moment\.", lambda facts, _: not facts.takes, WAIT_S),
     says(
+        r"\d+ files? that (?:was|were) handed in (?:is|are) not in the data folder any more.+what is sent again is kept\.",
+        besides("a file that was handed in removed"),
+    ),
+    says(
         MARKS + r" in the store (?:is|are) not as (?:it was|they were) written(?:, the first of them|:) number \d+ of .+?\. "
         r"Don't sign anything off; restore an earlier backup\.",
         lambda facts, _: not facts.whole,
@@ -270,6 +274,11 @@ BACKUPS = (
         r"Written and read back; (?:one mark|\d+ marks) in it (?:was|were) already damaged\. Keep the "
         r"earlier ones",
         lambda facts, _: facts.backups > 0 and not facts.whole,
+    ),
+    says(
+        r"Written and read back; \d+ files? that (?:was|were) handed in (?:is|are) not beside it as (?:it|they) came\. Keep the "
+        r"earlier ones",
+        besides("a file that was handed in removed"),
     ),
     says(r"None since the server started", lambda facts, _: facts.backups == 0),
     says(r"Written, read back and complete", lambda facts, _: facts.backups > 0 and facts.whole),

@@ -1,26 +1,29 @@
-"""Headquarters killed while it takes digests and claims: `python -m tests.round.kills [HOW MANY]`.
+"""Headquarters killed while it takes digests, claims and hand-ins: `python -m tests.round.kills [HOW MANY]`.
 
-Every receipt that was said before the kill must be there afterwards, the chain whole, and no number given twice; the wall clock
-goes back an hour at every other start.
+Every receipt that was said before the kill must be there afterwards, the chain whole, no number given twice, and each file that a
+receipt says has come must be what it was; the wall clock goes back an hour at every other start.
 """
 
 import subprocess
 import sys
 import tempfile
 import time
+from hashlib import sha256
 from pathlib import Path
 from random import Random
 
 from app.round.checking import chain_faults, chain_head, read_checked
 from app.round.headquarters import Headquarters
 from app.round.kits import GymRow, make_kit
+from app.round.signing import GYM_KEY, key_in
 from app.rules.round.from_event import rule_from
-from app.rules.round.hand_in import Receipt
-from app.rules.round.kit import said_in
+from app.rules.round.hand_in import HandIn, Receipt
+from app.rules.round.kit import said_in, says_of
 from app.rules.round.rule import HOUR
 from app.store.database import Database
-from tests.builders.round_house import DIVISION, EVENT, the_day
+from tests.builders.round_house import DIVISION, EVENT, HandingIn, the_day
 
+GYM = "gym-1"
 BEGUN = 1_800_000_000_000
 
 
@@ -30,11 +33,16 @@ def opened(folder: Path) -> tuple[Database, Headquarters]:
 
 
 def take_for_ever(folder: Path, now: int) -> None:
-    """Takes digests and claims in turn, and says each receipt's number and head once it is kept."""
+    """Takes hand-ins, digests and claims in turn, and says each receipt's number and head once it is kept."""
     _, headquarters = opened(folder)
+    key = key_in(folder / GYM, GYM_KEY, make=False)
+    bare = HandIn(round="rnd", gym=1, lines=(), people=(), competition=the_day())
     while True:
         count = len(headquarters.records)
-        if count % 2:
+        if count % 3 == 0:
+            content = key.sign("hand-in", says_of(bare.model_copy(update={"opening": f"{count}"})))
+            took = headquarters.take_in(content, now)
+        elif count % 3 == 1:
             took = headquarters.promise(f"{count:064x}", 1, None, now)
         else:
             fields = {"entry": 2001 + count % 900, "event": EVENT, "division": DIVISION, "gym": 2, "parts": (count, 1)}
@@ -49,6 +57,7 @@ def main(kills: int = 40) -> int:
         database, headquarters = opened(folder)
         rule = rule_from(the_day(), "rnd", "R", BEGUN + 1000 * HOUR, "UTC", {DIVISION: 1})
         make_kit(headquarters, the_day(), rule, [GymRow(1, "Slate Barn"), GymRow(2, "Mill Row")], folder / "kit", BEGUN)
+        HandingIn(headquarters, folder / "kit" / "round.kit", folder / GYM, 1, BEGUN)
         database.close()
         for number in range(kills):
             now = BEGUN + 10 * HOUR - HOUR * (number % 2)
@@ -71,10 +80,14 @@ def main(kills: int = 40) -> int:
         lost = [one for one, head in said.items() if heads.get(one) != head]
         numbers = [said_in(read_checked(one, "receipt").says, Receipt).number for one in receipts]
         faults = [*chain_faults(receipts, headquarters.state.key), *headquarters.state.faults]
+        came = headquarters.unchecked()
+        faults += [one for one in came if sha256(headquarters.hand_in(one)).hexdigest() != one]
+        unnamed = len(set(database.files.digests()) - set(came))
         database.close()
     whole = numbers == list(range(1, len(receipts) + 1)) and not faults
     print(f"{kills} kills: {len(said)} receipts said, {len(receipts)} kept, {len(lost)} lost; numbers and chain whole: {whole}")
-    return 0 if whole and not lost else 1
+    print(f"{len(came)} files that came are as they were; {unnamed} that no record names yet")
+    return 0 if whole and came and not lost else 1
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ from app.cli import main
 from app.results.competition_file import read_file
 from app.round.checking import read_checked
 from app.round.headquarters import Headquarters as Office
-from app.round.headquarters import NoRound
+from app.round.kept_records import NoRound
 from app.round.signing import SigningKey
 from app.rules.records.seal import canonical
 from app.rules.round import records as r

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from app.round.headquarters import NoRound
+from app.round.kept_records import NoRound
 from app.rules.round import records as r
 from app.rules.round.authority import HEADQUARTERS, Speaker
 from tests.builders.round_house import Reviewing, RoundHouse, a_round_house

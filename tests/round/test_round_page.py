@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 import pytest
 
-from app.round.headquarters import NoRound
+from app.round.kept_records import NoRound
 from app.rules.round import records as r
 from app.rules.round.fold import fold
 from app.rules.round.rule import HOUR

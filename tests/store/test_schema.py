@@ -26,13 +26,15 @@ from app.store.day import last_change
 from app.store.devices import find_invitation, welcome_devices
 from app.store.engines import writer_engine
 from app.store.entering import checkin, imported
+from app.store.files.folder import Folder, files_of
+from app.store.files.heads import Head, heads
 from app.store.kinds import RULINGS
 from app.store.ledger import Ledger
 from app.store.markrows import MARKS
 from app.store.pictures import are_published, digests, picture
 from app.store.practice import keyings, practices
 from app.store.roster import read_roster
-from app.store.rounds import hand_in_content, round_receipts, round_records
+from app.store.rounds import round_receipts, round_records
 from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
 
 OLD = Path(__file__).with_name("old")
@@ -345,6 +347,16 @@ def test_what_0027_added_is_read_back_and_older_stores_are_no_headquarters(url: 
     try:
         assert [json.loads(text)["name"] for text in database.read(round_records)] == ["Slate Barn"]
         assert database.read(round_receipts) == [b"{}\n{}\n"]
-        assert database.read(lambda session: hand_in_content(session, "cd" * 32)) == b"{}"
+        assert list(database.files.digests()) == ["cd" * 32], "what is not what its digest says stays a row"
+    finally:
+        database.close()
+
+
+def test_what_0030_added_is_read_back_and_contents_are_files_of_their_digest(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0030")
+    try:
+        (digest,) = database.files.digests()
+        assert database.files.get(digest) == b"{}" and database.read(heads) == [Head(digest, 2, 1_700_000_000_000)]
+        assert database.file is not None and list(Folder(files_of(database.file)).digests()) == [digest]
     finally:
         database.close()

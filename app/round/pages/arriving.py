@@ -9,9 +9,10 @@ from fastapi.responses import JSONResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from app.hall.hall import Hall
-from app.round.arriving import receipts_for, refuse_unpromised, take_binding, take_file, take_films, take_promise
+from app.round.arriving import refuse_unpromised, take_binding, take_file, take_films, take_promise
 from app.round.at_hand import at_hand
-from app.round.headquarters import Headquarters, NoRound
+from app.round.headquarters import Headquarters
+from app.round.kept_records import NoRound
 from app.rules.round.kit import BadKit
 from app.web.pages import hall_of
 from app.web.rows import Rows
@@ -35,7 +36,7 @@ async def binding(request: Request) -> Response:
 async def promise(request: Request) -> Response:
     """Takes the digest of a hand-in, and answers with the receipts for it."""
     data = await request.body()
-    return _told(await _done(request, lambda headquarters, now_ms: take_promise(headquarters, data, now_ms)))
+    return _told(await _together(request, lambda hall: take_promise(hall, data)))
 
 
 @routes.post(
@@ -45,7 +46,7 @@ async def hand_in(request: Request, digest: str) -> Response:
     """Takes the file whose digest was promised, and answers with the receipts for it."""
     await _done(request, lambda headquarters, _: refuse_unpromised(headquarters, digest))  # before anything of it is read
     data = await request.body()
-    return _told(await _done(request, lambda headquarters, now_ms: take_file(headquarters, digest, data, now_ms)))
+    return _told(await _together(request, lambda hall: take_file(hall, digest, data)))
 
 
 @routes.get("/round/hand-in/{digest}", answers=RECEIPTS)
@@ -54,7 +55,7 @@ async def receipts(request: Request, digest: str) -> Response:
 
     def read(headquarters: Headquarters, _: int) -> list[bytes]:
         refuse_unpromised(headquarters, digest)
-        return receipts_for(headquarters, digest)
+        return headquarters.receipts_for(digest)
 
     return _told(await _done(request, read))
 
@@ -71,12 +72,16 @@ def _told(receipts: list[bytes]) -> Response:
 
 
 async def _done(request: Request, do: Callable[[Headquarters, int], T]) -> T:
-    return await run_in_threadpool(_do, hall_of(request), do)
-
-
-def _do(hall: Hall, do: Callable[[Headquarters, int], T]) -> T:
-    with at_hand(hall) as headquarters:
-        try:
+    def act(hall: Hall) -> T:
+        with at_hand(hall) as headquarters:
             return do(headquarters, hall.time.wall_ms())
-        except BadKit as wrong:
-            raise NoRound(str(wrong)) from None
+
+    return await _together(request, act)
+
+
+async def _together(request: Request, do: Callable[[Hall], T]) -> T:
+    """Does what asks for the headquarters by itself, so that others are not held up longer than they must be."""
+    try:
+        return await run_in_threadpool(do, hall_of(request))
+    except BadKit as wrong:
+        raise NoRound(str(wrong)) from None

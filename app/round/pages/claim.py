@@ -11,7 +11,8 @@ from app.hall.hall import Hall
 from app.round.at_hand import at_hand
 from app.round.entries import Claimant, Draft, answer, appeal, claimant_of, draft, send
 from app.round.entry_view import EntryPage, entry_page
-from app.round.headquarters import Headquarters, Took
+from app.round.headquarters import Headquarters
+from app.round.kept_records import Took
 from app.store.refusals import NotThere, Refusal
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
@@ -47,14 +48,14 @@ async def check(request: Request, token: str) -> Response:
 async def send_claim(request: Request, token: str) -> Response:
     """Takes a claim, and answers with its receipt's number."""
     form = await typed(request)
-    return await _done(request, token, form, lambda hq, who, now: send(hq, who, form, now))
+    return await _done(request, token, form, lambda hall: send(hall, token, form))
 
 
 @routes.post("/claim/{token}/appeal", record=("ruling", "Appeal by an entry's own link"), takes_kb=16)
 async def file_appeal(request: Request, token: str) -> Response:
     """Files an appeal."""
     form = await typed(request)
-    return await _done(request, token, form, lambda hq, who, now: appeal(hq, who, form, now))
+    return await _act(request, token, form, lambda hq, who, now: appeal(hq, who, form, now))
 
 
 @routes.post("/claim/{token}/answer", record=("ruling", "Answer an invitation by an entry's own link"), takes_kb=4)
@@ -66,14 +67,18 @@ async def say_whether(request: Request, token: str) -> Response:
         answer(headquarters, who, form, now_ms)
         headquarters.go_on(now_ms)
 
-    return await _done(request, token, form, act)
+    return await _act(request, token, form, act)
 
 
-async def _done(request: Request, token: str, form: Typed, act: Act) -> Response:
-    def do(hall: Hall) -> Took | None:
+async def _act(request: Request, token: str, form: Typed, act: Act) -> Response:
+    def do(hall: Hall) -> None:
         with at_hand(hall) as headquarters:
-            return act(headquarters, claimant_of(headquarters, token), hall.time.wall_ms())
+            act(headquarters, claimant_of(headquarters, token), hall.time.wall_ms())
 
+    return await _done(request, token, form, do)
+
+
+async def _done(request: Request, token: str, form: Typed, do: Callable[[Hall], Took | None]) -> Response:
     async with shown_again(lambda wrong: _page(request, token, form, wrong), (BadForm, Refusal)):
         took = await run_in_threadpool(do, hall_of(request))
     return RedirectResponse(f"/claim/{token}{f'?receipt={took.number}' if took else ''}", 303)

@@ -10,11 +10,12 @@ from starlette.datastructures import UploadFile
 from app.hall.forms import BadForm, Reading, Typed, refuse, slug
 from app.hall.hall import Hall
 from app.round.acts import HEAD_JUDGE, do_act
-from app.round.at_hand import at_hand, whatever_is_here
+from app.round.at_hand import at_hand, take_hand_in, whatever_is_here
 from app.round.desk_view import DeskPage, desk_page
 from app.round.entries import answer_kind, link_of
 from app.round.film_list import keep_films
-from app.round.headquarters import Headquarters, NoRound
+from app.round.headquarters import Headquarters
+from app.round.kept_records import NoRound
 from app.round.kits import GymRow, slips_page
 from app.round.looks import add_reviewer
 from app.round.ruling import NOBODY, Answered, Ruling, event_id, ruling_on
@@ -30,6 +31,7 @@ from app.web.typed import typed
 
 routes = Rows()
 HERE = "/desk/round"
+GYMS = "#gyms"
 Act = Callable[[Headquarters, int], object]
 ANSWERS = {"upheld": "Upheld", "partly": "Partly", "refused": "Refused"}
 
@@ -138,13 +140,11 @@ async def hand_in(request: Request, who: Desk) -> Response:
     if not data:
         raise refuse("file", "Choose the file that the gym sent.")
 
-    def act(headquarters: Headquarters, now_ms: int) -> None:
-        if b'"kind":"binding"' in data[:1000]:
-            headquarters.bind(data, now_ms)
-        else:
-            headquarters.take_in(data, now_ms)
-
-    return await _done(request, form, act, "#gyms")
+    if b'"kind":"binding"' in data[:1000]:
+        return await _done(request, form, lambda headquarters, now_ms: headquarters.bind(data, now_ms), GYMS)
+    async with shown_again(lambda wrong: _page(request, form, wrong), (BadForm, Refusal)):
+        await run_in_threadpool(take_hand_in, hall_of(request), data)
+    return stored(f"{HERE}{GYMS}")
 
 
 @routes.post("/desk/round/act", record=("ruling", "Say something else of a round"))

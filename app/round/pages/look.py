@@ -11,7 +11,8 @@ from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand
 from app.round.film_list import kept_films
-from app.round.headquarters import Headquarters, NoRound
+from app.round.headquarters import Headquarters
+from app.round.kept_records import NoRound
 from app.round.look_form import filled
 from app.round.look_view import reviewer_page
 from app.round.looks import give_back, next_look, open_look, reviewer_of, seal_sheet, sheet_of

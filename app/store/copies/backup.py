@@ -20,11 +20,14 @@ from pathlib import Path
 from typing import Any
 
 from app.store.copies.bounded import read_within, too_large, uri_of
+from app.store.copies.files import Get, copy_files, files_beside, heads_in, heads_of, lacking_in
 from app.store.copies.held import is_removed, remove, replace
 from app.store.copies.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.damage import damaged_in_file
 from app.store.database import Database
 from app.store.engines import LITTLE_KEPT
+from app.store.files.folder import Folder, files_of
+from app.store.files.verbs import NotAsStored
 from app.store.full_disk import AMPLE_BYTES
 from app.store.schema import revisions
 from app.store.whose import SETTING, make_private, make_private_folder
@@ -37,6 +40,7 @@ KEPT_BESIDE = 3  # on the disk of the store itself, whose space belongs to the m
 PREFIX, SUFFIX = "lane-ledger-", ".sqlite3"
 NAMED = re.compile(rf"{PREFIX}(?:(?P<ledger>[0-9a-f]+)-)?(?P<moment>\d{{4}}-\d\d-\d\dT\d\d-\d\d-\d\dZ){re.escape(SUFFIX)}")
 SUM = ".sha256"
+READ_BACK = "What was read back from {} is not what was written. Use another stick."
 
 
 class BackupFailed(RuntimeError):
@@ -51,7 +55,8 @@ class BadBackup(ValueError):
 class Contents:
     """What a backup holds: the competition's name (empty before it has one), its marks, the schema's revision, the file's hash
     and size. `ledger`: whose it is, empty where it does not say. `proven`: whether the proof inside was there, and is right.
-    `damaged`: how many marks in it are not as they were written, as it was in the store already."""
+    `damaged`: how many marks in it are not as they were written, as it was in the store already. `lacking`: how many of the files
+    that it names are not beside it."""
 
     competition: str
     marks: int
@@ -61,6 +66,7 @@ class Contents:
     ledger: str
     proven: bool
     damaged: int
+    lacking: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +96,7 @@ def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
         _leave_room(database.file, copies=2 if beside else 1)
         with gone_after(here):
             take_snapshot(database, here)
-            contents = copied(here, file)
+            contents = copied(here, file, database.files.get, beside)
     except sqlite3.Error as wrong:
         raise BackupFailed(f"The backup could not be made: {wrong}.") from None
     except OSError as wrong:
@@ -138,7 +144,7 @@ def back_up_file(store: Path, folder: Path, now: datetime) -> Backup:
         make_private_folder(folder)
         with gone_after(here):
             file = folder / named(copy_of(store, here), now)
-            contents = copied(here, file)
+            contents = copied(here, file, Folder(files_of(store)).get)
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
@@ -210,7 +216,9 @@ def _contents(store: sqlite3.Connection, file: Path, digest: str) -> Contents:
     competition = store.execute("SELECT name FROM competition").fetchone()
     marks = int(store.execute("SELECT count(*) FROM mark").fetchone()[0])
     name = str(competition[0]) if competition else ""
-    return Contents(name, marks, revision, digest, file.stat().st_size, ledger_in(store), proven, damaged)
+    ledger = ledger_in(store)
+    lacking = lacking_in(files_beside(file, ledger), heads_in(store))
+    return Contents(name, marks, revision, digest, file.stat().st_size, ledger, proven, damaged, lacking)
 
 
 def _is_proven(store: sqlite3.Connection, file: Path, revision: str) -> bool:
@@ -223,18 +231,23 @@ def _is_proven(store: sqlite3.Connection, file: Path, revision: str) -> bool:
     return said is not None
 
 
-def copied(here: Path, file: Path) -> Contents:
-    """Puts the proof into a finished snapshot, copies it to its place and reads it back from there."""
+def copied(here: Path, file: Path, get: Get, beside: bool = False) -> Contents:
+    """Puts the proof into a finished snapshot, copies it to its place and reads it back from there; before it the files that it
+    names, from `get`. `beside`: the place is on the disk of the store."""
     put_proof(here)
     part = file.with_name(file.name + ".part")
     with gone_after_error(part):
+        try:
+            copy_files(heads_of(here), get, files_beside(file, _says(file)[1]), room=beside)
+        except NotAsStored:
+            raise BackupFailed(READ_BACK.format(file.parent)) from None
         digest = copy_to_disk(here, part)
         try:
             contents = check(part)
         except BadBackup as wrong:
             raise BackupFailed(f"The backup was read back and is incomplete. {wrong}") from None
         if contents.digest != digest:
-            raise BackupFailed(f"What was read back from {file.parent} is not what was written. Use another stick.")
+            raise BackupFailed(READ_BACK.format(file.parent))
         replace(part, file)
     # In the form that `sha256sum -c` reads.
     file.with_name(file.name + SUM).write_text(f"{digest}  {file.name}\n", encoding="ascii")

@@ -4,6 +4,8 @@ A backup of a database server is the same file as a laptop's: any laptop can go 
 """
 
 import tempfile
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -22,13 +24,18 @@ from app.store.copies.backup import (
     let_old_ones_go,
     named,
 )
+from app.store.copies.files import files_beside, heads_of
 from app.store.copies.rebuilding import Prove, Unfit, rebuild
 from app.store.database import Database
 from app.store.devices import delete_setting
 from app.store.engines import is_sqlite, writer_engine
+from app.store.files.folder import Folder
+from app.store.files.heads import Head
+from app.store.files.verbs import NotAsStored
 from app.store.news import tell
 from app.store.refusals import AlreadyThere
 from app.store.schema import bring_to_head
+from app.store.tables.files import FileContentRow
 from app.store.tables.main import CompetitionRow, MarkRow
 from app.store.tables.news import GuessRow, NewsRow
 from app.store.whose import SECRET, SETTING, give_an_id, ledger_of, make_private_folder
@@ -36,15 +43,16 @@ from app.store.writer import StoreTrouble
 
 ROWS_AT_ONCE = 2_000
 OF_THE_PROCESSES = frozenset({NewsRow.__tablename__, GuessRow.__tablename__})  # nothing of the competition
+CONTENTS = frozenset({FileContentRow.__tablename__})  # go into the folder beside a backup
 
 
 def write_out(database: Database, file: Path) -> None:
-    """Writes a store as it stands at one moment into a new SQLite file. Nobody waits for it."""
+    """Writes a store as it stands at one moment into a new SQLite file, but for files by digest. Nobody waits for it."""
     engine = writer_engine(f"sqlite:///{file.absolute().as_posix()}")
     try:
         bring_to_head(engine)
         with engine.begin() as target:
-            database.read(lambda session: _carry(session.connection(), target))
+            database.read(lambda session: _carry(session.connection(), target, but=OF_THE_PROCESSES | CONTENTS))
         raw = engine.raw_connection()
         for pragma in ("PRAGMA wal_checkpoint(TRUNCATE)", "PRAGMA journal_mode=DELETE"):
             raw.execute(pragma).close()
@@ -64,7 +72,7 @@ def back_up_server(database: Database, folder: Path, now: datetime) -> Backup:
         make_private_folder(folder)
         with tempfile.TemporaryDirectory(prefix="lane-ledger-backup-") as room:
             write_out(database, Path(room) / "store.sqlite3")
-            contents = copied(Path(room) / "store.sqlite3", file)
+            contents = copied(Path(room) / "store.sqlite3", file, database.files.get)
     except StoreTrouble as away:
         raise BackupFailed(f"The backup could not be made: {away}") from None
     except OSError as wrong:
@@ -82,12 +90,25 @@ def restore_to_server(backup: Path, database: Database, prove: Prove = lambda _:
             raise BadBackup(f"{backup.name} changed while it was read. Nothing was restored.")
         try:
             rebuild(came, contents.revision, here, prove)
+            there = files_beside(backup, contents.ledger)
+            lacking = _put_files(heads_of(here), there, database)
             read_in(here, database)
         except Unfit as wrong:
             raise BadBackup(f"{backup.name} contradicts itself: {wrong}. Nothing was restored. Take an older one.") from None
-        except AlreadyThere as there:
-            raise BadBackup(str(there)) from None
-    return contents
+        except AlreadyThere as taken:
+            raise BadBackup(str(taken)) from None
+    return replace(contents, lacking=lacking)
+
+
+def _put_files(heads: Iterable[Head], there: Folder, database: Database) -> int:
+    """Puts files that a backup names into a database; how many of them are not there, or not as they came."""
+    lacking = 0
+    for one in heads:
+        try:
+            database.files.put(there.get(one.digest))
+        except NotAsStored:
+            lacking += 1
+    return lacking
 
 
 def read_in(file: Path, database: Database) -> None:
@@ -119,9 +140,9 @@ def _fill(session: Session, source: Connection) -> None:
     tell(session, "everything")
 
 
-def _carry(source: Connection, target: Connection) -> None:
+def _carry(source: Connection, target: Connection, but: frozenset[str] = OF_THE_PROCESSES) -> None:
     for table in SQLModel.metadata.sorted_tables:
-        if table.name not in OF_THE_PROCESSES:
+        if table.name not in but:
             _carry_table(table, source, target)
 
 

@@ -1,22 +1,26 @@
 """Restoring a backup: checked before anything is touched, and what was there is kept."""
 
+import dataclasses
 import shutil
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from app.store.copies.backup import BadBackup, Contents, check, copy_to_disk, gone_after, gone_after_error, ledger_in
 from app.store.copies.bounded import uri_of
-from app.store.copies.held import remove, replace
+from app.store.copies.files import files_beside, heads_of
+from app.store.copies.held import remove, remove_folder, replace
 from app.store.copies.rebuilding import Prove, Unfit, rebuild
 from app.store.database import Database
+from app.store.files.folder import Folder, files_of
+from app.store.files.verbs import NotAsStored
 from app.store.whose import make_private_folder
 
 NAMELESS = "one without a name"
-ASIDE = ("", "-wal", "-shm")  # the files that a store consists of
+ASIDE = ("", "-wal", "-shm", ".files")  # the files that a store consists of, and the folder of those by digest
 
 
 def restore(
@@ -37,14 +41,31 @@ def restore(
     _compare(contents, store, even_if_older, even_if_others)
     make_private_folder(store.parent)
     with _made_beside(backup, contents, store, prove) as part:
+        lacking = _bring_files(part, backup, contents, store)
         aside = _move_aside(store, now)
+        if files_of(part).exists():
+            replace(files_of(part), files_of(store))
         replace(part, store)
     try:
         _open_and_count(store, contents)
     except BaseException:
         _put_back(store, aside)
         raise
-    return contents, aside
+    return dataclasses.replace(contents, lacking=lacking), aside
+
+
+def _bring_files(part: Path, backup: Path, contents: Contents, store: Path) -> int:
+    """Makes the folder of files of a new store: what it names, from the store that it replaces or from beside the backup. How
+    many neither has as they came."""
+    to, lacking = Folder(files_of(part)), 0
+    for one in heads_of(part):
+        for source in (Folder(files_of(store)), files_beside(backup, contents.ledger)):
+            with suppress(NotAsStored):
+                to.take_over(one.digest, source)
+                break
+        else:
+            lacking += 1
+    return lacking
 
 
 def _compare(contents: Contents, store: Path, even_if_older: bool, even_if_others: bool) -> None:
@@ -74,7 +95,11 @@ def _made_beside(backup: Path, contents: Contents, store: Path, prove: Prove) ->
             rebuild(raw, contents.revision, part, prove)
         except Unfit as wrong:
             raise BadBackup(f"{backup.name} contradicts itself: {wrong}. Nothing was replaced. Take an older one.") from None
-        yield part
+        try:
+            yield part
+        finally:
+            if files_of(part).exists():
+                remove_folder(files_of(part))
 
 
 def _open_and_count(store: Path, contents: Contents) -> None:
@@ -123,7 +148,11 @@ def _move_aside(store: Path, now: datetime) -> Path | None:
 
 def _put_back(store: Path, aside: Path | None) -> None:
     for end in ASIDE:
-        remove(store.with_name(store.name + end))
+        there = store.with_name(store.name + end)
+        if there.is_dir():
+            remove_folder(there)
+        else:
+            remove(there)
     for file in aside.iterdir() if aside else ():
         shutil.move(file, store.parent / file.name)
     if aside:

@@ -3,13 +3,29 @@
 All are loaded with any of them: a backup and a new schema walk over every one.
 """
 
-from app.store.tables import acts, calling, day, entering, halls, kept, main, news, pictures, plates, practice, protests, rounds
+from app.store.tables import (
+    acts,
+    calling,
+    day,
+    entering,
+    files,
+    halls,
+    kept,
+    main,
+    news,
+    pictures,
+    plates,
+    practice,
+    protests,
+    rounds,
+)
 
 __all__ = [
     "acts",
     "calling",
     "day",
     "entering",
+    "files",
     "halls",
     "kept",
     "main",

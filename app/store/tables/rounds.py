@@ -1,6 +1,6 @@
-"""The tables of a round's headquarters: numbered records and receipts, hand-ins by digest. Rows are only added."""
+"""The tables of a round's headquarters: numbered records and receipts. Rows are only added."""
 
-from sqlalchemy import BigInteger, Column, LargeBinary
+from sqlalchemy import Column, LargeBinary
 from sqlmodel import Field, SQLModel
 
 
@@ -18,12 +18,3 @@ class RoundReceiptRow(SQLModel, table=True):
     __tablename__ = "round_receipt"
     number: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
     content: bytes = Field(sa_column=Column(LargeBinary, nullable=False))
-
-
-class RoundHandInRow(SQLModel, table=True):
-    """A gym's hand-in as it came: `digest` is the SHA-256 of its bytes."""
-
-    __tablename__ = "round_hand_in"
-    digest: str = Field(primary_key=True)
-    content: bytes = Field(sa_column=Column(LargeBinary, nullable=False))
-    arrived_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
