@@ -19,7 +19,7 @@ number twice; whoever else waits for the writer meanwhile pays for it with some 
 
 In the last minutes before a deadline many come at once. Digest and signature of a file are found out, and the file is kept by its
 digest (store/files), before its request asks for the headquarters; whoever has that takes along all that wait, in one transaction
-(at_hand.py), and each has its answer after the commit. One that is refused is undone by itself (rules/round/undo.py), and the
+(at_hand.py), and each has its answer after the commit. One that is refused is undone by itself (undo.py), and the
 others stand. When a file came is when its request had all of it, however long it waited.
 
 Two computers over one PostgreSQL, their clocks 90 s apart, make the book of one, though one dies (test_two_computers.py). What

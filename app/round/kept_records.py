@@ -10,13 +10,13 @@ from typing import Any
 from sqlmodel import Session
 
 from app.round.checking import chain_head
+from app.round.undo import Undo, undo_of
 from app.rules.round import records as r
 from app.rules.round.authority import HEADQUARTERS, Speaker, not_theirs
 from app.rules.round.codec import decode, encode
 from app.rules.round.due import Said
 from app.rules.round.fold import fold, take
 from app.rules.round.state import RoundState
-from app.rules.round.undo import Undo, undo_of
 from app.store.acts import with_its_act
 from app.store.database import Database
 from app.store.files.heads import Head, put_head

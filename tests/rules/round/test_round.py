@@ -6,6 +6,7 @@ from random import Random
 
 import pytest
 
+from app.round.undo import Undo, undo_of
 from app.rules.round import codec
 from app.rules.round import records as r
 from app.rules.round.effect import effect_of
@@ -13,7 +14,6 @@ from app.rules.round.fold import fold, take
 from app.rules.round.inviting import invited_by_division
 from app.rules.round.standing import standing
 from app.rules.round.state import RoundState
-from app.rules.round.undo import Undo, undo_of
 from tests.builders.round_scorer import OwnScorer
 from tests.builders.rounds import Facts, Played, facts_of, play
 
