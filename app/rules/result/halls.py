@@ -9,7 +9,6 @@ doubled. Everything is found by what it is known by, so twice as many halls take
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from unicodedata import normalize
 
 from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.marks import Mark
@@ -20,6 +19,7 @@ from app.rules.records.roster import Assignment, Athlete, Club, Competition, Div
 from app.rules.records.rulings import Ruling
 from app.rules.result.hall_records import HallFile, own_words
 from app.rules.result.versions import Finding, newest
+from app.rules.values.texts import same_name
 
 TWO_PEOPLE = "two"  # the answer that two of one name are two people
 
@@ -143,11 +143,6 @@ def join_halls(
             if own.id in taken.events:
                 ran[taken.to[own.id]].append((hall, event.id))
     return Joined(joining.file(competition), tuple(joining.findings), joining.hall_of, ran)
-
-
-def same_name(name: str) -> str:
-    """A name for comparing: capitals, blanks, full stops and how Unicode spells a letter (NFKC) do not make two of one."""
-    return " ".join(normalize("NFKC", normalize("NFKC", name).casefold()).replace(".", " ").split())
 
 
 def _take(joining: _Joining, hall: _Hall) -> None:

@@ -9,6 +9,7 @@ from app.rules.records.roster import Entry, Roster
 from app.rules.records.team_rule import TeamRule
 from app.rules.result.overall_results import ALL, OverallLine, OverallTable
 from app.rules.result.standings import Candidate, Standing, rank
+from app.rules.values.texts import same_name
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, say
 
@@ -64,7 +65,8 @@ def team_tables(roster: Roster, overall: Sequence[OverallTable]) -> tuple[TeamTa
 def _teams(roster: Roster, rule: TeamRule) -> dict[str, str]:
     """The team of each entry that is of one, by its id."""
     if rule.of == "named":
-        return {entry.id: entry.team for entry in roster.entries if entry.team}
+        spelt: dict[str, str] = {}  # as it was first, however others spell it
+        return {one.id: spelt.setdefault(same_name(one.team), one.team) for one in roster.entries if one.team}
     clubs = {club.id: club.name for club in roster.clubs}
     of = {one.id: one.club for one in roster.athletes}
     found = {}

@@ -89,3 +89,9 @@ def tallest(text: str) -> int:
 def _joins(text: str, at: int) -> bool:
     """Whether a joiner has something to join: what a script or an emoji needs stands before it (after RFC 5892, appendix A)."""
     return at > 0 and unicodedata.category(text[at - 1]) in ("Lo", "Mn", "Mc", "So", "Sk")
+
+
+def same_name(name: str) -> str:
+    """A name for comparing: capitals, blanks, full stops and how Unicode spells a letter (NFKC) do not make two of one."""
+    folded = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
+    return " ".join(folded.replace(".", " ").split())

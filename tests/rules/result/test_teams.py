@@ -54,6 +54,13 @@ def test_the_best_of_a_named_team_count_over_all_divisions() -> None:
     assert table.without == ("Gil Haverstock",)
 
 
+def test_a_team_that_is_spelt_otherwise_is_the_same_team() -> None:
+    file = a_team_meet(a_rule(of="named"))
+    odd = {"ent_4": "oak ", "ent_6": "OAK"}
+    other = file.model_copy(update={"entries": tuple(e.model_copy(update={"team": odd.get(e.id, e.team)}) for e in file.entries)})
+    assert [standing(table) for table in teams(other)] == [standing(table) for table in teams(file)]
+
+
 def _counted(rule: OverallRule) -> tuple[CompetitionFile, Any]:
     file = a_team_meet(rule)
     return file, results(file)
