@@ -26,6 +26,7 @@ CHEST = "Pain or pressure in the chest, or a collapse: stop, call the medic, sen
 LIFTS = "Collars on before every attempt; safety arms set; the space behind the lifter clear, no spare plates in it."
 ROPES = "A rope's length between lanes; dry floor; nobody walks through a lane while ropes turn."
 INVERTED = "Inverted work stops at once on neck pain, tingling or loss of control. A suspected neck injury is not moved."
+NO_SPOTTERS_SAID = "How many spotters stand at the bar has not been said: agree on it first."
 AISLES = "Aisles and doors stay clear, so that a runner and a stretcher get through."
 
 
@@ -46,11 +47,14 @@ def cautions(format: Format) -> tuple[Caution, ...]:
 
 
 def _crew(format: Format) -> Iterator[str]:
-    """Who must be at the bar before a lift begins: of several lifts the most that one asks for."""
+    """Who must be at the bar before a lift begins: of several lifts the most that one asks for. Of a single repetition from a
+    rack it is told that nobody has said how many spotters there are."""
     lifts = [task for task in format.tasks.values() if isinstance(task, LiftTask)]
     spotters = max((task.spotters or 0 for task in lifts), default=0)
     loaders = max((task.loaders or 0 for task in lifts), default=0)
     told = [say("crew.spotters", n=spotters)] * bool(spotters) + [say("crew.loaders", n=loaders)] * bool(loaders)
+    if not spotters and any(task.rack and not task.times_reps for task in lifts):
+        told.insert(0, say(NO_SPOTTERS_SAID))
     if told:
         yield say("{these} They are counted before every attempt; nobody lifts while one is missing.", these=" ".join(told))
 

@@ -1,7 +1,7 @@
 """What an event needs, from its format, and which cautions follow from it."""
 
 from app.rehearsal.turns import turn_about
-from app.rules.workout.cautions import INVERTED, LIFTS, RHABDO, ROPES, STOP, cautions
+from app.rules.workout.cautions import INVERTED, LIFTS, NO_SPOTTERS_SAID, RHABDO, ROPES, STOP, cautions
 from app.rules.workout.equipment import equipment, needed_things
 from app.rules.workout.formats import CountTask, Format, Movement
 from app.rules.workout.presets import PRESETS
@@ -54,8 +54,10 @@ def test_cautions_follow_from_the_movements() -> None:
 
 def test_who_stands_at_the_bar_is_counted_among_the_cautions_of_a_lift() -> None:
     plain = PRESETS["max_load"].make({})
-    assert "nobody lifts while one is missing" not in told(plain)
+    assert "nobody lifts while one is missing" not in told(PRESETS["rising_bar"].make({})), "nothing stands in a rack"
+    assert f"{NO_SPOTTERS_SAID} They are counted before every attempt" in told(plain)
     first, *others = plain.tasks
     tasks = {first: plain.tasks[first].model_copy(update={"spotters": 3, "loaders": 1})}
     crewed = plain.model_copy(update={"tasks": tasks | {key: plain.tasks[key] for key in others}})
     assert "3 spotters stand at the bar. 1 loader changes the plates. They are counted before every attempt" in told(crewed)
+    assert NO_SPOTTERS_SAID not in told(crewed)
