@@ -1,16 +1,18 @@
 """A coach's phone for three lifters: it declares for two, keeps a load without the network, and loses one at once."""
 
+import re
 from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser, Locator, expect
 
 from tests.browser.hall_server import HallServer, served
-from tests.browser.looking import found_on
-from tests.browser.people import Desk, Hall, Person, a_hall
+from tests.browser.looking import ALL_SIZES, faults_at, found_on
+from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
+from tests.builders.cast import Sheet
 from tests.builders.platforms import a_meet, a_platform_file, lifter
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(120)]
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(120)]
 
 ADA, BO, CY = (lifter(n) for n in (1, 2, 3))
 
@@ -52,7 +54,7 @@ def test_a_coach_declares_for_several_lifters_and_for_none_that_was_taken_away(h
     expect(coach.part("declared")).to_contain_text("On the judge's screen")
     coach.touch(coach.part("all-lifters"))
     expect(coach.part("lifter").last).to_contain_text(ADA)  # whoever must declare stands above whoever has
-    assert found_on(coach.page, light=False) == []
+    assert found_on(coach.page, light=False) == [] and faults_at(coach.page, sizes={"phone": PHONE}) == {}
     expect(row(coach, ADA).locator('[data-role="lifter-load"]')).to_have_text("105 kg")
     expect(row(coach, ADA)).to_contain_text("next")
 
@@ -61,7 +63,9 @@ def test_a_coach_declares_for_several_lifters_and_for_none_that_was_taken_away(h
     expect(coach.part("declared")).to_have_attribute("data-kept", "here")
     expect(coach.part("must-declare")).to_have_text(f"{CY} must declare.")
     coach.touch(coach.part("all-lifters"))
+    expect(coach.part("kept")).to_be_visible()
     expect(coach.part("kept")).to_have_text("1 waiting on this tablet")
+    expect(coach.part("order-age")).to_be_visible()
     expect(coach.part("order-age")).to_contain_text("The order of lifting is as the desk said it")
     coach.page.context.set_offline(False)
     expect(coach.part("kept")).to_be_hidden()
@@ -79,3 +83,15 @@ def test_a_coach_declares_for_several_lifters_and_for_none_that_was_taken_away(h
     declare(coach, CY)
     expect(coach.part("declared")).to_contain_text("On the judge's screen")
     assert set(declared(desk)) == {"asg_1/1/lane", "asg_2/1/lane", "asg_3/1/lane"}
+    assert faults_at(coach.page, sizes=ALL_SIZES) == {}
+
+    coach.page.set_viewport_size(PHONE)  # type: ignore[arg-type]
+    coach.touch(coach.part("all-lifters"))
+    opener = next(mark for mark in desk.marks() if mark["sheet"] == "asg_1/1/lane" and mark["kind"] == "declare")
+    for number, referee in enumerate(("lane", "second"), 1):  # two of three have decided
+        sheet = Sheet("asg_1", run=1, device=f"dev_{number:016}")
+        sheet.sheet = f"asg_1/1/{referee}"
+        server.mark([sheet.lift(opener["at"] + 500, "105 kg", good=True, declared=opener["id"], win=0)])
+    server.tell("lane:1", {"type": "packet"})
+    expect(row(coach, ADA)).to_contain_text(re.compile("106 kg by the rule in|106 kg stands by the rule"))
+    expect(row(coach, ADA)).to_contain_text("2 attempts left.")
