@@ -72,19 +72,23 @@ def test_a_coach_declares_for_several_lifters_and_for_none_that_was_taken_away(h
     assert declared(desk) == {"asg_1/1/lane": "105", "asg_2/1/lane": "110"}
     expect(row(coach, BO)).to_contain_text("1 lift before theirs")
 
-    coach.touch(row(coach, BO))
     device = coach.page.evaluate("async () => (await (await fetch('/lane/packet')).json()).device.id")
     desk.open(f"/desk/tablets/{device}/lifters")
     assert found_on(desk.page) == []
-    desk.send(f"/desk/tablets/{device}/lifters", **{"lifter-ent_1": "on", "lifter-ent_3": "on"})
-    expect(coach.part("lifter")).to_have_count(2)
-    expect(coach.part("all-lifters")).to_be_hidden()  # nobody's load can be declared any more than was open
-    expect(row(coach, BO)).to_have_count(0)
+    coach.cut_off()
     declare(coach, CY)
-    expect(coach.part("declared")).to_contain_text("On the judge's screen")
-    assert set(declared(desk)) == {"asg_1/1/lane", "asg_2/1/lane", "asg_3/1/lane"}
-    assert faults_at(coach.page, sizes=ALL_SIZES) == {}
+    expect(coach.part("declared")).to_have_attribute("data-kept", "here")
+    desk.send(f"/desk/tablets/{device}/lifters", **{"lifter-ent_1": "on", "lifter-ent_2": "on"})
+    coach.page.context.set_offline(False)
+    expect(coach.part("lifter")).to_have_count(2)
+    expect(coach.part("all-lifters")).to_be_hidden()  # whoever was open is gone
+    expect(row(coach, CY)).to_have_count(0)
+    expect(coach.part("refused")).to_contain_text("1 mark refused, not at the desk.")
+    assert declared(desk) == {"asg_1/1/lane": "105", "asg_2/1/lane": "110"}
 
+    coach.touch(row(coach, BO))
+    expect(coach.part("entry").last).to_have_text(BO)
+    assert faults_at(coach.page, sizes=ALL_SIZES) == {}
     coach.page.set_viewport_size(PHONE)  # type: ignore[arg-type]
     coach.touch(coach.part("all-lifters"))
     opener = next(mark for mark in desk.marks() if mark["sheet"] == "asg_1/1/lane" and mark["kind"] == "declare")

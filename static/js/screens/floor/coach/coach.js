@@ -30,6 +30,7 @@ export class Coach {
     this.title = el("h1", { class: "call-entry", role: "entry" });
     this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
     this.kept = el("span", { class: "state", "data-state": "kept", role: "kept", hidden: true });
+    this.refused = el("p", { class: "notice", "data-tone": "look", role: "refused", hidden: true });
     this.languages = languageRow();
     this.age = el("p", { class: "coach-age", role: "order-age", hidden: true });
     this.list = new LifterList((entry) => this.#turnTo(entry));
@@ -37,7 +38,7 @@ export class Coach {
     this.back = button(say("All lifters"), () => this.#turnTo(""), { class: "press quiet coach-back", role: "all-lifters" });
     this.next = el("p", { class: "coach-next", "aria-live": "polite", role: "must-declare" });
     this.one = el("div", { class: "call-screen coach-one" });
-    const all = el("section", { class: "coach-all", "aria-label": say("Your lifters") }, this.age, this.list.node, this.none);
+    const all = el("section", { class: "coach-all", "aria-label": say("Your lifters") }, this.refused, this.age, this.list.node, this.none);
     const at = el("section", { class: "coach-at", "aria-label": say("Next load") }, el("div", { class: "coach-bar" }, this.back, this.next), this.one);
     const strip = el("header", { class: "call-strip platform-strip", role: "strip" }, el("div", {}, this.title, this.line, this.kept), this.languages);
     fill(root, strip, el("div", { class: "coach" }, all, at));
@@ -83,8 +84,10 @@ export class Coach {
     setText(this.line, trouble || tablet.packet.value.competition.name);
     setData(this.line, "tone", trouble ? "look" : null);
     const { here, refused } = tablet.outbox.counts;
-    this.kept.hidden = here + refused === 0;
-    setText(this.kept, say("{refused} waiting on this tablet", { refused: here + refused }));
+    this.kept.hidden = here === 0;
+    setText(this.kept, say("{refused} waiting on this tablet", { refused: here }));
+    this.refused.hidden = refused === 0;
+    setText(this.refused, refused ? `${say("marks.not_here", { n: refused })} ${tablet.outbox.reasons()[0]?.sentence ?? ""}` : "");
     this.languages.hidden = !this.idle;
   }
 
