@@ -259,8 +259,9 @@ def _hand_in(facts: Facts) -> Standing | None:
     over = bool(facts.order) and all(facts.state(heat) is HeatState.OVER for heat in facts.order)
     if "promised" in facts.round.receipts:
         return Standing(False, "Headquarters’ receipt for the digest is here. The file must follow.", needed=True)
+    due = f"By {facts.round.due}, this laptop’s time, says the kit. " if facts.round.due else ""
     made = "Made, and no receipt of headquarters is here." if facts.round.made else "See what lacks, then make it."
-    return Standing(False, made, needed=over or facts.round.made > 0, later=not facts.order)
+    return Standing(False, f"{due}{made}", needed=over or facts.round.made > 0, later=not facts.order)
 
 
 def _named(lanes: list[int]) -> str:

@@ -5,7 +5,9 @@ server read a large one. Whatever is sent twice, since its answer was lost on th
 """
 
 from hashlib import sha256
+from threading import Lock
 from typing import TypeVar
+from weakref import WeakKeyDictionary
 
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand, take_hand_in, take_together
@@ -15,9 +17,14 @@ from app.round.headquarters import Headquarters
 from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.kit import BadKit, Binding, Films, Kind, Promise, Signed, said_in
 from app.rules.round.short import is_digest_of, known_as
+from app.store.database import Database
 from app.store.refusals import NotThere
 
 S = TypeVar("S", Promise, Films)
+DAY_MS = 24 * 3_600_000
+MOST_A_DAY = 20  # digests of one gym: each holds the roll until its file came or its time is over
+_SENT: WeakKeyDictionary[Database, dict[int, list[int]]] = WeakKeyDictionary()  # when, by gym
+_COUNTING = Lock()
 NOT_ITS_KEY = "This is of another round, or not signed with its gym’s key."
 NOT_PROMISED = "No hand-in of this digest was promised here."
 ANOTHER_FILE = "This is not the file of the digest that was promised."
@@ -40,8 +47,22 @@ def take_promise(hall: Hall, data: bytes) -> list[bytes]:
         is_known = known is not None and known.promise.gym == said.gym
         act = None if is_known else headquarters.promises(said.hand_in, said.gym, said.replaces, now)
     if act is not None:
+        _refuse_many(hall, said.gym, now)
         take_together(hall, act)
     return _receipts_for(hall, said.hand_in)
+
+
+def _refuse_many(hall: Hall, gym: int, now_ms: int) -> None:
+    """Raises BadKit for a gym that sends digest after digest. Each process counts its own, and whoever is at headquarters may
+    take more by hand."""
+    with _COUNTING:
+        of_gyms = _SENT.setdefault(hall.database, {})
+        lately = [at for at in of_gyms.get(gym, ()) if at > now_ms - DAY_MS]
+        if len(lately) >= MOST_A_DAY:
+            raise BadKit(
+                f"This gym has sent {MOST_A_DAY} digests within a day, and more are taken only by hand: call headquarters."
+            )
+        of_gyms[gym] = [*lately, now_ms]
 
 
 def refuse_unpromised(headquarters: Headquarters, digest: str) -> None:

@@ -88,13 +88,18 @@ def _kit(rule: Rule, start: CompetitionFile, address: str) -> Kit:
         raise BadKit("The address of a server is such as https://round.example, with nothing behind it.") from None
 
 
-def kit_here(data: Path) -> CompetitionFile | None:
-    """The competition in the kit of a headquarters; None where it lies elsewhere."""
+def kit_file(data: Path) -> bytes | None:
+    """The kit of a headquarters as it was made; None where it lies elsewhere."""
     try:
-        made = (data / ROOM / OUR_KIT).read_bytes()
+        return (data / ROOM / OUR_KIT).read_bytes()
     except OSError:
         return None
-    return said_in(read_checked(made, "kit").says, Kit).start
+
+
+def kit_here(data: Path) -> CompetitionFile | None:
+    """The competition in the kit of a headquarters; None where it lies elsewhere."""
+    made = kit_file(data)
+    return None if made is None else said_in(read_checked(made, "kit").says, Kit).start
 
 
 def slips_page(key: SigningKey, rule: Rule, gyms: Sequence[GymRow]) -> str:

@@ -6,8 +6,11 @@ loading the rules of a round.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 
+import msgspec
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
@@ -33,20 +36,42 @@ def has_round(session: Session) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class GymRound:
-    """How far a gym has come: whether its slip was typed in; how many hand-ins it made; what headquarters' receipts are for."""
+    """How far a gym has come: whether its slip was typed in; how many hand-ins it made; what headquarters' receipts are for. due:
+    the kit's deadline in this computer's time, empty where it can't be read."""
 
     slip: bool = False
     made: int = 0
     receipts: frozenset[str] = frozenset()
+    due: str = ""
+
+
+class _Deadline(msgspec.Struct):
+    deadline_ms: int
+
+
+class _Kit(msgspec.Struct):
+    rule: _Deadline
 
 
 def gym_round(data: Path) -> GymRound | None:
     """The round whose kit was opened in a data folder; None for none."""
     room = data / ROOM
-    if not (room / KIT).is_file():
+    try:
+        kit = (room / KIT).read_bytes()
+    except OSError:
         return None
     receipts = frozenset(one.stem.partition("-")[2] for one in (room / RECEIPTS).glob("*.receipt"))
-    return GymRound((room / BINDING).is_file(), sum(1 for _ in (room / HANDED_IN).glob("*")), receipts)
+    return GymRound((room / BINDING).is_file(), sum(1 for _ in (room / HANDED_IN).glob("*")), receipts, _due(kit))
+
+
+@lru_cache(maxsize=2)
+def _due(kit: bytes) -> str:
+    """Of all that a kit says the deadline alone, which stands in its second line; the rest is read by whoever knows its rules."""
+    try:
+        at = msgspec.json.decode(kit.split(b"\n")[1], type=_Kit).rule.deadline_ms / 1000
+        return f"{datetime.fromtimestamp(at, UTC).astimezone():%Y-%m-%d %H:%M}"
+    except (IndexError, ValueError, OverflowError, OSError, msgspec.MsgspecError):
+        return ""
 
 
 def round_receipt(session: Session, number: int) -> bytes | None:

@@ -25,6 +25,7 @@ OTHERWISE: Mapping[str, str] = {
     ".crt": "application/x-x509-ca-cert",
     ".html": "text/html",  # a file to keep, as which it is sent
     ".receipt": "application/octet-stream",
+    ".kit": "application/octet-stream",
     ".binding": "application/octet-stream",
     ".hand-in": "application/octet-stream",
     ".mobileconfig": "application/x-apple-aspen-config",

@@ -25,6 +25,10 @@ def _until(facts: Facts, said: re.Match[str]) -> bool:
     return f"file until {said['when']}" in facts.besides
 
 
+def _due(facts: Facts, said: re.Match[str]) -> bool:
+    return f"due {said['when']}" in facts.besides
+
+
 def _waiting(facts: Facts, said: re.Match[str]) -> bool:
     return f"{said['n']} wait" in facts.besides
 
@@ -43,6 +47,8 @@ ROUND = (
          lambda facts, said: f"key of gym {said['n']} bound" in facts.besides),
     says(r"A receipt of headquarters for a file is here\.", besides("a receipt for a file")),
     says(r"Headquarters’ receipt for the digest is here\. The file must follow\.", besides("a receipt for a digest alone")),
+    says(r"By (?P<when>[\d: -]+), this laptop’s time, says the kit\.", _due),
+    says(r"See what lacks, then make it\.", besides("nothing made")),
     says(r"Made, and no receipt of headquarters is here\.", besides("no receipt at all")),
     says(r"Files that wait to be checked: (?P<n>\d+)\. No line in them counts yet\.", _waiting),
     says(r"Files that could not be checked here: (?P<n>\d+)\. Start the server anew, or look into its log\.",
@@ -80,6 +86,7 @@ def _so(store: Path, gym: Path, newest: str) -> Iterator[str]:
     told = [json.loads(content.split(b"\n")[1]) for content in kept if content in given]
     own = sorted((one for one in told if one["hand_in"] in (newest, newest[:32].ljust(64, "0"))), key=lambda one: one["number"])
     yield f"{_waits(records)} wait"
+    yield from [] if any(gym.glob("round/handed-in/*")) else ["nothing made"]
     if own:
         yield f"{own[-1]['what']} by {own[-1]['number']}"
     else:
@@ -89,6 +96,7 @@ def _so(store: Path, gym: Path, newest: str) -> Iterator[str]:
     yield from ["no word of a check"] if "checked" not in {one["what"] for one in own} else []
     rule = next(one for one in records if one["kind"] == "opened")["rule"]
     assert isinstance(rule, dict)
+    yield f"due {datetime.fromtimestamp(rule['deadline_ms'] / 1000, UTC).astimezone():%Y-%m-%d %H:%M}"
     for one in records:
         if one["kind"] == "promised" and own and one["hand_in"] == own[0]["hand_in"]:
             until = datetime.fromtimestamp((int(str(one["at"])) + rule["grace_ms"]) / 1000, UTC)

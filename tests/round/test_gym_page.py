@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from app.round.arriving import MOST_A_DAY
 from app.round.check_apart import Found
 from app.round.checking import read_checked
-from app.round.signing import SigningKey
+from app.round.signing import GYM_KEY, SigningKey, key_in
 from app.rules.round import records as r
-from app.rules.round.kit import Kit, said_in, says_of
+from app.rules.round.kit import Kit, Promise, said_in, says_of
 from app.rules.round.rule import HOUR
 from tests.builders.gym_house import ADDRESS, GymHouse, Line, a_gym_house, lay_line, slip_code
 from tests.builders.halls import STORE
@@ -153,6 +154,7 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert gym.open(kit, slip=slip_code(there, 1)) == 303
     assert "There is no line to hand in yet." in gym.page("/hand-in")
     gym.judge(REPS | {"solo3": 0})
+    assert len(hears(there, gym, "")) == 1
     page = gym.page("/hand-in")
     assert "27 reps, 0 reps. Score: 27" in page and "Not judged yet." in page and "Without a line: 1." in page
     assert "Lines without a film’s address: 2." in page
@@ -243,3 +245,9 @@ def test_a_door_of_headquarters_takes_nothing_that_is_not_signed_by_a_bound_key(
         "sentence": "This is not the file of the digest that was promised."
     }
     assert there.headquarters.state.hand_ins[digest].state == "promised"
+    key, rule = key_in(gym.folder, GYM_KEY, make=False), there.headquarters.state.rules
+    said = [Promise(round=rule.id, gym=1, hand_in=f"{n:02x}" * 32) for n in range(MOST_A_DAY)]
+    taken = [anybody.post("/round/promise", content=key.sign("promise", says_of(one))).status_code for one in said]
+    assert taken == [200] * (MOST_A_DAY - 1) + [409], "no gym holds the roll of all others for ever"
+    other = Promise(round=rule.id, gym=2, hand_in="f" * 64)
+    assert anybody.post("/round/promise", content=key.sign("promise", says_of(other))).status_code == 409

@@ -205,6 +205,7 @@ def test_what_the_page_has_no_place_of_its_own_for_is_said_by_an_act(tmp_path: P
         office.post("act", {"do": "gym", "gym": "3", "name": "Tin Roof"})
         assert office.status == 303 and there.headquarters.state.gyms[3].name == "Tin Roof"
         slips = office.desk.get("/desk/round/slips.html").text
+        assert office.desk.get("/desk/round/round.kit").content == (there.folder / "kit" / "round.kit").read_bytes()
         assert re.findall(r"<p>G(\d)-", slips) == ["1", "2", "3"]
         office.post("act", {"do": "promise", "gym": "3", "hand_in": "AB " * 20})
         assert (

@@ -16,13 +16,14 @@ from app.round.entries import answer_kind, link_of
 from app.round.film_list import keep_films
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound
-from app.round.kits import GymRow, slips_page
+from app.round.kits import GymRow, kit_file, slips_page
 from app.round.looks import add_reviewer
 from app.round.ruling import NOBODY, Answered, Ruling, event_id, ruling_on
 from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.round import records as r
 from app.rules.round.kit import BadKit
 from app.store.refusals import NotThere, Refusal
+from app.store.rounds import KIT
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
@@ -167,6 +168,16 @@ async def slips(request: Request, who: Desk) -> Response:
 
     headers = {"Content-Disposition": 'attachment; filename="slips.html"', "Cache-Control": "no-store"}
     return HTMLResponse(await run_in_threadpool(read), headers=headers)
+
+
+@routes.get("/desk/round/{name}.kit", record=("file", "Download the kit of a round"))
+async def kit(request: Request, who: Desk, name: str) -> Response:
+    """The kit as it was made, for another gym."""
+    there = await run_in_threadpool(kit_file, hall_of(request).settings.data)
+    if there is None:
+        raise NotThere("The kit is not in this data folder.")
+    headers = {"Content-Disposition": f'attachment; filename="{KIT}"', "Cache-Control": "no-store"}
+    return Response(there, media_type="application/octet-stream", headers=headers)
 
 
 @routes.get("/desk/round/receipts/{number}.receipt", record=("file", "Download a receipt of a round"))
