@@ -14,7 +14,7 @@ Of a window: `who` is A, B, A+B or any (shared as they like), nothing where all 
 holds meanwhile. `ends` belongs to a list: `bell` begins again until the bell, `time` ends when it is done, and `once` is done
 once before the bell. `rounds` says how often a list is done; written out is the same. `times` and `rest`: so many such windows,
 one after another. A line is a number and a thing: `10 pull-ups`, `400 m run`, `15 cal row`, `0:30 plank`; in windows of one thing
-also `max push-ups`, `max cal row`, `max m run`, `max s plank`, `heaviest clean`. A load stands behind @, a height behind a comma:
+also `max push-ups`, `max cal row`, `max m run`, `max s plank`, `heaviest clean`; `max push-ups` behind a list too. A load stands behind @, a height behind a comma:
 `20 box jumps, 24 in`. Names are compared as the library knows them.
 
 A score is `time`, or what is taken and the unit: `sum reps`, `lowest reps`, `best kg`, `sum cal`, `sum points`; `out reps` where
@@ -42,6 +42,7 @@ LINE = re.compile(
 )
 SIZE = re.compile(r"\d+ (?:in|cm|ft)\b")
 LEAST_OF_ENDLESS = 20  # lines that are told of a ladder without an end, where it is one
+LEAST_A_SECOND = 2  # repetitions that nobody does in a second: so many times the window's seconds are as many as possible
 ON_A_BAR = re.compile(r"(.*), ([\d.]+ (?:kg|lb))(, .*)?")
 
 
@@ -195,8 +196,14 @@ def _score(format: Format, score: ScoreRule) -> str:
     lifted = all(isinstance(task, LiftTask) for task in tasks)
     many = {part.take for part in score.parts if len(format.window_indexes(part)) > 1}
     total = lifted and len({part.tasks for part in score.parts}) > 1
-    take = "sum" if total else "best" if lifted else {"worst": "lowest", "best": "best"}.get(min(many, default="sum"), "sum")
+    added = {part.take for part in score.parts} == {"member_best"} and len(_workers(format, score)) > 1
+    take = "sum" if total or added else "best" if lifted else {"worst": "lowest", "best": "best"}.get(min(many, default="sum"), "sum")
     return f"{take} {score.unit}"
+
+
+def _workers(format: Format, score: ScoreRule) -> set[object]:
+    """Who works in the windows that a score takes from, where each has windows of their own."""
+    return {format.windows[place].who for part in score.parts for place in format.window_indexes(part)}
 
 
 def same(format: Format, plain: dict[str, Any]) -> bool:
@@ -211,7 +218,17 @@ def same(format: Format, plain: dict[str, Any]) -> bool:
 
 
 def _same_windows(made: list[PlainWindow], told: list[PlainWindow]) -> bool:
-    return len(made) == len(told) and all(one == two or _goes_on(one, two) for one, two in zip(made, told, strict=True))
+    return len(made) == len(told) and all(
+        _with_most(one) == two or one == two or _goes_on(one, two) for one, two in zip(made, told, strict=True)
+    )
+
+
+def _with_most(made: PlainWindow) -> PlainWindow:
+    """A window whose last line asks for more than anybody can do in it: as many as possible."""
+    last = made.lines[-1]
+    if len(made.lines) == 1 or not last.amount.isdigit() or int(last.amount) < LEAST_A_SECOND * _seconds(made.long):
+        return made
+    return replace(made, lines=(*made.lines[:-1], replace(last, amount="max")))
 
 
 def _goes_on(made: PlainWindow, told: PlainWindow) -> bool:
