@@ -32,6 +32,7 @@ from tests.vectors import (
     lift_scenes,
     marking_scenes,
     number_scenes,
+    out_scenes,
     plate_scenes,
     preset_scenes,
     score_scenes,
@@ -92,7 +93,7 @@ def tally_cases() -> list[dict[str, Any]]:
         key = sorted(FORMATS)[number % len(FORMATS)]
         marks = _mixture(chance, FORMATS[key], "tab-a") + _mixture(chance, FORMATS[key], "tab-b")
         cases.append(_case(f"mixture {number} of two tablets on {key}", FORMATS[key], marks))
-    cases += [_case(name, format, marks) for name, format, marks in score_scenes.sheets()]
+    cases += [_case(name, format, marks) for name, format, marks in [*score_scenes.sheets(), *out_scenes.sheets()]]
     return cases + lift_cases() + preset_cases() + list(law_scenes.vectors(random.Random(15), 40))
 
 

@@ -119,7 +119,8 @@ def _fold_task(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapp
         return WindowTally(placed.index, norep=norep, measure=_measure(task, marks, flags))
     reps = [mark for mark in marks if mark.kind == "rep"]
     if isinstance(task, ListTask):
-        return _fold_list(placed, task, reps, norep, flags)
+        listed = _fold_list(placed, task, reps, norep, flags)
+        return replace(listed, marked=tuple(reps)) if format.miss_puts_out else listed
     fastest = format.movements[task.movement].fastest_ms
     flags.extend(Flag(b.id, "fast") for a, b in pairwise(reps) if too_fast(fastest, a, b))
     moments = tuple((mark.at, 1, member_of(placed.window, mark)) for mark in reps)

@@ -13,7 +13,7 @@ from app.rules.count.fold_lifts import best_lift
 from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally_shape import Flag, WindowTally
 from app.rules.records.marks import Mark
-from app.rules.workout.formats import CountTask, Format, LiftTask, Window
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Window
 from app.rules.workout.turns import members_in
 
 Within = Callable[[Window, WindowTally, int | None, int | None], WindowTally]
@@ -33,11 +33,13 @@ def settled(
     """The windows with what counts of their repetitions, and the marks that don't count because the entry was out. Whoever keeps
     what came of a window may give another way to it than `within`.
 
+    Where the event says so, a miss of what any window asks for puts the entry out of all later ones; of a list that is its end.
     With a target no more than that counts. Each later window of its task asks for more, by `grows`. A miss puts the entry out
     where the task says so: in later windows of the task nothing counts. So it is for a lifter where a load grows.
     """
     seen: dict[str, int] = {}
     out: set[str] = set()
+    gone = False  # out of the event
     climbs: dict[str, Climb] = {}
     made: list[WindowTally] = []
     flags: list[Flag] = []
@@ -48,19 +50,35 @@ def settled(
             made.append(climbs.setdefault(name, Climb(format, task)).through(window))
             flags.extend(Flag(lift.mark, "after-out") for lift in made[-1].lifts if lift.out)
             continue
+        if isinstance(task, ListTask) and format.miss_puts_out:
+            window = window.barred or window
+            found = _of_nothing(format, window, task, within) if gone else window
+            flags.extend(Flag(mark.id, "after-out") for mark in window.marked if gone)
+            gone = gone or bool(found.left)
+            made.append(found)
+            continue
         if not isinstance(task, CountTask):
             made.append(window)
             continue
         nth = seen.get(name, 0)
         seen[name] = nth + 1
         target = None if task.target is None else task.target + task.grows * nth
-        found = within(format.windows[window.index], window, 0 if name in out else target, target)
-        if name in out:
+        barred = gone or name in out
+        found = within(format.windows[window.index], window, 0 if barred else target, target)
+        if barred:
             flags.extend(Flag(mark.id, "after-out") for mark in window.marked)
-        elif task.miss_puts_out and target is not None and found.counted < target:
-            out.add(name)
+        elif target is not None and found.counted < target:
+            gone = format.miss_puts_out
+            out |= {name} if task.miss_puts_out else set()
         made.append(found)
     return tuple(made), flags
+
+
+def _of_nothing(format: Format, window: WindowTally, task: ListTask, within: Within) -> WindowTally:
+    """A window of a list of which nothing counts, for the entry was out."""
+    left = None if task.rounds is None else task.work_in_round * task.rounds
+    nothing = within(format.windows[window.index], window, 0, None)
+    return replace(nothing, finish_ms=None, tapped=False, left=left, barred=window)
 
 
 class Climb:

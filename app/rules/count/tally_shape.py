@@ -87,7 +87,7 @@ class WindowTally:
     marks of its counted repetitions, before target and elimination. joined: what counts of the counts of several counters
     together, None while one sheet's own stands. by: whose sheets it counts by. away: counters beside them who judged nothing
     here, though others did. dark: stretches of which others' counts are taken for a counter's. unlike: counters who judged
-    otherwise what can't be joined.
+    otherwise what can't be joined. barred: of a list of which nothing counts, for the entry was out, the window as it was.
     """
 
     index: int
@@ -118,6 +118,7 @@ class WindowTally:
     away: tuple[SheetKind, ...] = ()
     dark: tuple[Dark, ...] = ()
     unlike: tuple[SheetKind, ...] = ()
+    barred: "WindowTally | None" = None
 
     @property
     def holds(self) -> bool:

@@ -29,6 +29,7 @@ class Clock:
     sources: list[tuple[Span, ...]] = field(default_factory=list)
     done: list[Done] = field(default_factory=list)
     at: int = 0
+    out: bool = False  # whether a miss puts out of the event
     capped: bool = False  # whether the cap of the text goes for anything
 
     @property

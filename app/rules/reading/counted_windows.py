@@ -39,18 +39,28 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
 
 
 def _out_of_one_thing(clock: Clock, stretch: Stretch, stations: list[list[Work]], made: list[str | None]) -> None:
-    """Who misses is out of the later windows of that one thing, and of no other: of several it can't be said."""
+    """Who misses is out of the later windows of that one thing; of several, or of a list, out of the event, where it is all of
+    the event."""
     if not stretch.puts_out or (len(set(made)) == 1 and all(len(works) == 1 for works in stations)):
         return
-    stretch.puts_out = False
     for key in made:
         task = clock.tasks.get(key or "")
         if isinstance(task, CountTask) and key:
             clock.tasks[key] = task.model_copy(update={"miss_puts_out": False})
-    told = "That a miss puts out can be said of repetitions of one thing; of several things in turn, or of a list, not yet."
+    if all_of_it(clock, stretch):
+        clock.out = True
+        return
+    stretch.puts_out = False
+    told = "That a miss puts out of several things in turn, or of a list, can be said where nothing else is done in the event."
     span = next((span for take, span in clock.draft.takes if take == "T_MISS"), stretch.span or Span(0, 0))
     clock.draft.takes = [one for one in clock.draft.takes if one[0] != "T_MISS"]
     clock.things.talk.cannot(span, told)
+
+
+def all_of_it(clock: Clock, stretch: Stretch) -> bool:
+    """Whether nothing else is done in the event, and nothing in it has no end."""
+    alone = all(one is stretch or not one.works for one in clock.draft.stretches)
+    return alone and not any(group.role == "rest-of-time" for group in stretch.groups)
 
 
 def _inside(clock: Clock, works: list[Work], seconds: int) -> int:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from app.rules.reading.clock import Clock, Done
+from app.rules.reading.counted_windows import all_of_it
 from app.rules.reading.talk import Span
 from app.rules.workout.formats import CountTask, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Take, TieStep
 from app.rules.workout.movement_names import key_of
@@ -248,7 +249,7 @@ def _asked(clock: Clock, one: Done) -> Take:
     """How several windows make one score, where the text does not say."""
     counted = [clock.tasks[key] for key in one.tasks]
     targets = [task for task in counted if isinstance(task, CountTask) and task.target is not None]
-    if targets and one.stretch.puts_out:
+    if one.stretch.puts_out:
         return "sum"
     span, number = one.stretch.span, len(one.windows)
     workers = {clock.windows[window].who for window in one.windows}
@@ -256,10 +257,13 @@ def _asked(clock: Clock, one: Done) -> Take:
         clock.things.talk.assume("What each member does is added up.", span)
         return "sum"
     answers = [("sum", "All windows added up"), ("worst", "The lowest window"), ("best", "The best window")]
-    if targets and len(targets) == len(counted) == 1:
+    asks = all((isinstance(task, CountTask) and task.target) or (isinstance(task, ListTask) and task.rounds) for task in counted)
+    if (targets and len(targets) == len(counted) == 1) or (asks and all_of_it(clock, one.stretch)):
         answers.insert(1, ("out", "Who misses a window is out"))
     told = clock.things.talk.ask("counts", span, f"What counts of {number} windows is not said.", answers)
-    if told == "out":
+    if told == "out" and not (targets and len(counted) == 1):
+        clock.out = True
+    elif told == "out":
         key = one.tasks[0]
         clock.tasks[key] = clock.tasks[key].model_copy(update={"miss_puts_out": True})
     return "worst" if told == "worst" else "best" if told == "best" else "sum"

@@ -3,9 +3,9 @@
 from app.rules.reading.draft_state import Drafting, whole
 from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import ends_there, load_alike, said_load, said_size, said_work, span_of
+from app.rules.reading.said_work import ends_there, load_alike, reps_of, said_load, said_size, said_work, same_clause, span_of
 from app.rules.reading.things import HELD, needs_bar
-from app.rules.reading.versions.loaded_work import loadable
+from app.rules.reading.versions.loaded_work import loadable, told_later
 from app.rules.workout.growth import read_growth, read_rules
 
 UNBROKEN = ("unbroken", "without letting", "without putting", "without dropping")
@@ -94,7 +94,7 @@ class SaysWork(Drafting):
         lifts = all(work.load is None and not work.most and not work.rest and needs_bar(work) for work in works)
         if not works or not once or not lifts or not (len(works) == 1 or all(work.joined for work in works[1:])):
             return False
-        if len(works) == 1 and works[0].amount is not None and _reps_of(works[0]) != 1:
+        if len(works) == 1 and works[0].amount is not None and reps_of(works[0]) != 1:
             return False
         if len(works) > 1 and works[-1].note.startswith(UNBROKEN):
             works[-1].note = ""  # a complex is
@@ -152,7 +152,7 @@ class SaysWork(Drafting):
         if self.holding and self.member and not self.here.works and self.here.held is None and work.amount is None:
             self.here.held, self.here.holder, self.holding, self.member = work, self.member, False, None
             return True
-        if self._held_beside(work):
+        if self._held_beside(work) or (self._tells_no_more() and told_later(self.draft, work)):
             return True
         if self.most:
             work.most, self.most = self.most, ""
@@ -172,6 +172,10 @@ class SaysWork(Drafting):
             work.amount = Amount("reps", (str(self.here.adds),), "")
         self._place(work)
         return self._as_long(work)
+
+    def _tells_no_more(self) -> bool:
+        """Whether nothing asks for a thing to be done here."""
+        return not (self.most or self.cycle is not None or self.inside is not None or self.wants_things or self.here.group.scheme)
 
     def _held_beside(self, work: Work) -> bool:
         """`A does max thrusters, B holds a plank`: what the other holds meanwhile."""
@@ -339,12 +343,3 @@ class SaysWork(Drafting):
             return True  # in a list nobody waits for a bar
         here.own_bars, here.one_bar = statement.toks[0].kind == "OWNBAR", statement.toks[0].kind == "ONEBAR"
         return here.kind == "lift"
-
-
-def same_clause(between: str) -> bool:
-    """Whether two things stand in one sentence."""
-    return not any(sign in between for sign in "\n.;!?")
-
-
-def _reps_of(work: Work) -> int:
-    return int(work.amount.values[0]) if work.amount and work.amount.values and work.amount.values[0].isdigit() else 0

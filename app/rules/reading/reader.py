@@ -171,13 +171,15 @@ class _Reading(Lines):
             if not self.talk.not_understood:
                 self.talk.red(Span(0, len(self.talk.text)), "No work was found in this.")
             return None
+        scores = scores_of(clock)
         made = Format(
             members=clock.draft.members or 1,
             unit=clock.things.unit(),
             movements=clock.things.movements,
             tasks=clock.tasks,
             windows=tuple(clock.windows),
-            scores=scores_of(clock),
+            scores=scores,
+            miss_puts_out=clock.out,
         )
         return self._with_version(clock, made.model_copy(update=NEW_EVENT))
 

@@ -98,3 +98,13 @@ def load_alike(works: Sequence[Work], last: Work, load: Loaded) -> None:
 def ends_there(text: str, span: Span) -> bool:
     """Whether a clause ends behind a stretch of the text: not before `… for everybody but the juniors`."""
     return text[span.end :].lstrip(" )")[:1] in ("", *"\n,;.")
+
+
+def same_clause(between: str) -> bool:
+    """Whether two things stand in one sentence."""
+    return not any(sign in between for sign in "\n.;!?")
+
+
+def reps_of(work: Work) -> int:
+    """How many repetitions it asks for; 0 where it is no whole number of them."""
+    return int(work.amount.values[0]) if work.amount and work.amount.values and work.amount.values[0].isdigit() else 0

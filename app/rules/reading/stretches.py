@@ -66,7 +66,9 @@ def _time_told_last(things: Things) -> None:
     if len(told) < 2:
         return
     before, last = told[-2], told[-1]
-    empty = last.seconds and not last.works and not last.rest_only and last.kind in ("", "time") and last.start is None
+    plain = before.kind == "" and all(one.rounds == 1 and not one.scheme for one in before.groups)
+    headed = last.kind in ("", "time") or (last.kind == "amrap" and plain)  # a list, and below it `AMRAP 11 min`
+    empty = last.seconds and not last.works and not last.rest_only and headed and last.start is None
     if not empty or before.seconds is not None or before.kind not in ("", "time", "amrap") or not before.works:
         return
     before.seconds, before.kind = last.seconds, before.kind or last.kind

@@ -1,29 +1,25 @@
 """The lines of a written workout one after another: titles, notes, standards and versions are told from what is done."""
 
-import re
-from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
+from app.rules.reading.layout.members_across import by_members, members_of
 from app.rules.reading.layout.rounds_across import Across, across, add_row
 from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, headings, row
 from app.rules.reading.layout.wrapped import together
-from app.rules.reading.scan.attempts_said import ends_at
+from app.rules.reading.scan.addressed import VERSIONS, asked, is_heading, without_address
 from app.rules.reading.scan.chunks import chunks
-from app.rules.reading.scan.ladders_said import begins_to_go_on
 from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import Scanner, with_texts
+from app.rules.reading.scan.talk_kinds import weighs
+from app.rules.reading.sentence_ends import HEADS, going_on, sentences_of, with_points, with_sentences
 from app.rules.reading.sentences import SaysSentences
 from app.rules.reading.talk import Remark, Span, Talk
-from app.rules.reading.titled import LABEL
-from app.rules.reading.told_beside import weighs
+from app.rules.reading.titled import LABEL, NAMED
+from app.rules.reading.versions.blocks import Groups
 from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
-from app.rules.reading.writing.written_scores import read_each_lift
-from app.rules.workout.growth import read_growth, read_rules
-from app.rules.workout.points import read_point
 
 MOST_LINE = 1500
 OF_THE_BAR = ("", "bar")
-HEADS = ("SCORE", "CAP", "TIE")
 
 
 class Lines(SaysSentences):
@@ -35,6 +31,8 @@ class Lines(SaysSentences):
         self.standards = False
         self.columns: list[str] = []  # of the table that is being read
         self.across: Across | None = None  # a table with a column for each round, while it is read
+        self.by_members: dict[int, Tok] | None = None  # the columns of a table with one for each member
+        self.groups = Groups(scanner.words.groups)
         self.version = ""  # whose loads and heights this line tells
         self.heading: list[Tok] = []  # a line that says what the next one is about, and no more
 
@@ -53,20 +51,30 @@ class Lines(SaysSentences):
             return
         start = self._named_in_quotes(start, end)
         toks = self.words(start, end)
-        if self._titled_later(toks, start, end):
+        if self._heads(toks, start, end) or self._titled_later(toks, start, end):
             return
         if not self.began and toks and not self._title(toks, start, end):
             label = LABEL.match(text, start, end)
             if label and label.end() < end and text[label.end() : end].strip():
                 self.drafter.draft.title = text[start : label.end()].strip(" \t#*.:=,–—-")
-                start = label.end()
+                named = NAMED.match(text, label.end(), end)
+                start = named.end() if named and named.end() < end else label.end()
                 toks = self.words(start, end)
             toks = self._titled(toks)
         elif not self.began:
             toks = []
         self.began = True
+        toks = self._without_address(toks)
         if toks and not self._label(toks, start, end) and not self._headed(toks):
             self._under_heading(toks, start, end)
+
+    def _heads(self, toks: list[Tok], start: int, end: int) -> bool:
+        """`Loads` alone in a line: it says what stands below, and no more."""
+        said = [replace(tok, text=self.talk.text[tok.start : tok.end]) for tok in toks]
+        if not self.began or not is_heading(said, self.scanner.words.small_talk.sets["heads"]):
+            return False
+        self.talk.set_aside(Span(start, end))
+        return True
 
     def _in_table(self, start: int, end: int) -> bool:
         """A row of headings, or a row under one that fits it."""
@@ -75,12 +83,20 @@ class Lines(SaysSentences):
             return True
         self._end_across()
         if len(cells) < LEAST_HEADINGS:
-            self.columns = []
+            self.columns, self.by_members = [], None
             return False
         if (table := across(self.talk.text, cells)) is not None:
             self.across, self.columns, self.began = table, [], True
             return True
-        if told := headings(self.talk.text, cells, self.scanner.words.columns):
+        self.by_members = self.by_members or members_of(self.talk.text, cells)
+        if self.by_members is not None:
+            if (rows := by_members(self.talk.text, self.by_members, cells, self.words)) is None:
+                self.began, self.columns = True, []
+                return True
+            for toks in rows:
+                self._sentences(toks, toks[0].start, toks[-1].end)
+            return True
+        if told := headings(self.talk.text, cells, self.scanner.words.columns, self.groups.named):
             self.columns, self.began = told, True
             return True
         if not self.columns:
@@ -158,6 +174,16 @@ class Lines(SaysSentences):
             return True
         return self._version(toks, start, end)
 
+    def _without_address(self, toks: list[Tok]) -> list[Tok]:
+        """A line without whom it speaks to."""
+        if len(toks) < 2 or toks[0].kind not in VERSIONS:
+            return toks
+        told = any(word in self.talk.text.casefold() for word in ("women", "girls", "ladies", "female"))
+        left = without_address(toks, told)
+        if len(left) < len(toks):
+            self._keep(toks[: len(toks) - len(left)])
+        return left
+
     def _version(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Men: 43 kg`, `Scaled: 30/20 kg`, `Masters 45+: 42.5 kg bar, 50 cm box`: loads and heights of one version."""
         if self.version and (told := version_line(self.talk.text, toks, self.version)):
@@ -167,7 +193,8 @@ class Lines(SaysSentences):
             return True
         if told := version_line(self.talk.text, toks):
             return self._of_version(told, toks)
-        return self._named_version(rest, start, end)
+        several = len(sentences_of(toks)) > 1 and rest and "STOP" in {tok.kind for tok in toks[:-1]}
+        return not several and self._named_version(rest, start, end)
 
     def _version_told(self, sentence: list[Tok]) -> bool:
         """`Ladies use 47.5 kg.`, in a sentence among others."""
@@ -178,6 +205,11 @@ class Lines(SaysSentences):
             return False
         told = version_line(self.talk.text, plain)
         return told is not None and self._of_version(told, plain)
+
+    def _version_does(self, sentence: list[Tok]) -> bool:
+        """`Women: 10 ring rows.`, in a sentence among others."""
+        plain = [tok for tok in sentence if tok.kind not in ("STOP", "COLON", "COMMA", "AND", "SLASH", "AT")]
+        return bool(plain) and self._named_version(plain, plain[0].start, plain[-1].end)
 
     def _loads_by_name(self, plain: list[Tok]) -> bool:
         """`Men 80, women 45 kilos`: of two numbers for one thing the unit may be told once."""
@@ -221,9 +253,16 @@ class Lines(SaysSentences):
 
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
-        toks = _with_points(self.talk.text, _with_sentences(self.talk.text, toks))
+        toks = with_points(self.talk.text, with_sentences(self.talk.text, toks))
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
-        for sentence in _going_on(self.talk.text, _sentences(toks)):
+        asks = self.scanner.words.small_talk.sets["asks"]
+        for nth, whole in enumerate(going_on(self.talk.text, sentences_of(toks))):
+            begun = asked(whole, asks)
+            if begun is not None:
+                self._keep(whole[:begun])
+            sentence = whole[begun or 0 :]
+            if not sentence:
+                continue
             if self._small_talk(sentence):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])
                 continue
@@ -237,83 +276,10 @@ class Lines(SaysSentences):
             sentence = self._goes_on(sentence)
             if not any(tok.kind != "STOP" for tok in sentence):
                 continue
-            if self._version_told(sentence):
+            begins = not nth and sentence[0].start == whole[0].start
+            if self._version_told(sentence) or (begins and self._version_does(sentence)):
                 continue
             said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
             if not self._told_beside(said):
                 self._sentence(said)
         self.drafter.end_line()
-
-
-SO = re.compile(r"so (?:please )?(?:don't|don’t|dont|do not)\b", re.IGNORECASE)
-OF_A_WARNING = {"PROSE", "UNKNOWN", "AND", "COMMA", "BARE", "STOP", "COUNT", "SEC", "SPLIT"}
-# Sentences that are read as a whole, by the word that they begin with.
-WHOLE: Mapping[str, Callable[[str], object]] = {
-    "GROWS": lambda said: read_growth(said, "kg"),
-    "LIFTRULES": lambda said: read_rules(said, "kg"),
-    "EACHLIFT": read_each_lift,
-}
-
-
-def _with_sentences(text: str, toks: list[Tok]) -> list[Tok]:
-    """A line's words, those of a sentence that is read as a whole as one: `The load grows each window: 60 kg, then by 5 kg`."""
-    found: list[Tok] = []
-    for sentence in _sentences(toks):
-        stop = next((place for place, tok in enumerate(sentence) if tok.kind == "STOP"), len(sentence))
-        said = text[sentence[0].start : sentence[stop - 1].end] if stop else ""
-        if stop and (read := WHOLE.get(sentence[0].kind)) and read(said) is not None:
-            numbers = tuple(re.findall(r"\d+", said))
-            found += [sentence[0].to(sentence[stop - 1], sentence[0].kind, text=said, values=numbers), *sentence[stop:]]
-        else:
-            found += sentence
-    return found
-
-
-def _with_points(text: str, toks: list[Tok]) -> list[Tok]:
-    """A line's words, those of a point of the work behind a tie as one: `tie: time at the end of the 15s`."""
-    begun = next((place for place, tok in enumerate(toks) if tok.kind == "TIE"), len(toks)) + 1
-    bounds = [place for place, tok in enumerate(toks) if place >= begun and tok.kind in ("COMMA", "THEN", "AND", "STOP")]
-    found, at = toks[:begun], begun
-    while at < len(toks):
-        ends = [end for end in (*bounds, len(toks)) if end > at]
-        point = next((end for end in reversed(ends) if read_point(text[toks[at].start : toks[end - 1].end])), None)
-        if point is None:
-            found.append(toks[at])
-        else:
-            said = text[toks[at].start : toks[point - 1].end]
-            found.append(toks[at].to(toks[point - 1], "TIE_AT", text=said, values=tuple(re.findall(r"\d+", said))))
-        at = at + 1 if point is None else point
-    return found
-
-
-def _going_on(text: str, sentences: list[list[Tok]]) -> Iterator[list[Tok]]:
-    """Sentences, those of work that say how a ladder goes on in two, and so those from which a warning follows, or with
-    more behind the times of attempts."""
-    for sentence in sentences:
-        at = begins_to_go_on(sentence) or _so(sentence) or ends_at(text, sentence)
-        if at is not None:
-            yield sentence[:at]
-        yield sentence[at or 0 :]
-
-
-def _so(sentence: list[Tok]) -> int | None:
-    """`Your score is your worst interval, so don't be a hero in the first one`: where what follows from it begins."""
-    for at, tok in enumerate(sentence[:-1]):
-        after = sentence[at + 1]
-        if at and tok.kind == "COMMA" and SO.match(after.text) and all(one.kind in OF_A_WARNING for one in sentence[at + 1 :]):
-            return at + 1
-    return None
-
-
-def _sentences(toks: list[Tok]) -> list[list[Tok]]:
-    """A line's sentences, each with its stops."""
-    found: list[list[Tok]] = [[]]
-    for tok in toks:
-        heading = [one.kind for one in found[-1][:-1]] in [[kind] for kind in HEADS]  # `Ties.`
-        if found[-1] and found[-1][-1].kind == "STOP" and tok.kind != "STOP":
-            if heading:
-                found[-1].pop()
-            else:
-                found.append([])
-        found[-1].append(tok)
-    return found

@@ -3,7 +3,7 @@
 import re
 
 from app.rules.reading.scan.pieces import Tok
-from app.rules.reading.told_beside import TellsBeside
+from app.rules.reading.told_beside import ENDS_IT, TellsBeside
 
 WORDS_IN_TITLE = 5  # of a title that could be ordinary talk
 # The first line is a title if it holds words alone, or begins so.
@@ -15,6 +15,7 @@ NUMBERED = re.compile(
     re.IGNORECASE,
 )
 LABEL = re.compile(rf"\W*(?:event|workout|wod|test|week)\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
+NAMED = re.compile(r"""["“][^"“”\d]{2,40}["”][\s.:,–—-]*""")
 IN_QUOTES = re.compile(r"""\W*["“]([^"“”\d]{2,40})["”]\s*[-–—:,]\s*(?=\S)""")
 WORDS_OF_TITLE = {
     *("UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"),
@@ -63,14 +64,15 @@ class TellsTitles(TellsBeside):
         while toks and toks[-1].kind == "STOP":
             toks = toks[:-1]
         kinds = WORDS_OF_TITLE | (IN_NUMBERED if numbered else set())
-        if _quoted(self.talk.text[start:end]):
+        behind = self.talk.text[start:end].partition(numbered[0])[2].strip(" \t#*:.–—-") if numbered else ""
+        if _quoted(self.talk.text[start:end]) or (len(behind) > 2 and NAMED.fullmatch(behind)):
             self._entitle(said, start, end)
             return True
         if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
             return False
         kinds = {tok.kind for tok in toks}
         table = self.scanner.words.small_talk
-        bears = table.bears(said, self.scanner.talked) or table.orders(said)
+        bears = table.bears(said, self.scanner.talked) or table.orders(said) or ENDS_IT.search(said) is not None
         if bears and (self.talk.text[: end + 1].rstrip().endswith((".", "!")) or table.sentence(said)):
             return False
         if not numbered and "PROSE" in kinds and (kinds & {"COMMA", "STOP"} or len(said.split()) > WORDS_IN_TITLE):

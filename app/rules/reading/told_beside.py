@@ -36,10 +36,6 @@ WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
 
 
-OF_WEIGHT = {
-    *("LOAD", "DUR", "PRIMED", "SPAN", "CAP", "AMRAP", "FORTIME", "EMOM", "RX", "SCALED", "MEN", "WOMEN", "TIE", "TEAMS"),
-    *("PAIR", "TRIO", "VERSIONS", "CALS", "ROUNDS", "SCHEME", "SPLIT", "TURNS", "REST"),
-}
 COUNTED_BY = ("BARE", "COUNT", "CALS", "LENG", "REPS", "MAX", "COMMA", "AND", "THEN")
 # With one of these a sentence says something by itself, be there talk in it or not.
 EDGES = "\n.!?;:,()|–—"
@@ -64,14 +60,7 @@ SAYS_MORE = {
 WORDS_OF_A_NAME, LINES_OF_A_FAREWELL = 3, 3
 NTH = re.compile(r"\b(?:second|third|fourth|next)\s*$", re.IGNORECASE)
 OF_THE_BEST = {"BESTCOUNTS", "LOWCOUNTS", "T_BEST", "T_LOW", "T_LOAD", "T_HEAVIEST"}
-PARTNERS = {"partner", "partners"}
-
-
-def weighs(toks: list[Tok], note: bool) -> bool:
-    """Whether a note or a standard says what is done, how long, with what, for whom or what counts: then it is read."""
-    kinds = {tok.kind for tok in toks if tok.text.casefold() not in PARTNERS}
-    scored = "SCORE" in kinds and (note or any(kind.startswith("T_") for kind in kinds))
-    return bool(kinds & OF_WEIGHT) or scored
+ENDS_IT = re.compile(r"\b(?:who|whoever|anyone|anybody)\b.*\b(?:is|are|was)\s+(?:done|over|gone|through)\W*$", re.IGNORECASE)
 
 
 class TellsBeside:
@@ -96,6 +85,8 @@ class TellsBeside:
         if self._small_talk(sentence):
             self._keep([tok for tok in sentence if tok.kind != "STOP"])
             return True
+        if self._ends_it(sentence):
+            return False
         if not kinds <= OF_A_STANDARD or any(tok.values or (tok.kind == "UNKNOWN" and tok.key) for tok in sentence):
             return False
         said = self.talk.text[sentence[0].start : sentence[-1].end]
@@ -181,9 +172,15 @@ class TellsBeside:
         if about not in self.scanner.set_aside:
             said = self.talk.text[toks[0].start : toks[-1].end]
             plain = [tok for tok in toks if tok.kind != "STOP"]
-            nothing = self.scanner.words.small_talk.says_nothing(said, plain, done, self.scanner.talked)
+            table = self.scanner.words.small_talk
+            nothing = table.says_nothing(said, plain, done, self.scanner.talked) and not self._ends_it(toks)
             self.scanner.set_aside[about] = nothing
         return self.scanner.set_aside[about]
+
+    def _ends_it(self, toks: list[Tok]) -> bool:
+        """`Who laughs is done`: for the grammar the end of it carries nothing, for somebody it does."""
+        plain = [tok for tok in toks if tok.kind != "STOP"]
+        return bool(plain) and ENDS_IT.search(self._as_written(Span(plain[0].start, plain[-1].end))) is not None
 
     def _only_advice(self, toks: list[Tok]) -> bool:
         """Whether nothing in a tip could be a rule: no number, and no word that decides what counts."""
@@ -294,9 +291,15 @@ class TellsBeside:
     def _bears(self, toks: list[Tok]) -> bool:
         """Whether talk that would be passed over may change the event, or leaves open what is done, or turns who wins."""
         table, text, kinds = self.scanner.words.small_talk, self.talk.text, {tok.kind for tok in toks}
+        if self._ends_it(toks):
+            return True
         won = any(tok.kind == "SCORE" and tok.text.casefold() in ("win", "wins") for tok in toks)
         if won and "T_LOW" in kinds:
             return True  # the least wins
+        counts = "SCORE" in kinds and "PROSE" in kinds and not any(kind.startswith("T_") for kind in kinds)
+        ends = toks[-2 if toks[-1].kind == "STOP" and len(toks) > 1 else -1].end
+        if counts and table.denies(self._as_written(Span(toks[0].start, ends))):
+            return True  # `nobody keeps a score`
         if toks[0].kind == "TIE":
             return False  # what is not known of a tie is asked
         scores = bool(kinds & {"SCORE", "TIE"}) and "MOVE" not in kinds

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Window
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Task, Window
 from app.rules.workout.turns import members_in
 from app.rules.workout.words import member_letter
 
@@ -33,7 +33,14 @@ def advice(format: Format) -> list[Advice]:
             found.append(Advice(where, "Missing the target puts the entry out, but there is no target."))
         if all(window.task != key for window in format.windows):
             found.append(Advice(where, "No window uses this task."))
+    if format.miss_puts_out and not any(_asks(task) for task in format.tasks.values()):
+        found.append(Advice("windows", "Missing what a window asks for puts the entry out, but no window asks for anything."))
     return found + list(_unscored(format))
+
+
+def _asks(task: Task) -> bool:
+    """Whether something is asked for that can be missed: a target, a list with an end."""
+    return (isinstance(task, CountTask) and task.target is not None) or (isinstance(task, ListTask) and task.rounds is not None)
 
 
 def _overlaps(format: Format) -> Iterator[Advice]:

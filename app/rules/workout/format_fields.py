@@ -98,6 +98,10 @@ def _quiet(format: Format, _: int) -> str:
     )
 
 
+def _puts_out(format: Format, _: int) -> str:
+    return say("Who misses what a window asks for is out: in later windows nothing counts.") if format.miss_puts_out else ""
+
+
 event = partial(Field, Format, "")
 EVENT = Declared(
     Format,
@@ -133,6 +137,7 @@ EVENT = Declared(
                     say=_quiet,
                     turn=3,
                 ),
+                event("miss_puts_out", "Missing what a window asks for puts the entry out", "", say=_puts_out, turn=4),
             )
         ),
     ),

@@ -190,7 +190,8 @@ class Format(Base):
     `unit` is the unit in which loads are declared and shown first. `late_ms` is how long after its bell a mark still counts,
     for the judge's own reaction, and `early_ms` how long before its window opens, GO included; such marks are flagged all the
     same. `early_ms` None: as long as after the bell, as in events from before it could be said. `quiet_ms`: see
-    rules/count/one_tablet.py. `counters` says how counts of several judges on one lane become one.
+    rules/count/one_tablet.py. `counters` says how counts of several judges on one lane become one. `miss_puts_out`: who misses
+    what a window asks for, a target or a list with an end, is out, whatever the task; in later windows nothing counts.
     """
 
     members: int = Field(default=1, ge=1, le=MOST_MEMBERS)
@@ -199,6 +200,7 @@ class Format(Base):
     early_ms: int | None = Field(default=None, ge=0, le=10_000)
     quiet_ms: int = Field(default=5000, ge=0, le=60_000)
     counters: JoinRule = JoinRule()
+    miss_puts_out: bool = False
     movements: dict[Key, Movement] = Field(max_length=MOST_MOVEMENTS)
     tasks: dict[Key, Task] = Field(min_length=1, max_length=MOST_TASKS)
     windows: tuple[Window, ...] = Field(min_length=1, max_length=MOST_WINDOWS)

@@ -166,6 +166,7 @@ function fromOneTablet(marks, quietMs, flags) {
 function foldWindows(format, placed, flags, verdicts) {
   const seen = new Map();
   const out = new Set();
+  let gone = false; // out of the event
   /** @type {Map<string, Climb>} */
   const climbs = new Map();
   return format.windows.map((/** @type {any} */ window, /** @type {number} */ index) => {
@@ -174,7 +175,7 @@ function foldWindows(format, placed, flags, verdicts) {
     const nth = seen.get(window.task) ?? 0;
     seen.set(window.task, nth + 1);
     const task = format.tasks[window.task];
-    Object.assign(tally, foldOne(format, window, task, placed[index], nth, out.has(window.task), flags, verdicts, askedLoad(format, index)));
+    Object.assign(tally, foldOne(format, window, task, placed[index], nth, gone || out.has(window.task), flags, verdicts, askedLoad(format, index)));
     if (growsLoad(task)) {
       const climb = climbs.get(window.task) ?? new Climb(format, task);
       climbs.set(window.task, climb);
@@ -182,22 +183,29 @@ function foldWindows(format, placed, flags, verdicts) {
       for (const mark of after) flags.push({ mark, why: "after-out" });
       Object.assign(tally, counted);
     }
-    if (putsOut(task, tally)) out.add(window.task);
+    if (misses(task, tally)) {
+      gone ||= Boolean(format.miss_puts_out);
+      if (task.miss_puts_out) out.add(window.task);
+    }
     return tally;
   });
 }
 
-/** @param {any} task @param {WindowTally} tally */
-const putsOut = (task, tally) => task.miss_puts_out && tally.target !== null && tally.credited < tally.target;
+/** Whether what a window asks for, a target or a list with an end, was not done. @param {any} task @param {WindowTally} tally */
+const misses = (task, tally) => (task.kind === "list" ? tally.left !== null && tally.left > 0 : tally.target !== null && tally.credited < tally.target);
 
 /**
- * The window before another of the same work whose target was missed, so that what is done now scores nothing; null where there is none.
+ * The window before another whose miss put the entry out, of the same work or of the event, so that what is done now scores nothing; null where there is none.
  * @param {any} format @param {WindowTally[]} windows of a tally @param {number} win
  * @returns {WindowTally | null}
  */
 export function missedBefore(format, windows, win) {
   const { task } = format.windows[win];
-  return windows.slice(0, win).find(({ index }) => format.windows[index].task === task && putsOut(format.tasks[task], windows[index])) ?? null;
+  const putsOut = (/** @type {string} */ key) => format.miss_puts_out || (key === task && format.tasks[key].miss_puts_out);
+  return windows.slice(0, win).find(({ index }) => {
+    const key = format.windows[index].task;
+    return key != null && putsOut(key) && misses(format.tasks[key], windows[index]);
+  }) ?? null;
 }
 
 /** @param {number} index @returns {WindowTally} */
@@ -228,7 +236,7 @@ function foldOne(format, window, task, { marks, takenBack, admitted, credited },
   const shares = sharesOf(window, task, marks);
   if (task.kind === "measure") return { norep, shares, measure: measured(task, marks, flags) };
   const reps = marks.filter((mark) => mark.kind === "rep");
-  const found = task.kind === "list" ? foldList(window, task, marks, reps, flags) : foldCount(format.movements[task.movement], task, reps, nth, out, flags);
+  const found = task.kind === "list" ? foldList(window, task, marks, reps, out, flags) : foldCount(format.movements[task.movement], task, reps, nth, out, flags);
   const { worths, ...counted } = found;
   return { norep, shares, ...counted, reps: worths.map((worth, i) => [reps[i].at, worth, memberOf(window, reps[i])]) };
 }
@@ -268,8 +276,8 @@ function foldCount(movement, task, reps, nth, out, flags) {
   return { count: reps.length, credited, target, worths: Array(credited).fill(1) };
 }
 
-/** @param {any} window @param {any} task @param {Mark[]} marks @param {Mark[]} reps @param {Flag[]} flags */
-function foldList(window, task, marks, reps, flags) {
+/** @param {any} window @param {any} task @param {Mark[]} marks @param {Mark[]} reps @param {boolean} out @param {Flag[]} flags */
+function foldList(window, task, marks, reps, out, flags) {
   const worths = task.items.flatMap((/** @type {any} */ item) => Array(item.reps).fill(item.worth));
   const total = (/** @type {number[]} */ numbers) => numbers.reduce((sum, number) => sum + number, 0);
   const taps = task.rounds == null ? null : worths.length * task.rounds;
@@ -279,6 +287,8 @@ function foldList(window, task, marks, reps, flags) {
   const work = total(done);
   const finish_ms = finish(window, marks, credited, credited.length === taps, flags);
   const left = task.rounds == null ? null : total(worths) * task.rounds - work;
+  if (out) for (const mark of reps) flags.push({ mark: mark.id, why: "after-out" });
+  if (out) return { count: reps.length, credited: 0, finish_ms: null, left: left === null ? null : left + work, worths: [] };
   return { count: reps.length, credited: work, finish_ms, left, worths: done };
 }
 

@@ -26,7 +26,8 @@ STRANGERS = OWN / "strangers"  # by a stranger to all of it, tried once, and sin
 SECOND_STRANGERS = OWN / "second_strangers"  # by another one, tried once, and since used to widen it
 THIRD_STRANGERS = OWN / "third_strangers"  # by a third one, tried once, and since used to widen it
 FOURTH_STRANGERS = OWN / "fourth_strangers"  # by a fourth one, tried once, and since used to widen it
-FIFTH_STRANGERS = OWN / "fifth_strangers"  # by a fifth one, tried once; one wording of them was taught since
+FIFTH_STRANGERS = OWN / "fifth_strangers"  # by a fifth one, tried once; since used to widen it
+SIXTH_STRANGERS = OWN / "sixth_strangers"  # by a sixth one, tried once, and since used to widen it
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[
@@ -133,4 +134,7 @@ if __name__ == "__main__":
         print(table([outcome(one) for one in corpus(THIRD_STRANGERS)]))
         print("\nBy a fourth stranger, tried once, and since used to widen it:\n")
         print(table([outcome(one) for one in corpus(FOURTH_STRANGERS)]))
-        print("\nBy a fifth stranger, tried once:\n\n" + table([outcome(one) for one in corpus(FIFTH_STRANGERS)]))
+        print("\nBy a fifth stranger, tried once, and since used to widen it:\n")
+        print(table([outcome(one) for one in corpus(FIFTH_STRANGERS)]))
+        print("\nBy a sixth stranger, tried once, and since used to widen it:\n")
+        print(table([outcome(one) for one in corpus(SIXTH_STRANGERS)]))

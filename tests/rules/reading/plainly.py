@@ -14,8 +14,8 @@ Of a window: `who` is A, B, A+B or any (shared as they like), nothing where all 
 holds meanwhile. `ends` belongs to a list: `bell` begins again until the bell, `time` ends when it is done, and `once` is done
 once before the bell. `rounds` says how often a list is done; written out is the same. `times` and `rest`: so many such windows,
 one after another. A line is a number and a thing: `10 pull-ups`, `400 m run`, `15 cal row`, `0:30 plank`; in windows of one thing
-also `max push-ups`, `max cal row`, `max m run`, `max s plank`, `heaviest clean`; `max push-ups` behind a list too. A load stands behind @, a height behind a comma:
-`20 box jumps, 24 in`. Names are compared as the library knows them.
+also `max push-ups`, `max cal row`, `max m run`, `max s plank`, `heaviest clean`; `max push-ups` behind a list too. A load stands
+behind @, a height behind a comma: `20 box jumps, 24 in`. Names are compared as the library knows them.
 
 A score is `time`, or what is taken and the unit: `sum reps`, `lowest reps`, `best kg`, `sum cal`, `sum points`; `out reps` where
 who misses is out.
@@ -191,13 +191,21 @@ def _score(format: Format, score: ScoreRule) -> str:
     if takes == {"time"}:
         return "time"
     tasks = [format.tasks[format.windows[place].task or ""] for part in score.parts for place in format.window_indexes(part)]
+    if format.miss_puts_out:
+        return f"out {score.unit}"
     if len({id(task) for task in tasks}) == 1 and isinstance(tasks[0], CountTask) and tasks[0].miss_puts_out:
         return f"out {score.unit}"
     lifted = all(isinstance(task, LiftTask) for task in tasks)
     many = {part.take for part in score.parts if len(format.window_indexes(part)) > 1}
     total = lifted and len({part.tasks for part in score.parts}) > 1
     added = {part.take for part in score.parts} == {"member_best"} and len(_workers(format, score)) > 1
-    take = "sum" if total or added else "best" if lifted else {"worst": "lowest", "best": "best"}.get(min(many, default="sum"), "sum")
+    take = (
+        "sum"
+        if total or added
+        else "best"
+        if lifted
+        else {"worst": "lowest", "best": "best"}.get(min(many, default="sum"), "sum")
+    )
     return f"{take} {score.unit}"
 
 
@@ -206,13 +214,18 @@ def _workers(format: Format, score: ScoreRule) -> set[object]:
     return {format.windows[place].who for part in score.parts for place in format.window_indexes(part)}
 
 
+def _added(score: str) -> str:
+    """What is added up of repetitions and calories is as much in points as in repetitions."""
+    return "sum points" if score == "sum reps" else score
+
+
 def same(format: Format, plain: dict[str, Any]) -> bool:
     """Whether an event is what was expected."""
     scores = plain["score"] if isinstance(plain["score"], list) else [plain["score"]]
     return (
         format.members == plain.get("members", 1)
         and _same_windows(windows_of(format), expected_windows(plain))
-        and scores_of(format) == scores
+        and [_added(one) for one in scores_of(format)] == [_added(one) for one in scores]
         and _same_other(format, plain.get("other"), plain["windows"][0].get("rounds", 1))
     )
 

@@ -3,6 +3,7 @@
 import pytest
 
 from app.rules.reading.reader import understand
+from app.rules.reading.writing.written_text import written_text
 from tests.rules.reading.plainly import scores_of, windows_of
 
 LIST = "\n250 m row\n10 deadlifts, 90 kg\nScore: total reps"
@@ -175,9 +176,26 @@ TURNED = [
     "3 rounds\n10 burpees\n400 m run\nTime stops with the last burpee. Time cap 10 minutes.",
     "From minute 4 to minute 9: max burpees, but not in minute 6. Total reps.",
     "6 x 30 s work / 15 s rest, max push-ups. Your score is your worst interval, so don't count the first one.",
+    "EMOM 6\nodd: 5 burpees\neven: 10 pull-ups\nWho misses a minute is out.\nRest 2:00\n5 min max cal row\nEverything added up.",
+    "Guys, 10 pull-ups\nWomen 6 ring rows\nAMRAP 9",
+    "AMRAP 9: 10 burpees, 10 box jumps\nHow many rounds? At most 4.",
+    "AMRAP 9: 10 burpees, 10 box jumps\nCan I step up? Only in the second half.",
+    "Time  Athlete A  Athlete B\n0:00-2:00  max burpees  max burpees\n2:00-4:00  rest  max burpees\nTotal reps.",
+    "3 rounds for time, cap 12\n10 thrusters\n10 deadlifts 60 kg\nThrusters: 40 kg in the last round",
+]
+OUT = (
     "EMOM 12\nodd: 5 burpees\neven: 10 pull-ups\nWho misses a minute is out. Total reps.",
     "Every minute for 10 minutes: 3 push-ups and 3 sit-ups. Who misses a minute is out. Total reps.",
-]
+)
+
+
+@pytest.mark.parametrize("text", OUT)
+def test_a_miss_of_one_of_several_things_puts_out_of_the_event_and_is_written_again(text: str) -> None:
+    read = understand(text)
+    assert read.whole and read.format is not None and read.format.miss_puts_out
+    written = written_text(read.format)
+    again = understand(written.text).format
+    assert not written.unsaid and again is not None and again.miss_puts_out
 
 
 @pytest.mark.parametrize("text", TURNED)

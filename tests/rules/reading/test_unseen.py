@@ -16,6 +16,7 @@ from tests.rules.reading.corpora import (
     HELD_BACK,
     OWN,
     SECOND_STRANGERS,
+    SIXTH_STRANGERS,
     STRANGERS,
     THIRD_STRANGERS,
     UNSEEN,
@@ -25,10 +26,8 @@ from tests.rules.reading.corpora import (
 )
 
 MOST_ASKED = 2
-OUT_OF_SEVERAL = "a miss that puts out of several things: in an event it is of one"
 # The texts that an organiser still has to change, with what is missing. Held both ways: one that is read leaves this list.
 KNOWN_SHORTFALLS = {
-    "terse emom": OUT_OF_SEVERAL,
     "pairs hold": "swapped places told as a second set of windows, by letters",
     "film rounds": "one sentence without a stop, as it was spoken",
     "film two scores": "when something happens, told by the minute of the clock in talk",
@@ -41,7 +40,6 @@ KNOWN_SHORTFALLS = {
 # Of fifty texts that nobody looked at while the grammar was first made 2 were right at once, 6 rightly asked about, 42 partly in
 # red. Since then they have widened it.
 HELD_BACK_SHORTFALLS = {
-    "b03_foreign_every_minute": OUT_OF_SEVERAL,
     "b02_mail_intervals": "what counts, told in a sentence of talk",
     "b02_mail_run_and_bike": "windows told by the minute in talk",
     "b03_foreign_max_lift": "words of another language's order",
@@ -53,13 +51,11 @@ HELD_BACK_SHORTFALLS = {
     "b06_erg_lowest_interval": "a rest told as easy work",
     "b06_erg_pair_shared": "members told by what they do",
     "b07_edge_nested": "brackets in brackets",
-    "b07_edge_every_90s": OUT_OF_SEVERAL,
     "b10_ladder_by_twos": "the scheme told once more as an example",
     "b10_ladder_until_miss": "a ladder of minutes told in sentences",
 }
 # Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
 STRANGERS_SHORTFALLS = {
-    "emom odd even": OUT_OF_SEVERAL,
     "team pairs hold": "two members in one line, each in a sentence",
     "team relay windows": "a list done again by the other, told in brackets",
     "emom rotating max": "windows under minutes, each for most, in rounds",
@@ -77,44 +73,54 @@ STRANGERS_SHORTFALLS = {
 }
 # Of eighty by another stranger 4 were right at once, 1 after answers, 13 rightly asked about. So they stand now:
 SECOND_STRANGERS_STAND = {
-    "right": 6,
-    "right after answers": 29,
+    "right": 7,
+    "right after answers": 31,
     "asked, as it must": 13,
-    "not understood": 20,
-    "asked, and not got there": 12,
+    "not understood": 19,
+    "asked, and not got there": 10,
 }
 # Of eighty by a third 1 was right at once, 18 after answers, 10 rightly asked about, 43 in red, 7 asked about in vain, and 1
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
 THIRD_STRANGERS_STAND = {
-    "right": 12,
+    "right": 13,
     "right after answers": 28,
     "asked, as it must": 10,
     "not understood": 19,
-    "asked, and not got there": 11,
+    "asked, and not got there": 10,
 }
 # Of eighty by a fourth, when they were tried, 14 were right at once, 10 after answers, 4 rightly asked about, 38 in red, 13 asked
 # about in vain, and 1 silently wrong: a target 15 cm above somebody's reach was read as one at 15 cm. So they stand now:
 FOURTH_STRANGERS_STAND = {
-    "right": 19,
-    "right after answers": 13,
+    "right": 20,
+    "right after answers": 16,
     "asked, as it must": 4,
-    "not understood": 25,
-    "asked, and not got there": 19,
+    "not understood": 23,
+    "asked, and not got there": 17,
 }
 # Of eighty by a fifth, when they were tried, 14 were right at once, 20 after answers, 6 rightly asked about, 14 in red, 24 asked
 # about in vain, and 1 silently wrong: `same bell` was passed over, and so was its load. One was right, but told in another form.
 FIFTH_STRANGERS_STAND = {
-    "right": 16,
-    "right after answers": 20,
+    "right": 17,
+    "right after answers": 22,
     "asked, as it must": 6,
     "not understood": 14,
-    "asked, and not got there": 24,
+    "asked, and not got there": 21,
+}
+# Of sixty by a sixth, when they were tried, 11 were right at once, 18 after answers, 5 rightly asked about, 14 in red, 12 asked
+# about in vain. So they stand now:
+SIXTH_STRANGERS_STAND = {
+    "right": 19,
+    "right after answers": 17,
+    "asked, as it must": 5,
+    "not understood": 10,
+    "asked, and not got there": 9,
 }
 STAND = {
     SECOND_STRANGERS: SECOND_STRANGERS_STAND,
     THIRD_STRANGERS: THIRD_STRANGERS_STAND,
     FOURTH_STRANGERS: FOURTH_STRANGERS_STAND,
     FIFTH_STRANGERS: FIFTH_STRANGERS_STAND,
+    SIXTH_STRANGERS: SIXTH_STRANGERS_STAND,
 }
 SHORTFALLS = {UNSEEN: KNOWN_SHORTFALLS, HELD_BACK: HELD_BACK_SHORTFALLS, STRANGERS: STRANGERS_SHORTFALLS}
 

@@ -1,14 +1,20 @@
 """Tables in a text: a row of headings, and rows whose cells are what their column is called."""
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from app.rules.reading.scan.pieces import Tok
 
 LEAST_HEADINGS = 2
+LEAST_APART = 3  # cells without a sign between them
+BLANKS, SEMICOLONS = re.compile(r" {2,}"), re.compile(r"\s*;\s*")
 MOST_CELLS = 12
+OF_VERSION, MOST_VERSIONS = "=", 2
 NUMBERS = ("BARE", "COUNT")
+NOTHING = {"DASH", "COMMA"}
 ORDER = ("type", "rounds", "span", "reps", "thing", "load", "versions", "cap", "note")
+AMOUNTS = ("CALS", "LENG")
 Words = Callable[[int, int], list[Tok]]
 
 
@@ -23,9 +29,9 @@ class Cell:
 def cells_of(text: str, start: int, end: int) -> list[Cell]:
     """The cells of a line, empty ones too; none where it is no row of a table."""
     line = text[start:end]
-    if "\t" not in line and line.count("|") < 1:
-        return []
-    sign = "\t" if "\t" in line else "|"
+    sign = next((one for one in "\t|" if one in line), "")
+    if not sign:
+        return _apart(line, start)
     found, at = [], start
     for part in line.split(sign):
         left = len(part) - len(part.lstrip())
@@ -34,14 +40,30 @@ def cells_of(text: str, start: int, end: int) -> list[Cell]:
     return found[:MOST_CELLS]
 
 
-def headings(text: str, cells: list[Cell], columns: Mapping[str, str]) -> list[str]:
-    """What the columns are; nothing where a cell is no heading that is known, or too few are."""
+def _apart(line: str, start: int) -> list[Cell]:
+    """The cells of a line that has them apart by blanks, or by semicolons; none where there are fewer than three."""
+    parts = SEMICOLONS if line.count(";") >= LEAST_APART - 1 else BLANKS
+    indent = len(line) - len(line.lstrip())
+    found, at = [], indent
+    for gap in [*parts.finditer(line.rstrip(), indent), None]:
+        last = gap.start() if gap else len(line.rstrip())
+        found.append(Cell(start + at, start + last))
+        at = gap.end() if gap else last
+    return found if LEAST_APART <= len(found) <= MOST_CELLS else []
+
+
+def headings(text: str, cells: list[Cell], columns: Mapping[str, str], named: Callable[[str], str]) -> list[str]:
+    """What the columns are, those of a version by `=` and its name; nothing where a cell is no heading that is known, or too few
+    are."""
     said = [text[cell.start : cell.end].casefold().strip(" :.*#") or ("#" if cell.end > cell.start else "") for cell in cells]
-    found = [columns.get(one, "") for one in said]
-    named = [one for one in found if one]
+    found = [columns.get(one) or (f"{OF_VERSION}{one}" if one and named(one) else "") for one in said]
+    found = [f"{OF_VERSION}{one}" if one in ("men", "women") else one for one in found]
+    if sum(one.startswith(OF_VERSION) for one in found) > MOST_VERSIONS:
+        return []
+    known = [one for one in found if one]
     filled = sum(1 for one in said if one)
     lone = "#" in said and "reps" not in found  # it may stand before a number of repetitions
-    return found if len(named) >= LEAST_HEADINGS and len(named) == filled and not lone else []
+    return found if len(known) >= LEAST_HEADINGS and len(known) == filled and not lone else []
 
 
 def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None:
@@ -51,21 +73,29 @@ def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None
     varied: list[tuple[str, Tok]] = []
     for cell, column in zip(cells, columns, strict=False):
         toks = words(cell.start, cell.end) if cell.end > cell.start else []
+        toks = [] if {tok.kind for tok in toks} <= NOTHING else toks
         if not toks and column in ("rounds", "cap"):
             return None
         if not toks or column in ("number", "score"):
             continue
         if column in ("start", "end"):
             spans += toks
-        elif column in ("men", "women") and len(toks) == 1:
-            varied.append((column, toks[0]))
+        elif column.startswith(OF_VERSION):
+            if len(toks) != 1:
+                return None
+            varied.append((column.removeprefix(OF_VERSION), toks[0]))
         elif (told := _meant(column, toks)) is not None:
             made["load" if column in ("kg", "lb") else column] = told
         else:
             return None
     if len(cells) > len(columns) or (spans and not _span(spans)) or (varied and not _versions(varied)):
         return None
-    made |= {"span": _span(spans), "versions": _versions(varied)}
+    told = _versions(varied)
+    if told and told[0].kind in AMOUNTS:
+        if "reps" in made:
+            return None
+        made["reps"], told = [told[0]], told[1:]
+    made |= {"span": _span(spans), "versions": told}
     return _counted([tok for column in ORDER for tok in made.get(column, [])]) or None
 
 
@@ -102,9 +132,9 @@ def _span(toks: list[Tok]) -> list[Tok]:
 
 
 def _versions(varied: list[tuple[str, Tok]]) -> list[Tok]:
-    """The cells of men and women as one amount with two numbers."""
+    """The cells of two versions as one amount with two numbers."""
     toks = [tok for _, tok in varied]
-    alike = len({(tok.kind, tok.unit) for tok in toks}) == 1 and toks[0].kind in ("LOAD", "SIZE")
+    alike = len({(tok.kind, tok.unit) for tok in toks}) == 1 and toks[0].kind in ("LOAD", "SIZE", *AMOUNTS)
     if len(toks) != 2 or not alike or any(len(tok.values) != 1 for tok in toks):
         return []
     both = toks[0].to(toks[1], toks[0].kind, values=tuple(tok.values[0] for tok in toks))

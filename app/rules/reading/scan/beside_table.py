@@ -20,7 +20,7 @@ class BesideTable(Base):
     on`), but where it is `tidied`; so is `gear` that is `denied`. What begins with a word of `house` is about the house, where
     words `of_house` change nothing; with a word `of_heats` a sentence may be about the day; what `ends_letters` stands alone in
     the last lines; one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of
-    work."""
+    work. A question that begins with one of `asks` says nothing; `heads` alone in a line say what stands below."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -68,3 +68,5 @@ class BesideTable(Base):
     denied: tuple[str, ...]
     tidied: tuple[str, ...]
     fillers: tuple[str, ...]
+    asks: tuple[str, ...]
+    heads: tuple[str, ...]

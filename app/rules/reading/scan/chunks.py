@@ -7,7 +7,7 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
-from app.rules.reading.scan.minutes_said import durations_together, from_minute, from_to
+from app.rules.reading.scan.minutes_said import begins_at, durations_together, from_minute, from_to
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
@@ -20,6 +20,7 @@ from app.rules.reading.scan.units_beside import (
     changing_over,
     heights,
     inches,
+    loads_named,
     tries_at_most,
     units_scored,
     worths,
@@ -50,6 +51,7 @@ UNITS = {
     "DPRIME": "PRIMED",
 }
 BEHIND = {"REP": "REPS", "ROUND": "ROUNDS", "SET": "SETS"}
+UNTIL = ("until", "till")
 SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
 
 
@@ -67,6 +69,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         named_loads,
         loads_of_the_bar,
         durations_together,
+        begins_at,
         changing_over,
         inches,
         heights,
@@ -75,6 +78,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         capped_by_most,
         tries_at_most,
         _adjectives,
+        loads_named,
         talk,
         pronouns,
         unknown_things,
@@ -159,6 +163,11 @@ class _Chunker:
             return replace(tok, kind="GLUE")
         return self._number(tok) if tok.kind == "NUM" else tok
 
+    def _until(self, ahead: int) -> bool:
+        """Whether what stands there leads from one time to the next: `from 0:00 until 5:00`."""
+        said = self.toks[self.at + ahead].text.casefold() if self.kind(ahead) else ""
+        return self.kind(ahead) in ("DASH", "TO") or said in UNTIL
+
     def _every_such(self) -> bool:
         """Whether `every 2 min` stands before a window that is not several."""
         before = [one.kind for one in self.toks[max(0, self.at - 3) : self.at]]
@@ -188,7 +197,7 @@ class _Chunker:
         return tok.to(rest[1], "SPAN", values=tuple(str(int(one) * 60) for one in numbers))
 
     def _clock(self, tok: Tok) -> Tok:
-        if self.kind(1) in ("DASH", "TO") and self.kind(2) == "CLOCK":
+        if self._until(1) and self.kind(2) == "CLOCK":
             other = self.toks[self.at + 2]
             self.at += 3
             return tok.to(other, "SPAN", values=(*tok.values, *other.values))

@@ -1,5 +1,8 @@
 """From when to when, told in minutes: `0 min to 2 min: row`; minutes and seconds as one time."""
 
+from dataclasses import replace
+from itertools import pairwise
+
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.versions_said import joined
 
@@ -33,6 +36,16 @@ def from_minute(toks: list[Tok], at: int) -> tuple[Tok, int] | None:
     if len(numbers) != 2 or not all(one.isdigit() for one in numbers) or int(numbers[0]) >= int(numbers[1]):
         return None
     return toks[at].to(toks[at + 2], "SPAN", values=tuple(str(int(one) * 60) for one in numbers)), at + 3
+
+
+def begins_at(toks: list[Tok]) -> list[Tok]:
+    """`At 8:00: …`, `At 8:00 the athlete has 4 minutes for …` at the beginning of a sentence: when it begins."""
+    found = list(toks)
+    for at, (tok, after) in enumerate(pairwise(toks)):
+        begins = at == 0 or toks[at - 1].kind == "STOP"
+        if begins and tok.kind == "AT" and after.kind == "DUR" and ":" in after.text and len(after.values) == 1:
+            found[at] = replace(tok, kind="STARTAT")
+    return found
 
 
 def durations_together(toks: list[Tok]) -> list[Tok]:

@@ -11,6 +11,7 @@ PIECE = re.compile(
 )
 MINUTES_SECONDS = re.compile(r"\d+")
 EMPHASIS = {"*", "_", "`"}
+JOINER = "\u200d"  # joins signs to one picture: of a dancing woman the sign is no word
 SIGNS = {
     **dict.fromkeys(("-", "–", "—", "−"), "DASH"),
     **dict.fromkeys((".", ";", "!"), "STOP"),
@@ -114,7 +115,12 @@ def pieces(text: str, start: int, end: int) -> list[Tok]:
             kind = "X"
         elif said == ">" and text[: one.start()].rstrip(" >").endswith("\n"):
             continue  # of a text that is quoted
-        elif said in EMPHASIS or _picture(said) or _abbreviates(found, text, one.end(), end, said):
+        elif (
+            said in EMPHASIS
+            or _picture(said)
+            or (said in "♀♂" and text[one.start() - 1 : one.start()] == JOINER)
+            or _abbreviates(found, text, one.end(), end, said)
+        ):
             continue
         else:
             kind = SIGNS.get(said, "SIGN")

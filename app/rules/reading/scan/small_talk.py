@@ -131,7 +131,7 @@ class SmallTalk:
 
     def _of_the_house(self, words: list[str], toks: list[Tok]) -> bool:
         """Whether it is about doors, dogs or coffee: its hours, places and prices are not those of an event."""
-        plain = [word for word in words if word not in ARTICLES]
+        plain = [word.removesuffix("'s") for word in words if word not in ARTICLES]
         if not self._any(plain[:SUBJECT], "house") or any(tok.key or tok.kind in DONE for tok in toks):
             return False
         told = (

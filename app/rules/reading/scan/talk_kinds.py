@@ -1,5 +1,7 @@
 """Kinds of words of the grammar, by what they may do in talk."""
 
+from app.rules.reading.scan.pieces import Tok
+
 # With one of these something is done.
 DONE = {
     "SCHEME",
@@ -77,3 +79,16 @@ OF_AN_ASIDE = {
 }
 OF_A_STANDARD = HARMLESS | {"MOVE", "HOLD", "UNBROKEN", "SYNC", "COMPLEX", "SCORE", "PERTRY", "EVERY", "EACHMIN"}
 NUMBER_KINDS = ("BARE", "COUNT", "DUR", "TIMES")
+PARTNERS = {"partner", "partners"}
+# Kinds of words with which a note or a standard says something by itself.
+OF_WEIGHT = {
+    *("LOAD", "DUR", "PRIMED", "SPAN", "CAP", "AMRAP", "FORTIME", "EMOM", "RX", "SCALED", "MEN", "WOMEN", "TIE", "TEAMS"),
+    *("PAIR", "TRIO", "VERSIONS", "CALS", "ROUNDS", "SCHEME", "SPLIT", "TURNS", "REST"),
+}
+
+
+def weighs(toks: list[Tok], note: bool) -> bool:
+    """Whether a note or a standard says what is done, how long, with what, for whom or what counts: then it is read."""
+    kinds = {tok.kind for tok in toks if tok.text.casefold() not in PARTNERS}
+    scored = "SCORE" in kinds and (note or any(kind.startswith("T_") for kind in kinds))
+    return bool(kinds & OF_WEIGHT) or scored

@@ -9,6 +9,21 @@ NEXT = ("COUNT", "CALS", "LENG", "REPS", "MAX", "DUR", "CAL", "NUM", "SIZE")
 THINGS = ("MOVE", "WORD", "UNKNOWN")
 
 
+def loads_named(toks: list[Tok]) -> list[Tok]:
+    """`Wall ball: 9 kg`: a load or a height behind what it is for."""
+    return [
+        tok
+        for at, tok in enumerate(toks)
+        if not (
+            tok.kind == "COLON"
+            and 0 < at < len(toks) - 1
+            and toks[at - 1].kind == "MOVE"
+            and toks[at + 1].kind in ("LOAD", "SIZE", "PAIRNUM")
+            and (at == 1 or toks[at - 2].kind in ("STOP", "COMMA"))
+        )
+    ]
+
+
 def inches(toks: list[Tok]) -> list[Tok]:
     """The sign of inches is that of seconds too: behind something with a height it is inches."""
     found: list[Tok] = []

@@ -1,6 +1,6 @@
 """With what a line of work is done, as far as its load and its height go."""
 
-from app.rules.reading.drafts import Work
+from app.rules.reading.drafts import Draft, Work
 from app.rules.reading.things import BARBELL
 from app.rules.workout.movements import library
 
@@ -35,6 +35,18 @@ def with_what(work: Work) -> str:
     if described is None or described.movement.heaviest is None:  # a burpee over a dumbbell is done without a load
         return ""
     return next((thing for thing in LOADABLE if thing in described.needs), "")
+
+
+def told_later(draft: Draft, work: Work) -> bool:
+    """Whether it tells the load or the height of what is done already (`Wall ball: 9 kg` below `30 wall balls`), and gives it."""
+    alike = [one for stretch in draft.stretches for one in stretch.works if one.key == work.key and (one.amount or one.most)]
+    bare = alike and all(one.load is None for one in alike) if work.load else alike and all(one.size is None for one in alike)
+    if work.amount is not None or work.most or not work.known or not (work.load or work.size) or not bare:
+        return False
+    for one in alike:
+        one.load, one.size = one.load or work.load, one.size or work.size
+        one.versions = one.versions or work.versions
+    return True
 
 
 def is_boxed(work: Work) -> bool:

@@ -43,7 +43,7 @@ def written_text(format: Format, name: str = "", divisions: Sequence[str] = ()) 
     plain = format if _one_version(format) else format.model_copy(update={"variants": ()})
     about = [f"Title: {name}"] if name else []
     about += [divisions_line(divisions, words_of_language().divisions)] if divisions else []
-    text = "\n".join([*about, *_head(plain), *_windows(plain), *score_lines(plain)]) + "\n"
+    text = "\n".join([*about, *_head(plain), *_windows(plain), *_out(plain), *score_lines(plain)]) + "\n"
     return WrittenText(text, tuple(_unsaid(format, divisions, text))[:MOST_NAMED])
 
 
@@ -56,6 +56,11 @@ def _head(format: Format) -> Iterator[str]:
         yield "Split as you like."
     if _in_step(format):
         yield "Synchro."
+
+
+def _out(format: Format) -> Iterator[str]:
+    if format.miss_puts_out:
+        yield "Who misses it is out."
 
 
 def _split(format: Format) -> bool:

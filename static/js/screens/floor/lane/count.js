@@ -5,6 +5,7 @@ import { missedBefore } from "../../../rules/tally.js";
 import { sharers } from "../../../rules/turns.js";
 import { el } from "../../../parts/dom.js";
 import { MemberTargets } from "./members/tiles.js";
+import { outWords } from "./out.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
 import { memberName, standardsText } from "./words.js";
@@ -93,9 +94,9 @@ export class CountView {
   }
 }
 
-/** What a tap means now. @param {{count: number, target: number | null}} found @param {{count: number, target: number | null} | null} missed @param {string} [invites] */
+/** What a tap means now. @param {{count: number, target: number | null}} found @param {import("../../../rules/tally.js").WindowTally | null} missed @param {string} [invites] */
 function wordsFor({ count, target }, missed, invites = say("tap.rep")) {
-  if (missed) return say("Out by this count: {count} of {target} before. A tap is kept; it scores nothing.", { count: missed.count, target: missed.target });
+  if (missed) return outWords(missed);
   if (target === null) return invites;
   return count >= target
     ? say("Target of {target} reached: no more taps. One more is kept; by this count it scores nothing.", { target })

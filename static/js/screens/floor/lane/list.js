@@ -6,9 +6,11 @@ import { say } from "../../../words/say.js";
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
+import { missedBefore } from "../../../rules/tally.js";
 import { namedIn, sharers } from "../../../rules/turns.js";
 import { keyedMember, reactionWords, tilesOf } from "./count.js";
 import { MemberTargets } from "./members/tiles.js";
+import { outWords } from "./out.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
 import { andAll, memberName, pointsText, standardsText } from "./words.js";
@@ -103,7 +105,8 @@ export class ListView {
     setText(this.tie, pointsText(format, tally, win));
     this.#members = sharers(format, format.windows[win], item);
     this.#named = namedIn(format, format.windows[win], item);
-    const words = say("{means}. {done} of {reps} done", { means: tapMeans(item), done: at.done, reps: item.reps });
+    const missed = missedBefore(format, tally.windows, win);
+    const words = missed ? outWords(missed) : say("{means}. {done} of {reps} done", { means: tapMeans(item), done: at.done, reps: item.reps });
     if (this.#members.length) {
       this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left, unit: say("list.to_go"), words: reactionWords(scene) || `${words}. ${itemText(this.lane, item)}`, standards: standardsText(movement), invites: true });
     } else this.target.show(left, at.done, reactionWords(scene) || words, standardsText(movement), say("list.to_go"));

@@ -6,8 +6,8 @@ import { say } from "../../../words/say.js";
 /** @typedef {{task: any, format: Format, any: boolean}} Work */
 
 /** @param {Work} work */
-function ofCount({ task, any }) {
-  if (task.target !== null && task.miss_puts_out) return `${asked(task)} ${say("Whoever misses that is out: later windows score nothing.")}`;
+function ofCount({ task, format, any }) {
+  if (task.target !== null && (task.miss_puts_out || format.miss_puts_out)) return `${asked(task)} ${say("Whoever misses that is out: later windows score nothing.")}`;
   if (task.target !== null) return `${asked(task)} ${say("More than that scores nothing.")}`;
   return any ? say("Any of them may do it: for each good rep tap the name of whoever did it.") : say("One tap for each good rep. A no-rep takes nothing off.");
 }
@@ -20,6 +20,7 @@ function asked({ target, grows }) {
 /** @param {Work} work */
 function ofList({ task, format }) {
   const large = task.items.find((/** @type {any} */ item) => item.worth > 1);
+  if (format.miss_puts_out && task.rounds !== null) return say("Whoever does not finish the list is out: later windows score nothing.");
   if (large) return say("{name}: one tap when it is done, and that tap scores {worth}.", { name: format.movements[large.movement].name, worth: large.worth });
   return task.rounds === null ? say("The list starts again until the bell: there is no Finish.") : say("The list moves on by itself. When it is done, you tap “Finish”: that is the time.");
 }

@@ -1,0 +1,85 @@
+"""Where the sentences of a line end; those that are read as a whole, and points of the work behind a tie, are one word each."""
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+
+from app.rules.reading.scan.attempts_said import ends_at
+from app.rules.reading.scan.ladders_said import begins_to_go_on
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.writing.written_scores import read_each_lift
+from app.rules.workout.growth import read_growth, read_rules
+from app.rules.workout.points import read_point
+
+HEADS = ("SCORE", "CAP", "TIE")
+SO = re.compile(r"so (?:please )?(?:don't|don’t|dont|do not)\b", re.IGNORECASE)
+OF_A_WARNING = {"PROSE", "UNKNOWN", "AND", "COMMA", "BARE", "STOP", "COUNT", "SEC", "SPLIT"}
+# Sentences that are read as a whole, by the word that they begin with.
+WHOLE: Mapping[str, Callable[[str], object]] = {
+    "GROWS": lambda said: read_growth(said, "kg"),
+    "LIFTRULES": lambda said: read_rules(said, "kg"),
+    "EACHLIFT": read_each_lift,
+}
+
+
+def with_sentences(text: str, toks: list[Tok]) -> list[Tok]:
+    """A line's words, those of a sentence that is read as a whole as one: `The load grows each window: 60 kg, then by 5 kg`."""
+    found: list[Tok] = []
+    for sentence in sentences_of(toks):
+        stop = next((place for place, tok in enumerate(sentence) if tok.kind == "STOP"), len(sentence))
+        said = text[sentence[0].start : sentence[stop - 1].end] if stop else ""
+        if stop and (read := WHOLE.get(sentence[0].kind)) and read(said) is not None:
+            numbers = tuple(re.findall(r"\d+", said))
+            found += [sentence[0].to(sentence[stop - 1], sentence[0].kind, text=said, values=numbers), *sentence[stop:]]
+        else:
+            found += sentence
+    return found
+
+
+def with_points(text: str, toks: list[Tok]) -> list[Tok]:
+    """A line's words, those of a point of the work behind a tie as one: `tie: time at the end of the 15s`."""
+    begun = next((place for place, tok in enumerate(toks) if tok.kind == "TIE"), len(toks)) + 1
+    bounds = [place for place, tok in enumerate(toks) if place >= begun and tok.kind in ("COMMA", "THEN", "AND", "STOP")]
+    found, at = toks[:begun], begun
+    while at < len(toks):
+        ends = [end for end in (*bounds, len(toks)) if end > at]
+        point = next((end for end in reversed(ends) if read_point(text[toks[at].start : toks[end - 1].end])), None)
+        if point is None:
+            found.append(toks[at])
+        else:
+            said = text[toks[at].start : toks[point - 1].end]
+            found.append(toks[at].to(toks[point - 1], "TIE_AT", text=said, values=tuple(re.findall(r"\d+", said))))
+        at = at + 1 if point is None else point
+    return found
+
+
+def going_on(text: str, sentences: list[list[Tok]]) -> Iterator[list[Tok]]:
+    """Sentences, those of work that say how a ladder goes on in two, and so those from which a warning follows, or with
+    more behind the times of attempts."""
+    for sentence in sentences:
+        at = begins_to_go_on(sentence) or _so(sentence) or ends_at(text, sentence)
+        if at is not None:
+            yield sentence[:at]
+        yield sentence[at or 0 :]
+
+
+def _so(sentence: list[Tok]) -> int | None:
+    """`Your score is your worst interval, so don't be a hero in the first one`: where what follows from it begins."""
+    for at, tok in enumerate(sentence[:-1]):
+        after = sentence[at + 1]
+        if at and tok.kind == "COMMA" and SO.match(after.text) and all(one.kind in OF_A_WARNING for one in sentence[at + 1 :]):
+            return at + 1
+    return None
+
+
+def sentences_of(toks: list[Tok]) -> list[list[Tok]]:
+    """A line's sentences, each with its stops."""
+    found: list[list[Tok]] = [[]]
+    for tok in toks:
+        heading = [one.kind for one in found[-1][:-1]] in [[kind] for kind in HEADS]  # `Ties.`
+        if found[-1] and found[-1][-1].kind == "STOP" and tok.kind != "STOP":
+            if heading:
+                found[-1].pop()
+            else:
+                found.append([])
+        found[-1].append(tok)
+    return found
