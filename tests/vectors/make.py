@@ -20,6 +20,7 @@ from app.rules.records.holding import Hold, heat_time
 from app.rules.records.marks import parse_mark, parse_received
 from app.rules.records.moves import heat_state
 from app.rules.workout.formats import CountTask, Format, Window
+from tests.builders import out_scenes
 from tests.builders.cast import FORMATS, Sheet, a_format, plain_load
 from tests.builders.links import FIRST_PINGS, Journey, Link
 from tests.vectors import (
@@ -32,7 +33,6 @@ from tests.vectors import (
     lift_scenes,
     marking_scenes,
     number_scenes,
-    out_scenes,
     plate_scenes,
     preset_scenes,
     score_scenes,

@@ -10,8 +10,8 @@ from app.rules.reading.scan.addressed import VERSIONS, asked, is_heading, withou
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import Scanner, with_texts
+from app.rules.reading.scan.sentence_ends import HEADS, going_on, sentences_of, with_points, with_sentences
 from app.rules.reading.scan.talk_kinds import weighs
-from app.rules.reading.sentence_ends import HEADS, going_on, sentences_of, with_points, with_sentences
 from app.rules.reading.sentences import SaysSentences
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL, NAMED

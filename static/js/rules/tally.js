@@ -201,11 +201,8 @@ const misses = (task, tally) => (task.kind === "list" ? tally.left !== null && t
  */
 export function missedBefore(format, windows, win) {
   const { task } = format.windows[win];
-  const putsOut = (/** @type {string} */ key) => format.miss_puts_out || (key === task && format.tasks[key].miss_puts_out);
-  return windows.slice(0, win).find(({ index }) => {
-    const key = format.windows[index].task;
-    return key != null && putsOut(key) && misses(format.tasks[key], windows[index]);
-  }) ?? null;
+  const putsOut = (/** @type {any} */ key) => (key === task && format.tasks[key].miss_puts_out) || (key != null && format.miss_puts_out);
+  return windows.slice(0, win).find((one) => putsOut(format.windows[one.index].task) && misses(format.tasks[format.windows[one.index].task], one)) ?? null;
 }
 
 /** @param {number} index @returns {WindowTally} */

@@ -10,7 +10,7 @@ from app.rules.count.tally_shape import Tally
 from app.rules.records.marks import parse_mark
 from app.rules.workout.advice import advice
 from tests.builders.cast import FORMATS, Sheet
-from tests.vectors.out_scenes import ASKED, an_event, taps
+from tests.builders.out_scenes import ASKED, an_event, taps
 
 ASKED_DONE = tuple(asked or 0 for asked in ASKED)
 

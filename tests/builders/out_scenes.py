@@ -44,7 +44,8 @@ def sheets() -> Iterator[tuple[str, Format, list[dict[str, Any]]]]:
         "rounds until the bell ask for nothing": (3, 13, 1, 3, 5),
     }.items():
         yield f"out of an event: {name}", event, taps(Sheet(), done)
-    yield "out of an event: finished, and out before", event, [*taps(Sheet(), (2, 13)), Sheet().mark("finish", 70_000)]
+    sheet = Sheet()
+    yield "out of an event: finished, and out before", event, [*taps(sheet, (2, 13)), sheet.mark("finish", 70_000)]
     yield "an event that puts nobody out", an_event(out=False), taps(Sheet(), (2, 12, 20, 3, 13))
     chance = random.Random(26)
     for number in range(12):
