@@ -12,7 +12,7 @@ from app.rules.records.in_force import signed_off
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event
 from app.rules.records.rulings import Ruling
-from app.rules.result.protests import announcements, open_until, over_at
+from app.rules.result.protests import announcements, last_go, open_until, over_at
 
 NOT_ANNOUNCED = "The announcement was taken back already, or a heat was run again since."
 READ_OUT = "Read out or posted"
@@ -52,7 +52,9 @@ async def announce(hall: Hall, key: str, typed: Typed) -> Ruling:
         read.wrong("by", why)
     read.done()
     plain = {"id": new_id(), "kind": "announce", "event": event.id, "by": by, "why": READ_OUT}
-    ruling = Ruling.model_validate({**plain, "made_wall_ms": later_than_all(hall)})
+    heats = [heat for heat in needed_roster(hall).heats if heat.event == event.id]
+    made = max(later_than_all(hall), last_go(heats, hall.projection.runs))  # the wall clock may have been set back since
+    ruling = Ruling.model_validate({**plain, "made_wall_ms": made})
     await store(hall, (ruling,))
     return ruling
 

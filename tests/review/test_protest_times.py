@@ -62,6 +62,15 @@ def test_a_heat_that_was_closed_while_it_was_held_is_over(house: House) -> None:
     assert "Provisional: protests until" in text_of(house.browser().get("/results", headers=PAGE))
 
 
+def test_a_result_is_announced_also_where_the_wall_clock_was_set_back_since_go(house: House) -> None:
+    desk = over(house)
+    ruled(desk)
+    house.clocks.wall -= 60 * MINUTE
+    assert desk.post(ANNOUNCE, data={"by": "Ruth"}, headers=PAGE).status_code == 303
+    assert "Provisional: protests until" in text_of(house.browser().get("/results", headers=PAGE))
+    assert "Announced at" in text_of(desk.get(RESULTS, headers=PAGE))
+
+
 def test_a_moment_of_another_day_is_told_with_its_day(house: House) -> None:
     hall = house.app.state.hall
     now = hall.time.wall_ms()

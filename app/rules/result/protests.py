@@ -70,9 +70,14 @@ def over_at(heats: Sequence[Heat], runs: Sequence[Run], length_ms: int) -> int |
 def announcements(event: str, heats: Sequence[Heat], runs: Sequence[Run], rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
     """The announcements of an event's result that stand, in order: the last one counts, and where it is taken back, the one
     before it. One of before the last GO of its heats was of another result."""
-    go = max((run.go_wall_ms for heat in heats if heat.lanes and (run := counting_run(runs, heat.id))), default=0)
+    go = last_go(heats, runs)
     said = (ruling for ruling in standing(rulings) if ruling.kind == "announce" and ruling.event == event)
     return tuple(ruling for ruling in said if ruling.made_wall_ms >= go)
+
+
+def last_go(heats: Sequence[Heat], runs: Sequence[Run]) -> int:
+    """When the last of these heats had the GO that counts, by the wall clock; 0 before any had one."""
+    return max((run.go_wall_ms for heat in heats if heat.lanes and (run := counting_run(runs, heat.id))), default=0)
 
 
 def announced_at(event: str, heats: Sequence[Heat], runs: Sequence[Run], rulings: Iterable[Ruling]) -> int | None:
@@ -114,7 +119,8 @@ def finality(
         return Finality("signed", *times, signed=signed)
     if waiting := len(open_protests(event, rulings, protests)):
         return Finality("protested", *times, open=waiting, opened=opened)
-    begun = begins is not None and begins <= now_wall_ms
+    # What was announced is over, also where somebody has set the wall clock back since its GO.
+    begun = announced_wall_ms is not None or (begins is not None and begins <= now_wall_ms)
     if bell_wall_ms is None or (now_wall_ms < bell_wall_ms and not begun):
         return Finality("running", *times, opened=opened)
     return Finality(_since_the_bell(times, now_wall_ms), *times, opened=opened)
