@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.hall.result_words import shared_place
-from app.rules.result.results import Row, Table
+from app.rules.result.results import NOT_JUDGED, TO_BE_RUN_AGAIN, Row, Table
 from app.rules.result.scoring import Score, score_words
 from app.rules.result.totals import is_settled
 from app.rules.values.clock_times import exact_text
@@ -42,7 +42,10 @@ def ahead_of(table: Table, entry: str) -> Ahead | None:
 
 
 def may_go_past(hall: Hall, table: Table, row: Row) -> bool:
-    """Whether an entry's score may still change by what is done on the floor, as far as its attempts tell."""
+    """Whether an entry's score may still change by what is done on the floor, as far as its attempts tell. Who is out, by a
+    ruling or for want of a total, goes past nobody."""
+    if row.place is None and row.status not in ("", NOT_JUDGED, TO_BE_RUN_AGAIN):
+        return False
     place = hall.projection.place_of(row.assignment) if row.assignment else None
     tally = hall.projection.counting_tally(row.assignment) if row.assignment else None
     return place is None or tally is None or not is_settled(place.format, table.rule, tally)

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from app.hall.going_past import may_go_past
 from app.hall.result_words import table_key
 from app.rules.records.body_formulas import formulas_known
 from app.rules.records.document import CompetitionFile
@@ -123,3 +124,13 @@ def test_who_has_no_total_has_no_place_on_the_board_and_every_lift_and_no_sum_ov
     told = " ".join(re.sub(r"<[^>]*>", " ", row.partition(">")[2]).split())
     assert "230 kg" in told and "no total" in told, told
     assert [(one["entry"], one["place"], one["total"]) for one in rows] == [("Ana", "1", "459.028"), ("Bo", "", "")]
+
+
+def test_who_has_no_total_is_told_nobody_to_go_past(tmp_path: Path) -> None:
+    with a_house(tmp_path, file=two_lifters(OverallRule())) as house:
+        hall = house.app.state.hall
+        total, snatch, jerk = hall.projection.event_results("evt").tables
+        may = {table.rule.name: {row.entry.name: may_go_past(hall, table, row) for row in table.rows} for table in (total, jerk)}
+        assert may == {"Total": {"Ana": True, "Bo": False}, "Clean and jerk": {"Ana": True, "Bo": True}}, "two jerks are left"
+        (bo,) = (row for row in snatch.rows if row.entry.name == "Bo")
+        assert not may_go_past(hall, snatch, bo)
