@@ -27,6 +27,7 @@ NOT_THERE = {
     *("/desk/backups/totals", "/desk/plan/heats/{event}/{group}", "/desk/plates/{key}", "/desk/judges/{key}"),
     *("/review/compare/judges/one", "/review/protests/{protest}", "/desk/begin/{key}"),
     "/desk/round/gym/hand-in",  # before a kit is open
+    "/desk/tablets/{device_id}/lifters",  # before a coach has a phone
 }
 SEATS = ("desk", "lane", "stranger", "none")
 WITH_A_SHEET = "/desk/backups/totals?lane=asg_1_1"
