@@ -362,3 +362,39 @@ def test_ten_minutes_without_the_desk_are_within_the_bound_of_a_crystal_that_is_
     page.evaluate(OPEN)
     page.evaluate(ALL_CLOCKS, 10 * MINUTE)
     assert page.evaluate(READ, go)["bound"] >= 20 * MINUTE * 150 / 1_000_000
+
+
+# A hall screen's clock while the desk answers, is silent, and answers again; the wall clock goes an hour ahead in the silence.
+SLEPT = """async (ahead) => {
+  const { ServerClock } = await import('/static/js/device/server_clock.js');
+  const [ask, wall] = [window.fetch, Date.now];
+  let answers = true;
+  const its = () => performance.now() + 5000;
+  const told = () => ({ ok: true, json: async () => ({ boot: 'boot-1', t2: its(), t3: its() }) });
+  window.fetch = () => (answers ? Promise.resolve(told()) : Promise.reject(new Error('no network')));
+  const clock = new ServerClock('/time', { first: 1, thenEveryMs: 1e9 });
+  const rest = async () => {
+    for (let turn = 0; turn < 50; turn += 1) await null;
+  };
+  const said = [];
+  const look = () => said.push([Math.round(((clock.nowMs() ?? 0) - performance.now()) / 100), clock.unsure]);
+  clock.start();
+  await rest();
+  look();
+  answers = false;
+  Date.now = () => wall() + ahead;
+  look();
+  await rest();
+  look();
+  answers = true;
+  clock.start();
+  await rest();
+  look();
+  [window.fetch, Date.now] = [ask, wall];
+  return said;
+}"""
+
+
+@pytest.mark.parametrize(("ahead_ms", "unsure"), [(3_600_000, True), (0, False), (-3_600_000, False)])
+def test_a_hall_screen_that_may_have_slept_says_so_until_the_desk_answers(scripts: Page, ahead_ms: int, unsure: bool) -> None:
+    assert scripts.evaluate(SLEPT, ahead_ms) == [[50, False], [50, unsure], [50, unsure], [50, False]]

@@ -2,8 +2,11 @@
 /** The server's timeline as a page without a line of its own knows it. */
 
 import { Offset } from "../rules/clock.js";
+import { wallGap } from "./bridge.js";
 
 const FIRST_EVERY_MS = 125;
+const LEAST_JUMP_MS = 250; // the wall clock so far ahead of ours at once: this computer may have slept, and ours stood still
+const UNSURE_MS = 1500; // clocks that show whole seconds say so from here on
 // As a tablet's line does it, so that all clocks of a hall show the same second.
 const CLOSELY = { first: 32, thenEveryMs: 5000 };
 
@@ -13,6 +16,7 @@ export class ServerClock {
   #pings = 0;
   #timer = 0;
   #turn = 0; // each time it begins to ask anew
+  #gap = wallGap();
 
   /** Which boot of the server's machine its time belongs to; empty before it is known. */
   boot = "";
@@ -35,14 +39,25 @@ export class ServerClock {
 
   /** Milliseconds on the server's timeline, null before the first answer or after the server's computer was restarted. @param {string} [boot] */
   nowMs(boot = this.boot) {
+    this.#look();
     const now = performance.now();
     const estimate = boot === this.boot ? this.#offset.estimate(now) : null;
     return estimate && now + estimate.offset;
   }
 
-  /** Bound on the error of that, in ms, or null. */
-  get bound() {
-    return this.#offset.estimate(performance.now())?.bound ?? null;
+  /** Whether that may be off by more than a clock of whole seconds can pass over: it slept, and the server has not answered since. */
+  get unsure() {
+    return (this.#offset.estimate(performance.now())?.bound ?? 0) >= UNSURE_MS;
+  }
+
+  /** Whether the wall clock has gone ahead of ours since the last look. A page in full view has rather been set than slept; nobody knows. */
+  #look() {
+    const gap = wallGap();
+    const ahead = gap - this.#gap;
+    this.#gap = gap;
+    if (ahead <= LEAST_JUMP_MS) return;
+    this.#offset.slept(ahead, document.hidden);
+    this.#again();
   }
 
   #again() {

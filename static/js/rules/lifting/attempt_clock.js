@@ -9,3 +9,13 @@ export function attemptClock({ declaration, begun, since_ms: since, attempt_seco
   if (lifts.some((/** @type {any} */ lift) => lift.declared === declaration && !lift.again)) return null;
   return { since, over: since + seconds * 1000 };
 }
+
+/**
+ * How far the clock of the attempt that runs in a window may be off by the clocks of those who called and loaded, in ms; 0 where none runs.
+ * @param {any} found the window's tally @param {readonly import("../../device/outbox.js").Mark[]} marks of its lane that stand
+ */
+export function startBound(found, marks) {
+  if (!attemptClock(found)) return 0;
+  const starts = marks.filter(({ kind, body }) => (kind === "called" || kind === "loaded") && body.declared === found.declaration);
+  return Math.max(0, ...starts.map(({ err }) => err));
+}

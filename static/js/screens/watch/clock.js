@@ -65,7 +65,7 @@ function step() {
   const shown = heat && moment && isShown(format, heat, moment.ms) ? moment : null;
   const attempt = shown && heat ? attemptFace(format, heat.attempt, shown) : null;
   const face = attempt ?? (shown ? faceAt(format, shown) : idleFace());
-  paint(shown && heat?.unsure ? { ...face, label: face.label || say("clock.unsure") } : face);
+  paint(shown && (heat?.unsure || server.unsure) ? { ...face, label: face.label || say("clock.unsure") } : face);
   setText(title, shown && heat ? say("Heat {number} · {event}", { number: heat.number, event: heat.event }) : view.competition);
   setText(time, shown ? timeOfDay() : "");
   place.hidden = !shown;

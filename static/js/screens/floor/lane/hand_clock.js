@@ -30,6 +30,12 @@ export class HandClock {
     return reading === null || reading.clock === "hand" || this.#lane.closed || reading.bound < UNSURE_MS ? 0 : reading.bound;
   }
 
+  /** The same of all that this screen's clocks rest on: an attempt's own is started by others, whose clocks may be off. */
+  get shownUnsureMs() {
+    const bound = this.#lane.closed ? 0 : this.#lane.attemptBound;
+    return Math.max(this.unsureMs, bound < UNSURE_MS ? 0 : bound);
+  }
+
   /** Whether a person may start this clock anew on the whistle: where it may be wrong, and the desk can't put it right. */
   get mayStart() {
     return this.unsureMs > 0 && !this.#lane.tablet.link.online;
@@ -69,4 +75,9 @@ export class HandClock {
     const words = `${(Math.abs(late) / 1000).toFixed(2)} s ${late < 0 ? "before" : "after"} the desk's GO. The desk's clock is followed now.`;
     this.#lane.mark("note", { text: `Hand start: ${words}`, late: Math.round(late) });
   }
+}
+
+/** What a mark says of the clock it was made by, where that is worth saying. @param {import("./state.js").Reading | null} now */
+export function clockSaid(now) {
+  return { ...(now?.held_ms ? { held: Math.round(now.held_ms) } : {}), ...(now?.clock === "hand" ? { hand: true } : {}) };
 }

@@ -5,12 +5,13 @@ import { lengthMs } from "../../../rules/clock.js";
 import { heatState } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { PLACED } from "../../../rules/kinds.js";
+import { startBound } from "../../../rules/lifting/attempt_clock.js";
 import { judgedByThree, judgedTally } from "../../../rules/lights.js";
 import { ROWS } from "../../../rules/rows.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
 import { comingHeat, goBound, goOn, heatAtHand, heldScene, holdsOf, overHeats, runKey, sceneAt, sheetClock, sheetKey, waitsForSignature, windowsAtHand } from "./heats.js";
-import { HandClock } from "./hand_clock.js";
+import { HandClock, clockSaid } from "./hand_clock.js";
 import { startMatters } from "./lifting/openers.js";
 import { LeftRuns } from "./left_runs.js";
 import { TakenBack } from "./taken_back.js";
@@ -207,6 +208,11 @@ export class Lane {
     return heldScene(this.format, scene, reading.into_ms, lifting);
   }
 
+  /** How far the clock of the attempt at hand may be off by the clocks of those who started it, in ms. */
+  get attemptBound() {
+    return this.heat ? Math.max(0, ...this.judged.windows.map((/** @type {any} */ found) => startBound(found, this.standing()))) : 0;
+  }
+
   /** By how much the head judge moved this sheet's clock, if it was started by hand. */
   get shiftMs() {
     return sheetClock(/** @type {Heat} */ (this.heat)).shift_ms;
@@ -338,9 +344,4 @@ export class Lane {
 function standingOf(marks, struck) {
   const stand = marks.filter((mark) => mark.kind !== "strike" && !struck.has(mark.id));
   return stand.sort((a, b) => a.at - b.at || a.epoch - b.epoch || a.seq - b.seq);
-}
-
-/** What a mark says of the clock it was made by, where that is worth saying. @param {Reading | null} now */
-function clockSaid(now) {
-  return { ...(now?.held_ms ? { held: Math.round(now.held_ms) } : {}), ...(now?.clock === "hand" ? { hand: true } : {}) };
 }

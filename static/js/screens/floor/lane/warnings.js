@@ -30,9 +30,9 @@ function startedByHand(lane) {
   return lane.reading()?.clock === "hand" ? say("Clock started by hand on the whistle.") : "";
 }
 
-/** A clock that may be off: it slept, it was set, the page was away, the desk's computer was changed. @param {Lane} lane */
+/** A clock that may be off: it slept, it was set, the page was away, the desk's computer was changed; an attempt's, on a tablet that started it. @param {Lane} lane */
 export function clockUnsure(lane) {
-  const { unsureMs } = lane.hand;
+  const { shownUnsureMs: unsureMs } = lane.hand;
   if (!unsureMs) return "";
   const { online } = lane.tablet.link;
   if (unsureMs >= NOBODY_KNOWS_MS) return online ? say("Nobody knows how far off this clock is. Ask the desk.") : say("Nobody knows how far off this clock is.");

@@ -3,6 +3,7 @@ import { sayLoad } from "../../../parts/loads.js";
 import { judgedTally } from "../../../rules/lights.js";
 import { ROWS } from "../../../rules/rows.js";
 import { byOrder } from "../../../rules/order.js";
+import { startBound } from "../../../rules/lifting/attempt_clock.js";
 import { barFloor } from "../../../rules/lifting/bar_floor.js";
 import { atTheBar, barClock, barWindow, calledNext } from "../../../rules/platform/lift_order.js";
 import { waitsFor } from "../../../rules/platform/to_decide.js";
@@ -97,6 +98,13 @@ export class Platform extends Lane {
   showClock(clock) {
     const runs = barClock(this.lanes.map((lane) => this.#barLane(lane)), this.#ms());
     clock.frame(runs?.task, runs, this.#ms());
+  }
+
+  /** How far the clock of whoever is at the bar may be off, by the clocks of those who started it. */
+  get attemptBound() {
+    const at = this.atTheBar;
+    const stand = at?.marks.filter(({ id }) => !at.tally.struck.includes(id)) ?? [];
+    return Math.max(0, ...(at?.tally.windows.map((/** @type {any} */ found) => startBound(found, stand)) ?? []));
   }
 
   /** Those who wait now, in the order in which they are called. @returns {Waiting[]} */

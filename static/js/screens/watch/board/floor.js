@@ -75,7 +75,7 @@ export class Floor {
     const big = document.getElementById("floor-clock");
     if (big) setData(big, "hurry", hurry);
     setData(this.main, "over", shown.state === "over"); // no news comes with the last bell
-    this.#say(clock, words, heat.unsure && shown.ms !== null ? say("clock.unsure") : next, shown.state === "set" ? null : shown.moment.main, shown.state === "held" || shown.state === "going-on");
+    this.#say(clock, words, (heat.unsure || this.#server.unsure) && shown.ms !== null ? say("clock.unsure") : next, shown.state === "set" ? null : shown.moment.main, shown.state === "held" || shown.state === "going-on");
   }
 
   /**

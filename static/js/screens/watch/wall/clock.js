@@ -54,7 +54,7 @@ export class Clock {
     const since_ms = this.#since(floor, shown.state, time.ms);
     this.#first = false;
     const lifting = window !== null && floor.lifting.includes(window);
-    const next = floor.unsure ? say("clock.unsure") : face.next;
+    const next = floor.unsure || this.server.unsure ? say("clock.unsure") : face.next;
     return { state: shown.state, ms: time.ms, since_ms, window, lifting, ...face, next };
   }
 
