@@ -4,12 +4,14 @@ import { say } from "../../../words/say.js";
 import { ageText } from "../call/ahead.js";
 import { Caller } from "../call/caller.js";
 import { languageRow } from "../call/languages.js";
+import { startMatters } from "../lane/lifting/openers.js";
 import { clockUnsure } from "../lane/warnings.js";
 import { Lifter } from "./lifter.js";
 import { LifterList } from "./list.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
 
+const STARTS_MS = 60_000; // openers end by the minute
 const OLD_MS = 5000; // what the desk said of the order is said to be old from then on
 
 /** A coach's screen: all lifters in a list; whoever is turned to, as on a lifter's own phone. */
@@ -21,6 +23,7 @@ export class Coach {
   #caller = null;
   /** When the desk was last in reach, by the wall. */
   #inReach = 0;
+  #asked = performance.now();
 
   /** @param {Tablet} tablet @param {import("../../../parts/sound.js").Sound} sound @param {HTMLElement} root */
   constructor(tablet, sound, root) {
@@ -64,6 +67,14 @@ export class Coach {
     this.#showLine(lifters);
     this.#showOne(top);
     this.#showAge();
+    this.#askStarts(lifters);
+  }
+
+  /** Asks again when heats will probably start: of a later flight that moves with each heat before it. @param {Lifter[]} lifters */
+  #askStarts(lifters) {
+    if (performance.now() - this.#asked < STARTS_MS || !lifters.some(startMatters)) return;
+    this.#asked = performance.now();
+    this.tablet.packet.refresh();
   }
 
   /** Takes over for whom this phone stands now. */
