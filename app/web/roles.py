@@ -38,7 +38,7 @@ JUDGE = Door("judge", frozenset({"desk", "lane"}), "who judges a lane; each on i
 LANE = Door(
     "lane",
     frozenset({"desk", "lane", "lifter"}),
-    "the devices of a lane, its lifter's too; each on its own lane",
+    "the devices of a lane, its lifter's and their coach's too; each at its own place",
     "/pair",
 )
 LEDGER = Door("ledger", ALL - {"reader"}, "who may make marks; which ones is decided mark by mark")
