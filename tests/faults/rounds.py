@@ -6,7 +6,7 @@ What is so is told by `ground_of`: read out of headquarters' database file and t
 import json
 import re
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import closing
 from datetime import UTC, datetime
 from hashlib import sha256
@@ -50,6 +50,12 @@ ROUND = (
     says(r"By (?P<when>[\d: -]+), this laptop’s time, says the kit\.", _due),
     says(r"See what lacks, then make it\.", besides("nothing made")),
     says(r"Made, and no receipt of headquarters is here\.", besides("no receipt at all")),
+    says(
+        r"Headquarters has it\. Receipt (?P<n>\d+)\. Where headquarters publishes its heads, the receipt’s digest stands there "
+        r"by its number\.",
+        _by("claimed"),
+    ),
+    says(r"Your appeal is filed\. Another head judge answers it here\.", besides("an appeal waits")),
     says(r"Files that wait to be checked: (?P<n>\d+)\. No line in them counts yet\.", _waiting),
     says(r"Files that could not be checked here: (?P<n>\d+)\. Start the server anew, or look into its log\.",
          lambda facts, said: "a check that comes to nothing" in facts.besides and _waiting(facts, said)),
@@ -67,6 +73,22 @@ def waiting_ground(store: Path, *besides_that: str) -> Ground:
     return Ground(lambda: Held([]), besides=frozenset([f"{_waits(_records(store))} wait", *besides_that]))
 
 
+def entry_ground(store: Path, entry: int, leaves: Collection[str]) -> Ground:
+    """What is so at headquarters of an entry: the receipts for what it claimed, whose digests are these leaves, and whether its
+    appeal waits."""
+    told = [json.loads(content.split(b"\n")[1]) for content in _receipts(store)]
+    so = {f"claimed by {one['number']}" for one in told if one["what"] == "claimed" and one["hand_in"] in leaves}
+    kinds = {one["kind"] for one in _records(store) if one.get("entry") == entry}
+    return Ground(
+        lambda: Held([]), besides=frozenset(so | ({"an appeal waits"} if "appeal" in kinds and "answer" not in kinds else set()))
+    )
+
+
+def _receipts(store: Path) -> set[bytes]:
+    with closing(sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True)) as opened:
+        return {bytes(content) for (content,) in opened.execute("SELECT content FROM round_receipt")}
+
+
 def _records(store: Path) -> list[dict[str, object]]:
     with closing(sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True)) as opened:
         return [json.loads(text) for (text,) in opened.execute("SELECT text FROM round_record ORDER BY number")]
@@ -79,9 +101,7 @@ def _waits(records: list[dict[str, object]]) -> int:
 
 
 def _so(store: Path, gym: Path, newest: str) -> Iterator[str]:
-    records = _records(store)
-    with closing(sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True)) as opened:
-        given = {bytes(content) for (content,) in opened.execute("SELECT content FROM round_receipt")}
+    records, given = _records(store), _receipts(store)
     kept = [file.read_bytes() for file in gym.glob("round/receipts/*")]
     told = [json.loads(content.split(b"\n")[1]) for content in kept if content in given]
     own = sorted((one for one in told if one["hand_in"] in (newest, newest[:32].ljust(64, "0"))), key=lambda one: one["number"])

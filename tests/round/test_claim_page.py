@@ -9,13 +9,17 @@ import pytest
 from app.round.checking import chain_faults, read_checked
 from app.round.film_list import kept_films
 from app.rules.round import records as r
+from app.rules.round.codec import leaf
 from app.rules.round.hand_in import Receipt
 from app.rules.round.kit import said_in
 from app.rules.round.rule import HOUR
 from app.rules.workout.formats import ListTask
-from tests.builders.halls import ON_THE_LAN
+from tests.builders.halls import ON_THE_LAN, STORE
 from tests.builders.played import PLAYED
 from tests.builders.round_house import DICE, EVENT, PAGE, Reviewing, RoundHouse, a_round_house
+from tests.faults.hearing import Said
+from tests.faults.rounds import entry_ground
+from tests.faults.teller import Teller, Untrue
 
 FILM = "https://films.example/one"
 
@@ -32,6 +36,17 @@ def link(there: RoundHouse, entry: int) -> str:
     found = re.search(r'href="(/claim/[^"]+)"', page)
     assert found is not None, page
     return found[1]
+
+
+def says_truly(there: RoundHouse, page: str, entry: int) -> None:
+    """Holds what an entry's page says that headquarters has against what lies there."""
+    said = [re.sub(r"<[^>]+>", "", one) for one in re.findall(r'<p [^>]*data-role="said">(.*?)</p>', page)]
+    leaves = {leaf(one) for one in there.headquarters.records if isinstance(one, r.Claim) and one.entry == entry}
+    ground = entry_ground(there.folder / STORE, entry, leaves)
+    assert said, "it says nothing"
+    Teller("a claim", ground).listen(lambda: [Said("round", 0, words, 0) for words in said])
+    with pytest.raises(Untrue):
+        Teller("another's", entry_ground(there.folder / STORE, 0, ())).listen(lambda: [Said("round", 0, said[0], 0)])
 
 
 def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: RoundHouse) -> None:
@@ -51,7 +66,7 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
     for count in ("9", "10"):
         sent = browser.post(f"{own}/send", data=typed | {"count-1": count, "film": FILM}, headers=PAGE)
         assert sent.status_code == 303
-    assert "Receipt 2" in browser.get(sent.headers["location"], headers=PAGE).text
+    says_truly(there, browser.get(sent.headers["location"], headers=PAGE).text, 1002)
     for others in (f"{own}?receipt=1", f"{own}?receipt=3", f"{link(there, 1001)}?receipt=2", f"{own}?filed=yes"):
         told = browser.get(others, headers=PAGE).text
         assert "Headquarters has it" not in told and "is filed" not in told, "nothing is said to be there by an address alone"

@@ -14,6 +14,7 @@ from app.rules.round.fold import fold
 from app.rules.round.rule import HOUR
 from tests.builders.halls import TestClient, a_house
 from tests.builders.round_house import EVENT, PAGE, Reviewing, RoundHouse, a_round_house
+from tests.round.test_claim_page import says_truly
 
 CLAIMS = {1001: (14, 12), 1002: (5, 4), 2001: (18, 17), 2002: (6, 5)}
 COUNTS = CLAIMS | {2001: (12, 12)}  # what the films show
@@ -129,6 +130,7 @@ def appeals(office: Office) -> None:
     """An appeal whose answer is shown before it is made, and is no answer of whoever decided."""
     said = {"line": f"2001 {EVENT}", "why": "The camera hides three"}
     office.post("appeal", said)
+    says_truly(office.there, office.there.house.browser().get(own_link(office, 2001), headers=PAGE).text, 2001)
     page, asked = office.page(), f"?entry=2001&event={EVENT}&outcome=partly&why=Seen+again"
     assert office.status == 200 and "The camera hides three" in page and "If it is upheld: Place 2 becomes place 1." in page
     assert "A score is said where an appeal is met in part." in office.page(asked) and office.status == 409
