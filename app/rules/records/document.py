@@ -162,3 +162,10 @@ def counting_number(runs: Sequence[Run], heat: str) -> int:
     if counting is not None:
         return counting.number
     return max((run.number for run in runs if run.heat == heat), default=0) + 1
+
+
+def closed_lanes(roster: Roster, event: str, runs: Sequence[Run]) -> frozenset[str]:
+    """The lane assignments of an event whose heat the desk has closed: no lift follows in them."""
+    heats = (heat for heat in roster.heats if heat.event == event)
+    ended = (heat for heat in heats if (run := counting_run(runs, heat.id)) is not None and run.state == "closed")
+    return frozenset(lane.id for heat in ended for lane in heat.lanes)

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from app.rules.count.sheets import counting_tallies, formats_by_assignment
 from app.rules.count.tally import Tally
-from app.rules.records.document import CompetitionFile, Run
+from app.rules.records.document import CompetitionFile, Run, closed_lanes
 from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.resting import TELLS_ONLY, parts
 from app.rules.records.roster import Athlete, Entry, Event, Roster
@@ -32,7 +32,6 @@ STATUS_TEXT: Mapping[str, str] = {
     "withdrawn": "withdrawn",
     "disqualified": "disqualified",
 }
-
 
 NOT_JUDGED = "not judged yet"
 TO_BE_RUN_AGAIN = "to be rerun"
@@ -150,6 +149,7 @@ class Ranking:
         self._formats: Mapping[str, Format] = formats_by_assignment(roster)
         self._chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
         self._units = {rule.id: score_unit(self.event.format, rule) for rule in self.event.format.scores}
+        self._closed = closed_lanes(roster, event_id, runs)
         self._goes: Mapping[str, Gone] = goes(roster, self.event, runs, rulings)
         self._lines: dict[tuple[str, str], tuple[list[Tally | None], Line]] = {}
         self._rows: dict[tuple[str, str], tuple[Row, Row]] = {}
@@ -238,7 +238,7 @@ class Ranking:
             return (row, candidate) if said else (replace(row, status=waiting), None)
         scored = self._scored(assignment, self._formats[assignment], rule, tally)
         made = _with_penalty(rule, _in_unit(scored, self._units[rule.id]), penalty)
-        made = without_total(made) if self._over else made
+        made = without_total(made) if self._over or assignment in self._closed else made
         row = replace(row, score=made, recounts=tally.recounts)
         if candidate is not None:
             return row, candidate

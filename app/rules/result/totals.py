@@ -2,7 +2,8 @@
 
 A lifter who makes no good lift in one of them is out, with every lift shown ("lifters failing to achieve a total are eliminated":
 guide of a powerlifting federation's state body). Until the attempts are used up, a later lift was judged or the judge has signed,
-one may still follow: such an entry stands behind all who lack fewer. static/js/rules/result/scoring.js is its twin.
+one may still follow: such an entry stands behind all who lack fewer. Beyond the sheet, none follows once the desk has closed the
+heat or the event is signed off (results.py). static/js/rules/result/scoring.js is its twin.
 """
 
 from enum import Enum

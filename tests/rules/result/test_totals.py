@@ -100,6 +100,16 @@ def test_who_lacks_a_lift_stands_behind_whoever_lacks_none_while_it_may_follow()
     assert [(row.place, row.entry.name) for row in rows] == [(1, "L2"), (2, "L1")]
 
 
+def test_no_lift_follows_in_a_heat_that_the_desk_has_closed() -> None:
+    file = a_competition(_meet(), {"Open": ["L1", "L2"]}, _sheet(1, [GOOD, MISS]) + _sheet(2, [GOOD, GOOD, GOOD]))
+    ends = {
+        state: file.model_copy(update={"runs": tuple(one.model_copy(update={"state": state}) for one in file.runs)})
+        for state in ("set", "closed")
+    }
+    told = {state: [(row.place, row.status) for row in results(one)[0].tables[0].rows] for state, one in ends.items()}
+    assert told == {"set": [(1, ""), (2, "")], "closed": [(1, ""), (None, "no total")]}
+
+
 def test_a_signed_event_holds_no_total_that_lacks_a_lift() -> None:
     ruling = {"id": "rul", "kind": "sign_off", "event": "evt", "by": "Sam", "why": "All seen", "made_wall_ms": 9}
     held = marks_held(parsed(_sheet(1, [GOOD, GOOD])))
