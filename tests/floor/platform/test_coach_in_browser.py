@@ -99,3 +99,6 @@ def test_a_coach_declares_for_several_lifters_and_for_none_that_was_taken_away(h
     server.tell("lane:1", {"type": "packet"})
     expect(row(coach, ADA)).to_contain_text(re.compile("106 kg by the rule in|106 kg stands by the rule"))
     expect(row(coach, ADA)).to_contain_text("2 attempts left.")
+    desk.send("/desk/lanes/asg_2/call", call="medical")
+    expect(row(coach, BO)).to_contain_text("Lifts no more")
+    expect(coach.part("lifter").last).to_contain_text(BO)

@@ -73,6 +73,7 @@ export class Lifter extends Lane {
     const { turns, floor } = liftsAhead(this, ms);
     const told = this.heat ? this.packet.turns?.[this.heat.assignment.id] : null;
     if (!this.heat || floor === null) return this.#seen({ turn: this.heat ? say("No more lifts in this heat.") : say("No heat yet"), order: [1] });
+    if (this.heat.assignment.out) return this.#seen({ turn: capital(say("lifts no more")), order: [1] });
     const on = [...turns.keys()].filter((member) => turns.get(member) === floor);
     const declared = this.marks().find(({ id }) => id === this.tally.windows[floor].declaration)?.body.member;
     const stand = standOf(this, floor, on.includes(declared) ? declared : on[0]);
