@@ -31,6 +31,7 @@ ITEM_START = re.compile(r"(?:[A-Z+]+:\s*)?([1-9]\d{0,5})\s*((?:m|km|ft|mi|yd|s|m
 USUAL_REPS = 20  # what a distance or a time looks like among repetitions
 MOST_PIECES = 24
 FEW_MEMBERS = 4
+LINE = re.compile(r"(?P<reps>\d+) (?P<name>[^=(@\"]+?)(?: = \d+)?(?P<load> @ [^(]+?)?(?: \(.*\))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,9 +257,15 @@ def who_words(who: str, members: int) -> str:
 def task_words(task: TaskRow, form: EventForm) -> str:
     """What is done in a task, short: its movement, or the beginning of its list."""
     if task.kind == "list":
-        lines = [line.strip() for line in task.text("list-items").splitlines() if line.strip()]
+        lines = [_short(line.strip()) for line in task.text("list-items").splitlines() if line.strip()]
         return ", ".join(lines[:3]) + (" …" if len(lines) > 3 else "") if lines else task.name or say("Work list")
     return next((shown_name(row.name) for row in form.movements if row.key == task.movement and row.name), task.name or "Work")
+
+
+def _short(line: str) -> str:
+    """A line of a list without what it scores and its note, which a bar has no room for."""
+    found = LINE.fullmatch(line)
+    return f"{found['reps']} {shown_name(found['name'])}{found['load'] or ''}" if found else line
 
 
 def _ticks(layout: _Layout, end: int) -> Iterator[Tick]:

@@ -73,7 +73,7 @@ def test_a_row_more_a_row_less_and_the_heaviest_comes_first(house: House) -> Non
         "plate-9-thick": "70.5",
         "plate-9-colour": "",
     }
-    post(desk, YARD, 200, form)  # a row is gone: that can be undone
+    post(desk, YARD, 303, form)
     kept = sets(house)["Yard plates"]
     assert [plate.weight.text() for plate in kept.plates][:3] == ["100 kg", "25 kg", "15 kg"]
     assert (kept.sleeve_mm, kept.sleeves_mm, form_of(page(desk, YARD))["sleeve"]) == (415, (415, 320), "415, 320")

@@ -123,12 +123,12 @@ FOLLOWING: ContextVar[Following | None] = ContextVar("following", default=None)
 
 
 def takes_away(step: Iterable[Touched]) -> bool:
-    """Whether a change took something away, moved it or put another in its place: more than it added, renamed or filled."""
-    return any(one.before is not None and _lost(one.before, one.after or {}, PLACES) for one in step)
+    """Whether a change took something away, moved it or put another in its place: more than it added, or said otherwise."""
+    return any(one.before is not None and (one.after is None or _lost(one.before, one.after, PLACES)) for one in step)
 
 
 def _lost(before: Any, after: Any, places: Collection[str] = ()) -> bool:
-    """Whether something that was there is gone: a row, a part of one, a line of a list; or lines have changed places."""
+    """Whether something of a row is gone: a part with parts of its own, a line of a list; or lines have changed places."""
     if isinstance(before, Mapping) and isinstance(after, Mapping):
         moved = any(before.get(name) != after.get(name) for name in places)
         return moved or any(_lost(part, after.get(name)) for name, part in before.items())
@@ -138,12 +138,7 @@ def _lost(before: Any, after: Any, places: Collection[str] = ()) -> bool:
             return len(after) < len(before) or not set(texts[0]) <= set(texts[1])
         same_lines = texts[0] != texts[1] and sorted(texts[0]) == sorted(texts[1])
         return same_lines or any(map(_lost, before, after))
-    return not _is_nothing(before) and _is_nothing(after)
-
-
-def _is_nothing(value: Any) -> bool:
-    """Whether nothing is said there; a zero is something."""
-    return value is None or value is False or value in ("", [], {})
+    return isinstance(before, Mapping | list) and bool(before) and not after
 
 
 def sealed(session: Session, step: Sequence[Touched], at: str) -> str:
