@@ -108,22 +108,17 @@ def _attempt(lift: LiftTally, found: WindowTally) -> AttemptView:
     sign, words = ("✓", say("lift.was_good")) if lift.good else ("✗", say("lift.was_no"))
     if lift.again:
         sign, words = "↺", say("lift.again")
-    elif _deciding(lift):
+    elif lift.doubt == "waiting":
         sign, words = "…", say("the judges are deciding")
     best = found.best is not None and lift.mark == found.best.mark
     load = decimal(lift.load.text())
     return AttemptView(load, sign, sign != "✗", best, f"{load}, {words}")
 
 
-def _deciding(lift: LiftTally) -> bool:
-    """Whether a judge is still waited for: the bar is not racked, and not all have decided."""
-    return lift.doubt == "waiting" or (lift.doubt is None and None in lift.lights and not lift.racked)
-
-
 def lights(lift: LiftTally) -> tuple[LightView, ...]:
     """The judges' lights on a try, the lane judge's first: each judge's own decision only when all have decided, or nobody else
     is waited for; empty where one judge decides."""
-    hidden = _deciding(lift)
+    hidden = lift.doubt == "waiting"
     kinds = {True: "in" if hidden else "good", False: "in" if hidden else "no", None: "open"}
     shown = [kinds[light] for light in lift.lights]
     words = {"good": say("lift.was_good"), "no": say("lift.was_no"), "in": say("decided"), "open": say("not decided")}

@@ -32,10 +32,10 @@
 - A wrong load is a fact beside the lift (`loaded`): the try keeps its own mark, and what it is worth follows from the event's
   rule, whenever the fact arrives. The presets' default is a published federation's rule; a format that says nothing keeps
   what was really on the bar, so old ledgers fold as before.
-- Three judges are three sheets; two who agree decide. The lane's sheet is folded again by the verdicts, because the next
-  attempt's least increase and a wrong load depend on them. Without two who agree the lane judge's word stands, flagged, once
-  the bar is racked or the sheet signed: a tablet that went dark must not cost a lift. A ruling on a lift goes before all of
-  it.
+- Three judges are three sheets; two who agree decide, once all have decided, the bar is racked or the sheet signed: a score that
+  counted two earlier told the hall, and the third judge, what no light had told yet. The lane's sheet is folded again by the
+  verdicts, because the next attempt's least increase and a wrong load depend on them. Without two who agree the lane judge's
+  word stands then, flagged: a tablet that went dark must not cost a lift. A ruling on a lift goes before all of it.
 - Rulings on lifts and repetitions are applied to the marks before they are folded, so that targets, finishes, eliminations
   and joined counts follow by the event's own rules. A penalty of repetitions was decided against: places in a ladder would
   not follow.

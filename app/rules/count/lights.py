@@ -49,14 +49,15 @@ def judge_together(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Judged
 
 
 def verdict(lights: Lights, closed: bool) -> Verdict:
-    """Two who agree decide. Else the lane judge's word stands, as provisional, once the try is `closed` (the bar racked, the next
-    try begun, the sheet signed); until then it waits. Where the lane judge has not decided either, it is no lift."""
+    """Nothing is decided before all have, or the try is `closed` (the bar racked, the next try begun, the sheet signed): what
+    counted earlier would tell what the lights do not tell yet. Then two who agree decide; else the lane judge's word stands, as
+    provisional. Where the lane judge has not decided either, it is no lift."""
     yes, no = lights.count(True), lights.count(False)
+    lane = lights[0]
+    if None in lights and not closed:
+        return Verdict(bool(lane), lights, "waiting")
     if max(yes, no) >= 2:
         return Verdict(yes > no, lights, None)
-    lane = lights[0]
-    if not closed:
-        return Verdict(bool(lane), lights, "waiting")
     if lane is None:
         return Verdict(False, lights, "silent")
     return Verdict(lane, lights, "split" if yes and no else "alone")

@@ -38,13 +38,13 @@ export function judgedTally(format, sheets, clock) {
   return fold(format, [...lane, ...more], clock, butForRulings(verdicts, clock?.ruled));
 }
 
-/** Two who agree decide; else the lane judge's word, once the try is closed. @param {(boolean | null)[]} lights @param {boolean} closed @returns {Verdict} */
+/** Once all have decided or the try is closed: two who agree decide, else the lane judge's word. @param {(boolean | null)[]} lights @param {boolean} closed @returns {Verdict} */
 function verdict(lights, closed) {
   const yes = lights.filter((light) => light === true).length;
   const no = lights.filter((light) => light === false).length;
-  if (Math.max(yes, no) >= 2) return { good: yes > no, lights, doubt: null };
   const [lane] = lights;
-  if (!closed) return { good: lane === true, lights, doubt: "waiting" };
+  if (lights.includes(null) && !closed) return { good: lane === true, lights, doubt: "waiting" };
+  if (Math.max(yes, no) >= 2) return { good: yes > no, lights, doubt: null };
   if (lane === null) return { good: false, lights, doubt: "silent" };
   return { good: lane, lights, doubt: yes && no ? "split" : "alone" };
 }

@@ -92,7 +92,7 @@ def test_a_coach_declares_for_several_lifters_and_for_none_that_was_taken_away(h
     coach.page.set_viewport_size(PHONE)  # type: ignore[arg-type]
     coach.touch(coach.part("all-lifters"))
     opener = next(mark for mark in desk.marks() if mark["sheet"] == "asg_1/1/lane" and mark["kind"] == "declare")
-    for number, referee in enumerate(("lane", "second"), 1):  # two of three have decided
+    for number, referee in enumerate(("lane", "second", "third"), 1):
         sheet = Sheet("asg_1", run=1, device=f"dev_{number:016}")
         sheet.sheet = f"asg_1/1/{referee}"
         server.mark([sheet.lift(opener["at"] + 500, "105 kg", good=True, declared=opener["id"], win=0)])

@@ -24,7 +24,7 @@ from app.rules.workout.formats import Format
 from tests.builders.halls import a_house
 from tests.builders.platforms import a_meet, a_platform_file
 
-MOVES = 400
+MOVES = 600
 TIMES = [900_000, 3_601_000, 4_300_000]  # in a lift, between two, in the next
 PLAYED = "async (asked) => (await import('/tests/floor/platform/devices.js')).played(...asked)"
 Packets = dict[str, dict[str, Any]]

@@ -1,4 +1,5 @@
-"""Three judges: two who agree decide; otherwise the lane judge's word stands once the try is over, and the head judge is told."""
+"""Three judges: once all have decided or the try is over, two who agree decide; otherwise the lane judge's word stands, and the
+head judge is told."""
 
 import random
 from itertools import product
@@ -31,11 +32,12 @@ def _one(decisions: dict[str, bool], racked: bool = True) -> Tally:
 
 @pytest.mark.parametrize("lights", LIGHTS)
 @pytest.mark.parametrize("closed", [True, False])
-def test_whoever_two_agree_on_is_the_decision_and_nothing_is_open(lights: tuple[bool | None, ...], closed: bool) -> None:
+def test_whoever_two_agree_on_is_the_decision_once_nobody_is_waited_for(lights: tuple[bool | None, ...], closed: bool) -> None:
     made = verdict(lights, closed)
     agreed = [side for side in (True, False) if lights.count(side) >= 2]
-    assert (made.doubt is None) == bool(agreed)
-    if agreed:
+    waits = None in lights and not closed
+    assert (made.doubt == "waiting") == waits and (made.doubt is None) == (bool(agreed) and not waits)
+    if agreed and not waits:
         assert made.good is agreed[0]
     assert made.lights == lights
 
@@ -74,6 +76,15 @@ def test_the_lane_judge_alone_waits_until_the_bar_is_racked_and_is_flagged_then(
     assert _best(waiting) is None and waiting.windows[0].lifts[0].doubt == "waiting"
     over = _one({"lane": True})
     assert _best(over) == "100 kg" and [why for _, why in flags_of(over)] == ["judges-alone"]
+
+
+@pytest.mark.parametrize("beside", ["second", "third"])
+def test_what_two_say_counts_no_earlier_than_the_lights_tell_it(beside: str) -> None:
+    two = {"lane": True, beside: True}
+    waiting = _one(two, racked=False)
+    assert _best(waiting) is None and waiting.windows[0].lifts[0].doubt == "waiting"
+    assert _best(_one({"lane": True, "second": True, "third": False}, racked=False)) == "100 kg"
+    assert _best(_one(two)) == "100 kg"
 
 
 def test_a_sheet_signed_by_its_judge_waits_for_nobody() -> None:

@@ -5,7 +5,7 @@ import { say } from "../../words/say.js";
 
 /** Three judges' lights: white with a tick for good, red with a cross for no lift, an empty ring for one who has not decided. */
 
-/** @typedef {{lights: (boolean | null)[], doubt: string | null, good: boolean, racked?: boolean}} Decided */
+/** @typedef {{lights: (boolean | null)[], doubt: string | null, good: boolean}} Decided */
 
 /**
  * Shows the judges' decisions on a lift: each judge's own one only when all have decided or none more is awaited.
@@ -24,8 +24,8 @@ export function showLights(node, lift) {
 }
 
 /** Whether a judge's decision is still awaited: nobody knows yet what the lift is. @param {Decided} lift */
-export function isOpen({ lights, doubt, racked }) {
-  return doubt === "waiting" || (doubt === null && !racked && lights.includes(null));
+export function isOpen({ doubt }) {
+  return doubt === "waiting";
 }
 
 /** An empty row of lights. */

@@ -16,7 +16,7 @@ const ON_ITS_WAY = { here: say("on its way to the desk"), safe: say("on the judg
  */
 export function stateWords({ by, kept, locked, lifted, none, ahead }) {
   if (by === null && none) return say("The attempts are over.");
-  if (by === null) return lifted ? say("Bar racked. Declare the next load.") : say("Nothing declared yet.");
+  if (by === null) return lifted ? say("Declare the next load.") : say("Nothing declared yet.");
   if (locked && none) return say("locked: the bar has left the rack.");
   if (locked) return say("locked: the bar has left the rack. What you declare now is for the next lift.");
   if (by === "rule") return say("by the rule: nobody declared in time");
