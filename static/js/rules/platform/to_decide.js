@@ -15,12 +15,23 @@ export function toDecide(marks, own, joined) {
   const { declaration } = joined;
   const declarations = new Map(marks.filter(({ kind }) => kind === "declare").map((mark) => [mark.id, mark]));
   const out = marks.filter(({ kind, body }) => kind === "begun" && declarations.has(body.declared)).at(-1);
-  const mine = out && (own.lifts.find((/** @type {any} */ lift) => lift.begun === out.id) ?? null);
+  const mine = out && (own.lifts.find((/** @type {any} */ lift) => lift.begun === out.id) ?? beforeHeard(marks, own, out));
   const named = out && declarations.get(out.body.declared);
   if (out && named && (mine === null || declaration === null || declaration === named.id)) return { declared: named, begun: out.id, mine };
   const declared = declarations.get(declaration ?? "");
   if (!declared) return null;
   return { declared, begun: null, mine: own.lifts.find((/** @type {any} */ lift) => lift.declared === declared.id) ?? null };
+}
+
+/**
+ * This judge's decision from before this tablet heard that the bar had left, by a clock that says an earlier time: it names no try, and is
+ * about the only one under its declaration.
+ * @param {readonly Mark[]} marks @param {any} own @param {Mark} out the bar that left its rack
+ */
+function beforeHeard(marks, own, { body: { declared } }) {
+  const times = marks.filter(({ kind, body }) => kind === "begun" && body.declared === declared).length;
+  const unnamed = (/** @type {any} */ lift) => lift.declared === declared && lift.begun === null;
+  return (times === 1 && own.lifts.find(unnamed)) || null;
 }
 
 /**
