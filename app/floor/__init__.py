@@ -12,6 +12,10 @@
 - Devices bring marks at the pace of hands (pacing.py): asked before a request is read, for a flood that is refused must cost
   nothing either, and refused late. What is more than hands make on a sheet is kept aside by the fold (rules/count/beyond.py),
   by the order of receipt and by seat: a device may say any name of one that is gone.
+- The answer to marks tells the receipt of each, so that whoever made it counts by it as all others do. To name the fault of a "no
+  lift" strikes it out and makes it again: the two are one write and one message, for a cut between them left every other screen
+  at two of three decisions. A packet that was late is waited for longer each time; given five seconds for ever, a tablet on a
+  busy laptop never heard what was decided while its line was broken.
 - A held heat keeps its holds with its run; heat clock = server time - GO - held time. Shifting a lane that was started by
   hand as soon as the desk's GO is known was decided against: the judge may have started with the whistle all the same, so a
   person decides.
@@ -53,6 +57,8 @@
   (turns.py), no more than hangs in the warm-up area. To send it all marks and hide them in the screen was decided against. The
   desk's change of a list is asked of the sessions with the next frame, as a pairing's end is; what was declared before it and
   comes after it is refused, and taken once the desk gives the lifter back.
+- Whoever is ruled out of the event, or stopped for a medical reason, waits at no bar: declared or put in by the rule, their load
+  would be called again after each other lifter.
 - A referee's screen leaves a lift that it has still to decide only when two others have decided, or by a touch on another name:
   a call that came early once took the lifter from under the finger.
 - Beeps are heard within 30 ms of the frame that shows the change (tests/floor/test_signals_in_browser.py; 8 to 23 ms at the
