@@ -82,6 +82,12 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         tail = frozenset(left if all(one.kind in ("", "time") for one in self.draft.stretches) else ())
         return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), tail, last, total)
 
+    def only_named(self) -> None:
+        """A thing that was named without a number, and of which so many and so many follow: the name is done with."""
+        last, group = self.last, self.here.group
+        if last is not None and last in group.works and last.amount is None and last.load is None and not last.most:
+            group.works.remove(last)
+
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""
         self.most, here = "", self.here

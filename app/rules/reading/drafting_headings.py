@@ -5,7 +5,7 @@ from copy import deepcopy
 from app.rules.reading.draft_state import Drafting, whole
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import span_of
+from app.rules.reading.said_work import said_load, span_of
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
@@ -209,3 +209,22 @@ class SaysHeadings(Drafting):
         """Each thing that is named has a window of its own."""
         self.here.one_by_one = True
         return self.here.kind in ("windows", "every") or (self.here.kind == "" and not self.here.works)
+
+    def _say_own_window(self, statement: Statement) -> bool:
+        self.here.own_windows = True
+        return self.here.kind == "lift"
+
+    def _say_plates(self, statement: Statement) -> bool:
+        load, here = said_load(statement), self.here
+        what = {"BARWEIGHT": "bar", "STEP": "step", "PLATE": "plate"}[statement.toks[0].kind]
+        if here.kind != "lift" or len(load.values) != 1 or getattr(here, what) is not None:
+            return False
+        setattr(here, what, load)
+        return True
+
+    def _say_bars(self, statement: Statement) -> bool:
+        here = self.here
+        if here.kind != "lift" and statement.toks[0].kind == "OWNBAR" and here.works:
+            return True  # in a list nobody waits for a bar
+        here.own_bars, here.one_bar = statement.toks[0].kind == "OWNBAR", statement.toks[0].kind == "ONEBAR"
+        return here.kind == "lift"

@@ -211,10 +211,20 @@ class SaysWork(Drafting):
         elif self.member and here.who != self.member and not work.joined:
             here = self.fresh("")
             here.who = self.member
-        if self._under_a_full_line(work):
+        if self._under_a_full_line(work) or self._under_a_scheme(work):
             here.groups.append(Group())
         here.group.works.append(work)
         self.last = work
+
+    def _under_a_scheme(self, work: Work) -> bool:
+        """`15-12-9 of thrusters and pull-ups`, then 10 muscle-ups: in each set, or once after all? It is asked."""
+        group = self.here.group
+        if not group.scheme or not group.works or group.scheme_span is None or reps_of(work) == 0:
+            return False
+        answers = [("after", "Once, after all of them"), ("each", "In each of them")]
+        told = self.talk.ask("then", work.span, "It has a number of its own: in each set, or once after all?", answers)
+        work.own_number = told == "each"
+        return told == "after"
 
     def _under_a_full_line(self, work: Work) -> bool:
         """`5 rounds of 10 pull-ups, 10 push-ups`, then a line of its own: in each round, or once after all? It is asked."""
@@ -324,22 +334,3 @@ class SaysWork(Drafting):
         for one in lifts:
             one.begun = True
         return bool(lifts)
-
-    def _say_own_window(self, statement: Statement) -> bool:
-        self.here.own_windows = True
-        return self.here.kind == "lift"
-
-    def _say_plates(self, statement: Statement) -> bool:
-        load, here = said_load(statement), self.here
-        what = {"BARWEIGHT": "bar", "STEP": "step", "PLATE": "plate"}[statement.toks[0].kind]
-        if here.kind != "lift" or len(load.values) != 1 or getattr(here, what) is not None:
-            return False
-        setattr(here, what, load)
-        return True
-
-    def _say_bars(self, statement: Statement) -> bool:
-        here = self.here
-        if here.kind != "lift" and statement.toks[0].kind == "OWNBAR" and here.works:
-            return True  # in a list nobody waits for a bar
-        here.own_bars, here.one_bar = statement.toks[0].kind == "OWNBAR", statement.toks[0].kind == "ONEBAR"
-        return here.kind == "lift"

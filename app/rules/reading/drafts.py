@@ -54,6 +54,7 @@ class Work:
     most: str = ""  # as many as possible: "reps", "calories", "distance", or "any" where the text does not say of what
     long: int | None = None  # seconds of its own inside a longer window; the rest of it is rest
     rest: int = 0  # seconds of rest, where this line is one
+    own_number: bool = False  # of a thing under a scheme, in each of its sets
     joined: bool = False  # by a plus to the one before
     who: tuple[int, ...] | None = None
 

@@ -13,6 +13,23 @@ from app.rules.workout.plates import lightest, lightest_step
 from app.rules.workout.presets.lifting import FROM_THE_FLOOR
 from app.rules.workout.tasks import LiftTask, Movement, Who
 
+WAYS = {
+    "power",
+    "squat",
+    "split",
+    "muscle",
+    "full",
+    "or",
+    "and",
+    "any",
+    "either",
+    "style",
+    "touch",
+    "go",
+    "allowed",
+    "ok",
+    "fine",
+}
 LONG = (600, 720, 900, 1200)
 
 
@@ -85,6 +102,10 @@ def _plates(clock: Clock, stretch: Stretch) -> tuple[Load, Load, Load]:
 
 def _lifted(clock: Clock, stretch: Stretch) -> str | None:
     works = stretch.works
+    for work in works:
+        if work.note and set(work.note.casefold().replace("/", " ").split()) <= WAYS:
+            clock.things.talk.assume(f"{work.name}: {work.note}, as it is written.", work.span)
+            work.note = ""
     if any(has_more(work) or work.sync for work in works) or any(work.amount and work.amount.kind != "reps" for work in works):
         clock.things.talk.red(stretch.span or Span(0, 0), "As heavy as possible, and a load or a note beside it, do not fit.")
         return None

@@ -7,6 +7,7 @@ from itertools import pairwise
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.talk import Span
 from app.rules.reading.things import Things, needs_bar
+from app.rules.reading.versions.loaded_work import loadable
 from app.rules.workout.presets.counting import FASTEST_CLIMB
 from app.rules.workout.presets.teams import in_turn
 from app.rules.workout.tasks import MOST_TAPS, WorkItem
@@ -188,9 +189,9 @@ def same_loads(things: Things, groups: list[Group]) -> None:
             told.setdefault(work.key, work)
             if _values(told[work.key]) != _values(work):
                 several.add(work.key)
-        elif work.key in several and needs_bar(work) and not work.rest:
+        elif work.key in several and loadable(work) and not work.rest:
             things.talk.red(work.span, "Which of its loads this has is not said.")
-        elif work.key in told and needs_bar(work) and not work.rest:
+        elif work.key in told and loadable(work) and not work.rest:
             work.load = told[work.key].load
             things.talk.assume(f"{work.name}: its load is told once, and goes for all of them.", work.span)
 

@@ -10,6 +10,7 @@ from app.rules.reading.scan.ladders_said import goes_on
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense
+from app.rules.reading.scan.told_shortly import rung, scores_of_parts, time_or_repetitions, without_letters
 from app.rules.reading.talk import NOT_KNOWN, Span, Talk
 from app.rules.reading.things import HELD
 from app.rules.reading.titled import TellsTitles
@@ -100,6 +101,15 @@ class SaysSentences(TellsTitles):
         plain = [tok for tok in sentence if tok.kind != "STOP"]
         if not plain:
             return sentence
+        last = self.drafter.last
+        named = Tok("MOVE", 0, 0, "", key=last.key, name=last.name) if last is not None and last.known else None
+        if (rungs := rung(plain, named)) is not None:
+            self.drafter.only_named()
+            return [*rungs, *stops]
+        text = self.talk.text
+        if (told := scores_of_parts(text, plain) or time_or_repetitions(text, plain)) is not None:
+            return [*told, *stops]
+        plain = without_letters(plain)
         framed = intervals(self.talk.text, plain, self.scanner.words.small_talk.fills, HELD) or attempts(self.talk.text, plain)
         if framed:
             return [*framed, *stops]

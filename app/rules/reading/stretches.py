@@ -1,6 +1,7 @@
 """Stretches of time become windows on the heat clock and tasks."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from app.rules.reading.clock import Clock, Done, shared_by
 from app.rules.reading.counted_windows import every_so_often, in_a_cycle, most_task, one_after_another
@@ -20,6 +21,7 @@ def on_the_clock(things: Things) -> Clock:
     """Every stretch of a draft on the clock, in order."""
     clock = Clock(things)
     _time_told_last(things)
+    _lifts_apart(things)
     rounds_told_last(things)
     stretches = [
         one
@@ -58,6 +60,36 @@ def _rest_before_what_follows(things: Things, stretch: Stretch) -> None:
     if things.talk.ask("rest", last.span, words, answers) == "after":
         group.works.pop()
         stretch.after, stretch.after_span = last.rest, last.span
+
+
+def _lifts_apart(things: Things) -> None:
+    """`10 min back squat, 5 min rest, 10 min deadlift`, where the loads are added up: each is a lift in a time of its own."""
+    if not {take for take, _ in things.draft.takes} & {"T_LOAD", "T_LOADS"}:
+        return
+    made: list[Stretch] = []
+    for stretch in things.draft.stretches:
+        works = stretch.works
+        lifts = [one for one in works if not one.rest]
+        timed = all(
+            one.amount and one.amount.kind == "time" and needs_bar(one) and not one.load and not one.most for one in lifts
+        )
+        if (
+            not lifts
+            or not timed
+            or stretch.kind
+            or stretch.seconds
+            or any(one.rounds > 1 or one.scheme for one in stretch.groups)
+        ):
+            made.append(stretch)
+            continue
+        for work in works:
+            if work.rest and made:
+                made[-1].after, made[-1].after_span = work.rest, work.span
+            elif work.amount is not None:
+                seconds, work.amount = int(work.amount.values[0]), None
+                one = Stretch("lift", [*stretch.headings, work.span], seconds, groups=[Group(works=[work])], who=stretch.who)
+                made.append(replace(one, after=stretch.after if work is lifts[-1] else 0, after_span=stretch.after_span))
+    things.draft.stretches[:] = made
 
 
 def _time_told_last(things: Things) -> None:

@@ -143,8 +143,10 @@ class Things:
             return self._uncounted(work, reps)
         value = self.picked(amount.values, work.span)
         if reps is not None and amount.kind == "reps":
-            self.talk.red(work.span, "It has a number of its own under a scheme of repetitions.")
-            return None
+            if not work.own_number:
+                self.talk.red(work.span, "It has a number of its own under a scheme of repetitions.")
+                return None
+            reps = None
         match amount.kind:
             case "reps":
                 return self._measured(work, value) or self._sides(work, value)

@@ -31,6 +31,7 @@ from app.rules.reading.scan.versions_said import (
     loads_of_the_bar,
     loads_together,
     named_loads,
+    one_in_each_hand,
     versions,
     words_before,
 )
@@ -60,6 +61,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
     made = _Chunker(told_twice(spelt_out(toks))).made()
     for step in (
         worths,
+        one_in_each_hand,
         gear,
         words_before,
         versions,
@@ -165,8 +167,7 @@ class _Chunker:
 
     def _until(self, ahead: int) -> bool:
         """Whether what stands there leads from one time to the next: `from 0:00 until 5:00`."""
-        said = self.toks[self.at + ahead].text.casefold() if self.kind(ahead) else ""
-        return self.kind(ahead) in ("DASH", "TO") or said in UNTIL
+        return self.kind(ahead) in ("DASH", "TO") or (self.kind(ahead) != "" and self.toks[self.at + ahead].text in UNTIL)
 
     def _every_such(self) -> bool:
         """Whether `every 2 min` stands before a window that is not several."""

@@ -21,6 +21,21 @@ BETWEEN_GEAR = ("ON", "AT", "COLON", "PROSE", "GLUE")
 MOST_BETWEEN = 3
 
 
+def one_in_each_hand(toks: list[Tok]) -> list[Tok]:
+    """`two 32 kg kettlebells`: one in each hand, each of that load."""
+    return [
+        tok
+        for at, tok in enumerate(toks)
+        if not (
+            tok.kind == "NUM"
+            and tok.values == ("2",)
+            and [one.kind for one in toks[at + 1 : at + 2]] == ["LOAD"]
+            and toks[at + 2 : at + 3]
+            and toks[at + 2].text.casefold() in PAIRS
+        )
+    ]
+
+
 def gear(toks: list[Tok]) -> list[Tok]:
     """`a 24 kg kettlebell`, `the barbell weighs 60 kg`: a load with what it is the load of; without one the thing is a word."""
     found = list(toks)
@@ -43,6 +58,7 @@ def gear(toks: list[Tok]) -> list[Tok]:
 
 
 GEAR = "GEAR_"
+PAIRS = ("kettlebells", "dumbbells", "bells", "dbs", "kbs")
 
 
 def words_before(toks: list[Tok]) -> list[Tok]:

@@ -1,0 +1,122 @@
+"""Sentences that leave out what the line before has, or tell scores part by part: said to the grammar in full."""
+
+import re
+from dataclasses import replace
+
+from app.rules.reading.scan.pieces import Tok
+
+WORDS = re.compile(r"[^\W\d_]+")
+COUNTS = {
+    **dict.fromkeys(("rep", "reps", "repetition", "repetitions"), "T_REPS"),
+    **dict.fromkeys(("kg", "kilos", "kilograms", "lb", "lbs", "pounds", "load", "weight", "heaviest"), "T_LOAD"),
+    **dict.fromkeys(("cal", "cals", "calories"), "T_CAL"),
+    **dict.fromkeys(("metres", "meters", "distance"), "T_DIST"),
+    "time": "T_TIME",
+}
+OF_PARTS = {
+    "is",
+    "are",
+    "in",
+    "by",
+    "the",
+    "for",
+    "of",
+    "part",
+    "a",
+    "b",
+    "c",
+    "scored",
+    "score",
+    "counts",
+    "counted",
+    "measured",
+}
+OF_PARTS |= {"ranked", "and", "its", "one", "two", "three", "on", "your", "total", "completed", "lifted"}
+LEAST_PARTS = 2
+NOT_DONE = {"finish", "finished", "make", "reach"}
+OF_THE_TIME = {
+    "score",
+    "result",
+    "is",
+    "your",
+    "the",
+    "time",
+    "or",
+    "reps",
+    "rep",
+    "repetitions",
+    "number",
+    "of",
+    "you",
+    "got",
+    "get",
+    "did",
+}
+OF_THE_TIME |= {
+    "if",
+    "don",
+    "t",
+    "dont",
+    "do",
+    "not",
+    "finish",
+    "finished",
+    "done",
+    "completed",
+    "who",
+    "does",
+    "doesn",
+    "make",
+    "it",
+    "at",
+}
+OF_THE_TIME |= {"reach", "how", "many", "a", "total", "when", "cap", "with", "in", "all", "them", "those", "that", "have"}
+
+
+def rung(toks: list[Tok], last: Tok | None) -> list[Tok] | None:
+    """`8 @ 60 kg` below `clean ladder`: so many of what was named last; None for another line."""
+    kinds = [tok.kind for tok in toks]
+    if last is None or kinds not in (["BARE", "AT", "LOAD"], ["REPS", "AT", "LOAD"], ["REPS", "LOAD"]):
+        return None
+    first = toks[0]
+    thing = replace(last, start=first.end, end=first.end, text="")
+    return [replace(first, kind="COUNT"), thing, *toks[1:]]
+
+
+def scores_of_parts(text: str, toks: list[Tok]) -> list[Tok] | None:
+    """`Part A is scored in reps, part B in kg.`: a score for each part, in its order; None for another sentence."""
+    parts = [tok for tok in toks if tok.kind == "PART"]
+    if len(parts) < LEAST_PARTS or any(tok.values or tok.key for tok in toks):
+        return None
+    words = [word.casefold() for word in WORDS.findall(text[toks[0].start : toks[-1].end])]
+    takes = [COUNTS[word] for word in words if word in COUNTS]
+    scored = {"scored", "score", "counts", "counted", "ranked", "measured"} & set(words)
+    if not scored or len(takes) != len(parts) or any(word not in COUNTS and word not in OF_PARTS for word in words):
+        return None
+    first = toks[0]
+    return [first.to(first, kind, values=(), key="") for take in takes for kind in ("SCOREOF", take)]
+
+
+def time_or_repetitions(text: str, toks: list[Tok]) -> list[Tok] | None:
+    """`Score: your time, or the reps you got if you don't finish`: for time, and who is stopped by the cap is ranked by work."""
+    kinds = {tok.kind for tok in toks}
+    words = [word.casefold() for word in WORDS.findall(text[toks[0].start : toks[-1].end].replace("’", "'"))]
+    told = "SCORE" in kinds and "T_TIME" in kinds and "or" in words and set(words) & NOT_DONE
+    if not told or any(tok.values for tok in toks) or any(word not in OF_THE_TIME for word in words):
+        return None
+    return [toks[0].to(toks[0], "SCORE"), next(tok for tok in toks if tok.kind == "T_TIME")]
+
+
+def without_letters(toks: list[Tok]) -> list[Tok]:
+    """`Total of A + B + C`: what is added up are the parts, as many as letters."""
+    summed = next((at for at, tok in enumerate(toks) if tok.kind == "T_SUM"), None)
+    if summed is None:
+        return toks
+    at, letters = summed + 1, "A" if toks[summed + 1 : summed + 2] and toks[summed + 1].kind == "PLUS" else ""
+    while at < len(toks) and (toks[at].kind == "PLUS" or (toks[at].text in "ABCDEF" and len(toks[at].text) == 1)):
+        letters += "" if toks[at].kind == "PLUS" else toks[at].text
+        at += 1
+    if len(letters) < LEAST_PARTS or not "ABCDEF".startswith(letters):
+        return toks
+    claim = toks[summed].to(toks[at - 1], "CLAIM", values=(str(len(letters)),))
+    return [*toks[: summed + 1], claim, *toks[at:]]
