@@ -10,6 +10,8 @@
 - Told in a sentence in any order: so many windows with work and rest (scan/intervals_said.py), attempts by the clock
   (scan/attempts_said.py), how a ladder goes on that was begun in full (scan/ladders_said.py). Each is a frame whose every word
   is known and whose every number is used; one word more, and the grammar has the sentence.
+- What a line leaves out for the one before to say, and scores told part by part, are said to the grammar in full
+  (scan/told_shortly.py). A question by itself, and whom a line speaks to, say nothing (scan/addressed.py).
 - A sentence or a clause that says nothing of the workout (talk, hours, how a movement is judged) is set aside: shown apart, each
   with a tap that says that it matters, and no question (scan/small_talk.py). What could change an event is told by a closed
   table (`bears`, `changes`, `decides`, the names of movements and of what is lifted); talk is what has none of it, no number but
@@ -19,7 +21,7 @@
   closed list. What is about heats, lanes and the crew is doubted too. Work that was not understood stays in red.
 - A doubted sentence that says only what the event says (the order, when the clock stops, an example of the list) is proven
   against the event, and no question (scan/said_again.py).
-- How a text lies on its page (tables, lines that end anywhere, broken words, stamps of a film and of messages) is in layout/.
+- How a text lies on its page (tables with a column for each version, round or member, lines that end anywhere, broken words, stamps of a film and of messages) is in layout/.
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score
   and is not said is a question with its usual answers; what is usual and changes nothing is told as assumed.
 - Several numbers for one thing (43/30 kg), or lines of each version's, are versions: the draft is put on the clock once for each,

@@ -159,12 +159,13 @@ def most_task(clock: Clock, stretch: Stretch, work: Work, in_step: bool = False)
     elif work.sync or in_step:
         movement = together(movement)
     measured = _measured(clock, work)
-    if work.each_side or work.worth is not None or (measured and has_more(work)):
+    if work.each_side or work.worth is not None or (measured and has_more(work, load=True)):
         clock.things.talk.red(work.span, "What is said beside it goes nowhere here.")
-    if measured:
-        key = clock.things.use(key, movement)
-        return MeasureTask.model_validate({"movement": key, "unit": MEASURES[measured], "high": HIGHEST_MEASURE})
     load = clock.things.load(work.load, work)
+    if measured:
+        loaded = movement.model_copy(update={"name": f"{movement.name}, {load.text()}"}) if load else movement
+        key = clock.things.use(key, loaded)
+        return MeasureTask.model_validate({"movement": key, "unit": MEASURES[measured], "high": HIGHEST_MEASURE})
     notes = [text for text in (clock.things._size(work), work.note) if text]
     told = [movement.name, *([load.text()] if load else []), *notes]
     return CountTask(movement=clock.things.use(key, movement.model_copy(update={"name": ", ".join(told)})))

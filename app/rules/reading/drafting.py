@@ -9,7 +9,7 @@ from app.rules.reading.drafting_headings import SaysHeadings
 from app.rules.reading.drafting_times import SaysTimes
 from app.rules.reading.drafting_who import SaysWho
 from app.rules.reading.drafting_work import SaysWork
-from app.rules.reading.drafts import Group
+from app.rules.reading.drafts import Group, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
 from app.rules.reading.scan.senses import Known
@@ -82,11 +82,32 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         tail = frozenset(left if all(one.kind in ("", "time") for one in self.draft.stretches) else ())
         return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), tail, last, total)
 
-    def only_named(self) -> None:
+    def named_alone(self) -> Work | None:
+        """The only thing that was named here, without a number."""
+        works = self.here.works if self.draft.stretches else []
+        return works[0] if len(works) == 1 and works[0].amount is None and not works[0].most else None
+
+    def only_named(self, last: Work | None) -> None:
         """A thing that was named without a number, and of which so many and so many follow: the name is done with."""
-        last, group = self.last, self.here.group
+        group = self.here.group
         if last is not None and last in group.works and last.amount is None and last.load is None and not last.most:
             group.works.remove(last)
+
+    def attempt(self, nth: int, first: int, last: int, span: Span) -> bool:
+        """`Attempt 2: 3:00 - 4:30`: when an attempt at the lift that was told begins and ends; all as long, and as far apart."""
+        here, long = self.here, last - first
+        if here.kind != "lift" or not here.works or long <= 0 or (nth == 1) != (here.seconds is None):
+            return False
+        if nth == 1:
+            here.start, here.seconds, here.count, here.expected = first, long, 1, here.attempts
+        off = first - (here.start or 0) - long * (nth - 1)
+        if nth != 1 and (nth != (here.count or 0) + 1 or long != here.seconds or off < 0 or off % (nth - 1)):
+            return False
+        if nth > 2 and here.off != off // (nth - 1):
+            return False
+        here.count, here.off, here.attempts = nth, off // (nth - 1) if nth > 1 else 0, 1
+        here.spans.append(span)
+        return True
 
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""

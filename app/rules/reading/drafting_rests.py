@@ -1,7 +1,7 @@
 """Statements of rest: between windows, behind one, inside one, in a list."""
 
 from app.rules.reading.draft_state import Drafting, length_of, whole
-from app.rules.reading.drafts import Stretch, Work
+from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
 from app.rules.reading.scan.pieces import Tok
@@ -28,8 +28,10 @@ class SaysRests(Drafting):
         if here.kind == "every" and any(work.long for work in here.works) and not statement.part("where"):
             return self._rest_inside(here, seconds)
         where = statement.part("where")
-        if where and here.stations and any(tok.kind == "ROUND" for tok in where.toks):
-            here.round_off = seconds
+        of_rounds = where is not None and any(tok.kind == "ROUND" for tok in where.toks)
+        if of_rounds and (here.stations or (here.seconds and not here.works and (here.count or here.group.rounds > 1))):
+            self._windows_of_rounds()
+            here.round_off, here.off_span = seconds, span_of(statement)
         elif statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
             if here.off not in (0, seconds):
                 return False
@@ -45,6 +47,12 @@ class SaysRests(Drafting):
             here.rest_only, here.seconds = True, seconds
             self.draft.stretches.append(Stretch())
         return True
+
+    def _windows_of_rounds(self) -> None:
+        """`Three times three minutes, with a minute of rest between`: rounds with a time, before anything is done in them."""
+        here = self.here
+        if here.kind == "" and not here.works and here.seconds is not None and here.group.rounds > 1 and here.start is None:
+            here.kind, here.count, here.groups = "windows", here.group.rounds, [Group()]
 
     def _since_last(self, statement: Statement) -> str:
         """The text between what was done last and a statement."""

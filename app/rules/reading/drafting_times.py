@@ -108,6 +108,8 @@ class SaysTimes(SaysRests):
     def _say_starts(self, statement: Statement) -> bool:
         """`Part 2 (starting at 8:00)`: when it begins, told before it."""
         seconds = length_of(statement.toks[-1])
+        if seconds and not any(one.works or one.rest_only for one in self.draft.stretches):
+            return False  # `at 9:00 the hall opens`: the first thing begins with the clock
         if self.here.works or self.here.rest_only:
             self.draft.stretches.append(Stretch())
         if seconds is None or self.here.start is not None or self.here.kind:
@@ -170,12 +172,6 @@ class SaysTimes(SaysRests):
             return False
         self.here.off, self.here.off_span = length_of(told) or 0, span_of(statement)
         return True
-
-    def _windows_of_rounds(self) -> None:
-        """`Three times three minutes, with a minute of rest between`: rounds with a time, before anything is done in them."""
-        here = self.here
-        if here.kind == "" and not here.works and here.seconds is not None and here.group.rounds > 1 and here.start is None:
-            here.kind, here.count, here.groups = "windows", here.group.rounds, [Group()]
 
     def _say_in_turn(self, statement: Statement) -> bool:
         pair, times = statement.tok("PAIRNUM", "DURS"), statement.tok("TIMES")

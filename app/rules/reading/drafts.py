@@ -97,6 +97,7 @@ class Stretch:
     adds: int = 0
     puts_out: bool = False
     attempts: int | None = None
+    expected: int | None = None  # attempts, where each is told by the clock
     misses_out: int | None = None
     grows: str = ""
     rules: str = ""  # of attempts, as it is said in one sentence

@@ -41,6 +41,8 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
         seconds = talk.seconds("long", span, "How long the lift lasts is not said.", LONG)
     if any(group.rounds > 1 or group.scheme for group in stretch.groups):
         talk.red(span or Span(0, 0), "So many sets of a lift, as heavy as possible, can't be said yet.")
+    if stretch.expected not in (None, stretch.count):
+        talk.red(span or Span(0, 0), f"It says {stretch.expected} attempts, and tells when {stretch.count} are.")
     movement = _lifted(clock, stretch)
     if movement is None:
         return []

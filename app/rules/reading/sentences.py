@@ -101,10 +101,10 @@ class SaysSentences(TellsTitles):
         plain = [tok for tok in sentence if tok.kind != "STOP"]
         if not plain:
             return sentence
-        last = self.drafter.last
+        last = self.drafter.last or self.drafter.named_alone()
         named = Tok("MOVE", 0, 0, "", key=last.key, name=last.name) if last is not None and last.known else None
         if (rungs := rung(plain, named)) is not None:
-            self.drafter.only_named()
+            self.drafter.only_named(last)
             return [*rungs, *stops]
         text = self.talk.text
         if (told := scores_of_parts(text, plain) or time_or_repetitions(text, plain)) is not None:

@@ -115,6 +115,11 @@ def _on_the_clock(clock: Clock, stretch: Stretch) -> None:
     if not stretch.works:
         clock.things.talk.red(stretch.span or Span(0, 0), "There is no work under this heading.")
         return
+    if stretch.round_off and not stretch.stations:
+        if len(stretch.works) > 1 and not any(one.amount or one.rest for one in stretch.works):
+            stretch.stations = len(stretch.works)  # a rest after each round: a round is one window of each
+        else:
+            stretch.off, stretch.round_off = stretch.round_off, 0
     kind = _kind(clock, stretch)
     before = len(clock.windows)
     tasks = MADE_BY[kind](clock, stretch)

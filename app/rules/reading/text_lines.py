@@ -95,6 +95,8 @@ class Lines(SaysSentences):
                 return True
             for toks in rows:
                 self._sentences(toks, toks[0].start, toks[-1].end)
+            if not rows:
+                self.talk.red(Span(start, end), "What each of them does in this row is not clear.")
             return True
         if told := headings(self.talk.text, cells, self.scanner.words.columns, self.groups.named):
             self.columns, self.began = told, True
@@ -211,6 +213,13 @@ class Lines(SaysSentences):
         plain = [tok for tok in sentence if tok.kind not in ("STOP", "COLON", "COMMA", "AND", "SLASH", "AT")]
         return bool(plain) and self._named_version(plain, plain[0].start, plain[-1].end)
 
+    def _attempt(self, sentence: list[Tok]) -> bool:
+        plain = [tok for tok in sentence if tok.kind not in ("STOP", "COLON", "COMMA")]
+        if [tok.kind for tok in plain] != ["ATTEMPT", "BARE", "SPAN"] or not plain[1].values[0].isdigit():
+            return False
+        first, last = (int(value) for value in plain[2].values)
+        return self.drafter.attempt(int(plain[1].values[0]), first, last, Span(plain[0].start, plain[-1].end))
+
     def _loads_by_name(self, plain: list[Tok]) -> bool:
         """`Men 80, women 45 kilos`: of two numbers for one thing the unit may be told once."""
         rest = [tok for tok in plain if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
@@ -278,6 +287,8 @@ class Lines(SaysSentences):
                 continue
             begins = not nth and sentence[0].start == whole[0].start
             if self._version_told(sentence) or (begins and self._version_does(sentence)):
+                continue
+            if self._attempt(sentence):
                 continue
             said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
             if not self._told_beside(said):

@@ -246,8 +246,16 @@ class Things:
             unit = self.draft.unit or named.pop()
             self.talk.assume(f"“{self.talk.text[load.span.start : load.span.end]}” is {unit}, as other loads are.", load.span)
             return unit
-        asked = f"“{self.talk.text[load.span.start : load.span.end]}”: kilograms or pounds?"
-        return self.talk.ask("unit", load.span, asked, [("kg", "Kilograms"), ("lb", "Pounds")])
+        heights = {work.size.unit for stretch in self.draft.stretches for work in stretch.works if work.size and work.size.unit}
+        if len(heights) == 1 and (unit := OF_HEIGHTS.get(next(iter(heights)), "")):
+            self.talk.assume(f"“{self.talk.text[load.span.start : load.span.end]}” is {unit}, as heights are told.", load.span)
+            return unit
+        first = next((one for one in self._loads() if not one.unit), load)  # asked once for all
+        asked = f"“{self.talk.text[first.span.start : first.span.end]}”: kilograms or pounds?"
+        return self.talk.ask("unit", first.span, asked, [("kg", "Kilograms"), ("lb", "Pounds")])
+
+
+OF_HEIGHTS = {"CM": "kg", "IN": "lb"}
 
 
 @lru_cache(maxsize=512)

@@ -21,7 +21,24 @@ WORDS_OF_TITLE = {
     *("UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"),
     *("YD", "FT", "MI", "LB", "MIN", "SEC"),
 }
-IN_NUMBERED = {"BARE", "COUNT", "T_LOAD", "T_TIME", "T_BEST", "HOLD", "ON", "OFF", "TO", "BAR", "DPRIME"}
+WORDS_OF_A_TOTAL = 3
+TOTAL = {"T_SUM", "MOVE", "PLUS", "AND", "COLON", "COMMA", "UNKNOWN", "PROSE"}
+IN_NUMBERED = {
+    "RM",
+    "HEAVY",
+    "COMPLEX",
+    "BARE",
+    "COUNT",
+    "T_LOAD",
+    "T_TIME",
+    "T_BEST",
+    "HOLD",
+    "ON",
+    "OFF",
+    "TO",
+    "BAR",
+    "DPRIME",
+}
 BEGINS_WORK = ("FORTIME", "AMRAP", "EMOM", "EVERY", "TEAMS", "PAIR", "TRIO", "SOLO", "CAP")
 
 
@@ -67,6 +84,14 @@ class TellsTitles(TellsBeside):
         behind = self.talk.text[start:end].partition(numbered[0])[2].strip(" \t#*:.–—-") if numbered else ""
         if _quoted(self.talk.text[start:end]) or (len(behind) > 2 and NAMED.fullmatch(behind)):
             self._entitle(said, start, end)
+            return True
+        summed = {tok.kind for tok in toks}
+        if summed <= TOTAL and {"T_SUM", "PLUS"} <= summed and not self.began and not any(tok.values for tok in toks):
+            self._entitle(said, start, end)  # `Lifting total: snatch + clean & jerk`
+            return True
+        alone = summed <= {"T_SUM", "UNKNOWN", "PROSE"} and "T_SUM" in summed and len(said.split()) <= WORDS_OF_A_TOTAL
+        if alone and "total" in said.casefold().split() and not self.began and not any(tok.key or tok.values for tok in toks):
+            self._entitle(said, start, end)  # `SPRING TOTAL`
             return True
         if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
             return False

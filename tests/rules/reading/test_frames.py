@@ -45,6 +45,31 @@ SAME = {
         "runs out.\nScore: total reps",
         "10 min AMRAP\n3-6-…\npush-ups\nsit-ups\nScore: total reps",
     ),
+    "attempts told one by one": (
+        "Deadlift, three attempts.\nAttempt 1: 0:00 - 1:00\nAttempt 2: 3:00 - 4:00\nAttempt 3: 6:00 - 7:00\nBest lift counts.",
+        "Deadlift, 3 attempts, each attempt has a window of 1:00, 2:00 rest between. Best lift counts.",
+    ),
+    "members in columns": (
+        "Clock  Athlete A  Athlete B\n0:00-2:00  max burpees  rest\n2:00-4:00  rest  max burpees\nScore: total reps",
+        "0:00-2:00 A: max burpees\n2:00-4:00 B: max burpees\nScore: total reps\nTeams of 2",
+    ),
+    "a rest after each round": (
+        "2 rounds, 1 min at each station, 1 min rest after each round\nburpees\nsit-ups\nScore: total reps",
+        "0:00-1:00 max burpees\n1:00-2:00 max sit-ups\n3:00-4:00 max burpees\n4:00-5:00 max sit-ups\nScore: total reps",
+    ),
+    "scores by their parts": (
+        "Part A\nAMRAP 5: 10 burpees, 10 lunges\nPart B\n5 min to find the heaviest clean\n"
+        "Part A is scored in reps, part B in kg.",
+        "Part A\nAMRAP 5: 10 burpees, 10 lunges\nPart B\n5 min to find the heaviest clean\nTwo separate scores.",
+    ),
+    "time or repetitions": (
+        "10 burpees\n20 lunges\nYou have 9 minutes. Score: your time, or the reps you got if you don't finish.",
+        "For time, cap 9\n10 burpees\n20 lunges",
+    ),
+    "loads by name": (
+        "AMRAP 9\n10 thrusters\n12 wall balls\nThruster: men 43 kg, women 30 kg. Wall ball: 9 kg men, 6 kg women.",
+        "AMRAP 9\n10 thrusters 43/30 kg (men/women)\n12 wall balls 9/6 kg (men/women)",
+    ),
     "attempts by the clock": (
         "Deadlift, three attempts. The attempts begin at 0:00, 3:00 and 6:00 of the running clock and shall "
         "each be concluded within one "
@@ -181,6 +206,8 @@ TURNED = [
     "AMRAP 9: 10 burpees, 10 box jumps\nHow many rounds? At most 4.",
     "AMRAP 9: 10 burpees, 10 box jumps\nCan I step up? Only in the second half.",
     "Time  Athlete A  Athlete B\n0:00-2:00  max burpees  max burpees\n2:00-4:00  rest  max burpees\nTotal reps.",
+    "Time  Athlete A  Athlete B\n0:00-2:00  max burpees  same\n2:00-4:00  rest  max burpees\nTotal reps.",
+    "Snatch, 3 attempts.\nAttempt 1: 0:00 - 1:00\nAttempt 2: 3:00 - 4:00\nBest attempt counts.",
     "3 rounds for time, cap 12\n10 thrusters\n10 deadlifts 60 kg\nThrusters: 40 kg in the last round",
 ]
 OUT = (

@@ -12,7 +12,8 @@ CLOCK = re.compile(r"(?:clock|time|minutes?|min|from|window|when|start)\W*", re.
 MEMBER = re.compile(r"(?:partner|athlete|member|person|team ?mate)?\s*([ABC12])", re.IGNORECASE)
 KINDS = {"A": "MEMBERA", "B": "MEMBERB", "C": "MEMBERC", "1": "MEMBERA", "2": "MEMBERB"}
 OVER = re.compile(r"(?:the )?(?:end|finish|done|stop|over)\W*", re.IGNORECASE)
-IDLE = {"REST", "DASH", "PROSE"}
+IDLE = {"REST", "DASH", "COMMA", "OFF"}
+IDLE_WORDS = {"rest", "rests", "resting", "wait", "waits", "off", "nothing", "watch", "watches", "recover", "recovers"}
 
 
 def members_of(text: str, cells: list[Cell]) -> dict[int, Tok] | None:
@@ -31,8 +32,8 @@ def members_of(text: str, cells: list[Cell]) -> dict[int, Tok] | None:
 def by_members(
     text: str, members: dict[int, Tok], cells: list[Cell], words: Callable[[int, int], list[Tok]]
 ) -> list[list[Tok]] | None:
-    """What a row says, a sentence for each who works; None for the heading, and for a row that says that it is over. A row that
-    is none of the clock is one sentence."""
+    """What a row says of who works, in a sentence, and of any other row its cells; None for the heading, and for a row in which
+    nobody does anything; nothing where who does what is not clear."""
     read = [words(cell.start, cell.end) if cell.end > cell.start else [] for cell in cells]
     said = [text[cell.start : cell.end].strip() for cell in cells]
     if members_of(text, cells) is not None or (len(said) > 1 and all(OVER.fullmatch(one) for one in said[1:] if one)):
@@ -44,12 +45,15 @@ def by_members(
     held: list[tuple[Tok, list[Tok]]] = []
     for at, who in members.items():
         toks = [tok for tok in read[at] if tok.kind not in ("LPAR", "RPAR", "COMMA")] if at < len(read) else []
-        if not toks or {tok.kind for tok in toks} <= IDLE:
+        if not toks or {tok.kind for tok in toks} <= IDLE or said[at].casefold() in IDLE_WORDS:
             continue
         holds = [tok.kind for tok in toks] in (["MOVE"], ["HOLD", "MOVE"]) and toks[-1].key in HELD
         (held if holds else done).append((replace(who, start=toks[0].start, end=toks[0].start), _most_first(toks)))
-    if len(done) != 1 or len(held) > 1:
-        return [[*span, *(tok for who, toks in [*done, *held] for tok in (who, *toks))]]
+    if not done and not held:
+        return None  # they rest
+    told = [tok for _, cell in [*done, *held] for tok in cell]
+    if len(done) != 1 or len(held) > 1 or any(tok.kind in ("PROSE", "UNKNOWN") and not tok.key for tok in told):
+        return []
     who, toks = done[0]
     beside = [tok for other, thing in held for tok in (_word(other, "WHILE"), other, _word(other, "HOLD"), thing[-1])]
     return [[*span, who, *toks, *beside]]

@@ -18,6 +18,7 @@ from app.rules.reading.scan.units_beside import (
     back_to,
     capped_by_most,
     changing_over,
+    gear_of_versions,
     heights,
     inches,
     loads_named,
@@ -48,8 +49,7 @@ UNITS = {
     "INTERVAL": "WINDOWS",
     "WINDOW": "WINDOWS",
     "ATTEMPT": "ATTEMPTS",
-    "PRIME": "PRIMED",
-    "DPRIME": "PRIMED",
+    **dict.fromkeys(("PRIME", "DPRIME"), "PRIMED"),
 }
 BEHIND = {"REP": "REPS", "ROUND": "ROUNDS", "SET": "SETS"}
 UNTIL = ("until", "till")
@@ -80,6 +80,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         capped_by_most,
         tries_at_most,
         _adjectives,
+        gear_of_versions,
         loads_named,
         talk,
         pronouns,
@@ -149,10 +150,8 @@ class _Chunker:
             if all(one.isdigit() for one in values):
                 return tok.to(self.toks[self.at - 1], "SPAN", values=tuple(str(int(one) * 60) for one in values))
             self.at -= 4
-        if tok.kind == "NUM" and (minutes := from_to(self.toks, self.at)):
-            self.at = minutes[1]
-            return minutes[0]
-        if tok.kind == "MINUTE" and (minutes := from_minute(self.toks, self.at)):
+        spans = {"NUM": from_to, "MINUTE": from_minute}.get(tok.kind)
+        if spans and (minutes := spans(self.toks, self.at)):
             self.at = minutes[1]
             return minutes[0]
         if tok.kind in ("MIN", "MINUTE") and (span := self._minutes(tok)):
@@ -167,7 +166,7 @@ class _Chunker:
 
     def _until(self, ahead: int) -> bool:
         """Whether what stands there leads from one time to the next: `from 0:00 until 5:00`."""
-        return self.kind(ahead) in ("DASH", "TO") or (self.kind(ahead) != "" and self.toks[self.at + ahead].text in UNTIL)
+        return self.kind(ahead) in ("DASH", "TO") or (bool(self.kind(ahead)) and self.toks[self.at + ahead].text in UNTIL)
 
     def _every_such(self) -> bool:
         """Whether `every 2 min` stands before a window that is not several."""

@@ -24,6 +24,8 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
         made = intervals(text, toks[2:], fills, held)
         return [toks[0], *made] if made else None
     run = _run(text, toks, fills)
+    if run and "station" in (said := text[run[0].start : run[-1].end].casefold()) and said.rstrip("s .").endswith("round"):
+        return None  # `1 min at each station, 1 min rest after each round`: not between any two
     often = [tok for tok in run if tok.kind in OFTEN]
     times = [tok for tok in run if tok.kind == "DUR"]
     if len(often) != 1 or len(times) != 2 or any(len(tok.values) != 1 for tok in (*often, *times)):

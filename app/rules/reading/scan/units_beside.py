@@ -9,6 +9,24 @@ NEXT = ("COUNT", "CALS", "LENG", "REPS", "MAX", "DUR", "CAL", "NUM", "SIZE")
 THINGS = ("MOVE", "WORD", "UNKNOWN")
 
 
+GEARS = {
+    "barbell": "bar",
+    "bar": "bar",
+    "kettlebell": "kettlebell",
+    "dumbbell": "dumbbell",
+    "dumbbells": "dumbbell",
+    "ball": "ball",
+}
+
+
+def gear_of_versions(toks: list[Tok]) -> list[Tok]:
+    """`Barbell: men 100 kg, women 70 kg`: loads of two versions behind what they are the loads of."""
+    if [tok.kind for tok in toks[:3]] != ["WORD", "COLON", "LOAD"] or len(toks[2].values) != 2 or toks[2].key:
+        return toks
+    gear = GEARS.get(toks[0].text.casefold(), "")
+    return [replace(toks[2], key=gear), *toks[3:]] if gear else toks
+
+
 def loads_named(toks: list[Tok]) -> list[Tok]:
     """`Wall ball: 9 kg`: a load or a height behind what it is for."""
     return [

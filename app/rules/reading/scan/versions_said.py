@@ -26,7 +26,8 @@ def one_in_each_hand(toks: list[Tok]) -> list[Tok]:
     return [
         tok
         for at, tok in enumerate(toks)
-        if not (
+        if not (at and toks[at - 1].kind == "LOAD" and tok.text.casefold() == "bells")
+        and not (
             tok.kind == "NUM"
             and tok.values == ("2",)
             and [one.kind for one in toks[at + 1 : at + 2]] == ["LOAD"]
@@ -151,6 +152,13 @@ def letters_of_versions(toks: list[Tok]) -> list[Tok]:
         for at, tok in enumerate(toks[:-1])
         if toks[at + 1].kind in ("LOAD", "NUM") and tok.kind in ("WORD", "M") and tok.text.casefold() in LETTERS
     ]
+    behind = (
+        len(said) == 1
+        and said[0][0] in "wf"
+        and [one.kind for one in toks[max(0, said[0][1] - 2) : said[0][1]]] == ["LOAD", "LPAR"]
+    )
+    if behind:  # `50 kg (w 35 kg)`
+        return [replace(tok, kind="WOMEN") if at == said[0][1] else tok for at, tok in enumerate(toks)]
     pair = len(said) == 2 and said[0][0] == "m" and said[1][0] in "wf"
     said = said if pair else [one for one in said if toks[one[1] + 1].kind == "LOAD"]
     letters = {at: LETTERS[letter] for letter, at in said}
