@@ -21,7 +21,8 @@
   closed list. What is about heats, lanes and the crew is doubted too. Work that was not understood stays in red.
 - A doubted sentence that says only what the event says (the order, when the clock stops, an example of the list) is proven
   against the event, and no question (scan/said_again.py).
-- How a text lies on its page (tables with a column for each version, round or member, lines that end anywhere, broken words, stamps of a film and of messages) is in layout/.
+- How a text lies on its page (tables, with columns of versions, rounds or members too, lines that end anywhere, broken words,
+  stamps of a film and of messages) is in layout/.
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score
   and is not said is a question with its usual answers; what is usual and changes nothing is told as assumed.
 - Several numbers for one thing (43/30 kg), or lines of each version's, are versions: the draft is put on the clock once for each,
