@@ -48,6 +48,11 @@ const unitWord = (unit) => (unit === "reps" ? say("short.reps") : unit === "poin
 /** @param {Fraction} value @param {string} unit @param {number | null} left */
 function scoreWords(value, unit, left) {
   if (left !== null) return say("capped, {left} left", { left });
+  return amountWords(value, unit);
+}
+
+/** An amount as it is read: `9:42`, `28 points`. @param {Fraction} value @param {string} unit */
+export function amountWords(value, unit) {
   return decimal(unit === "s" ? exactText(value) : `${decimalText(value, 3)} ${unitWord(unit)}`);
 }
 

@@ -1,8 +1,8 @@
 // @ts-check
-import { decimalText } from "../../../../rules/units.js";
-import { exactText, score } from "../../../../rules/result/scoring.js";
+import { compare, exact, times } from "../../../../rules/fractions.js";
+import { amountWords, score } from "../../../../rules/result/scoring.js";
 import { el } from "../../../../parts/dom.js";
-import { decimal, say } from "../../../../words/say.js";
+import { say } from "../../../../words/say.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 
@@ -22,15 +22,20 @@ export function scoringWindows(scores) {
 export function totalOf(lane) {
   const scores = scoresOf(lane);
   const label = (/** @type {string} */ name) => (scores.length > 1 ? say("{name}, by this sheet", { name }) : say("Total by this sheet"));
-  const line = (/** @type {import("../../../../rules/result/scoring.js").Score} */ made) =>
-    el("li", { class: "sheet-total" }, el("span", { class: "soft" }, label(made.name)), el("b", { role: "sheet-total" }, made.words), ...eachOf(lane, made));
+  const line = (/** @type {Score} */ made, /** @type {number} */ i) =>
+    el("li", { class: "sheet-total" }, el("span", { class: "soft" }, label(made.name)), el("b", { role: "sheet-total" }, made.words), ...eachOf(lane, made, lane.format.scores[i]));
   return el("ul", { class: "sheet-totals" }, ...scores.map(line));
 }
 
-/** Of what it is made: each window's, or each member's. @param {Lane} lane @param {Score} made */
-function eachOf(lane, { parts }) {
-  const taken = parts.flatMap((part) => part.taken);
-  const worth = (/** @type {import("../../../../rules/result/scoring.js").Term} */ { raw, unit }) => decimal(unit === "s" ? exactText(raw) : `${decimalText(raw, 3)} ${unit}`);
-  const words = taken.map((term) => [lane.whose(term.member), worth(term)].filter(Boolean).join(" "));
-  return words.length > 1 || taken.some(({ member }) => lane.whose(member)) ? [el("span", { role: "sheet-total-each" }, words.join(" + "))] : [];
+/** Of what it is made: each window's, or each member's, and what it counts where that is another number. @param {Lane} lane @param {Score} made @param {any} rule */
+function eachOf(lane, { parts }, rule) {
+  const words = parts.flatMap(({ taken }, i) => taken.map((term) => [lane.whose(term.member), worth(term, rule, rule.parts[i].weight)].filter(Boolean).join(" ")));
+  return words.length > 1 || parts.some(({ taken }) => taken.some(({ member }) => lane.whose(member))) ? [el("span", { role: "sheet-total-each" }, words.join(" + "))] : [];
+}
+
+/** @param {import("../../../../rules/result/scoring.js").Term} term @param {any} rule @param {string} weight */
+function worth({ raw, unit, value }, rule, weight) {
+  const counts = times(value, exact(weight));
+  const said = amountWords(raw, unit);
+  return compare(counts, raw) === 0 ? said : `${said} (${amountWords(counts, rule.unit)})`;
 }
