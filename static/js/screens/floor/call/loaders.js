@@ -39,6 +39,7 @@ export class LoadersView {
     this.says = el("p", { class: "load-says", "aria-live": "polite", role: "load-says" });
     this.load = el("output", { class: "load-next", role: "load-next" });
     this.other = el("p", { class: "load-other" });
+    this.bar = el("p", { class: "load-bar", role: "load-bar" });
     this.drawing = el("div", { class: "load-drawing" });
     this.off = el("div", { class: "load-list", role: "take-off" });
     this.on = el("div", { class: "load-list", role: "put-on" });
@@ -52,7 +53,7 @@ export class LoadersView {
     this.actual = new Actual((side) => this.#told(side), () => this.#tell(false));
     this.work = el("div", { class: "load-work" }, this.off, this.on, this.odd, el("p", { class: "load-care soft" }, CARE));
     this.acts = el("div", { class: "load-acts" }, this.done, this.back, this.wrong);
-    const head = el("div", { class: "load-head" }, this.says, this.load, this.other, this.how);
+    const head = el("div", { class: "load-head" }, this.says, this.load, this.other, this.bar, this.how);
     this.body = el("div", { class: "load-body" }, head, this.drawing, this.work, this.then, this.acts);
     this.node = el("section", { class: "loaders", "aria-label": say("Loading the bar") }, this.body, this.actual.node);
   }
@@ -106,7 +107,7 @@ export class LoadersView {
     const step = steps[0] ?? null;
     this.#step = step;
     const ready = Boolean(declared && now.mark?.body.declared === declared.id && step && step.side && !step.off.length && !step.on.length);
-    this.#head(step?.load ?? sideTotal(kit, now.side), headWords(turn, declared, ready, Boolean(step)));
+    this.#head(step?.load ?? sideTotal(kit, now.side), headWords(turn, declared, ready, Boolean(step)), kit);
     setData(this.node, "ready", ready);
     const side = step ? (step.side ?? now.side) : now.side;
     fill(this.drawing, drawBar(kit, side, { fresh: step?.side ? step.kept : side.length }));
@@ -123,11 +124,12 @@ export class LoadersView {
     if (this.actual.open) this.actual.show(kit);
   }
 
-  /** @param {Load | null} load @param {string} words */
-  #head(load, words) {
+  /** @param {Load | null} load @param {string} words @param {Kit | null} [kit] the bar that the plates go on */
+  #head(load, words, kit = null) {
     setText(this.says, words);
     setText(this.load, load ? sayLoad(load) : "–");
     setText(this.other, load ? otherText(load) : "");
+    setText(this.bar, kit ? barWords(kit) : "");
   }
 
   /** @param {Kit} kit @param {import("../../../parts/onbar.js").Step | null} step @param {boolean} ready */
@@ -137,7 +139,7 @@ export class LoadersView {
     fill(this.off, ...list(say("Take off, both sides"), step?.off ?? []));
     fill(this.on, ...list(say("Put on, both sides"), step?.on ?? []));
     if (!step?.side || step.off.length || step.on.length) return;
-    fill(this.off, el("h2", {}, ready ? say("On each side, from inside") : say("Leave it as it is")), el("p", { class: "load-words" }, sideText(kit, step.side)));
+    fill(this.off, el("h2", {}, ready ? say("On each side, from inside") : say("No plates to change")), el("p", { class: "load-words" }, say("{side} a side", { side: sideText(kit, step.side) })));
   }
 
   #loaded() {
@@ -232,3 +234,7 @@ function grouped(side) {
   return found;
 }
 
+/** What the load counts besides the plates. @param {Kit} kit */
+function barWords({ bar, collars }) {
+  return collars ? say("bar {bar}, both collars {collars}", { bar: sayLoad(bar), collars: sayLoad(collars) }) : say("bar {bar}, collars not counted", { bar: sayLoad(bar) });
+}
