@@ -235,12 +235,14 @@ def test_a_door_of_headquarters_takes_nothing_that_is_not_signed_by_a_bound_key(
     file = next(gym.folder.glob("round/handed-in/*")).read_bytes()
     assert anybody.post(f"/round/hand-in/{digest}", content=file).status_code == 404, "no digest, no file"
     assert anybody.get(f"/round/hand-in/{digest}").status_code == 404
-    for path in ("binding", "promise", "films"):
+    assert anybody.post(f"/round/hand-in/{digest}/films", content=file[:1000]).status_code == 404
+    for path in ("binding", "promise"):
         for content in (b"", b"nothing", file[:1000]):
             assert anybody.post(f"/round/{path}", content=content).status_code == 409
     assert anybody.post("/round/promise", content=b"x" * 5000).status_code == 413
     assert len(there.headquarters.records) == before
     assert gym.post("hand-in/send", {"digest": digest, "address": ADDRESS, "do": "digest"}) == 303
+    assert anybody.post(f"/round/hand-in/{digest}/films", content=file[:1000]).status_code == 409, "no signed list of films"
     assert anybody.post(f"/round/hand-in/{digest}", content=file + b"\n").json() == {
         "sentence": "This is not the file of the digest that was promised."
     }

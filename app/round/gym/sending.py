@@ -115,7 +115,7 @@ def send_all(data: Path, address: str, digest: str) -> list[Kept]:
     send_digest(data, address, digest)
     found = _took(data, asked("POST", f"{address}/round/hand-in/{digest}", content, FILE_S))
     if films := films_of(data, digest):
-        asked("POST", f"{address}/round/films", films, SHORT_S)
+        asked("POST", f"{address}/round/hand-in/{digest}/films", films, SHORT_S)
     return found
 
 

@@ -60,9 +60,15 @@ async def receipts(request: Request, digest: str) -> Response:
     return _told(await _done(request, read))
 
 
-@routes.post("/round/films", record=("file", "Keep where a gym's films are"), answers=an_object(films=WHOLE), takes_mb=2)
-async def films(request: Request) -> Response:
-    """Keeps where a gym's films are."""
+@routes.post(
+    "/round/hand-in/{digest}/films",
+    record=("file", "Keep where a gym's films are"),
+    answers=an_object(films=WHOLE),
+    takes_mb=2,
+)
+async def films(request: Request, digest: str) -> Response:
+    """Keeps where a gym's films are, of a hand-in whose digest was promised."""
+    await _done(request, lambda headquarters, _: refuse_unpromised(headquarters, digest))
     data = await request.body()
     return JSONResponse({"films": await _done(request, lambda headquarters, _: take_films(headquarters, data))})
 
