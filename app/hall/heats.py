@@ -15,11 +15,10 @@ from app.rules.day.lateness import planned_minutes
 from app.rules.records.document import Run
 from app.rules.records.entered import entered
 from app.rules.records.holding import heat_time
-from app.rules.records.marks import Mark, SheetKey
+from app.rules.records.marks import Mark
 from app.rules.records.moves import HeatState, heat_state
 from app.rules.records.platforms import shares_a_bar
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
-from app.rules.records.seats import sheets_that
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.movements import shown_name
@@ -131,9 +130,8 @@ def lane_marks(hall: Hall, run: Run, lane: Assignment) -> list[Mark]:
 
 def bar_lane(hall: Hall, run: Run, lane: Assignment, name: str, format: Format) -> BarLane:
     """A lane whose bar is shared, with what it holds in a run."""
-    sheets = [SheetKey(lane.id, run.number, kind).text() for kind in sheets_that("counts", "joined")]
-    admitted = let_count(hall.projection.sheet_clock(sheets[0]))
-    marks = [mark for sheet in sheets for mark in hall.projection.sheet_marks(sheet)]
+    admitted = let_count(hall.projection.sheet_clock(f"{lane.id}/{run.number}/lane"))
+    marks = lane_marks(hall, run, lane)
     place = hall.projection.place_of(lane.id)
     out = place is not None and is_out(hall.projection.standing_rulings, lane, place.event.id)
     return BarLane(lane.lane, name, format, lane_tally(hall, run, lane), marks, admitted, out)
