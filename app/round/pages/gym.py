@@ -42,7 +42,7 @@ class NotTaken(Refusal):
 @routes.get(HERE)
 async def gym_page(request: Request, who: Desk) -> Response:
     """What is open here, or a kit to choose."""
-    return await _page(request, {})
+    return await opening_page(request, {})
 
 
 @routes.post("/desk/round/gym/look", record=ONLY_LOOKS, takes_mb=3)
@@ -51,7 +51,7 @@ async def look(request: Request, who: Desk) -> Response:
     async with request.form() as form:
         sent = form.get("file")
         kit = await sent.read() if isinstance(sent, UploadFile) else b""
-    async with shown_again(lambda wrong: _page(request, {}, wrong)):
+    async with shown_again(lambda wrong: opening_page(request, {}, wrong)):
         if not kit:
             raise refuse("file", CHOOSE_KIT)
         return await _offered(request, kit, {})
@@ -120,7 +120,7 @@ async def binding(request: Request, who: Desk) -> Response:
 
 
 async def _done(request: Request, form: Typed, do: Callable[[Hall], object], at: str) -> Response:
-    async with shown_again(lambda wrong: _page(request, form, wrong), (BadForm, Refusal)):
+    async with shown_again(lambda wrong: opening_page(request, form, wrong), (BadForm, Refusal)):
         await told(request, do)
     return stored(f"{HERE}{at}")
 
@@ -140,7 +140,8 @@ async def _offered(request: Request, kit: bytes, form: Typed, wrong: Wrong | Non
     return setup_page(request, "round/gym_offer.html", HERE, TITLE, wrong, **views)
 
 
-async def _page(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
+async def opening_page(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
+    """What is open here, or a kit to choose."""
     hall = hall_of(request)
 
     def read() -> KitPage | None:

@@ -17,7 +17,7 @@ from app.round.gym.handing_in import make_hand_in
 from app.round.gym.kept import made_content, made_here, receipts_here
 from app.round.gym.opened import gym_here, kept_opening
 from app.round.gym.sending import ask_again, keep_address, send_all, send_digest, take_receipt
-from app.round.pages.gym import told
+from app.round.pages.gym import opening_page, told
 from app.rules.round.kit import BadKit
 from app.store.refusals import NotThere, Refusal
 from app.web.pages import hall_of
@@ -34,7 +34,11 @@ KEPT_BY_NOBODY = {"Cache-Control": "no-store"}
 
 @routes.get(HERE)
 async def hand_in_page_of(request: Request, who: Desk) -> Response:
-    """What would be handed in now, and what was."""
+    """What would be handed in now, and what was; where no kit is open, or its slip's code is not typed in, that comes first."""
+    try:
+        await run_in_threadpool(gym_here, hall_of(request).settings.data)
+    except BadKit:
+        return await opening_page(request, {})
     return await _page(request, {})
 
 
