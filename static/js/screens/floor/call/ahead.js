@@ -120,8 +120,8 @@ export class AheadPanel {
 /** @param {NonNullable<Told["chase"]>} chase */
 function titleOf({ ahead, place, shared }) {
   if (!ahead.length) return place === 1 ? say("You lead") : say("Nobody is ahead yet");
-  if (place === null) return say("To pass");
-  return shared ? say("To pass (your place: {place}, shared)", { place }) : say("To pass (your place: {place})", { place });
+  if (place === null) return say("To go ahead");
+  return shared ? say("To go ahead (your place: {place}, shared)", { place }) : say("To go ahead (your place: {place})", { place });
 }
 
 /** @param {number} ms */
