@@ -112,8 +112,14 @@ class HallServer:
     def _serve(self) -> None:
         self._loop = asyncio.new_event_loop()
         self._loop.run_until_complete(self._server.serve())
-        self._loop.run_until_complete(asyncio.sleep(0.1))  # connections that are closing come to their end
+        self._loop.run_until_complete(self._hang_up())
         self._loop.close()
+
+    async def _hang_up(self) -> None:
+        """Ends the connections that are still closing: left to itself, one would be an error of whichever test comes after."""
+        for line in list(getattr(self._loop, "_transports", {}).values()):
+            line.abort()
+        await asyncio.sleep(0.1)  # and hears that they are gone
 
     def run(self, work: Coroutine[Any, Any, Any]) -> Any:
         """What some work of the hall comes to, done where the hall lives."""
