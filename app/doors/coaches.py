@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from app.doors.device_list import DeviceView, list_devices
 from app.doors.pairing import OpenInvitation, invite
-from app.hall.devices import UnknownDevice, Who, asked_anew
+from app.hall.devices import MOST_NAME, UnknownDevice, Who, asked_anew
 from app.hall.forms import FormView, Reading, Typed
 from app.hall.hall import Hall
 from app.rules.records.roster import Roster
@@ -15,7 +15,6 @@ from app.rules.records.seats import seat_row
 from app.store.devices import devices_among, stand_for
 
 TICK = "lifter-"  # how the field of an entry's tick begins; its id follows
-MOST_NAME = 40  # of a device
 NOBODY = "Tick at least one lifter."
 
 

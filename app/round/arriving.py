@@ -1,7 +1,8 @@
 """What gyms send to headquarters' server by themselves: signed by the key that their slip binds, taken without anybody there.
 
-A digest comes first, in a file of half a kB; its file is taken only after it, so that nobody whose key is not bound can make this
-server read a large one. Whatever is sent twice, since its answer was lost on the way, is answered once more and not taken again.
+A digest comes first, in a file of half a kB; its file is taken only after it, so that nobody who knows no promised digest can
+make this server read a large one. Whatever is sent twice, since its answer was lost on the way, is answered once more and not
+taken again.
 """
 
 from hashlib import sha256
