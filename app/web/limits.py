@@ -4,6 +4,7 @@ A body is counted while it streams in, so that one that lies about its length, o
 """
 
 import asyncio
+import re
 from collections.abc import Mapping
 
 from starlette.datastructures import Headers
@@ -24,7 +25,7 @@ LEAST_RATE = 1000.0  # bytes a second after that, over the whole of it; the poor
 
 class BodyLimit:
     """Refuses bodies that are too large (413) or too slow (408) before or while they arrive. most: the addresses that take more
-    or less than the `usual` bytes, with how many; one that has a gap has it at its end."""
+    or less than the `usual` bytes, with how many; a gap in one is a part of its path."""
 
     def __init__(
         self,
@@ -36,7 +37,7 @@ class BodyLimit:
     ) -> None:
         self.app = app
         self._most = {address: size for address, size in (most or {}).items() if "{" not in address}
-        self._below = tuple((address.partition("{")[0], size) for address, size in (most or {}).items() if "{" in address)
+        self._with_gaps = tuple((_shape(address), size) for address, size in (most or {}).items() if "{" in address)
         self._usual = usual
         self._seconds = seconds
         self._grace = grace
@@ -63,8 +64,13 @@ class BodyLimit:
 
     def _most_at(self, path: str) -> int:
         named = self._most.get(path)
-        below = (size for start, size in self._below if path.startswith(start))
-        return next(below, self._usual) if named is None else named
+        fitting = (size for shape, size in self._with_gaps if shape.fullmatch(path))
+        return next(fitting, self._usual) if named is None else named
+
+
+def _shape(address: str) -> re.Pattern[str]:
+    """What the paths of an address look like that has gaps."""
+    return re.compile("[^/]+".join(re.escape(part) for part in re.split(r"\{[^}]*\}", address)))
 
 
 class _CountedBody:

@@ -17,7 +17,7 @@ from app.web import roles
 from app.web.doors import KnownHosts, host_name
 from app.web.limits import USUAL_BYTES, BodyLimit
 from app.web.pages import static_url
-from tests.builders.halls import House, a_mark, sent
+from tests.builders.halls import House, TestClient, a_mark, sent
 
 JSON = {"content-type": "application/json"}
 
@@ -186,6 +186,18 @@ def test_a_body_that_does_not_say_how_large_it_is_is_cut_off(house: House) -> No
             yield b"a" * 1024
 
     assert house.tablet(1).post("/marks", content=endless(), headers=JSON).status_code == 413
+
+
+def test_how_much_comes_at_an_address_with_a_gap_is_that_addresss_alone() -> None:
+    most = {"/sent/{key}/list": 10, "/sent/{key}": 1000, "/sent/all": 20}
+
+    async def read(request: Request) -> PlainTextResponse:
+        return PlainTextResponse(str(len(await request.body())))
+
+    asked = TestClient(BodyLimit(Starlette(routes=[Route("/{path:path}", read, methods=["POST"])]), most, usual=100))
+    for path, size in (("/sent/a", 1000), ("/sent/a/list", 10), ("/sent/all", 20), ("/sent/a/b", 100), ("/sent/", 100)):
+        assert asked.post(path, content=b"a" * size).status_code == 200, path
+        assert asked.post(path, content=b"a" * (size + 1)).status_code == 413, path
 
 
 def test_a_body_that_comes_too_slowly_is_cut_off() -> None:
