@@ -12,7 +12,7 @@ from fractions import Fraction
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand, take_together
-from app.round.film_list import keep_some
+from app.round.film_list import NOT_AN_ADDRESS, is_address, keep_some
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound, Took
 from app.round.looks import CODE_BYTES
@@ -90,6 +90,8 @@ def draft(headquarters: Headquarters, who: Claimant, typed: Typed) -> Draft:
     film = read.raw("film")
     if film and not film.startswith(("https://", "http://")):
         read.wrong("film", "The film’s address begins with https://.")
+    elif not is_address(film):
+        read.wrong("film", NOT_AN_ADDRESS)
     read.done()
     fields = {"entry": who.entry, "event": event.id, "division": who.division, "gym": who.gym}
     said = fields | {"parts": tuple(parts), "film": bool(film)}

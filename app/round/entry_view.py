@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.round.checking import read_checked
 from app.round.entries import Claimant
-from app.round.film_list import kept_films
+from app.round.film_list import has_film
 from app.round.headquarters import Headquarters
 from app.round.times import shown_time
 from app.rules.round.guards import appeal_until
@@ -65,9 +65,8 @@ class EntryPage:
 
 def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int, receipt: int = 0) -> EntryPage:
     """An entry's page as it is now; `receipt`: the number of one that it is to show, if it is of a claim that stands."""
-    state, rule = headquarters.state, headquarters.state.rules
+    state, rule, data = headquarters.state, headquarters.state.rules, headquarters.data
     division, invited = rule.division(who.division), state.invitations.get(who.entry)
-    films = kept_films(headquarters.data)
     return EntryPage(
         round=rule.name,
         stage=STAGES[state.stage],
@@ -76,7 +75,7 @@ def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int, receipt: 
         gym=state.gyms[who.gym].name if who.gym in state.gyms else "",
         deadline=shown_time(state.deadline_ms, rule.zone),
         word=state.film_word(who.entry),
-        lines=tuple(_line(state, event, who, now_ms, (who.entry, event.id) in films) for event in rule.events),
+        lines=tuple(_line(state, event, who, now_ms, has_film(data, (who.entry, event.id))) for event in rule.events),
         invitation=invited.state if invited else "",
         may_answer=_may_answer(state, invited, now_ms),
         receipt=receipt if _is_of(headquarters, who, receipt) else 0,

@@ -1,9 +1,18 @@
-"""The list of films' addresses: kept beside headquarters' key, and in no record, no book and no backup."""
+"""The list of films' addresses: kept beside headquarters' key, and in no record, no book and no backup.
+
+An address that comes is written behind the list, so that the last claim before a deadline costs what the first did; the last
+address of a line counts, and an empty one takes it off the list. Only what was added is read again. A list that is mostly what
+was replaced since is written anew.
+"""
 
 import csv
 import io
+import os
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from secrets import token_hex
+from threading import Lock
 
 from app.lan.certificate import write_secret
 from app.round.kept_records import NoRound
@@ -13,6 +22,28 @@ from app.rules.round.state import RoundState
 from app.store.rounds import ROOM
 
 FILMS, GYM_FILMS = "films.csv", "gym-films.csv"  # headquarters' list, and a gym's own
+HEAD = "entry,event,the last address of a line counts,"  # of a list that may be added to; a word of chance follows
+NOT_AN_ADDRESS = f"A film’s address has no blanks and at most {MOST_ADDRESS} characters."
+MOST_REPLACED = 1000  # rows that count no more, before the list is written anew
+
+
+@dataclass(slots=True)
+class _Read:
+    """How far a list was read: its first line, so many bytes and rows, with what was found."""
+
+    head: bytes = b""
+    bytes: int = 0
+    rows: int = 0
+    films: dict[r.LineKey, str] = field(default_factory=dict)
+
+
+_READ: dict[Path, _Read] = {}
+_ONE_AT_A_TIME = Lock()
+
+
+def is_address(typed: str) -> bool:
+    """Whether something typed can be kept as a film's address; an empty one can."""
+    return len(typed) <= MOST_ADDRESS and not any(one.isspace() for one in typed)
 
 
 def films_in(text: str) -> dict[r.LineKey, str]:
@@ -36,28 +67,81 @@ def keep_films(data: Path, text: str, state: RoundState) -> int:
             raise NoRound(f"There is no line of entry {key[0]} in {key[1]}.")
         if len(address) > MOST_ADDRESS:
             raise NoRound(f"The address of entry {key[0]} is longer than {MOST_ADDRESS} characters.")
-    write_secret(data / ROOM / FILMS, text.encode())
+    _write(data / ROOM / FILMS, found)
     return len(found)
 
 
 def keep_some(data: Path, films: Mapping[r.LineKey, str], name: str = FILMS) -> None:
     """Keeps the addresses of some films, in place of those before; an empty one takes it off the list. Raises NoRound."""
-    for address in films.values():
-        if len(address) > MOST_ADDRESS or any(one.isspace() for one in address):
-            raise NoRound(f"A film’s address has no blanks and at most {MOST_ADDRESS} characters.")
-    rows, text = {**kept_films(data, name), **films}, io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows((*line, film) for line, film in sorted(rows.items()) if film)
-    write_secret(data / ROOM / name, text.getvalue().encode())
+    if not all(map(is_address, films.values())):
+        raise NoRound(NOT_AN_ADDRESS)
+    file = data / ROOM / name
+    with _ONE_AT_A_TIME:
+        read = _read_on(file)
+        others = {key: address for key, address in films.items() if read.films.get(key, "") != address}
+        if others:
+            _keep_others(file, read, others)
+
+
+def _keep_others(file: Path, read: _Read, others: Mapping[r.LineKey, str]) -> None:
+    """Keeps addresses that are not as they were: behind what was read, if that is the whole list and most of it counts."""
+    is_whole = read.head and file.stat().st_size == read.bytes
+    if not is_whole or read.rows + len(others) > 2 * len(read.films) + MOST_REPLACED:
+        _write(file, {key: address for key, address in {**read.films, **others}.items() if address})
+        return
+    with os.fdopen(os.open(file, os.O_WRONLY | os.O_APPEND | getattr(os, "O_BINARY", 0)), "wb") as opened:
+        opened.write(_rows(others))
+        opened.flush()
+        os.fsync(opened.fileno())
 
 
 def kept_list(data: Path, name: str = FILMS) -> str:
-    """The list as it was typed; empty where none was kept."""
-    try:
-        return (data / ROOM / name).read_text(encoding="utf-8")
-    except FileNotFoundError:
-        return ""
+    """The list to be typed on; empty where none was kept."""
+    return _rows(kept_films(data, name)).decode()
 
 
 def kept_films(data: Path, name: str = FILMS) -> dict[r.LineKey, str]:
     """Films' addresses by line, as they are kept."""
-    return films_in(kept_list(data, name))
+    with _ONE_AT_A_TIME:
+        return dict(_read_on(data / ROOM / name).films)
+
+
+def has_film(data: Path, line: r.LineKey) -> bool:
+    """Whether the address of a line's film is on headquarters' list."""
+    with _ONE_AT_A_TIME:
+        return line in _read_on(data / ROOM / FILMS).films
+
+
+def _rows(films: Mapping[r.LineKey, str]) -> bytes:
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows((*line, film) for line, film in films.items())
+    return text.getvalue().encode()
+
+
+def _write(file: Path, films: Mapping[r.LineKey, str]) -> None:
+    write_secret(file, f"{HEAD}{token_hex(8)}\n".encode() + _rows(films))
+
+
+def _read_on(file: Path) -> _Read:
+    """What is kept, of which only what was added since is read. A last row without an end was never kept whole, and is left
+    out. A list of an older version, as it was typed, is read whole each time."""
+    try:
+        with file.open("rb") as opened:
+            head = opened.readline()
+            if not head.startswith(HEAD.encode()):
+                return _Read(films=films_in((head + opened.read()).decode()))
+            read = _READ.get(file)
+            if read is None or read.head != head:
+                read = _READ[file] = _Read(head, len(head))
+            opened.seek(read.bytes)
+            added = opened.read()
+    except FileNotFoundError:
+        return _Read()
+    added = added[: added.rfind(b"\n") + 1]
+    for entry, event, address in csv.reader(io.StringIO(added.decode())):
+        read.films.pop((int(entry), event), None)
+        if address:
+            read.films[int(entry), event] = address
+        read.rows += 1
+    read.bytes += len(added)
+    return read

@@ -58,6 +58,7 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
         ({"count-1": ""}, "Window 2 has no number."),
         ({"film": "javascript:alert(1)"}, "The film’s address begins with https://."),
         ({"event": "other"}, "The round has no such event."),
+        ({"film": f"{FILM} 2"}, "has no blanks"),
     ):
         assert said in browser.post(f"{own}/look", data=typed | change, headers=PAGE).text
     assert "There is no address of your film yet." in browser.post(f"{own}/look", data=typed, headers=PAGE).text
