@@ -1,11 +1,11 @@
 """What gyms send to headquarters' server by themselves: signed by the key that their slip binds, taken without anybody there.
 
-A digest comes first, in a file of half a kB; its file is taken only after it, so that nobody who knows no promised digest can
-make this server read a large one. Whatever is sent twice, since its answer was lost on the way, is answered once more and not
-taken again.
+A digest comes first, in a file of half a kB; its file is read only after it, only if it is not here, and only as far as it is the
+file that its gym's key signed the pieces of (coming_in.py). Whatever is sent twice, since its answer was lost on the way, is
+answered once more and not taken again.
 """
 
-from hashlib import sha256
+from dataclasses import dataclass
 from threading import Lock
 from typing import TypeVar
 from weakref import WeakKeyDictionary
@@ -13,10 +13,12 @@ from weakref import WeakKeyDictionary
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand, take_hand_in, take_together
 from app.round.checking import read_checked
+from app.round.coming_in import ANOTHER_FILE
 from app.round.film_list import keep_some
 from app.round.headquarters import Headquarters
 from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.kit import BadKit, Binding, Films, Kind, Promise, Signed, said_in
+from app.rules.round.pieces import Pieces
 from app.rules.round.short import is_digest_of, known_as
 from app.store.database import Database
 from app.store.refusals import NotThere
@@ -28,7 +30,14 @@ _SENT: WeakKeyDictionary[Database, dict[int, list[int]]] = WeakKeyDictionary()  
 _COUNTING = Lock()
 NOT_ITS_KEY = "This is of another round, or not signed with its gym’s key."
 NOT_PROMISED = "No hand-in of this digest was promised here."
-ANOTHER_FILE = "This is not the file of the digest that was promised."
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """The receipts for a hand-in. wanted: its file is not here."""
+
+    receipts: tuple[bytes, ...]
+    wanted: bool
 
 
 def take_binding(headquarters: Headquarters, data: bytes, now_ms: int) -> None:
@@ -38,7 +47,7 @@ def take_binding(headquarters: Headquarters, data: bytes, now_ms: int) -> None:
         headquarters.bind(data, now_ms)
 
 
-def take_promise(hall: Hall, data: bytes) -> list[bytes]:
+def take_promise(hall: Hall, data: bytes) -> Given:
     """Takes the digest of a gym's hand-in, together with what others send; the receipts for it. Raises BadKit, NoRound."""
     now, signed = hall.time.wall_ms(), read_checked(data, "promise")
     said = said_in(signed.says, Promise)
@@ -50,7 +59,8 @@ def take_promise(hall: Hall, data: bytes) -> list[bytes]:
     if act is not None:
         _refuse_many(hall, said.gym, now)
         take_together(hall, act)
-    return _receipts_for(hall, said.hand_in)
+    with at_hand(hall) as headquarters:
+        return given_for(headquarters, said.hand_in)
 
 
 def _refuse_many(hall: Hall, gym: int, now_ms: int) -> None:
@@ -72,18 +82,41 @@ def refuse_unpromised(headquarters: Headquarters, digest: str) -> None:
         raise NotThere(NOT_PROMISED)
 
 
-def take_file(hall: Hall, digest: str, data: bytes) -> list[bytes]:
-    """Takes the file of a promise, together with what others send; the receipts for it. Raises BadKit, NoRound, NotThere."""
-    if not is_digest_of(digest, sha256(data).hexdigest()):
+def given_for(headquarters: Headquarters, digest: str) -> Given:
+    """The receipts for a hand-in that was promised. Raises NotThere."""
+    refuse_unpromised(headquarters, digest)
+    wanted = not headquarters.database.files.has(headquarters.whole(digest))
+    return Given(tuple(headquarters.receipts_for(digest)), wanted or _waits(headquarters, digest))
+
+
+def _waits(headquarters: Headquarters, digest: str) -> bool:
+    """Whether the file of a promise did not come."""
+    known = headquarters.state.hand_ins
+    return known[known_as(digest, known)].state in ("promised", "lapsed")
+
+
+def wanted_pieces(headquarters: Headquarters, digest: str, signed: Signed) -> Pieces:
+    """What a gym's key signed about the pieces of a file that was promised. Raises BadKit, NotThere."""
+    said = said_in(signed.says, Pieces)
+    refuse_unpromised(headquarters, digest)
+    _refuse_anothers(headquarters, said, signed)
+    known = headquarters.state.hand_ins
+    if known[known_as(digest, known)].promise.gym != said.gym or not is_digest_of(digest, said.hand_in) or not said.fits:
         raise BadKit(ANOTHER_FILE)
+    return said
+
+
+def take_file(hall: Hall, digest: str, data: bytes) -> Given:
+    """Takes the file of a promise, together with what others send; the receipts for it. Raises BadKit, NoRound, NotThere."""
     with at_hand(hall) as headquarters:
         refuse_unpromised(headquarters, digest)
-        state = headquarters.state.hand_ins[known_as(digest, headquarters.state.hand_ins)].state
-    if state in ("promised", "lapsed"):
+        waits = _waits(headquarters, digest)
+    if waits:
         take_hand_in(hall, data)
     else:
-        hall.database.files.put(data)  # it may have gone since
-    return _receipts_for(hall, digest)
+        hall.database.files.put(data)  # it has gone since
+    with at_hand(hall) as headquarters:
+        return given_for(headquarters, digest)
 
 
 def take_films(headquarters: Headquarters, data: bytes) -> int:
@@ -96,11 +129,6 @@ def take_films(headquarters: Headquarters, data: bytes) -> int:
     return len(films)
 
 
-def _receipts_for(hall: Hall, digest: str) -> list[bytes]:
-    with at_hand(hall) as headquarters:
-        return headquarters.receipts_for(digest)
-
-
 def _of_its_gym(headquarters: Headquarters, data: bytes, kind: Kind, model: type[S]) -> S:
     """What a file says that is of this round and signed by its gym's key. Raises BadKit."""
     signed = read_checked(data, kind)
@@ -109,6 +137,6 @@ def _of_its_gym(headquarters: Headquarters, data: bytes, kind: Kind, model: type
     return said
 
 
-def _refuse_anothers(headquarters: Headquarters, said: Promise | Films, signed: Signed) -> None:
+def _refuse_anothers(headquarters: Headquarters, said: Promise | Pieces | Films, signed: Signed) -> None:
     if said.round != headquarters.state.rules.id or headquarters.state.keys.get(said.gym) != signed.by.key:
         raise BadKit(NOT_ITS_KEY)

@@ -9,6 +9,7 @@ Plain = dict[str, Any]
 TEXT: Plain = {"type": "string"}
 WHOLE: Plain = {"type": "integer"}
 NUMBER: Plain = {"type": "number"}
+TRUTH: Plain = {"type": "boolean"}
 OBJECT: Plain = {"type": "object"}
 TEXTS: Plain = {"type": "object", "additionalProperties": TEXT}
 

@@ -245,7 +245,7 @@ def test_a_door_of_headquarters_takes_nothing_that_is_not_signed_by_a_bound_key(
     assert gym.post("hand-in/send", {"digest": digest, "address": ADDRESS, "do": "digest"}) == 303
     assert anybody.post(f"/round/hand-in/{digest}/films", content=file[:1000]).status_code == 409, "no signed list of films"
     assert anybody.post(f"/round/hand-in/{digest}", content=file + b"\n").json() == {
-        "sentence": "This is not the file of the digest that was promised."
+        "sentence": "What tells the pieces of the file, signed with its gym’s key, does not stand before it."
     }
     assert there.headquarters.state.hand_ins[digest].state == "promised"
     key, rule = key_in(gym.folder, GYM_KEY, make=False), there.headquarters.state.rules

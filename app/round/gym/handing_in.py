@@ -14,6 +14,7 @@ from app.rules.result.public_file import public_of
 from app.rules.round.hand_in import HandIn, HandInLine, entry_numbers, lines_of
 from app.rules.round.kit import BadKit, Film, Films, Promise, says_of
 from app.rules.round.people import Person, commitment
+from app.rules.round.pieces import Pieces, pieces_in
 from app.rules.round.words import film_word
 
 
@@ -79,6 +80,13 @@ def promise_of(data: Path, digest: str) -> bytes:
     opened, key = gym_here(data), key_in(data, GYM_KEY, make=False)
     replaces = made_said(data, digest).replaces
     return key.sign("promise", says_of(Promise(round=opened.kit.rule.id, gym=opened.gym, hand_in=digest, replaces=replaces)))
+
+
+def pieces_of(data: Path, digest: str, content: bytes) -> bytes:
+    """What tells the pieces of a hand-in that was made here, signed; it goes before the file. Raises BadKit."""
+    opened, key = gym_here(data), key_in(data, GYM_KEY, make=False)
+    of = Pieces(round=opened.kit.rule.id, gym=opened.gym, hand_in=digest, bytes=len(content), pieces=tuple(pieces_in(content)))
+    return key.sign("pieces", says_of(of))
 
 
 def films_of(data: Path, digest: str) -> bytes:

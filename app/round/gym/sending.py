@@ -15,7 +15,7 @@ from urllib.error import HTTPError
 from urllib.request import HTTPRedirectHandler, Request, build_opener
 
 from app.lan.certificate import write_secret
-from app.round.gym.handing_in import films_of, promise_of
+from app.round.gym.handing_in import films_of, pieces_of, promise_of
 from app.round.gym.kept import Kept, keep_receipt, made_content, made_here, read_receipt
 from app.round.gym.opened import binding_here, gym_here, kept_kit
 from app.rules.round.kit import ADDRESS, BadKit
@@ -103,17 +103,25 @@ def is_bound(data: Path) -> bool:
 
 def send_digest(data: Path, address: str, digest: str) -> list[Kept]:
     """Sends the digest of a hand-in alone; the receipts that came back. Raises BadKit, NotReached."""
+    return _took(data, _promise(data, address, digest))
+
+
+def _promise(data: Path, address: str, digest: str) -> Any:
     send_binding(data, address)
-    return _took(data, asked("POST", f"{address}/round/promise", promise_of(data, digest), SHORT_S))
+    return asked("POST", f"{address}/round/promise", promise_of(data, digest), SHORT_S)
 
 
 def send_all(data: Path, address: str, digest: str) -> list[Kept]:
-    """Sends the digest of a hand-in, its file, where its films are; the receipts that came back. Raises BadKit, NotReached."""
+    """Sends the digest of a hand-in, its file unless headquarters has it, where its films are; the receipts that came back.
+    Raises BadKit, NotReached."""
     content = made_content(data, digest)
     if content is None:
         raise BadKit("The file of this hand-in is no longer as it was made. Make it anew.")
-    send_digest(data, address, digest)
-    found = _took(data, asked("POST", f"{address}/round/hand-in/{digest}", content, FILE_S))
+    answer = _promise(data, address, digest)
+    found = _took(data, answer)
+    if answer.get("wanted"):
+        body = pieces_of(data, digest, content) + content
+        found = _took(data, asked("POST", f"{address}/round/hand-in/{digest}", body, FILE_S))
     if films := films_of(data, digest):
         asked("POST", f"{address}/round/hand-in/{digest}/films", films, SHORT_S)
     return found

@@ -9,19 +9,29 @@ from fastapi.responses import JSONResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from app.hall.hall import Hall
-from app.round.arriving import refuse_unpromised, take_binding, take_file, take_films, take_promise
+from app.round.arriving import (
+    Given,
+    given_for,
+    refuse_unpromised,
+    take_binding,
+    take_file,
+    take_films,
+    take_promise,
+    wanted_pieces,
+)
 from app.round.at_hand import at_hand
+from app.round.coming_in import Coming, space_of
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound
 from app.rules.round.kit import BadKit
 from app.web.pages import hall_of
 from app.web.rows import Rows
-from app.web.shapes import TEXT, WHOLE, an_object, many
+from app.web.shapes import TEXT, TRUTH, WHOLE, an_object, many
 from app.web.who import EVERYBODY
 
 routes = Rows(dependencies=EVERYBODY)
 T = TypeVar("T")
-RECEIPTS = an_object(receipts=many(TEXT))
+RECEIPTS = an_object(receipts=many(TEXT), wanted=TRUTH)
 
 
 @routes.post("/round/binding", record=("ruling", "Bind the key of a gym that sent it"), answers=an_object(bound=TEXT), takes_kb=4)
@@ -40,24 +50,29 @@ async def promise(request: Request) -> Response:
 
 
 @routes.post(
-    "/round/hand-in/{digest}", record=("file", "Take the file of a hand-in that a gym sent"), answers=RECEIPTS, takes_mb=128
+    "/round/hand-in/{digest}", record=("file", "Take the file of a hand-in that a gym sent"), answers=RECEIPTS, takes_mb=129
 )
 async def hand_in(request: Request, digest: str) -> Response:
-    """Takes the file whose digest was promised, and answers with the receipts for it."""
-    await _done(request, lambda headquarters, _: refuse_unpromised(headquarters, digest))  # before anything of it is read
-    data = await request.body()
-    return _told(await _together(request, lambda hall: take_file(hall, digest, data)))
+    """Takes the file whose digest was promised, behind what its gym's key signed about its pieces, and answers with the receipts
+    for it. Nothing is read of one that is here."""
+    given = await _done(request, lambda headquarters, _: given_for(headquarters, digest))
+    if not given.wanted:
+        return _told(given)
+    try:
+        coming = Coming(request.stream())
+        signed = await coming.pieces()
+        wanted = await _done(request, lambda headquarters, _: wanted_pieces(headquarters, digest, signed))
+        async with space_of(hall_of(request).database).taken(wanted.bytes):
+            data = await coming.file(wanted)
+            return _told(await _together(request, lambda hall: take_file(hall, digest, data)))
+    except BadKit as wrong:
+        raise NoRound(str(wrong)) from None
 
 
 @routes.get("/round/hand-in/{digest}", answers=RECEIPTS)
 async def receipts(request: Request, digest: str) -> Response:
-    """The receipts that were given for a hand-in, for whoever knows its digest."""
-
-    def read(headquarters: Headquarters, _: int) -> list[bytes]:
-        refuse_unpromised(headquarters, digest)
-        return headquarters.receipts_for(digest)
-
-    return _told(await _done(request, read))
+    """The receipts that were given for a hand-in, for whoever knows its digest; wanted: its file is not here."""
+    return _told(await _done(request, lambda headquarters, _: given_for(headquarters, digest)))
 
 
 @routes.post(
@@ -73,8 +88,9 @@ async def films(request: Request, digest: str) -> Response:
     return JSONResponse({"films": await _done(request, lambda headquarters, _: take_films(headquarters, data))})
 
 
-def _told(receipts: list[bytes]) -> Response:
-    return JSONResponse({"receipts": [one.decode() for one in receipts]}, headers={"Cache-Control": "no-store"})
+def _told(given: Given) -> Response:
+    told = {"receipts": [one.decode() for one in given.receipts], "wanted": given.wanted}
+    return JSONResponse(told, headers={"Cache-Control": "no-store"})
 
 
 async def _done(request: Request, do: Callable[[Headquarters, int], T]) -> T:

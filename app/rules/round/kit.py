@@ -28,9 +28,9 @@ SECRET_BYTES, PRINT_BYTES = 10, 5
 SLIP = re.compile(r"G([1-9][0-9]{0,6})-([A-Z2-7]{16})-([A-Z2-7]{8})")
 NOT_ITS_KEY = "This slip is not of the kit's headquarters: one of the two is not genuine. Ask whoever gave you the slip."
 
-Kind = Literal["kit", "binding", "promise", "hand-in", "films", "receipt"]
+Kind = Literal["kit", "binding", "promise", "pieces", "hand-in", "films", "receipt"]
 MOST_BYTES: Mapping[Kind, int] = {
-    "kit": 2 * MB, "binding": MB, "promise": MB, "hand-in": 128 * MB, "films": 2 * MB, "receipt": MB
+    "kit": 2 * MB, "binding": MB, "promise": MB, "pieces": MB, "hand-in": 128 * MB, "films": 2 * MB, "receipt": MB
 }  # fmt: skip
 ADDRESS = r"^(https?://[^\s/?#@]+)?$"  # of a server: no path, and nobody's name
 Says = TypeVar("Says", bound=Base)

@@ -1,0 +1,126 @@
+"""A gym's file while it comes in: read a piece at a time, no further than it is the one that was promised, and few at once.
+
+Whoever knows a promised digest may begin to send. First goes what its gym's key signed about its pieces (at most 64 kB);
+so of any other file one piece is read. What is being read and taken is bounded in bytes for each process: a gym of 40 sends 3 MB,
+the largest that may be handed in is 128.
+"""
+
+import asyncio
+from collections import deque
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from hashlib import sha256
+from weakref import WeakKeyDictionary
+
+from starlette.exceptions import HTTPException
+
+from app.round.checking import read_checked
+from app.rules.round.kit import BadKit, Signed
+from app.rules.round.pieces import PIECE_BYTES, Pieces
+from app.store.database import Database
+
+MOST_BEFORE = 64 * 1024  # bytes before the file itself
+MOST_AT_ONCE = 128 * 1024 * 1024  # bytes of files
+WAITS_S = 20.0  # for its turn; a client that is heard nothing of for longer gives up
+ANOTHER_FILE = "This is not the file of the digest that was promised."
+NO_PIECES = "What tells the pieces of the file, signed with its gym’s key, does not stand before it."
+TOO_MANY = "Too many files come in at this moment. Send it again in a minute: its digest is here, so nothing is late."
+
+
+class Coming:
+    """The body of a request as it comes in."""
+
+    def __init__(self, chunks: AsyncIterator[bytes]) -> None:
+        self._chunks, self._ahead = chunks, bytearray()
+
+    async def pieces(self) -> Signed:
+        """What stands before the file: two lines, whose signature is by the key that they name. Raises BadKit."""
+        while self._ahead.count(b"\n") < 2:
+            if len(self._ahead) > MOST_BEFORE or not await self._more():
+                raise BadKit(NO_PIECES)
+        end = self._ahead.index(b"\n", self._ahead.index(b"\n") + 1) + 1
+        if end > MOST_BEFORE:
+            raise BadKit(NO_PIECES)
+        before = bytes(self._ahead[:end])
+        del self._ahead[:end]
+        try:
+            return read_checked(before, "pieces")
+        except BadKit:
+            raise BadKit(NO_PIECES) from None
+
+    async def file(self, wanted: Pieces) -> bytes:
+        """The file behind it, piece by piece. Raises BadKit with the first piece that is of another."""
+        found, whole = bytearray(), sha256()
+        for piece in wanted.pieces:
+            size = min(PIECE_BYTES, wanted.bytes - len(found))
+            while len(self._ahead) < size and await self._more():
+                pass
+            content = self._ahead[:size]
+            del self._ahead[:size]
+            if sha256(content).hexdigest() != piece:
+                raise BadKit(ANOTHER_FILE)
+            whole.update(content)
+            found += content
+        if self._ahead or await self._more() or whole.hexdigest() != wanted.hand_in:
+            raise BadKit(ANOTHER_FILE)
+        return bytes(found)
+
+    async def _more(self) -> bool:
+        """Whether more came."""
+        async for chunk in self._chunks:
+            if chunk:
+                self._ahead += chunk
+                return True
+        return False
+
+
+class Space:
+    """So many bytes for files that come in. Each waits for its turn, in order; for the loop of one server."""
+
+    def __init__(self, most: int = MOST_AT_ONCE) -> None:
+        self._left = most
+        self._waiting = deque[tuple[int, asyncio.Future[None]]]()
+
+    @asynccontextmanager
+    async def taken(self, size: int, waits_s: float = WAITS_S) -> AsyncIterator[None]:
+        """Has so many bytes while it lasts. Raises HTTPException where no turn comes."""
+        await self._take(size, waits_s)
+        try:
+            yield
+        finally:
+            self._give(size)
+
+    async def _take(self, size: int, waits_s: float) -> None:
+        turn = asyncio.get_running_loop().create_future()
+        self._waiting.append((size, turn))
+        self._let_in()
+        try:
+            await asyncio.wait_for(turn, waits_s)
+        except BaseException as wrong:
+            if turn.done() and not turn.cancelled():  # it came while its request ended
+                self._give(size)
+            else:
+                self._waiting = deque(one for one in self._waiting if one[1] is not turn)
+                self._let_in()
+            if isinstance(wrong, TimeoutError):
+                raise HTTPException(503, TOO_MANY) from None
+            raise
+
+    def _give(self, size: int) -> None:
+        self._left += size
+        self._let_in()
+
+    def _let_in(self) -> None:
+        while self._waiting and self._waiting[0][0] <= self._left:
+            size, turn = self._waiting.popleft()
+            if not turn.done():
+                self._left -= size
+                turn.set_result(None)
+
+
+_SPACES: WeakKeyDictionary[Database, Space] = WeakKeyDictionary()
+
+
+def space_of(database: Database) -> Space:
+    """The space of a server over a store."""
+    return _SPACES.setdefault(database, Space())
