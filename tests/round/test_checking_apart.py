@@ -1,7 +1,9 @@
 """What a gym hands in is taken at once and checked by another process: whatever ends in between, it is found again."""
 
 import asyncio
+import os
 import re
+import signal
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -108,7 +110,36 @@ def test_a_file_that_brings_the_process_down_is_said_to_wait(there: RoundHouse, 
     assert len(says_truly(page, waiting_ground(there.folder / STORE, "a check that comes to nothing"))) == 1
     with pytest.raises(Untrue, match="could not be checked here"):
         says_truly(page, waiting_ground(there.folder / STORE))
-    assert asyncio.run(checker.check_waiting(there.house.app.state.hall)) == 0, "it is not tried again and again"
+    assert asyncio.run(checker.check_waiting(there.house.app.state.hall, checker.Apart())) == 0, "it is not tried again and again"
+
+
+@pytest.mark.usefixtures("nobody_checks")
+def test_one_process_checks_what_comes_one_by_one_and_ends_when_nothing_does(
+    there: RoundHouse, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gym, hall = a_gym(there, 1), there.house.app.state.hall
+
+    async def run() -> None:
+        apart = checker.Apart()
+
+        async def checked_by(reps: int) -> int:
+            there.headquarters.take_in(gym.hand_in({"a": reps}).content, there.house.clocks.wall)
+            assert await checker.check_waiting(hall, apart) == 1
+            await apart.rest()
+            return apart.pid
+
+        first = await checked_by(11)
+        assert first and await checked_by(12) == first
+        os.kill(first, signal.SIGKILL)
+        assert apart._process is not None
+        await apart._process.wait()
+        assert await checked_by(13) not in (0, first), "one that was killed meanwhile costs nobody a check"
+        monkeypatch.setattr(checker, "IDLE_S", 0.0)
+        await apart.rest()
+        assert apart.pid == 0
+
+    asyncio.run(run())
+    assert states(there).count("arrived") == 0
 
 
 @pytest.mark.usefixtures("nobody_checks")

@@ -18,6 +18,7 @@ from secrets import token_bytes
 from app.live.servertime import this_machine
 from app.rehearsal.hall import pair_desk
 from app.rehearsal.machine import Load, load_of
+from app.round.checker import IDLE_S
 from app.round.headquarters import Headquarters
 from app.round.kits import GymRow, make_kit
 from app.round.signing import SigningKey
@@ -48,7 +49,7 @@ EVENT, DIVISION = "squats", "solo"
 RECEIPT, LOST, MEMORY = Goal("at most", 250), Goal("at most", 0), Goal("at most", 600)
 CHECK = Goal("at most", 3600 / GYMS)  # seconds each, so that all are checked within an hour
 PATIENCE_S = 900.0
-ENDS_S = 20.0
+ENDS_S = IDLE_S + 20.0
 BORDER = "b0undary"
 EDGE = f'--{BORDER}\r\nContent-Disposition: form-data; name="file"; filename="h"\r\n\r\n'.encode()
 
