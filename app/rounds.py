@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
-from secrets import token_hex
-from typing import get_args
+from typing import cast, get_args
 
 from app.files import FileRefused, in_hall, look_for_store, open_database, opened, write_whole
 from app.hall.doing import note_at_terminal
@@ -21,13 +20,12 @@ from app.round.gym.handing_in import film_words, make_hand_in
 from app.round.gym.opened import Opened, is_open, keep_kit, open_kit, read_kit, refuse_over
 from app.round.headquarters import Headquarters
 from app.round.kept_records import Took
-from app.round.kits import gyms_in, make_kit
+from app.round.kits import gyms_in, make_kit, round_rule
 from app.round.looks import add_reviewer, give_out, seal
 from app.round.ruling import NOBODY, Answered, event_id, ruling_on
 from app.round.times import shown_time, zone_of
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
-from app.rules.round.from_event import rule_from
 from app.rules.round.guards import roll_root
 from app.rules.round.proving import prove
 from app.rules.round.rule import MostLooks
@@ -85,9 +83,8 @@ def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str
         file, name = make_file(roster, (), (), (), now), given.name or roster.competition.name
         if given.looks not in get_args(MostLooks):
             raise FileRefused("A line has 3, 5, 7 or 9 looks at most, so that their median decides.")
-        places = _places(file, given.places)
-        rule = rule_from(file, token_hex(6), name, ends, zone, places, opens, given.film_word)
-        rule = rule.model_copy(update={"most_looks": given.looks})
+        places, looks = _places(file, given.places), cast("MostLooks", given.looks)
+        rule = round_rule(file, name, (ends, zone), opens, places, given.film_word, looks)
         return make_kit(headquarters, file, rule, listed, folder, now, given.address)
 
 

@@ -1,9 +1,8 @@
 """What else somebody at headquarters says of a round: acts as rows with their fields, offered while the table of authority lets
 them.
 
-Beside these stand what the page has a place of its own for (the next step, decisions and appeals, films, reviewers, hand-ins),
-and what is a command: the kit, which is written into a folder for a stick; book and heads, which are written for a web space; and
-a list of records at once.
+Beside these stand what the page has a place of its own for (the kit, the next step, decisions and appeals, films, reviewers,
+hand-ins), and what is a command: book and heads, which are written for a web space; and a list of records at once.
 """
 
 from collections.abc import Callable, Mapping, Sequence

@@ -32,8 +32,8 @@ class NotChecked(Exception):
 
 
 class Apart:
-    """The process that checks; it is begun with the first file, and anew when it came to nothing. It is kept for a while after the
-    last: to begin it takes as long as to check a gym of forty."""
+    """The process that checks; it is begun with the first file, and anew when it came to nothing. It is kept for a while after
+    the last: to begin it takes as long as to check a gym of forty."""
 
     def __init__(self) -> None:
         self._process: Process | None = None

@@ -3,11 +3,13 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from hashlib import sha256
 
 from app.hall.lists import Choice
 from app.round.acts import Act, open_acts
 from app.round.film_list import kept_films, kept_list
 from app.round.headquarters import Headquarters
+from app.round.kits import kit_file
 from app.round.looks import code_of
 from app.round.next_step import NextStep, is_without_film, next_step
 from app.round.times import shown_time
@@ -15,6 +17,7 @@ from app.round.where_it_stands import MOST_LISTED, counted, given_words
 from app.rules.round.effect import effect_of, effect_words
 from app.rules.round.guards import appeal_until
 from app.rules.round.inviting import invited_by_division
+from app.rules.round.kit import print_text
 from app.rules.round.moves import STAGES
 from app.rules.round.records import LineKey
 from app.rules.round.scale import Score
@@ -107,11 +110,19 @@ class ReviewerLine:
 
 
 @dataclass(frozen=True, slots=True)
+class KitLine:
+    """The kit as it was made: its size in words, the SHA-256 of its bytes."""
+
+    size: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
 class DeskPage:
-    """The page. counted: lines by their state, in words. films_more, decide_more: how many are not listed. receipts: how many;
-    last_receipts: the newest. unchecked: of hand-ins that nobody has checked yet, as sentences, empty for none. appealable: the
-    corrected lines, against which an appeal may come; to_panel: those whose answer a panel may still hear. acts: what else may
-    be said now."""
+    """The page. kit: None where it lies elsewhere; print: headquarters' key as the letters that end a slip. counted: lines by
+    their state, in words. films_more, decide_more: how many are not listed. receipts: how many; last_receipts: the newest.
+    unchecked: of hand-ins that nobody has checked yet, as sentences, empty for none. appealable: the corrected lines, against
+    which an appeal may come; to_panel: those whose answer a panel may still hear. acts: what else may be said now."""
 
     name: str
     stage: str
@@ -119,6 +130,8 @@ class DeskPage:
     opening: str
     root: str
     next: NextStep
+    kit: KitLine | None
+    print: str
     gyms: tuple[GymLine, ...]
     gyms_more: int
     counted: str
@@ -154,6 +167,8 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
         opening=shown(state.opening),
         root=state.roll.root if state.roll else "",
         next=next_step(state, now_ms),
+        kit=_kit(headquarters),
+        print=print_text(state.key) if state.key else "",
         gyms=gyms[:MOST_LISTED],
         gyms_more=max(0, len(gyms) - MOST_LISTED),
         counted=counted(line.state for _, line in lines),
@@ -173,6 +188,11 @@ def desk_page(headquarters: Headquarters, now_ms: int) -> DeskPage:
         last_receipts=tuple(range(receipts, max(0, receipts - MOST_RECEIPTS), -1)),
         appealable=tuple(_appealable(state, key, line) for key, line in lines if _may_appeal(state, line, now_ms)),
     )
+
+
+def _kit(headquarters: Headquarters) -> KitLine | None:
+    made = kit_file(headquarters.data)
+    return None if made is None else KitLine(f"{max(1, round(len(made) / 1000))} kB", sha256(made).hexdigest())
 
 
 def _unchecked(headquarters: Headquarters) -> str:

@@ -3,13 +3,15 @@
 import csv
 import html
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from secrets import token_hex
 
 import segno
 from pydantic import ValidationError
 
+from app.lan.certificate import write_secret
 from app.round.checking import read_checked
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound
@@ -17,8 +19,9 @@ from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.records.document import CompetitionFile
 from app.rules.result.start_file import start_of
 from app.rules.round import records as r
+from app.rules.round.from_event import rule_from
 from app.rules.round.kit import MOST_BYTES, BadKit, Kit, said_in, says_of, slip_for
-from app.rules.round.rule import Rule
+from app.rules.round.rule import MostLooks, Rule
 from app.store.rounds import KIT, ROOM
 
 SLIPS = "slips.html"
@@ -49,6 +52,44 @@ def gyms_in(text: str) -> list[GymRow]:
     return found
 
 
+def round_rule(
+    file: CompetitionFile,
+    name: str,
+    deadline: tuple[int, str],
+    opens_ms: int,
+    places: Mapping[str, int],
+    film_word: int,
+    most_looks: MostLooks,
+) -> Rule:
+    """The rule of a new round: deadline as Unix milliseconds and zone; places by division id; letters of a film word, 0 for none;
+    the most looks at a line. Raises ValueError."""
+    rule = rule_from(file, token_hex(6), name, *deadline, places, opens_ms, film_word)
+    return rule.model_copy(update={"most_looks": most_looks})
+
+
+def begin_round(
+    headquarters: Headquarters, file: CompetitionFile, rule: Rule, gyms: Sequence[GymRow], now_ms: int, address: str = ""
+) -> bytes:
+    """Begins a round at its headquarters; its kit, which is kept there. address: where gyms reach this server, empty for nowhere.
+    Raises BadKit, NoRound."""
+    refuse_second(headquarters)
+    key = key_in(headquarters.data, HEADQUARTERS_KEY, make=True)
+    start = start_of(file, entries=False).model_copy(update={"made_wall_ms": now_ms})
+    made = key.sign("kit", says_of(_kit(rule, start, address)))
+    if len(made) > MOST_BYTES["kit"]:
+        raise BadKit("These events make a kit of more than 2 MB. Leave some of them out.")
+    write_secret(headquarters.data / ROOM / OUR_KIT, made)
+    said = [(r.Gym, {"gym": one.number, "name": one.name, "region": one.region}) for one in gyms]
+    headquarters.add([(r.Opened, {"rule": rule, "key": key.public}), *said], now_ms)
+    return made
+
+
+def refuse_second(headquarters: Headquarters) -> None:
+    """Raises NoRound where a round was begun already."""
+    if headquarters.has_round:
+        raise NoRound("This data folder is the headquarters of a round already.")
+
+
 def make_kit(
     headquarters: Headquarters,
     file: CompetitionFile,
@@ -58,26 +99,17 @@ def make_kit(
     now_ms: int,
     address: str = "",
 ) -> str:
-    """Begins a round at its headquarters, and writes its kit and slips into a new folder; says so. address: where gyms reach this
-    server, empty for nowhere. Raises BadKit, NoRound."""
+    """Begins a round, as begin_round does, and writes its kit and slips into a new folder; says so. Raises BadKit, NoRound."""
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise BadKit(f"{folder} is already there. Give a new folder, so that nothing is overwritten.")
-    if headquarters.has_round:
-        raise NoRound("This data folder is the headquarters of a round already.")
-    key = key_in(headquarters.data, HEADQUARTERS_KEY, make=True)
-    start = start_of(file, entries=False).model_copy(update={"made_wall_ms": now_ms})
-    made = key.sign("kit", says_of(_kit(rule, start, address)))
-    if len(made) > MOST_BYTES["kit"]:
-        raise BadKit("These events make a kit of more than 2 MB. Leave some of them out.")
+    refuse_second(headquarters)
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        made = begin_round(headquarters, file, rule, gyms, now_ms, address)
         (folder / KIT).write_bytes(made)
-        (headquarters.data / ROOM / OUR_KIT).write_bytes(made)
-        (folder / SLIPS).write_text(slips_page(key, rule, gyms), encoding="utf-8")
+        (folder / SLIPS).write_text(slips_page(key_in(headquarters.data, HEADQUARTERS_KEY, make=False), rule, gyms), "utf-8")
     except OSError as wrong:
         raise BadKit(f"{folder} can't be written: {wrong.strerror}.") from None
-    said = [(r.Gym, {"gym": one.number, "name": one.name, "region": one.region}) for one in gyms]
-    headquarters.add([(r.Opened, {"rule": rule, "key": key.public}), *said], now_ms)
     return f"Written: {folder}, with the kit ({len(made):,} bytes) and {len(gyms)} slips to print. The round has begun."
 
 

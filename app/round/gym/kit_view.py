@@ -6,11 +6,11 @@ from app.hall.hall import Hall
 from app.round.gym.handing_in import words_by
 from app.round.gym.opened import Offer, Opened, Over, begins, binding_here, is_open, kept_opening, refuse_over
 from app.round.gym.sending import is_bound, kept_address
+from app.round.rule_words import rules_of
 from app.round.times import both_times, left_words
 from app.rules.round.kit import BadKit
-from app.rules.round.rule import HOUR, Rule
+from app.rules.round.rule import Rule
 from app.rules.round.words import shown
-from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 
 KEY_GROUP = 8  # hex digits of a key that stand together
@@ -108,17 +108,4 @@ def kit_page(hall: Hall, opened: Opened) -> KitPage:
         words=bool(rule.film_word),
         opening=shown(opening),
         entries=tuple(words_by(opened, roster, opening)) if known and roster else (),
-    )
-
-
-def rules_of(rule: Rule) -> tuple[str, ...]:
-    """What a round asks of a gym and does with its lines, in short."""
-    share = decimal_text(rule.near_share * 100)
-    film = f"Films show a word of {rule.film_word} letters, first and last." if rule.film_word else "Films show no word."
-    return (
-        f"The digest of your hand-in arrives by the deadline; its file follows within {rule.grace_ms // HOUR} hours.",
-        film,
-        f"A film that is asked for comes within {rule.film_ms // HOUR} hours, or its line is refused.",
-        f"A look within {decimal_text(rule.near)} or {share} % of a claim, whichever is more, leaves the claim as it is.",
-        f"An appeal comes within {rule.appeal_ms // HOUR} hours; an invitation is answered within {rule.invitation_ms // HOUR}.",
     )
