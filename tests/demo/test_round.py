@@ -4,16 +4,22 @@ import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.request import urlopen
 
 import pytest
 
 from app.demo.round.cast import ENTRIES, EVENT, GYMS, number_of, squats_of
-from app.demo.round.filling import LEFT, MINUTE
+from app.demo.round.filling import LEFT, LEFT_MS, MINUTE
 from app.demo.round.films import GO_MS, KIND, address_of, film_of
+from app.demo.round.your_gym import Laptop, laptop_of, start_laptop, what_is_there
+from app.laptop import Begins, fill
 from app.round.headquarters import Headquarters
 from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.proving import proven
-from tests.builders.halls import House, a_house
+from tests.builders import gym_house
+from tests.builders.gym_house import GymHouse, lay_line
+from tests.builders.halls import ON_THE_LAN, PASSWORD, House, TestClient, a_house
+from tests.builders.round_house import RoundHouse
 
 PAGE = {"accept": "text/html"}
 NEXT = re.compile(r"Next at headquarters: (.*?)</p>")
@@ -103,3 +109,60 @@ def test_a_round_is_played_from_each_seat(demo: House) -> None:
     assert "Entry 1001: invitation offered" in shown and "Entry 2003: invitation offered" in shown
     line = proven(visitor.get(f"/round/proof/{EVENT}/3001.json").content, headquarters(demo).state.roll.root)  # type: ignore[union-attr]
     assert line.parts == ("14", "12"), "what was claimed"
+
+
+def test_a_visitor_hands_in_as_a_gym_and_goes_on_as_headquarters(
+    demo: House, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    visitor = demo.browser()
+    assert visitor.post("/demo/round/begin-open").status_code == 303
+    assert "Start the gym’s laptop" in visitor.get("/demo/round", headers=PAGE).text
+    monkeypatch.setattr("app.demo.round.seats.laptop_of", lambda _: Laptop(None, 1234))  # type: ignore[arg-type]
+    page = visitor.get("/demo/round", headers=PAGE).text
+    codes = re.findall(r'round-long">([A-Z0-9-]+)</strong>', page)
+    assert "http://127.0.0.1:1234/desk/round/gym" in page and codes[0].startswith("G7-")
+    there = RoundHouse(demo, demo.app.state.hall.settings.data, {})
+    monkeypatch.setattr(gym_house, "ADDRESS", "http://localhost")
+    lay_line(monkeypatch, there)
+    begins = Begins.model_validate(what_is_there(demo.app.state.hall) | {"password": PASSWORD})
+    with a_house(begins.data, competition=False, clocks=demo.clocks) as house:
+        house.do(fill, begins)
+        gym = GymHouse(house, begins.data)
+        assert gym.open(visitor.get("/demo/round/round.kit").content, slip=codes[0]) == 303, gym.said
+        assert gym.post("word", {"word": codes[1]}) == 303
+        shown = gym.page("/hand-in")
+        assert "Lines that can be handed in: 3. Without a line: 1." in shown and "Lines without a film’s address: 1." in shown
+        assert gym.post("hand-in/make") == 303
+        digest = re.search(r'name="digest" value="(\w+)"', gym.said)
+        address = re.search(r'name="address" type="url" value="([^"]+)"', gym.said)
+        assert digest is not None and address is not None and address[1] == "http://localhost"
+        assert gym.post("hand-in/send", {"digest": digest[1], "address": address[1], "do": "all"}) == 303, gym.said
+        assert "Headquarters has its file: receipt" in gym.said
+    assert "It has not bound its key" not in demo_desk(demo).get("/desk/round", headers=PAGE).text
+    headquarters(demo).check_here(digest[1], demo.clocks.wall)
+    demo.clocks.pass_ms(LEFT_MS + MINUTE)
+    desk = demo_desk(demo)
+    for form in ({"do": "roll"}, {"do": "draw", "dice": "1234561234", "witnesses": "Perrin Vale"}):
+        assert desk.post("/desk/round/step", data=form).status_code == 303
+    assert visitor.post("/demo/round/others").status_code == 303
+    state = headquarters(demo).state
+    assert {key[0] for key in state.lines if key[0] > 7000} == {7001, 7002, 7003} and state.tickets()[7]
+    assert any(look.state == "sealed" for look in state.looks.values())
+
+
+def test_the_gyms_laptop_runs_until_the_demo_is_gone(demo: House) -> None:
+    demo.browser().post("/demo/round/begin-open")
+    assert demo.browser(ON_THE_LAN).post("/demo/round/laptop").status_code == 409, "it is on this computer alone"
+    hall = demo.app.state.hall
+    laptop = start_laptop(hall)
+    assert start_laptop(hall) is laptop is laptop_of(hall)
+    with urlopen(f"{laptop.address('127.0.0.1')}/desk/enter", timeout=60) as answer:
+        assert answer.status == 200 and answer.url.startswith("http://localhost:")
+    laptop.end()
+    assert laptop_of(hall) is None and laptop.process.returncode == 0
+
+
+def demo_desk(demo: House) -> TestClient:
+    desk = demo.browser()
+    assert desk.post("/desk/enter", data={"password": demo.app.state.hall.demo_password}).status_code == 303
+    return desk

@@ -69,6 +69,16 @@ ENTRIES: tuple[Squatter, ...] = (
     Squatter(6, MEN, "Luc Hautrive", (8, 8)),
 )
 
+# The gym that a visitor may be. One of its entries has a lane and was not judged.
+YOUR_GYM, YOUR_NAME, YOUR_REGION, UNJUDGED = 7, "Canal Yard", "South", "Casper Hythe"
+YOURS: tuple[Squatter, ...] = (
+    Squatter(YOUR_GYM, WOMEN, "Nell Ashgrove", (12, 11)),
+    Squatter(YOUR_GYM, WOMEN, "Ida Kverndal", (9, 9)),
+    Squatter(YOUR_GYM, MEN, "Wil Tarrowby", (13, 12)),
+    Squatter(YOUR_GYM, MEN, UNJUDGED, (0, 0)),
+)
+FILMED = (*ENTRIES, *YOURS[:-1])
+
 
 def the_event() -> CompetitionFile:
     """The competition that headquarters makes its kit of: one event, its two divisions, what is marked on the floor."""
@@ -104,7 +114,7 @@ def squats_of(one: Squatter) -> list[Squat]:
     for window, (start, seconds) in enumerate(WINDOWS):
         good, high = one.good[window], one.high[window]
         lengths = [1 + 0.25 * chance.random() for _ in range(good + high)]
-        scale, at = (seconds * 1000 - 800) / sum(lengths), start * 1000 + 300.0
+        scale, at = (seconds * 1000 - 800) / (sum(lengths) or 1), start * 1000 + 300.0
         shallow = set(range(good + high - 2 * high, good + high, 2))
         for number, length in enumerate(lengths):
             found.append(Squat(window, round(at), round(at + length * scale), number not in shallow))
@@ -114,7 +124,7 @@ def squats_of(one: Squatter) -> list[Squat]:
 
 def entries_of(gym: int) -> Sequence[Squatter]:
     """The entries of a gym, in the order of its list."""
-    return [one for one in ENTRIES if one.gym == gym]
+    return [one for one in (*ENTRIES, *YOURS) if one.gym == gym]
 
 
 def number_of(one: Squatter, most_of_a_gym: int) -> int:

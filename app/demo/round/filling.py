@@ -7,14 +7,27 @@ from secrets import randbelow
 from tempfile import TemporaryDirectory
 
 from app.demo.judge import Scribe
-from app.demo.round.cast import DIVISIONS, ENTRIES, GYMS, Squatter, entries_of, number_of, squats_of, the_event
+from app.demo.round.cast import (
+    DIVISIONS,
+    ENTRIES,
+    FILMED,
+    GYMS,
+    YOUR_GYM,
+    YOUR_NAME,
+    YOUR_REGION,
+    Squatter,
+    entries_of,
+    number_of,
+    squats_of,
+    the_event,
+)
 from app.demo.round.films import GO_MS, address_of
 from app.hall.hall import Hall
 from app.round.film_list import keep_films, kept_films
 from app.round.gym.handing_in import make_hand_in
 from app.round.gym.opened import binding_here, keep_kit, keep_opening, read_kit
 from app.round.headquarters import Headquarters
-from app.round.kits import GymRow, make_kit
+from app.round.kits import GymRow, begin_round
 from app.round.looks import add_reviewer, next_film, next_look, seal_sheet
 from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.records.document import CompetitionFile, Ledger, Run, ledger_id
@@ -25,11 +38,11 @@ from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.kit import slip_for
 from app.rules.round.look_sheet import LookSheet
 from app.rules.round.rule import HOUR, Rule
-from app.store.rounds import KIT
 
 NAME, ROUND = "Squats in six gyms", "demo"
 PLACES = {key: 1 for key, _ in DIVISIONS}
 MINUTE = HOUR // 60
+LEFT_MS = 10 * MINUTE  # until the deadline of a round in which a visitor hands in
 WITNESSES = ("Perrin Vale", "Ottoline Crake")
 # Three that a visitor may be, one of them of a gym, and two that are simulated.
 REVIEWERS = (("first", "Ansel Poole", 0), ("second", "Ottilie Crane", 0), ("third", "Bram Sedge", 3))
@@ -38,32 +51,45 @@ LEFT = ("Sunniva Roke", "Orla Penhallick", "Jonty Fairlamb")  # whose films wait
 
 
 def begin(hall: Hall) -> None:
-    """Begins the round in the demo's store, three days old. Raises NoRound where it has begun."""
+    """Begins the round in the demo's store, three days old: most films are looked at. Raises NoRound where it has begun."""
     now = hall.time.wall_ms()
     headquarters = Headquarters(hall.database, hall.settings.data)
-    rule = _rule(now)
+    _open(headquarters, _rule(now - 3 * HOUR, now - 72 * HOUR))
+    headquarters.close_roll(now - 2 * HOUR)
+    rule = headquarters.state.rules
+    headquarters.draw("".join(str(1 + randbelow(rule.sides)) for _ in range(rule.dice)), WITNESSES, now - 2 * HOUR)
+    headquarters.go_on(now - 2 * HOUR)
+    let_others_look(headquarters, now - HOUR, LEFT)
+
+
+def begin_open(hall: Hall, address: str) -> None:
+    """Begins it some minutes before its deadline, with a further gym that a visitor may be. address: where the demo's server
+    answers. Raises NoRound where it has begun."""
+    now = hall.time.wall_ms()
+    headquarters = Headquarters(hall.database, hall.settings.data)
+    yours = GymRow(YOUR_GYM, YOUR_NAME, YOUR_REGION)
+    _open(headquarters, _rule(now + LEFT_MS, now - 72 * HOUR), yours, address=address)
+
+
+def _open(headquarters: Headquarters, rule: Rule, *others: GymRow, address: str = "") -> None:
+    """A round in which the six gyms have handed in, and these others have not."""
     gyms = [GymRow(number, name, region) for number, (name, region) in enumerate(GYMS, start=1)]
+    kit = begin_round(headquarters, the_event(), rule, [*gyms, *others], rule.opens_ms, address)
+    word = headquarters.open_round(rule.opens_ms)
     with TemporaryDirectory() as folder:
-        make_kit(headquarters, the_event(), rule, gyms, Path(folder) / "kit", rule.opens_ms)
-        word = headquarters.open_round(rule.opens_ms)
-        kit = (Path(folder) / "kit" / KIT).read_bytes()
         for gym in gyms:
             _hands_in(headquarters, Path(folder) / f"gym-{gym.number}", kit, gym.number, word)
     films = "".join(f"{number_of(one, MOST_OF_A_GYM)},{rule.events[0].id},{address_of(one)}\n" for one in ENTRIES)
     keep_films(headquarters.data, films, headquarters.state)
     for reviewer, name, gym_number in (*REVIEWERS, *SIMULATED):
         add_reviewer(headquarters, reviewer, name, gym_number, rule.opens_ms)
-    headquarters.close_roll(now - 2 * HOUR)
-    headquarters.draw("".join(str(1 + randbelow(rule.sides)) for _ in range(rule.dice)), WITNESSES, now - 2 * HOUR)
-    headquarters.go_on(now - 2 * HOUR)
-    let_others_look(headquarters, now - HOUR, LEFT)
 
 
-def _rule(now: int) -> Rule:
-    """The round's rule: opened three days ago, over since three hours; appeals and answers have minutes, and few look."""
-    made = rule_from(the_event(), ROUND, NAME, now - 3 * HOUR, "UTC", PLACES, now - 72 * HOUR, 6)
-    spans = {"appeal_ms": 3 * MINUTE, "invitation_ms": 10 * MINUTE, "lease_ms": 30 * MINUTE}
-    return made.model_copy(update=spans | {"most_looks": 3})
+def _rule(deadline_ms: int, opens_ms: int) -> Rule:
+    """The round's rule: appeals and answers have minutes, few look, and few dice are rolled."""
+    made = rule_from(the_event(), ROUND, NAME, deadline_ms, "UTC", PLACES, opens_ms, 6)
+    spans = {"appeal_ms": 3 * MINUTE, "invitation_ms": 10 * MINUTE, "lease_ms": 30 * MINUTE, "grace_ms": 5 * MINUTE}
+    return made.model_copy(update=spans | {"most_looks": 3, "dice": 10})
 
 
 def _hands_in(headquarters: Headquarters, data: Path, kit: bytes, gym: int, word: str) -> None:
@@ -72,12 +98,12 @@ def _hands_in(headquarters: Headquarters, data: Path, kit: bytes, gym: int, word
     opened = keep_kit(data, read_kit(kit, slip_for(key.private, key.public, rule.id, gym).text()))
     keep_opening(data, word)
     headquarters.bind(binding_here(data), rule.opens_ms)
-    made = make_hand_in(data, _judged(opened.kit.start, gym, rule.opens_ms), None)
+    made = make_hand_in(data, judged(opened.kit.start, gym, rule.opens_ms), None)
     headquarters.take_in(made.content, rule.deadline_ms - gym * HOUR)
     headquarters.check_here(made.digest, rule.deadline_ms - gym * HOUR)
 
 
-def _judged(start: CompetitionFile, gym: int, go_wall_ms: int) -> CompetitionFile:
+def judged(start: CompetitionFile, gym: int, go_wall_ms: int) -> CompetitionFile:
     """A gym's day: one heat, in which everybody has a lane."""
     entries, secret = entries_of(gym), f"{Random(gym).getrandbits(256):064x}"
     people = tuple(Athlete(id=f"ath_{one.id[4:]}", name=one.name) for one in entries)
@@ -104,8 +130,8 @@ def _marks(lane: Assignment, one: Squatter, go_wall_ms: int) -> Iterator[Mark]:
 
 def let_others_look(headquarters: Headquarters, now_ms: int, but: Sequence[str] = ()) -> int:
     """Lets the simulated reviewers look at every film that waits for them, but those of these people; how many looks."""
-    films = {number_of(one, MOST_OF_A_GYM): one for one in ENTRIES}
-    listed = {key: film for key, film in kept_films(headquarters.data).items() if films[key[0]].name not in but}
+    films = {number_of(one, MOST_OF_A_GYM): one for one in FILMED if one.name not in but}
+    listed = {key: film for key, film in kept_films(headquarters.data).items() if key[0] in films}
     looks, found = 0, True
     while found:
         found = False
