@@ -132,7 +132,7 @@ async def _check_hand_ins(app: FastAPI) -> None:
         await asyncio.sleep(LOOK_FOR_ROUND_S)
         with suppress(StoreTrouble):  # the desk hears of it by itself
             there = await app.state.hall.database.aread(has_round)
-    from app.round.checker import keep_checking
+    from app.round.taking.checker import keep_checking
 
     await keep_checking(lambda: app.state.hall)
 

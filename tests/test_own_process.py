@@ -7,7 +7,7 @@ import pytest
 
 from app import own_process
 
-WAITS = "app.round.check_apart"  # for a line that says what to check
+WAITS = "app.round.taking.check_apart"  # for a line that says what to check
 
 
 @pytest.mark.parametrize("turns", range(4))

@@ -10,7 +10,7 @@ A look is given out on a page behind the reviewer's own link, or as a sheet in a
 either is handed the rule, the kit, the film's address and no state of a line, so it can't tell the claim. Who has the key of
 headquarters can make any reviewer's code: the book says what was sealed, and not that headquarters was honest about it.
 
-What a gym does stands in a room of its own, gym/; what its laptop sends here by itself, in arriving.py.
+What a gym does stands in a room of its own, gym/; what comes from there, in taking/.
 
 A request takes what a gym hands in, and checks nothing: a gym of 40 takes a third of a second, which another process spends
 behind everything else. The arrival's receipt says that the file came, a second one what is amiss. A record, its number and its

@@ -14,10 +14,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from app.round.check_apart import Found, found_in
 from app.round.checking import CameIn, came_in, read_checked, refuse_anothers
 from app.round.kept_records import Act, KeptRecords, NoRound, Took
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
+from app.round.taking.check_apart import Found, found_in
 from app.rules.round import records as r
 from app.rules.round.authority import HEADQUARTERS, Speaker
 from app.rules.round.codec import BadRecord, decode, leaf

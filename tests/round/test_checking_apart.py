@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from app.round import check_apart, checker
 from app.round.book_folder import recount_book, write_book
 from app.round.checking import chain_faults, read_checked
 from app.round.hand_ins_again import all_again
 from app.round.signing import GYM_KEY, key_in
+from app.round.taking import check_apart, checker
 from app.rules.round import records as r
 from app.rules.round.guards import CLAIMED_OTHERWISE
 from app.rules.round.hand_in import Receipt

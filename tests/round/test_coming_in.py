@@ -10,11 +10,10 @@ import pytest
 from starlette.exceptions import HTTPException
 
 from app.round.checking import read_checked
-from app.round.coming_in import MOST_BEFORE, Space
 from app.round.gym.handing_in import pieces_of, promise_of
 from app.round.signing import GYM_KEY, SigningKey, key_in
-from app.rules.round.kit import said_in, says_of
-from app.rules.round.pieces import PIECE_BYTES, Pieces, pieces_in
+from app.round.taking.coming_in import MOST_BEFORE, Space
+from app.rules.round.kit import PIECE_BYTES, Pieces, pieces_in, said_in, says_of
 from tests.builders.round_house import HandingIn, RoundHouse, a_round_house
 
 REPS = {f"solo{n}": 20 + n for n in range(1, 13)}

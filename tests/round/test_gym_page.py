@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from app.round.arriving import MOST_A_DAY
-from app.round.check_apart import Found
 from app.round.checking import read_checked
 from app.round.signing import GYM_KEY, SigningKey, key_in
+from app.round.taking.arriving import MOST_A_DAY
+from app.round.taking.check_apart import Found
 from app.rules.round import records as r
 from app.rules.round.kit import Kit, Promise, said_in, says_of
 from app.rules.round.rule import HOUR

@@ -12,9 +12,8 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
 from app.rules.result.public_file import public_of
 from app.rules.round.hand_in import HandIn, HandInLine, entry_numbers, lines_of
-from app.rules.round.kit import BadKit, Film, Films, Promise, says_of
+from app.rules.round.kit import BadKit, Film, Films, Pieces, Promise, pieces_in, says_of
 from app.rules.round.people import Person, commitment
-from app.rules.round.pieces import Pieces, pieces_in
 from app.rules.round.words import film_word
 
 

@@ -9,7 +9,10 @@ from fastapi.responses import JSONResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from app.hall.hall import Hall
-from app.round.arriving import (
+from app.round.at_hand import at_hand
+from app.round.headquarters import Headquarters
+from app.round.kept_records import NoRound
+from app.round.taking.arriving import (
     Given,
     given_for,
     refuse_unpromised,
@@ -19,10 +22,7 @@ from app.round.arriving import (
     take_promise,
     wanted_pieces,
 )
-from app.round.at_hand import at_hand
-from app.round.coming_in import Coming, space_of
-from app.round.headquarters import Headquarters
-from app.round.kept_records import NoRound
+from app.round.taking.coming_in import Coming, space_of
 from app.rules.round.kit import BadKit
 from app.web.pages import hall_of
 from app.web.rows import Rows

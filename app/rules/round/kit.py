@@ -10,7 +10,7 @@ import hmac
 import json
 import re
 from base64 import b32decode, b32encode
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Literal, TypeVar
@@ -32,6 +32,8 @@ Kind = Literal["kit", "binding", "promise", "pieces", "hand-in", "films", "recei
 MOST_BYTES: Mapping[Kind, int] = {
     "kit": 2 * MB, "binding": MB, "promise": MB, "pieces": MB, "hand-in": 128 * MB, "films": 2 * MB, "receipt": MB
 }  # fmt: skip
+PIECE_BYTES = 256 * 1024  # of a hand-in
+MOST_PIECES = MOST_BYTES["hand-in"] // PIECE_BYTES
 ADDRESS = r"^(https?://[^\s/?#@]+)?$"  # of a server: no path, and nobody's name
 Says = TypeVar("Says", bound=Base)
 
@@ -70,6 +72,24 @@ class Promise(Base):
     gym: int = Field(ge=1)
     hand_in: Digest
     replaces: Digest | None = None
+
+
+class Pieces(Base):
+    """A hand-in's file: its SHA-256, its length, and the SHA-256 of each piece in order. It goes before the file, so that whoever
+    takes that in stops at the first byte that is of another."""
+
+    file: Literal["lane-ledger-pieces"] = "lane-ledger-pieces"
+    version: Literal[1] = 1
+    round: Id
+    gym: int = Field(ge=1)
+    hand_in: Digest
+    bytes: int = Field(ge=1, le=MOST_BYTES["hand-in"])
+    pieces: tuple[Digest, ...] = Field(max_length=MOST_PIECES)
+
+    @property
+    def fits(self) -> bool:
+        """Whether there are as many pieces as the length asks for."""
+        return len(self.pieces) == -(-self.bytes // PIECE_BYTES)
 
 
 class Film(Base):
@@ -167,6 +187,12 @@ def says_of(model: Base) -> bytes:
     """What a model says in a signed file: all of it, so that a later default changes nothing."""
     plain: dict[str, Any] = model.model_dump(mode="json")
     return canonical(plain)
+
+
+def pieces_in(content: bytes) -> Iterator[str]:
+    """The SHA-256 of each piece of a file, in order."""
+    for at in range(0, len(content), PIECE_BYTES):
+        yield sha256(content[at : at + PIECE_BYTES]).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,10 +18,10 @@ from secrets import token_bytes
 from app.live.servertime import this_machine
 from app.rehearsal.hall import pair_desk
 from app.rehearsal.machine import Load, load_of
-from app.round.checker import IDLE_S
 from app.round.headquarters import Headquarters
 from app.round.kits import GymRow, make_kit
 from app.round.signing import SigningKey
+from app.round.taking.checker import IDLE_S
 from app.rules.records.document import CompetitionFile, Ledger, ledger_id
 from app.rules.records.roster import Event
 from app.rules.records.seal import canonical

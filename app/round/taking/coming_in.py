@@ -15,8 +15,7 @@ from weakref import WeakKeyDictionary
 from starlette.exceptions import HTTPException
 
 from app.round.checking import read_checked
-from app.rules.round.kit import BadKit, Signed
-from app.rules.round.pieces import PIECE_BYTES, Pieces
+from app.rules.round.kit import PIECE_BYTES, BadKit, Pieces, Signed
 from app.store.database import Database
 
 MOST_BEFORE = 64 * 1024  # bytes before the file itself

@@ -13,12 +13,11 @@ from weakref import WeakKeyDictionary
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand, take_hand_in, take_together
 from app.round.checking import read_checked
-from app.round.coming_in import ANOTHER_FILE
 from app.round.film_list import keep_some
 from app.round.headquarters import Headquarters
+from app.round.taking.coming_in import ANOTHER_FILE
 from app.rules.round.hand_in import MOST_OF_A_GYM
-from app.rules.round.kit import BadKit, Binding, Films, Kind, Promise, Signed, said_in
-from app.rules.round.pieces import Pieces
+from app.rules.round.kit import BadKit, Binding, Films, Kind, Pieces, Promise, Signed, said_in
 from app.rules.round.short import is_digest_of, known_as
 from app.store.database import Database
 from app.store.refusals import NotThere

@@ -14,13 +14,13 @@ from collections.abc import Callable
 from app import own_process
 from app.hall.hall import Hall
 from app.round.at_hand import whatever_is_here
-from app.round.check_apart import Asked, Found
+from app.round.taking.check_apart import Asked, Found
 from app.store.files.verbs import NotAsStored
 from app.store.writer import StoreTrouble
 
 log = logging.getLogger(__name__)
 
-MODULE = "app.round.check_apart"
+MODULE = "app.round.taking.check_apart"
 LOOK_EVERY_S = 0.5
 IDLE_S = 60.0  # a gym that hands in by itself is mostly followed by another
 MOST_S = 600  # for one file; the largest that may be handed in takes a minute
