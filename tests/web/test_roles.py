@@ -188,8 +188,8 @@ def test_a_login_can_be_left_by_whoever_has_it(street: Street) -> None:
 
 def test_the_demos_seats_are_there_in_a_demo_alone(street: Street, tmp_path: Path) -> None:
     only = {way.path for way in walked(tmp_path)} - {way.path for way in street.ways}
-    of_its_round = {"/demo/round", "/demo/round/begin", "/demo/round/others", "/demo/round/films/{name}.json"}
-    assert only == {"/demo", "/demo/seat"} | of_its_round
+    of_its_round = {f"/demo/round{one}" for one in ("", "/begin", "/begin-open", "/laptop", "/others", "/{name}.kit")}
+    assert only == {"/demo", "/demo/seat", "/demo/round/films/{name}.json"} | of_its_round
     assert {knock(street.house, "GET", path, street.callers["a reader"])[0] for path in only} == {404}
 
 
