@@ -22,6 +22,7 @@ from app.rules.count.tally import Tally, fold
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Protest
 from app.rules.records.rulings import Ruling
+from app.rules.records.seats import Seat
 from app.rules.values.clock_times import minutes_text
 from app.store.acts import DOING
 from app.store.kinds import PROTESTS
@@ -32,6 +33,7 @@ LAPTOP = "127.0.0.1"
 SEEN_TWICE = 2  # lanes of the first heat beside whose judge somebody else judged
 LATE_REPS = 2
 ODD_LANE = 1  # of the first heat of the lifts, counted from 0
+ODD_MORE_KG = 10  # how much more than the opener its bar weighs that leaves the rack too late: it would win
 FILED_AGO_MS, ANSWERED_AGO_MS = 7 * 60_000, 6 * 60_000
 COUNTED = (10, 10, 11, 10, 10, 9)  # what the lanes counted of ten that were shown before the first heat
 
@@ -121,10 +123,22 @@ async def _refused(hall: Hall, hands: LaneHands) -> None:
         await ruling.store(hall, (answered,))
 
 
+def is_odd(event: str, hands: LaneHands, number: int) -> bool:
+    """Whether the last bar of a lane, in a heat of this number, leaves its rack when the bell has gone."""
+    return (event, number, hands.lane.lane) == (BAR, 1, ODD_LANE + 1)
+
+
+def without_last(made: Sequence[tuple[Seat, Mark]]) -> list[tuple[Seat, Mark]]:
+    """What was done at a bar without the last attempt: its load, its call and all that follows."""
+    last = max((mark for _, mark in made if mark.kind == "called"), key=lambda mark: mark.order)
+    said = next(mark for _, mark in made if mark.id == last.body["declared"])
+    return [(seat, mark) for seat, mark in made if mark.order < said.order]
+
+
 def _after_the_bell(hands: LaneHands) -> list[Mark]:
     """A judge lets one more bar leave its rack when the bell has gone, and calls the lift good."""
     end = hands.format.length_ms
-    load = {"amount": str(opener_kg(hands.lane.entry, LIFTER) + 20), "unit": "kg"}
+    load = {"amount": str(opener_kg(hands.lane.entry, LIFTER) + ODD_MORE_KG), "unit": "kg"}
     pen = Scribe(hands.sheet(), hands.device("lane"), hands.run.go_wall_ms, random.Random("bell"), 8_000)
     said = pen.write(end - 2_600, "declare", 0, {"load": load, "by": "judge"})
     about = {"declared": said.id}

@@ -74,6 +74,8 @@ async def _later_events(hall: Hall, day: "_Day") -> list[LaneHands]:
     for heat in heats:
         there = [one for one in lanes if one.run.heat == heat.id]
         at_bar = lifted(there)
+        odd = [one.lane.id for one in there if disputes.is_odd(heat.event, one, heat.number)]
+        at_bar.update((lane, disputes.without_last(at_bar[lane])) for lane in odd)
         await asyncio.gather(*(_judge(hall, one, at_bar.get(one.lane.id, ())) for one in there))
     return lanes
 

@@ -21,7 +21,7 @@ from app.hall.views import Need, State
 from app.review.comparing import video_link
 from app.review.protesting import unanswered
 from app.review.signing import came_after
-from app.rules.count.flags import FLAGS, settled_marks
+from app.rules.count.flags import FLAGS, settled_marks, told_of
 from app.rules.count.stops import medical_stop
 from app.rules.records.entered import entered
 from app.rules.records.marks import sheet_key
@@ -230,7 +230,7 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     if hand is not None and not hand.moved:
         yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Shift it in its row.")
     seen = settled_marks(hall.projection.standing_rulings)
-    for why, count in Counter(flag.why for flag in tally.flags if (flag.mark, flag.why) not in seen).items():
+    for why, count in Counter(flag.why for flag in told_of(tally.flags) if (flag.mark, flag.why) not in seen).items():
         urgency = NOW if FLAGS[why].at_once else LATER
         words = f"{say('marks', n=count)}: {FLAGS[why].sentence}"
         yield Finding(urgency, "look", place, lane.lane, words, REVIEW)

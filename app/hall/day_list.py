@@ -31,13 +31,15 @@ WAITS, LATER = State("none", "Can wait"), State("none", "Later")
 
 @dataclass(frozen=True, slots=True)
 class DayLine:
-    """A step as a line: how far it is in a word, what is missing in a sentence; whether the page at hand belongs to it."""
+    """A step as a line: how far it is in a word, what is missing in a sentence; whether the page at hand belongs to it, and
+    whether somebody could do something in it now."""
 
     name: str
     link: str
     state: State
     words: str
     here: bool = False
+    open: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,14 @@ def list_of(facts: Facts, path: str = "") -> DayList:
     looked = [(step, standing) for step in STEPS if (standing := step.look(facts)) is not None]
     following = next(((step, standing) for step, standing in looked if standing.needed and not standing.done), None)
     lines = tuple(
-        DayLine(step.name, step.link, _state(standing, (step, standing) == following), standing.words, step is here)
+        DayLine(
+            name=step.name,
+            link=step.link,
+            state=_state(standing, (step, standing) == following),
+            words=standing.words,
+            here=step is here,
+            open=not standing.done and not standing.later,
+        )
         for step, standing in looked
     )
     if following is None:
@@ -114,7 +123,7 @@ def facts_of(hall: Hall, roster: Roster, session: Session) -> Facts:
         unclassed=len(asked_in_classes(roster, weigh_ins(seen, zone_of(roster.day)))),
         order=tuple(in_day_order(roster)),
         states={heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats},
-        waiting=sum(len(unplaced(roster, event.id)) for event in roster.events),
+        waiting={event.name: len(left) for event in roster.events if (left := unplaced(roster, event.id))},
         draft=draft(session) is not None,
         paired=_paired(hall, roster, session),
         watched=hall.hub.watchers("board") > 0,

@@ -6,7 +6,7 @@ wait, and nothing that is merely to do is an alarm.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from app.hall.markings import unsaid_wall
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
@@ -24,18 +24,18 @@ MOST_NAMED = 6  # lanes that are named one by one
 class Facts:
     """What is known of the day. Nothing can be known of a competition that has no name yet.
 
-    order: the heats as the day runs; states: how each stands. waiting: places of entries that stand in no heat of an event.
-    draft: a plan was made and is not published. paired: lanes with a tablet. watched: a wall, board or clock is open somewhere.
-    backup: when the last one was made, in words, empty before the first; late: something new has waited for long; failure: why
-    the last one failed. practised: judges who have counted a set; present: athletes who are here. signed: events that are signed
-    off; taken: the results were taken along since. unclassed: entries with something open about their class. round: how far this
-    gym has come in a round, None where no kit was opened here.
+    order: the heats as the day runs; states: how each stands. waiting: by an event's name, how many of those it is for stand in
+    none of its heats. draft: a plan was made and is not published. paired: lanes with a tablet. watched: a wall, board or clock
+    is open somewhere. backup: when the last one was made, in words, empty before the first; late: something new has waited for
+    long; failure: why the last one failed. practised: judges who have counted a set; present: athletes who are here. signed:
+    events that are signed off; taken: the results were taken along since. unclassed: entries with something open about their
+    class. round: how far this gym has come in a round, None where no kit was opened here.
     """
 
     roster: Roster
     order: tuple[Heat, ...] = ()
     states: Mapping[str, HeatState] | None = None
-    waiting: int = 0
+    waiting: Mapping[str, int] = field(default_factory=dict)
     draft: bool = False
     paired: frozenset[int] = frozenset()
     watched: bool = False
@@ -140,7 +140,8 @@ def _judges(facts: Facts) -> Standing:
 def _plan(facts: Facts) -> Standing:
     heats = say("list.heats", n=len(facts.roster.heats))
     if facts.roster.heats:
-        return Standing(not facts.waiting, f"{heats}. {say('day.in_no_heat', n=facts.waiting)}" if facts.waiting else heats)
+        left = listed([f"{count} in {event}" for event, count in facts.waiting.items()])
+        return Standing(not left, f"{heats}. Without a heat: {left}. That is right if they were cut." if left else heats)
     return Standing(False, "A plan is ready but not published." if facts.draft else "No heats yet.", needed=True)
 
 

@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Any
 from weakref import WeakKeyDictionary
 
+from app.hall.going_past import apart_text
 from app.hall.hall import Hall
 from app.hall.result_words import (
     note_text,
@@ -52,7 +54,7 @@ _TABLES: WeakKeyDictionary[Projection, dict[tuple[str, str], tuple[EventResults,
 @dataclass(frozen=True, slots=True)
 class ResultLine:
     """One line of a standing: its place as text, who, the score with its unit, what is to be known, where it is explained; the
-    entry's id."""
+    entry's id; how far it is behind the first, empty for the first and where that can't be told in one number."""
 
     place: str
     entry: str
@@ -61,6 +63,7 @@ class ResultLine:
     note: str
     link: str
     entry_id: str = ""
+    behind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,6 +298,8 @@ def plain_table(found: EventResults, table: Table, notes: Mapping[str, str], sta
 
 
 def _line(event: Event, table: Table, row: Row) -> ResultLine:
+    first = next((one.score for one in table.rows if one.place == 1), None)
+    apart = "" if first is None or row.score is None or row.place is None else apart_text(first, row.score)
     return ResultLine(
         place=place_text(row),
         entry=row.entry.name,
@@ -303,11 +308,17 @@ def _line(event: Event, table: Table, row: Row) -> ResultLine:
         note=note_text(event, table, row),
         link="" if row.status == NOT_JUDGED else results_path(event.id, table.rule.id, row.entry.id),
         entry_id=row.entry.id,
+        behind=_behind(apart),
     )
+
+
+def _behind(apart: str) -> str:
+    return say("{apart} behind", apart=apart) if apart else ""
 
 
 def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *, links: bool = True) -> ResultTable:
     """An overall standing with its lines; without `links` its totals lead nowhere."""
+    best = next((row.total for row in table.rows if row.place == 1), None)
     lines = tuple(
         ResultLine(
             place=shared_place(row.place, row.shared),
@@ -317,10 +328,15 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *,
             note=", ".join(overall_cell_text(table.rule, cell) for cell in row.cells),
             link=overall_path(table.division, row.entry.id) if links else "",
             entry_id=row.entry.id,
+            behind=_behind(_apart(best, row.total)) if row.place is not None else "",
         )
         for row in table.rows
     )
     return ResultTable(f"overall-{table.division}", say("Overall"), table.division_name, about, lines, state.text, state.notes)
+
+
+def _apart(best: Fraction | None, total: Fraction) -> str:
+    return "" if best is None or total == best else decimal(decimal_text(abs(total - best), 3))
 
 
 def team_result_tables(roster: Roster, overall: Sequence[OverallTable], state: Stated) -> list[ResultTable]:

@@ -94,7 +94,7 @@ def finality_text(hall: Hall, found: Finality) -> str:
     if found.state == "appealable" and found.appeals_until_wall_ms is not None:
         return before + say("Provisional: appeals until {time}", time=moment_text(hall, found.appeals_until_wall_ms))
     over = "Provisional: the time for protests is over, and it is not signed off yet"
-    return before + say(over if found.state == "unsigned" else "Provisional")
+    return before + say(over if found.state == "unsigned" else "Provisional: not every heat is over")
 
 
 def stated(hall: Hall, event: Event) -> Stated:

@@ -9,6 +9,7 @@ from app.hall.lane_rows import member_names
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.hall.result_words import results_path
+from app.hall.views import State
 from app.live.projection import Place
 from app.results.explaining import lanes_in_words
 from app.review.finding import Flag, flag_row, window_words
@@ -18,6 +19,7 @@ from app.review.proposals import STATUS_CHOICES, Proposal, lifts_of, other_sheet
 from app.review.protesting import unanswered
 from app.review.ruling import option_text, suppose, undoing
 from app.review.what_if import Effect, Stands, compared, effect_of, stands_now
+from app.rules.count.flags import FlagRow
 from app.rules.records.in_force import taken_back
 from app.rules.records.marks import sheet_key
 from app.rules.records.roster import Protest
@@ -27,12 +29,16 @@ from app.rules.values.words import say
 from app.rules.workout.score_units import score_unit
 from app.store.refusals import NotThere
 
+BY_RULE = "No ruling suggests itself: a rule of the event keeps it out. Settle it if that is right."
+
 
 @dataclass(frozen=True, slots=True)
 class FlagLine:
-    """A flag or a protest in the queue: what it is, where, the entry, in words, and where it is looked at."""
+    """A flag or a protest in the queue: what it is, whether it waits for somebody or counts as it stands, where, the entry, in
+    words, and where it is looked at."""
 
     title: str
+    state: State
     where: str
     entry: str
     sentence: str
@@ -42,9 +48,10 @@ class FlagLine:
 
 @dataclass(frozen=True, slots=True)
 class Queue:
-    """What waits for the head judge, and what was settled, the newest heats first."""
+    """What waits for the head judge, what counts until somebody rules otherwise, and what was settled, the newest heats first."""
 
     waiting: tuple[FlagLine, ...]
+    counting: tuple[FlagLine, ...]
     settled: tuple[FlagLine, ...]
 
 
@@ -72,11 +79,12 @@ class RulingLine:
 
 @dataclass(frozen=True, slots=True)
 class Dispute:
-    """One lane of one heat as the head judge looks at it, by a flag or by itself."""
+    """One lane of one heat as the head judge looks at it, by a flag or by itself; `no_option`: why nothing suggests itself."""
 
     assignment: str
     flag: Flag | None
     title: str
+    state: State | None
     where: str
     window: str
     entry: str
@@ -86,6 +94,7 @@ class Dispute:
     windows: tuple[tuple[int, str, str], ...]
     strip: Strip | None
     options: tuple[OptionView, ...]
+    no_option: str
     rulings: tuple[RulingLine, ...]
     choices: Mapping[str, tuple[Choice, ...]]
     form: FormView
@@ -99,8 +108,10 @@ def queue(hall: Hall) -> Queue:
     names = _names(hall)
     events = {event.id: event.name for event in needed_roster(hall).events}
     protests = (_protest_line(one, events[one.event], names[one.entry]) for one in unanswered(hall))
-    waiting = (*protests, *(_flag_line(hall, flag, names) for flag in found if not flag.done))
-    return Queue(waiting, tuple(_flag_line(hall, flag, names) for flag in found if flag.done))
+    unsettled = [(flag_row(flag.why).lets_in, _flag_line(hall, flag, names)) for flag in found if not flag.done]
+    waiting = (*protests, *(line for counts, line in unsettled if not counts))
+    counting = tuple(line for counts, line in unsettled if counts)
+    return Queue(waiting, counting, tuple(_flag_line(hall, flag, names) for flag in found if flag.done))
 
 
 def _names(hall: Hall) -> dict[str, str]:
@@ -114,7 +125,7 @@ def flag_link(flag: Flag) -> str:
 
 def _protest_line(protest: Protest, event: str, entry: str) -> FlagLine:
     title = "Protest" if protest.against is None else "Appeal"
-    return FlagLine(title, event, entry, protest.text, f"/review/protests/{protest.id}", "")
+    return FlagLine(title, State("look", "To answer"), event, entry, protest.text, f"/review/protests/{protest.id}", "")
 
 
 def _flag_line(hall: Hall, flag: Flag, names: Mapping[str, str]) -> FlagLine:
@@ -123,7 +134,15 @@ def _flag_line(hall: Hall, flag: Flag, names: Mapping[str, str]) -> FlagLine:
         text for text in (lane_words(needed_roster(hall), place.assignment, place.heat), window_words(place, flag.window)) if text
     )
     done = "" if not flag.done else f"{'Settled' if flag.done == 'settled' else 'Set aside'} by {flag.by}: {flag.reason}"
-    return FlagLine(flag_row(flag.why).name, where, names[place.assignment.entry], flag.sentence, flag_link(flag), done)
+    row, entry = flag_row(flag.why), names[place.assignment.entry]
+    return FlagLine(row.name, flag_state(row), where, entry, flag.sentence, flag_link(flag), done)
+
+
+def flag_state(row: FlagRow) -> State:
+    """How urgent a kind of flag is to the head judge, told apart by word and sign."""
+    if row.lets_in:
+        return State("safe", "Counts")
+    return State("look", "Does not count" if row.keeps_out else "To decide")
 
 
 def _place(hall: Hall, assignment: str) -> Place:
@@ -150,6 +169,7 @@ def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: tuple[Pr
         assignment=assignment,
         flag=flag,
         title=flag_row(flag.why).name if flag else "Rulings on this lane",
+        state=flag_state(flag_row(flag.why)) if flag else None,
         where=lane_words(needed_roster(hall), place.assignment, place.heat),
         window=window_words(place, window),
         entry=_names(hall)[place.assignment.entry],
@@ -159,6 +179,7 @@ def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: tuple[Pr
         windows=tuple((i, window_words(place, i), text) for i, text in window_holds(place, tally)) if tally else (),
         strip=strip(hall, place, run, marks, at, window),
         options=tuple(_option(hall, place, one, one is made) for one in offered),
+        no_option=BY_RULE if flag and not flag.done and flag_row(flag.why).keeps_out and not offered else "",
         rulings=ruling_lines(hall, place),
         choices={name: tuple(Choice(value, words) for value, words in those.items()) for name, those in choices.items()},
         form=FormView(typed, tuple(problems)),

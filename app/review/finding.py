@@ -14,7 +14,7 @@ from app.hall.lane_scores import STOP, ruled_out, stop_text, stops_made
 from app.live.projection import Place
 from app.rules.count.counter_words import away_words, unlike_words
 from app.rules.count.doubts import too_fast
-from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key
+from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key, told_of
 from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.tally import Flag as TallyFlag
 from app.rules.count.tally import Tally, WindowTally
@@ -158,7 +158,7 @@ def _quick(look: Looked) -> Iterator[tuple[int, list[Mark]]]:
 def _standing(look: Looked) -> list[TallyFlag]:
     """What is odd on a sheet. Who is out follows from all sheets together: a minute that was read out may have kept them in."""
     out = _out(look)
-    return [flag for flag in look.tally.flags if flag.why != "after-out" or flag in out]
+    return told_of(flag for flag in look.tally.flags if flag.why != "after-out" or flag in out)
 
 
 def _out(look: Looked) -> set[TallyFlag]:

@@ -1,13 +1,15 @@
 """The marks around a moment as a strip that a template can draw: one track for each sheet, one shape for each kind of mark."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
+from typing import Literal
 
+from app.hall.forms import lower_first
 from app.hall.hall import Hall
 from app.hall.lane_rows import mark_text
 from app.live.projection import Place
 from app.rules.count.tally import Tally
-from app.rules.records.kinds import ROWS, Shape
+from app.rules.records.kinds import ROWS, Kind, Shape
 from app.rules.records.marks import Mark, SheetKey
 from app.rules.records.platforms import sheet_row
 from app.rules.records.seats import SHEET_KINDS
@@ -20,6 +22,7 @@ LEAST_MS = 20_000
 MOST_MS = 180_000
 TICKS_MS = (1_000, 2_000, 5_000, 10_000, 15_000, 30_000, 60_000)
 MOST_TICKS = 9
+LETTER = 9  # units across of a letter of a label, more than the widest alphabet takes at its size
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,23 +45,38 @@ class Track:
     dots: tuple[Dot, ...]
 
 
+Anchor = Literal["start", "middle", "end"]
+
+
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """A moment of the heat clock, or a window's edge."""
+    """A moment of the heat clock."""
 
     x: int
     words: str
-    edge: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """Where windows open or close. `label`: what is written at it, nothing where the one before leaves no room; `anchor`: which
+    part of the label stands at the line."""
+
+    x: int
+    words: str
+    label: str
+    anchor: Anchor
 
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """A stretch of the heat: its span in words, its tracks, its ticks. `lines` says the judge's marks in words, for those who
-    hear the page."""
+    """A stretch of the heat: its span in words, its tracks, its ticks, the windows' edges. `key` explains the signs that are
+    drawn, and no others. `lines` says the judge's marks in words, for those who hear the page."""
 
     span: str
     tracks: tuple[Track, ...]
     ticks: tuple[Tick, ...]
+    edges: tuple[Edge, ...]
+    key: tuple[str, ...]
     lines: tuple[str, ...]
 
 
@@ -77,7 +95,16 @@ def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int 
     )
     first, own = next(iter(shown.items()))
     words = [_words(place.format, mark, tallies[first]) for mark in own if start <= mark.at <= end]
-    return Strip(f"{_clock(start)} to {_clock(end)}", tracks, tuple(_ticks(place, start, end)), tuple(words))
+    edges = tuple(_edges(place, start, end))
+    kinds = {mark.kind for found in shown.values() for mark in _drawn(found, start, end)}
+    return Strip(
+        span=f"{_clock(start)} to {_clock(end)}",
+        tracks=tracks,
+        ticks=tuple(_ticks(start, end)),
+        edges=edges,
+        key=tuple(_key([dot for track in tracks for dot in track.dots], kinds, edges)),
+        lines=tuple(words),
+    )
 
 
 def _clock(ms: int) -> str:
@@ -102,11 +129,39 @@ def _x(at: int, start: int, end: int) -> int:
     return round((at - start) * WIDTH / (end - start))
 
 
+def _drawn(marks: Iterable[Mark], start: int, end: int) -> Iterable[Mark]:
+    return (mark for mark in marks if start <= mark.at <= end and mark.kind != "strike")
+
+
 def _dots(format: Format, marks: Iterable[Mark], tally: Tally, spoken_of: set[str], start: int, end: int) -> Iterable[Dot]:
-    for mark in marks:
-        if start <= mark.at <= end and mark.kind != "strike":
-            spoken, struck = mark.id in spoken_of, mark.id in tally.struck
-            yield Dot(_x(mark.at, start, end), _shape(mark), _words(format, mark, tally), spoken, struck)
+    for mark in _drawn(marks, start, end):
+        spoken, struck = mark.id in spoken_of, mark.id in tally.struck
+        yield Dot(_x(mark.at, start, end), _shape(mark), _words(format, mark, tally), spoken, struck)
+
+
+# What each shape is called in the key beside the drawing, in the order in which it is told.
+SIGNS: Mapping[Shape, str] = {
+    "rep": "Stroke: repetition",
+    "norep": "Cross: no rep",
+    "bad": "Cross: no lift",
+    "good": "Tick: good lift or finish",
+    "declare": "Square: declared load",
+}
+
+
+def _key(dots: Sequence[Dot], kinds: Set[Kind], edges: Sequence[Edge]) -> Iterable[str]:
+    """What the signs mean that are drawn."""
+    drawn = {dot.shape for dot in dots}
+    yield from (words for shape, words in SIGNS.items() if shape in drawn)
+    others = [lower_first(row.word.partition(" {")[0]) for kind, row in ROWS.items() if kind in kinds and row.shape == "other"]
+    if "other" in drawn:
+        yield f"Small ring: {', '.join(others)}"
+    if any(dot.struck for dot in dots):
+        yield "Struck through: taken back"
+    if any(dot.spoken_of for dot in dots):
+        yield "Circled: what this is about"
+    if any(not edge.label for edge in edges):
+        yield "Thick line: a window opens or closes"
 
 
 def _words(format: Format, mark: Mark, tally: Tally) -> str:
@@ -119,11 +174,30 @@ def _shape(mark: Mark) -> Shape:
     return ROWS[mark.kind].shape
 
 
-def _ticks(place: Place, start: int, end: int) -> Iterable[Tick]:
+def _ticks(start: int, end: int) -> Iterable[Tick]:
     step = next((step for step in TICKS_MS if (end - start) / step <= MOST_TICKS), TICKS_MS[-1])
-    for at in range(-(-start // step) * step, end + 1, step):
-        yield Tick(_x(at, start, end), _clock(at))
+    return (Tick(_x(at, start, end), _clock(at)) for at in range(-(-start // step) * step, end + 1, step))
+
+
+def _edges(place: Place, start: int, end: int) -> Iterable[Edge]:
+    """The moments at which windows of work open or close, each written at its line where there is room."""
+    moments: dict[int, list[str]] = {}
     for index, window in enumerate(place.format.windows):
-        for at, words in ((window.start_ms, f"Window {index + 1} opens"), (window.end_ms, f"Window {index + 1} closes")):
+        for at, does in ((window.start_ms, "opens"), (window.end_ms, "closes")):
             if window.task is not None and start <= at <= end:
-                yield Tick(_x(at, start, end), words, True)
+                moments.setdefault(at, []).append(f"Window {index + 1} {does}")
+    free = -WIDTH
+    for at, said in sorted(moments.items()):
+        x, words = _x(at, start, end), _joined(said)
+        wide = len(words) * LETTER
+        anchor: Anchor = "start" if x < wide / 2 else "end" if x > WIDTH - wide / 2 else "middle"
+        left = x - {"start": 0, "middle": wide / 2, "end": wide}[anchor]
+        room = left >= free
+        free = left + wide + LETTER if room else free
+        yield Edge(x, words, words if room else "", anchor)
+
+
+def _joined(said: Sequence[str]) -> str:
+    """Sentences' beginnings as one: `Window 1 closes, window 2 opens`."""
+    first, *rest = said
+    return ", ".join((first, *map(lower_first, rest)))

@@ -11,6 +11,7 @@ from app.hall.lane_rows import fault_text, mark_text
 from app.live.projection import Place
 from app.review.finding import Flag, flag_row, window_of, window_words
 from app.review.finding_across import lane_names, lane_of, number_flag
+from app.rules.count.flags import FLAGS
 from app.rules.count.joined import judged_in
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.records.platforms import sheet_row
@@ -55,7 +56,7 @@ def proposals(hall: Hall, place: Place, flag: Flag) -> Iterator[Proposal]:
         yield Proposal(say("let_count", n=len(flag.marks)), (_on(place, "admit", {"marks": list(flag.marks)[:MOST_NAMED]}),))
         return
     for lift in (mark for mark in marks if mark.kind == "lift"):
-        yield from _lift_proposals(place, lift, flag)
+        yield from _lift_proposals(hall, place, lift, flag)
     reps = [mark for mark in marks if mark.kind == "rep"]
     offers = flag_row(flag.why).offers
     if reps and "count" in offers:
@@ -84,11 +85,21 @@ def _shift(hall: Hall, place: Place, sheet: str) -> Iterator[Proposal]:
         yield Proposal(words, (_on(place, "shift", body),))
 
 
-def _lift_proposals(place: Place, mark: Mark, flag: Flag) -> Iterator[Proposal]:
+# What keeps a lift out and a ruling on it undoes: by the moment at which it is counted, by a good lift, by either decision.
+# Whatever else keeps one out is the event's own rule, or another sheet's matter: to call the lift something else changes nothing.
+BY_MOMENT = frozenset({"outside", "begun-late", "attempt-late"})
+BY_GOOD = frozenset({"attempt-late"})
+BY_DECISION = frozenset({"judges-waiting", "judges-silent"})
+
+
+def _lift_proposals(hall: Hall, place: Place, mark: Mark, flag: Flag) -> Iterator[Proposal]:
     """What a lift could be ruled to be; one that was marked for somebody else, to be the lift of whoever works in its window."""
     window = None if flag.window is None else place.format.windows[flag.window]
     if flag.why != "other-member" or window is None or isinstance(window.who, str):
-        yield _lift_proposal(place, mark, flag)
+        out = {
+            one.why for one in hall.projection.sheet_tally(mark.sheet).flags if one.mark == mark.id and FLAGS[one.why].keeps_out
+        }
+        yield from _lift_anew(place, mark, frozenset(out))
         return
     load, good = body_load(mark.body).text(), mark.body["good"]
     for member in window.who:
@@ -117,14 +128,23 @@ def _one_of_two(hall: Hall, place: Place) -> Iterator[Proposal]:
         yield Proposal(f"What was judged in {words} counts", ({**about, "body": {"again": again, "counts": counts}},))
 
 
-def _lift_proposal(place: Place, mark: Mark, flag: Flag) -> Proposal:
-    load = body_load(mark.body).text()
-    if flag.why == "outside" and mark.win is not None and mark.win < len(place.format.windows):
-        bell = place.format.windows[mark.win].end_ms - 1
-        body = {"mark": mark.id, "good": mark.body["good"], "at": bell}
-        return Proposal(f"{load}: count it as judged before the bell", (_on(place, "lift", body),))
-    good = not mark.body["good"]
-    words = f"{load} at {clock_ms_text(mark.at)}: {_verdict(good)}"
+def _lift_anew(place: Place, mark: Mark, out: frozenset[str]) -> Iterator[Proposal]:
+    """What a lift could be ruled to be; `out`: the flags that keep it out now."""
+    good = bool(mark.body["good"])
+    if not out:
+        yield _called(place, mark, not good)
+    elif out <= BY_GOOD:
+        yield _called(place, mark, True)
+    elif out <= BY_DECISION:
+        yield from (_called(place, mark, either) for either in (good, not good))
+    elif out <= BY_MOMENT and mark.win is not None and mark.win < len(place.format.windows):
+        body = {"mark": mark.id, "good": good, "at": place.format.windows[mark.win].end_ms - 1}
+        words = f"{body_load(mark.body).text()}: count it as judged before the bell"
+        yield Proposal(words, (_on(place, "lift", body),))
+
+
+def _called(place: Place, mark: Mark, good: bool) -> Proposal:
+    words = f"{body_load(mark.body).text()} at {clock_ms_text(mark.at)}: {_verdict(good)}"
     return Proposal(words, (_on(place, "lift", {"mark": mark.id, "good": good}),))
 
 

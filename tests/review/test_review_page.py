@@ -77,7 +77,7 @@ def test_a_lane_is_silent_for_no_longer_than_its_heat_went_on(house: House) -> N
 def test_the_queue_says_what_is_odd_and_where(house: House) -> None:
     desk = judged(house)
     text = text_of(desk.get("/review", headers=PAGE))
-    assert "Outside every window Chalk & Cheese" in text and "heat 1, lane 2, Window 1" in text
+    assert "Outside every window Does not count Chalk & Cheese" in text and "heat 1, lane 2, Window 1" in text
     assert "2 marks: Marked outside every window that fits it. It does not count." in text
 
 
@@ -289,5 +289,5 @@ def test_a_load_that_the_lanes_plates_can_not_make_is_flagged(house: House) -> N
         mark = a_mark(50 + n, kind="lift", at=start + 20_000 * (n + 1), win=squat, body=body)
         desk.post("/marks", content=sent(mark), headers=JSON)
     text = text_of(desk.get("/review", headers=PAGE))
-    assert "Not on these plates Lanterns" in text
+    assert "Not on these plates To decide Lanterns" in text
     assert "85 kg can't be loaded with the plates of this lane (Yard plates)." in text

@@ -11,6 +11,7 @@ from app.results.competition_file import read_file, write_file
 from app.results.results_state import stated_overall
 from app.review.flags import open_flags
 from app.rules.result.results import results
+from app.rules.result.signed_words import NOT_ALL_SIGNED
 from tests.builders.halls import House, TestClient, a_house, a_mark, sent
 from tests.review.test_review_page import JSON, PAGE, WHO, judged, text_of
 
@@ -379,7 +380,7 @@ def test_nobody_is_told_final_while_a_signed_mark_is_missing_and_again_when_it_h
 def test_a_competition_of_no_events_is_not_final(house: House) -> None:
     hall = house.app.state.hall
     hall.projection.roster_changed(hall.projection.roster.model_copy(update={"events": (), "heats": ()}), (), ())
-    assert stated_overall(hall).text == "Provisional"
+    assert stated_overall(hall).text == NOT_ALL_SIGNED
 
 
 def test_nobody_comes_into_a_signed_event_and_nobody_leaves_it(house: House) -> None:

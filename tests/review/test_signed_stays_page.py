@@ -13,6 +13,7 @@ from app.rules.records.overall_rule import OverallRule
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import marks_held
 from app.rules.result.sealing import event_digests
+from app.rules.result.signed_words import NOT_ALL_SIGNED
 from app.store.roster import read_roster
 from tests.builders.halls import House, TestClient, a_house
 from tests.builders.meets import EVENTS, NAMES, a_meet
@@ -125,7 +126,7 @@ def test_an_overall_rule_that_was_changed_while_an_event_was_open_is_not_what_wa
         desk, hall = house.desk(), house.app.state.hall
         assert stated_overall(hall).text == "Final"
         made = desk.post("/desk/events/new/for_time", data=NEW_EVENT, headers=PAGE)
-        assert made.status_code == 303 and stated_overall(hall).text == "Provisional"
+        assert made.status_code == 303 and stated_overall(hall).text == NOT_ALL_SIGNED
         assert posted(OVERALL, desk).status_code == 303
         desk.post(f"{made.headers['location'].partition('?')[0]}/delete", data={}, headers=PAGE)
         assert [event.id for event in hall.projection.roster.events] == [key for key, _ in EVENTS]

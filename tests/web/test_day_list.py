@@ -45,7 +45,7 @@ def facts(draw: Any) -> Facts:
         roster=roster,
         order=roster.heats,
         states={heat.id: draw(st.sampled_from(HeatState)) for heat in roster.heats},
-        waiting=draw(st.integers(0, 3)),
+        waiting=draw(st.dictionaries(st.sampled_from(["Rising bar", "Harbour relay"]), st.integers(1, 3))),
         draft=draw(st.booleans()),
         paired=draw(st.frozensets(st.integers(1, 4))),
         watched=draw(st.booleans()),

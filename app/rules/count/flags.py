@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from app.rules.count.tally_shape import Flag
 from app.rules.records.rulings import Ruling
 
 # What suggests itself: count the repetitions that it kept out, take those out that it doubts, let another sheet stand, or let the
@@ -29,6 +30,16 @@ class FlagRow:
     offers: tuple[Offer, ...] = ()
     tablet: str = ""
     at_once: bool = False
+
+    @property
+    def keeps_out(self) -> bool:
+        """Whether its sentence says that a mark does not count."""
+        return "does not count" in self.sentence
+
+    @property
+    def lets_in(self) -> bool:
+        """Whether its sentence says that a mark counts all the same: so it is for information, until somebody rules otherwise."""
+        return self.sentence.endswith("It counts.")
 
 
 FLAGS: Mapping[str, FlagRow] = {
@@ -221,6 +232,13 @@ FLAGS: Mapping[str, FlagRow] = {
 def flag_key(assignment: str, run: int, why: str, window: int | None) -> str:
     """Names a flag: the same whenever it is found again."""
     return f"{assignment}:{run}:{why}:{'' if window is None else window}"
+
+
+def told_of(flags: Iterable[Flag]) -> list[Flag]:
+    """What is said of the odd marks of a sheet: that one counts is not said where another flag on it says that it does not."""
+    found = list(flags)
+    out = {flag.mark for flag in found if FLAGS[flag.why].keeps_out}
+    return [flag for flag in found if flag.mark not in out or not FLAGS[flag.why].lets_in]
 
 
 def settled_marks(rulings: Iterable[Ruling]) -> set[tuple[str, str]]:

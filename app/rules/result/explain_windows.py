@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from app.rules.count.counter_words import away_words, unlike_words
 from app.rules.count.counters import counters_in
-from app.rules.count.flags import FLAGS
+from app.rules.count.flags import FLAGS, told_of
 from app.rules.count.joined import joined_tally
 from app.rules.count.lift_words import lights_text, misload_text
 from app.rules.count.lifting.judged import LiftTally
@@ -188,8 +188,8 @@ def _mark_lines(format: Format, index: int | None, tally: Tally, by_id: Mapping[
                 False,
             )
         )
-    for flag in tally.flags:
+    for flag in told_of(tally.flags):
         if flag.mark in marks and flag.mark not in struck:
-            why, at = FLAGS[flag.why].sentence, decimal(clock_ms_text(by_id[flag.mark].at))
-            lines.append(Line(say("At {time}: {why}", time=at, why=known(why)), (flag.mark,), "does not count" not in why))
+            row, at = FLAGS[flag.why], decimal(clock_ms_text(by_id[flag.mark].at))
+            lines.append(Line(say("At {time}: {why}", time=at, why=known(row.sentence)), (flag.mark,), not row.keeps_out))
     return lines

@@ -19,6 +19,7 @@ BY_NUMBER = "Signed off by an older version: only the number of marks was record
 ANOTHER_RULE = "the overall standing is no longer made the way it was signed off"
 RULE_NOT_HELD = "it was signed off by an older version, which did not record how the overall standing is made"
 NOT_SIGNED = "Not signed off"
+NOT_ALL_SIGNED = "Provisional until every event is signed off"
 JOINED = "Combined from several halls' files: each hall signs off its own results, nobody the whole"
 
 
@@ -73,7 +74,7 @@ def stated_overall_of(roster: Roster, rulings: Sequence[Ruling], faulty: bool) -
     found = [(event.name, signed_off(rulings, event.id)) for event in roster.events]
     signed = [(name, ruling) for name, ruling in found if ruling is not None]
     if not signed or len(signed) < len(found):
-        return Stated(say("Provisional"))
+        return Stated(say(NOT_ALL_SIGNED))
     since, whys = _overall_since(roster, max((ruling for _, ruling in signed), key=lambda ruling: ruling.order))
     left_out = tuple(
         say("{name}. Left out: {what}. {why}", name=name, what=what, why=why)

@@ -63,7 +63,6 @@ export const catalogue = {
 "list.work_windows": {"none": "no window of work yet", "one": "{n} window of work", "other": "{n} windows of work"},
 "list.lanes": {"none": "no lane yet", "one": "{n} lane", "other": "{n} lanes"},
 "day.unjudged": {"one": "{n} lane place has no judge yet.", "other": "{n} lane places have no judge yet."},
-"day.in_no_heat": {"one": "{n} event entry is in no heat.", "other": "{n} event entries are in no heat."},
 "day.practised": {"one": "{counted} of {n} judge has counted a set.", "other": "{counted} of {n} judges have counted a set."},
 "day.unclassed": {"one": "{n} entry must be asked about its class.", "other": "{n} entries must be asked about their class."},
 "day.present": {"none": "Once there are athletes.", "one": "{here} of {n} athlete is here.", "other": "{here} of {n} athletes are here."},
