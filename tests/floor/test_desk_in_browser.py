@@ -62,7 +62,7 @@ def test_a_heat_goes_by_keyboard_and_the_other_desk_sees_it(context: BrowserCont
         expect(page.locator("#desk-window")).to_have_text("to GO, then A: Handstand shoulder taps")
     expect_state(other, "running")  # nobody tells it: it looks when its own clock passes GO
     expect(other.locator("#desk-clock")).to_have_text(re.compile(r"^2:5\d"))
-    expect(other.locator("#desk-window")).to_have_text("A: Handstand shoulder taps, then Rest")
+    expect(other.locator("#desk-window")).to_have_text("left · A: Handstand shoulder taps, then Rest")
     assert desk.evaluate("window.neverReloaded") and other.evaluate("window.neverReloaded")
 
 

@@ -74,7 +74,7 @@ export class HandClock {
     setText(clock, state === "over" ? "0:00" : count ? String(Math.ceil(left_ms / 1000)) : big.minutes + big.tenths);
     setData(clock, "hurry", state !== "over" && !held && left_ms <= HURRY_MS);
     setData(clock, "held", held);
-    setText(words, held ? heldWords(on_ms) : this.#words(state, moment));
+    setText(words, held ? heldWords(on_ms) : this.#words(state, moment, window?.up ? "gone" : "left"));
     return this.#passed(held ? "held" : state);
   }
 
@@ -88,14 +88,17 @@ export class HandClock {
     return false;
   }
 
-  /** @param {import("../../../rules/heat_clock.js").HeatState} state @param {import("../../../rules/clock.js").Moment} moment */
-  #words(state, moment) {
+  /**
+   * @param {import("../../../rules/heat_clock.js").HeatState} state @param {import("../../../rules/clock.js").Moment} moment
+   * @param {string} what the clock above shows of the window: what is left of it, or what has gone
+   */
+  #words(state, moment, what) {
     const { windows } = this.format;
     const next = moment.next === null ? null : windows[moment.next].says;
     if (state === "set") return next ? `to GO, then ${next}` : "to GO";
     if (state === "over") return say("heat.over");
     const now = moment.main === null ? "Nothing" : windows[moment.main].says;
-    return next ? `${now}, then ${next}` : `${now}, then the last bell`;
+    return `${what} · ${now}, then ${next ?? "the last bell"}`;
   }
 
   /** @param {string} phase */
