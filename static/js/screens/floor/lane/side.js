@@ -90,7 +90,7 @@ export class NoRep {
     this.#key = key;
     this.#win = win;
     const [likely] = movement.faults ?? [];
-    setText(this.likely, likely?.name ?? "");
+    setText(this.likely, likely ? say("Tap: {fault}", { fault: likely.name }) : "");
     this.hint.hidden = (movement.faults?.length ?? 0) < 2;
     this.#shown = norep;
     setText(this.count, norep || "");

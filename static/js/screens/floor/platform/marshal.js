@@ -96,10 +96,12 @@ export class Marshal {
   /** @param {number} win */
   #showRows(win) {
     const { platform } = this;
-    const waiting = platform.waiting();
-    const others = platform.lanes.filter(({ lot }) => !waiting.some((one) => one.lot === lot)).map(({ lot }) => lot);
-    const rows = [...waiting.map((one) => ({ lot: one.lot, words: loadWords(one) })), ...others.map((lot) => ({ lot, words: "" }))];
-    const stamp = JSON.stringify([rows, win, platform.atTheBar?.lot, platform.heat?.assignment.id, platform.lanes.map(({ tally, heat }) => [tally.windows[win].lifts.length, heat.assignment.out])]);
+    const here = this.#atTheBar(win);
+    const waiting = platform.waiting().filter(({ declared }) => !here || declared !== here.declared);
+    const known = new Set([here?.lot, ...waiting.map(({ lot }) => lot)]);
+    const others = platform.lanes.filter(({ lot }) => !known.has(lot)).map(({ lot }) => ({ lot, words: "", at: false }));
+    const rows = [...(here ? [{ lot: here.lot, words: sayLoad(here.load), at: true }] : []), ...waiting.map((one) => ({ lot: one.lot, words: loadWords(one), at: false })), ...others];
+    const stamp = JSON.stringify([rows, win, here, platform.heat?.assignment.id, platform.lanes.map(({ tally, heat }) => [tally.windows[win].lifts.length, heat.assignment.out])]);
     if (this.rows.dataset.stamp === stamp) return;
     this.rows.dataset.stamp = stamp;
     fill(this.rows, ...rows.map((row) => this.#row(row, win)));
@@ -107,17 +109,29 @@ export class Marshal {
     setText(this.openers, say("openers.put_in", { n: this.#withOpeners.length }));
   }
 
-  /** @param {{lot: number, words: string}} row @param {number} win */
-  #row({ lot, words }, win) {
+  /**
+   * Whoever was called, or has the bar out, until it is racked: the lane, the declaration and its load.
+   * @param {number} win
+   */
+  #atTheBar(win) {
+    const at = this.platform.atTheBar;
+    const declared = at?.tally.windows[win].declaration;
+    const said = declared && isCalled(/** @type {OnLane} */ (at), declared) ? at?.marks.find(({ id }) => id === declared) : null;
+    return at && said ? { lot: at.lot, declared, load: said.body.load } : null;
+  }
+
+  /** @param {{lot: number, words: string, at: boolean}} row @param {number} win */
+  #row({ lot, words, at }, win) {
     const { platform } = this;
     const lane = /** @type {OnLane} */ (platform.lanes.find((one) => one.lot === lot));
     const { lifts } = lane.tally.windows[win];
-    const used = attemptsUsed(lifts);
+    const here = this.#atTheBar(win);
+    const open = here?.lot === lot && !lifts.some((/** @type {any} */ { declared, again }) => declared === here.declared && !again);
+    const used = attemptsUsed(lifts) + (open ? 1 : 0); // the one at the bar is one of them, decided or not
     const left = attemptsLeft(this.#task ?? {}, lifts) ?? 1;
-    const at = platform.atTheBar?.lot === lot;
     const state = lane.heat.assignment.out ? say("lifts no more") : at ? say("at the bar") : words ? "" : left > 0 ? say("no load yet") : say("done");
     const row = button("", () => platform.pick(lot), { class: "press quiet marshal-row", role: "row", "data-lot": String(lot), "aria-pressed": String(platform.heat?.assignment.lane === lot) });
-    fill(row, el("b", {}, lane.heat.assignment.entry.name), el("span", {}, words), el("span", { class: "soft" }, [state, say("attempt.number", { n: Math.min(used + 1, this.#task?.attempts ?? used + 1) })].filter(Boolean).join(" · ")));
+    fill(row, el("b", {}, lane.heat.assignment.entry.name), el("span", {}, words), el("span", { class: "soft" }, [state, say("attempt.number", { n: at ? used : Math.min(used + 1, this.#task?.attempts ?? used + 1) })].filter(Boolean).join(" · ")));
     setData(row, "at", at);
     return el("li", {}, row);
   }
