@@ -3,6 +3,7 @@
 from typing import Any
 
 from app.floor.bar_beside import floors_of
+from app.floor.turns import turn_of
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.live.platforms import stands_at
@@ -20,7 +21,8 @@ class NoSuchLift(NotThere):
 
 
 def ahead(hall: Hall, who: Who, assignment: str, window: int, member: int | None) -> Plain:
-    """What the next lift chases, as JSON values, for a device at its place; `chase` is null where nothing can be said. Raises
+    """What the next lift chases, as JSON values, for a device at its place; `chase` is null where nothing can be said. `turn`:
+    how many lifts come before, and whether it is called; null where lanes share no bar, or nobody waits on this one. Raises
     NoSuchLift."""
     place = hall.projection.place_of(assignment)
     roster = hall.projection.roster
@@ -34,7 +36,11 @@ def ahead(hall: Hall, who: Who, assignment: str, window: int, member: int | None
     standing = hall.projection.event_results(place.event.id)
     turn = Turn(assignment, window, member, floors_of(hall, place.heat).get(window))
     found = chase(roster, standing, tallies, hall.projection.rulings, turn, hall.projection.runs)
-    return {"chase": None if found is None else _plain(found, place.assignment), "version": hall.projection.version}
+    return {
+        "chase": None if found is None else _plain(found, place.assignment),
+        "turn": turn_of(hall, place.heat, place.assignment),
+        "version": hall.projection.version,
+    }
 
 
 def _plain(found: Chase, assignment: Assignment) -> Plain:

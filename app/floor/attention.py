@@ -57,8 +57,8 @@ BACKUPS = "/desk/backups"
 WAY_IN = "/desk/way-in"
 REVIEW = "/review"
 
-Shape = Literal["look", "stopped", "kept"]
-WORDS: dict[Shape, str] = {"look": "Look", "stopped": "Stopped", "kept": "Waiting"}
+Shape = Literal["look", "stopped", "kept", "safe"]
+WORDS: dict[Shape, str] = {"look": "Look", "stopped": "Stopped", "kept": "Waiting", "safe": "Counts"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,9 +231,10 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
         yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Shift it in its row.")
     seen = settled_marks(hall.projection.standing_rulings)
     for why, count in Counter(flag.why for flag in told_of(tally.flags) if (flag.mark, flag.why) not in seen).items():
-        urgency = NOW if FLAGS[why].at_once else LATER
-        words = f"{say('marks', n=count)}: {FLAGS[why].sentence}"
-        yield Finding(urgency, "look", place, lane.lane, words, REVIEW)
+        row = FLAGS[why]
+        urgency = NOW if row.at_once else SOME_TIME if row.lets_in else LATER
+        words = f"{say('marks', n=count)}: {row.sentence}"
+        yield Finding(urgency, "safe" if row.lets_in else "look", place, lane.lane, words, REVIEW)
     yield from _stand_ins(hall, place, lane, sheet)
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
         yield Finding(SOME_TIME, "kept", place, lane.lane, "The judge has not signed the sheet.")

@@ -1,7 +1,7 @@
-"""How soon each of a coach's lifters is called at a bar that lanes share, told to the coach's phone: it holds no other lifter's
-marks, and the order of lifting is folded from them all. It is told no more than the page of the warm-up area shows everybody."""
+"""How soon somebody is called at a bar that lanes share, told to the phones of lifters and coaches: they hold no other lifter's
+marks, and the order of lifting is folded from them all. They are told no more than the warm-up area's page shows everybody."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from app.hall.hall import Hall
@@ -11,7 +11,7 @@ from app.rules.count.lift_order import Waiting, at_the_bar, called_next
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.platforms import heats_at_platforms
-from app.rules.records.roster import Heat, Roster
+from app.rules.records.roster import Assignment, Heat, Roster
 
 Plain = dict[str, Any]
 
@@ -24,11 +24,27 @@ def turns_of(hall: Hall, who: Who) -> Plain:
     runs, found = newest_runs(hall.projection.runs), Plain()
     for heat in heats_at_platforms(roster):
         ours = {lane.lane: lane.id for lane in heat.lanes if lane.entry in who.entries}
-        waiting, called = _waiting(hall, roster, heat, runs.get(heat.id)) if ours else ((), "")
-        for before, one in enumerate(waiting):
-            if one.lot in ours:
-                found[ours[one.lot]] = {"before": before, "called": bool(called) and one.declared == called}
+        found |= _turns(hall, roster, heat, runs.get(heat.id), ours) if ours else {}
     return found
+
+
+def turn_of(hall: Hall, heat: Heat, lane: Assignment) -> Plain | None:
+    """The same of one lane of a heat; None where its lanes share no bar, or nobody waits on it."""
+    roster = hall.projection.roster
+    if roster is None or heat.id not in {one.id for one in heats_at_platforms(roster)}:
+        return None
+    run = newest_runs(hall.projection.runs).get(heat.id)
+    return _turns(hall, roster, heat, run, {lane.lane: lane.id}).get(lane.id)
+
+
+def _turns(hall: Hall, roster: Roster, heat: Heat, run: Run | None, ours: Mapping[int, str]) -> Plain:
+    """`ours`: the assignments that are asked about, by lane."""
+    waiting, called = _waiting(hall, roster, heat, run)
+    return {
+        ours[one.lot]: {"before": before, "called": bool(called) and one.declared == called}
+        for before, one in enumerate(waiting)
+        if one.lot in ours
+    }
 
 
 def _waiting(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> tuple[Sequence[Waiting], str]:

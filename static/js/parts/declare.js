@@ -103,8 +103,8 @@ export class Declare {
 
   /** Why what is chosen may not be declared now; empty where it may. */
   get #refusal() {
-    const { refuse = null, stands = null } = this.#lifting ?? {};
-    if (!refuse || !this.chosen || (stands && compareLoads(stands, this.chosen) === 0)) return "";
+    const { refuse = null } = this.#lifting ?? {};
+    if (!refuse || !this.chosen || this.#same) return "";
     return refuse(this.chosen, this.#record);
   }
 
@@ -249,9 +249,16 @@ export class Declare {
     this.onchange();
   }
 
+  /** Whether what is chosen is what stands declared: then there is nothing to declare. */
+  get #same() {
+    const { stands = null } = this.#lifting ?? {};
+    return stands !== null && this.#chosen !== null && !this.#wrong && compareLoads(stands, this.#chosen) === 0;
+  }
+
   /** What the key that declares says. @param {string} load empty while there is none @param {boolean} changes */
   #goWords(load, changes) {
     const sure = this.#sure;
+    if (this.#same) return say("Unchanged: {load}", { load });
     if (this.#lifting?.verb) return sure ? say("Yes, on the bar: {load}", { load }) : say("On the bar: {load}", { load });
     if (changes) return sure ? say("Yes, change to {load}", { load }) : load ? say("Change to {load}", { load }) : say("Change to");
     return sure ? say("Yes, declare {load}", { load }) : load ? say("Declare {load}", { load }) : say("Declare");
@@ -273,7 +280,8 @@ export class Declare {
     const asks = Boolean(this.#wrong || (this.#doubt && !this.#sure));
     setText(this.go, this.#goWords(load, stands !== null) + (asks && load ? "?" : ""));
     setData(this.go, "asks", asks);
-    this.go.disabled = this.#over || Boolean(this.#refused) || (!this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0)));
+    setData(this.node, "same", this.#same);
+    this.go.disabled = this.#over || Boolean(this.#refused) || this.#same || (!this.#wrong && !this.#chosen);
   }
 }
 

@@ -43,6 +43,7 @@ export const catalogue = {
 "crew.loaders": {"one": "{n} loader changes the plates.", "other": "{n} loaders change the plates."},
 "attempt.number": "attempt {n}",
 "lifts_before": {"none": "next", "one": "{n} lift before theirs", "other": "{n} lifts before theirs"},
+"lifts_before.yours": {"none": "You are next", "one": "{n} lift before yours", "other": "{n} lifts before yours"},
 "openers.put_in": {"one": "Put in {n} opener", "other": "Put in {n} openers"},
 "attempts": {"one": "{n} attempt", "other": "{n} attempts"},
 "attempts_each": {"one": "Each member has {n} attempt.", "other": "Each member has {n} attempts."},

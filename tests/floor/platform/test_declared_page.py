@@ -4,7 +4,9 @@ import html
 import json
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from itertools import takewhile
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -46,12 +48,19 @@ class Marshal:
         return list(self.stands(who)["admitted"])
 
 
-@pytest.fixture(scope="module")
-def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+@contextmanager
+def a_platform(folder: Path) -> Iterator[House]:
+    """A platform of three lifters, its heat under way."""
     file = a_platform_file(a_meet("rising_bar", movements="Power snatch\nPush jerk"), lifters=3)
-    with a_house(tmp_path_factory.mktemp("declared"), file=file) as house:
+    with a_house(folder, file=file) as house:
         house.desk().post("/desk/heats/heat_1/go", data={})
         house.clocks.pass_ms(600_000)
+        yield house
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    with a_platform(tmp_path_factory.mktemp("declared")) as house:
         yield house
 
 
@@ -104,6 +113,22 @@ def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_let
     assert "One change too many" in house.desk().get("/review", headers=PAGE).text
     _let_stand(house, changes[2], "changes-over")
     assert _waits(house)[changes[2]] == ("116 kg", "") and marshal.admitted(3) == [changes[2]]
+
+
+def test_a_lifter_s_phone_hears_how_many_lifts_come_before_theirs(tmp_path: Path) -> None:
+    with a_platform(tmp_path) as house:
+        marshal = Marshal(house)
+        first, _ = marshal.declare(1, 105), marshal.declare(2, 110)
+        phones = {lane: house.tablet(lane, "lifter") for lane in (1, 2, 3)}
+
+        def turns() -> list[dict[str, object] | None]:
+            asked = [phone.get(f"/lane/ahead?assignment=asg_{lane}&window=0").json() for lane, phone in phones.items()]
+            return [one["turn"] for one in asked]
+
+        waits = [{"before": 0, "called": False}, {"before": 1, "called": False}, None]
+        assert turns() == waits, "who has declared nothing waits nowhere"
+        marshal.put("called", 1, declared=first)
+        assert turns() == [{"before": 0, "called": True}, *waits[1:]]
 
 
 def test_what_the_head_judge_makes_of_a_lift_is_told_to_the_devices_that_fold_the_order(house: House) -> None:

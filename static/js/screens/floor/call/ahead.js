@@ -6,12 +6,14 @@ import { say } from "../../../words/say.js";
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
 /** @typedef {{assignment: string, win: number, member: number | null}} Turn whose next lift is asked about */
 /** @typedef {{name: string, place: number, level: boolean, load: {amount: string, unit: "kg" | "lb"} | null}} Ahead */
-/** @typedef {{key: string, at: number, chase: {score: string, place: number | null, shared: boolean, ahead: Ahead[], more: number} | null}} Told at: by the wall, ms */
+/** @typedef {{before: number, called: boolean}} Queue how many lifts come before theirs at a bar that lanes share, and whether they are called */
+/** @typedef {{key: string, at: number, turn?: Queue | null, chase: {score: string, place: number | null, shared: boolean, ahead: Ahead[], more: number} | null}} Told at: by the wall, ms */
 
 const KEPT = "call-ahead"; // in the tablet's own drawer
 const EVERY_MS = 5000;
 const ANSWER_MS = 5000;
 const OLD_MS = 20_000;
+const FRESH_MS = EVERY_MS + ANSWER_MS + 2000; // for so long an order of lifting is said; then it may have moved
 
 /** What would pass each entry ahead, asked of the desk again and again; kept for when it can't be reached, with its age. */
 export class AheadPanel {
@@ -43,6 +45,13 @@ export class AheadPanel {
     this.#show();
   }
 
+  /** How many lifts come before theirs, as the desk said it a moment ago; empty where that is not known. */
+  get soonWords() {
+    const told = this.#told?.key === this.#key && Date.now() - this.#told.at <= FRESH_MS ? this.#told.turn : null;
+    if (!told) return "";
+    return told.called ? say("You are called") : say("lifts_before.yours", { n: told.before });
+  }
+
   get #key() {
     return this.#turn ? `${this.#turn.assignment}/${this.#turn.win}/${this.#turn.member ?? ""}` : "";
   }
@@ -66,7 +75,7 @@ export class AheadPanel {
     const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
     try {
       const answer = await fetch(this.#address(this.#turn), { credentials: "same-origin", cache: "no-store", signal: giveUp.signal });
-      if (answer.ok) this.#take({ key, at: Date.now(), chase: (await answer.json()).chase });
+      if (answer.ok) this.#take({ key, at: Date.now(), ...pickTold(await answer.json()) });
     } catch {
       // The last answer stays, and says how old it is.
     } finally {
@@ -116,6 +125,9 @@ export class AheadPanel {
     return el("button", { type: "button", class: "ahead-line plain", role: "ahead-load", onclick: () => this.choose(load) }, words, need);
   }
 }
+
+/** What is kept of an answer. @param {{chase: Told["chase"], turn: Queue | null}} answer */
+const pickTold = ({ chase, turn }) => ({ chase, turn });
 
 /** @param {NonNullable<Told["chase"]>} chase */
 function titleOf({ ahead, place, shared }) {

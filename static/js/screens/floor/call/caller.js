@@ -60,6 +60,7 @@ export class Caller {
     this.clock = el("p", { class: "clock call-clock", role: "clock" }, this.minutes, this.tenths);
     this.now = el("p", { class: "call-now", role: "who" });
     this.until = el("p", { class: "call-until soft", role: "until" });
+    this.soon = el("p", { class: "call-soon", role: "soon", "aria-live": "polite" });
     this.attempt = new AttemptClock();
     this.languages = languageRow();
     this.bar = el("output", { class: "call-bar", role: "load" });
@@ -84,7 +85,7 @@ export class Caller {
     fill(
       root,
       this.strip,
-      el("div", { class: "call-time" }, el("div", {}, this.now, this.attempt.node, this.until, this.languages), this.clock),
+      el("div", { class: "call-time" }, el("div", {}, this.now, this.soon, this.attempt.node, this.until, this.languages), this.clock),
       this.standing, this.attempts,
       this.choosing,
       this.more,
@@ -145,6 +146,7 @@ export class Caller {
     this.standing.hidden = this.choosing.hidden = this.attempts.hidden = nothing;
     this.more.hidden = none;
     this.ahead.follow(none ? null : this.#turn());
+    setText(this.soon, none ? "" : this.ahead.soonWords);
     this.none.hidden = !nothing;
     this.languages.hidden = !lane.idle; // it comes as a newer app does
     setText(this.none, lane.heat ? say("No more lifts in this heat.") : say("This lane's next heat will appear here."));
