@@ -31,8 +31,8 @@ WAITS, LATER = State("none", "Can wait"), State("none", "Later")
 
 @dataclass(frozen=True, slots=True)
 class DayLine:
-    """A step as a line: how far it is in a word, what is missing in a sentence; whether the page at hand belongs to it, and
-    whether somebody could do something in it now."""
+    """A step as a line: how far it is in a word, what is missing in a sentence; whether the page at hand belongs to it, whether
+    somebody could do something in it, and whether it is done now."""
 
     name: str
     link: str
@@ -40,6 +40,7 @@ class DayLine:
     words: str
     here: bool = False
     open: bool = True
+    under_way: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,7 @@ def list_of(facts: Facts, path: str = "") -> DayList:
             words=standing.words,
             here=step is here,
             open=not standing.done and not standing.later,
+            under_way=standing.under_way,
         )
         for step, standing in looked
     )

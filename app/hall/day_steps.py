@@ -69,7 +69,7 @@ class Standing:
     """How far a step is: whether it is done, and in words what there is or what is missing.
 
     needed: the day can't go on without it. wrong: something has failed, and a person should look. later: nothing can be done
-    in it yet. title, link: what is done next in it and where, in place of the step's own.
+    in it yet. title, link: what is done next in it and where, in place of the step's own. under_way: it is done now.
     """
 
     done: bool
@@ -79,6 +79,7 @@ class Standing:
     later: bool = False
     title: str = ""
     link: str = ""
+    under_way: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,7 @@ def _competition(facts: Facts) -> Standing:
 
 def _safety(facts: Facts) -> Standing:
     lacks = missing(facts.roster.competition.safety)
-    return Standing(not lacks, f"Missing: {listed(lacks)}." if lacks else "On every brief and sheet.")
+    return Standing(not lacks, f"Missing: {listed(lacks)}." if lacks else "Emergency details are on every brief and sheet.")
 
 
 def _divisions(facts: Facts) -> Standing:
@@ -125,7 +126,7 @@ def _overall(facts: Facts) -> Standing | None:
     if len(facts.roster.events) < 2:
         return None
     said = facts.roster.overall is not None
-    return Standing(said, "Chosen." if said else "Choose how the events add up.")
+    return Standing(said, "How the events add up is chosen." if said else "Choose how the events add up.")
 
 
 def _judges(facts: Facts) -> Standing:
@@ -220,7 +221,8 @@ def _heats(facts: Facts) -> Standing:
     following = at_hand or next(heat for heat in facts.order if facts.state(heat) is not HeatState.OVER)
     title = f"{names[following.event]}, heat {following.number}"
     when = "on the floor" if at_hand else f"planned {following.planned}" if following.planned else "no planned time"
-    return Standing(False, f"{over} of {len(facts.order)} over. {title}: {when}.", needed=True, title=title)
+    words = f"{over} of {len(facts.order)} over. {title}: {when}."
+    return Standing(False, words, needed=True, title=title, under_way=at_hand is not None)
 
 
 def _sign_off(facts: Facts) -> Standing:
