@@ -96,13 +96,13 @@ def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int 
     first, own = next(iter(shown.items()))
     words = [_words(place.format, mark, tallies[first]) for mark in own if start <= mark.at <= end]
     edges = tuple(_edges(place, start, end))
-    kinds = {mark.kind for found in shown.values() for mark in _drawn(found, start, end)}
+    others = {mark.kind for found in shown.values() for mark in _drawn(found, start, end) if _shape(mark) == "other"}
     return Strip(
         span=f"{_clock(start)} to {_clock(end)}",
         tracks=tracks,
         ticks=tuple(_ticks(start, end)),
         edges=edges,
-        key=tuple(_key([dot for track in tracks for dot in track.dots], kinds, edges)),
+        key=tuple(_key([dot for track in tracks for dot in track.dots], others, edges)),
         lines=tuple(words),
     )
 
@@ -149,13 +149,13 @@ SIGNS: Mapping[Shape, str] = {
 }
 
 
-def _key(dots: Sequence[Dot], kinds: Set[Kind], edges: Sequence[Edge]) -> Iterable[str]:
-    """What the signs mean that are drawn."""
+def _key(dots: Sequence[Dot], others: Set[Kind], edges: Sequence[Edge]) -> Iterable[str]:
+    """What the signs mean that are drawn; `others`: the kinds of mark that have no sign of their own."""
     drawn = {dot.shape for dot in dots}
     yield from (words for shape, words in SIGNS.items() if shape in drawn)
-    others = [lower_first(row.word.partition(" {")[0]) for kind, row in ROWS.items() if kind in kinds and row.shape == "other"]
-    if "other" in drawn:
-        yield f"Small ring: {', '.join(others)}"
+    if others:
+        named = (lower_first(row.word.partition(" {")[0]) for kind, row in ROWS.items() if kind in others)
+        yield f"Small ring: {', '.join(named)}"
     if any(dot.struck for dot in dots):
         yield "Struck through: taken back"
     if any(dot.spoken_of for dot in dots):

@@ -51,7 +51,7 @@ def test_a_coach_declares_for_several_lifters_and_for_none_that_was_taken_away(h
     expect(coach.part("lifter").first).to_contain_text("Declare now")
     assert lifter(4) not in coach.page.content()
     declare(coach, ADA)
-    expect(coach.part("declared")).to_contain_text("On the judge's screen")
+    expect(coach.part("declared")).to_contain_text("Declared, on the judge's screen")
     coach.touch(coach.part("all-lifters"))
     expect(coach.part("lifter").last).to_contain_text(ADA)  # whoever must declare stands above whoever has
     assert found_on(coach.page, light=False) == [] and faults_at(coach.page, sizes={"phone": PHONE}) == {}
