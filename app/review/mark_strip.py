@@ -186,7 +186,7 @@ def _edges(place: Place, start: int, end: int) -> Iterable[Edge]:
         for at, does in ((window.start_ms, "opens"), (window.end_ms, "closes")):
             if window.task is not None and start <= at <= end:
                 moments.setdefault(at, []).append(f"Window {index + 1} {does}")
-    free = -WIDTH
+    free = -float(WIDTH)
     for at, said in sorted(moments.items()):
         x, words = _x(at, start, end), _joined(said)
         wide = len(words) * LETTER
