@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.hall.result_words import shared_place
+from app.rules.result.overall_results import OverallLine, OverallTable
 from app.rules.result.results import NOT_JUDGED, TO_BE_RUN_AGAIN, Row, Table
 from app.rules.result.scoring import Score, score_words
 from app.rules.result.totals import is_settled
@@ -80,3 +81,23 @@ def apart_text(one: Score, other: Score) -> str:
     if one.unit == "s":
         return decimal(exact_text(apart))
     return f"{decimal(decimal_text(apart, 3))}{'' if one.unit in PLAIN_UNITS else ' ' + one.unit}"
+
+
+def behind_first(table: Table, row: Row) -> str:
+    """How far an entry is behind the first of its standing: `5 behind`. Empty for the first and where that is no one number."""
+    first = next((one.score for one in table.rows if one.place == 1), None)
+    if first is None or row.score is None or row.place is None:
+        return ""
+    return _behind(apart_text(first, row.score))
+
+
+def behind_total(table: OverallTable, row: OverallLine) -> str:
+    """The same of an overall standing."""
+    first = next((one.total for one in table.rows if one.place == 1), None)
+    if first is None or row.place is None or row.total == first:
+        return ""
+    return _behind(decimal(decimal_text(abs(row.total - first), 3)))
+
+
+def _behind(apart: str) -> str:
+    return say("{apart} behind", apart=apart) if apart else ""

@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from typing import Any
 from weakref import WeakKeyDictionary
 
-from app.hall.going_past import apart_text
+from app.hall.going_past import behind_first, behind_total
 from app.hall.hall import Hall
 from app.hall.result_words import (
     note_text,
@@ -54,7 +53,7 @@ _TABLES: WeakKeyDictionary[Projection, dict[tuple[str, str], tuple[EventResults,
 @dataclass(frozen=True, slots=True)
 class ResultLine:
     """One line of a standing: its place as text, who, the score with its unit, what is to be known, where it is explained; the
-    entry's id; how far it is behind the first, empty for the first and where that can't be told in one number."""
+    entry's id; how far it is behind the first (see going_past)."""
 
     place: str
     entry: str
@@ -177,9 +176,8 @@ def explained(hall: Hall, event: str, score: str, entry: str) -> tuple[Explanati
     roster, found = _event(hall, event)
     table, row = _row(found, score, entry)
     made = _explanation(hall, found.event, table, row)
-    title = table_title(found.event, table)
     path, members = results_path(event, score, entry), other_names(row.entry, row.members)
-    page = _page(roster, title, made, members, path, event_state(hall, found.event))
+    page = _page(roster, table_title(found.event, table), made, members, path, event_state(hall, found.event))
     place = hall.projection.place_of(row.assignment) if row.assignment else None
     page = replace(page, pictures=pictures_path(event, place.heat.id) if place else "")
     about = {"event": found.event.name, "score_name": table.rule.name, "members": list(row.members)}
@@ -282,8 +280,8 @@ UNSAID = Stated("")  # where a page says by itself how final its standings are
 
 
 def _table(found: EventResults, table: Table, state: Stated) -> ResultTable:
-    lines, key = tuple(_line(found.event, table, row) for row in table.rows), table_key(found.event, table)
-    title = table_title(found.event, table)
+    lines = tuple(_line(found.event, table, row) for row in table.rows)
+    key, title = table_key(found.event, table), table_title(found.event, table)
     return ResultTable(key, title, table.division_name, (), lines, state.text, state.notes)
 
 
@@ -298,8 +296,6 @@ def plain_table(found: EventResults, table: Table, notes: Mapping[str, str], sta
 
 
 def _line(event: Event, table: Table, row: Row) -> ResultLine:
-    first = next((one.score for one in table.rows if one.place == 1), None)
-    apart = "" if first is None or row.score is None or row.place is None else apart_text(first, row.score)
     return ResultLine(
         place=place_text(row),
         entry=row.entry.name,
@@ -308,17 +304,12 @@ def _line(event: Event, table: Table, row: Row) -> ResultLine:
         note=note_text(event, table, row),
         link="" if row.status == NOT_JUDGED else results_path(event.id, table.rule.id, row.entry.id),
         entry_id=row.entry.id,
-        behind=_behind(apart),
+        behind=behind_first(table, row),
     )
-
-
-def _behind(apart: str) -> str:
-    return say("{apart} behind", apart=apart) if apart else ""
 
 
 def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *, links: bool = True) -> ResultTable:
     """An overall standing with its lines; without `links` its totals lead nowhere."""
-    best = next((row.total for row in table.rows if row.place == 1), None)
     lines = tuple(
         ResultLine(
             place=shared_place(row.place, row.shared),
@@ -328,15 +319,11 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *,
             note=", ".join(overall_cell_text(table.rule, cell) for cell in row.cells),
             link=overall_path(table.division, row.entry.id) if links else "",
             entry_id=row.entry.id,
-            behind=_behind(_apart(best, row.total)) if row.place is not None else "",
+            behind=behind_total(table, row),
         )
         for row in table.rows
     )
     return ResultTable(f"overall-{table.division}", say("Overall"), table.division_name, about, lines, state.text, state.notes)
-
-
-def _apart(best: Fraction | None, total: Fraction) -> str:
-    return "" if best is None or total == best else decimal(decimal_text(abs(total - best), 3))
 
 
 def team_result_tables(roster: Roster, overall: Sequence[OverallTable], state: Stated) -> list[ResultTable]:
