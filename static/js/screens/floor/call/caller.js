@@ -74,9 +74,8 @@ export class Caller {
     this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", tabindex: 0, "aria-label": say("Attempts so far") });
     markAside(this.attempts);
     this.none = el("p", { class: "call-none" });
-    this.standing = el("section", { class: "call-standing", "aria-label": say("On the bar") }, this.state, this.bar, this.other);
     this.next = el("p", { class: "call-next", role: "waiting", hidden: true });
-    this.standing.append(this.next);
+    this.standing = el("section", { class: "call-standing", "aria-label": say("On the bar") }, this.state, this.bar, this.other, this.next);
     this.choosing = el("section", { class: "call-choosing", "aria-label": say("Next load") }, this.who, this.declare.node);
     this.more = el("div", { class: "call-more" }, this.ahead.node, this.plan.node);
     this.strip = el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, say("Lane")), this.number), el("div", {}, this.entry, this.line), this.turn);
@@ -141,8 +140,7 @@ export class Caller {
     setData(this.line, "tone", trouble ? "look" : null);
     setData(this.strip, "trouble", Boolean(trouble)); // on a small phone it takes the name's place, and moves nothing
     this.#look(ms);
-    const nothing = this.#win === null;
-    const none = nothing || this.#left() === 0;
+    const [nothing, none] = [this.#win === null, this.#win === null || this.#left() === 0];
     this.standing.hidden = this.choosing.hidden = this.attempts.hidden = nothing;
     this.more.hidden = none;
     this.ahead.follow(none ? null : this.#turn());
