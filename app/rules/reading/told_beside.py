@@ -4,7 +4,7 @@ import re
 from itertools import pairwise
 
 from app.rules.reading.doubts import Told
-from app.rules.reading.drafting import Drafter
+from app.rules.reading.drafting.drafter import Drafter
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import again_from_the_top

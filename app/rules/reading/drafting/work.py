@@ -1,9 +1,18 @@
 """Statements of work: things to do, lifts, what is held, loads that stand apart."""
 
-from app.rules.reading.draft_state import Drafting, whole
+from app.rules.reading.drafting.said_work import (
+    ends_there,
+    load_alike,
+    reps_of,
+    said_load,
+    said_size,
+    said_work,
+    same_clause,
+    span_of,
+)
+from app.rules.reading.drafting.state import Drafting, whole
 from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import ends_there, load_alike, reps_of, said_load, said_size, said_work, same_clause, span_of
 from app.rules.reading.things import HELD, needs_bar
 from app.rules.reading.versions.loaded_work import loadable, told_later
 from app.rules.workout.growth import read_growth, read_rules

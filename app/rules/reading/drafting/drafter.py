@@ -5,13 +5,13 @@ A statement that has no meaning where it stands is not passed over: it stands in
 
 from collections.abc import Callable
 
-from app.rules.reading.drafting_headings import SaysHeadings
-from app.rules.reading.drafting_times import SaysTimes
-from app.rules.reading.drafting_who import SaysWho
-from app.rules.reading.drafting_work import SaysWork
+from app.rules.reading.drafting.headings import SaysHeadings
+from app.rules.reading.drafting.said_work import span_of
+from app.rules.reading.drafting.times import SaysTimes
+from app.rules.reading.drafting.who import SaysWho
+from app.rules.reading.drafting.work import SaysWork
 from app.rules.reading.drafts import Group, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import span_of
 from app.rules.reading.scan.senses import Known
 from app.rules.reading.talk import Span
 from app.rules.reading.things import needs_bar

@@ -2,9 +2,9 @@
 
 from copy import deepcopy
 
-from app.rules.reading.draft_state import Drafting, length_of
+from app.rules.reading.drafting.said_work import span_of
+from app.rules.reading.drafting.state import Drafting, length_of
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import span_of
 from app.rules.reading.things import needs_bar
 from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.tasks import MOST_MEMBERS

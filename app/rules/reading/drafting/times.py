@@ -1,10 +1,10 @@
 """Statements of time: how long, how often, what lies between."""
 
-from app.rules.reading.draft_state import length_of, whole
-from app.rules.reading.drafting_rests import SaysRests
+from app.rules.reading.drafting.rests import SaysRests
+from app.rules.reading.drafting.said_work import span_of
+from app.rules.reading.drafting.state import length_of, whole
 from app.rules.reading.drafts import Group, Stretch
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import span_of
 from app.rules.reading.scan.pieces import Tok
 
 

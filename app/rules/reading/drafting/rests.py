@@ -1,9 +1,9 @@
 """Statements of rest: between windows, behind one, inside one, in a list."""
 
-from app.rules.reading.draft_state import Drafting, length_of, whole
+from app.rules.reading.drafting.said_work import span_of
+from app.rules.reading.drafting.state import Drafting, length_of, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import span_of
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 

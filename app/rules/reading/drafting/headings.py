@@ -2,10 +2,10 @@
 
 from copy import deepcopy
 
-from app.rules.reading.draft_state import Drafting, whole
+from app.rules.reading.drafting.said_work import said_load, span_of
+from app.rules.reading.drafting.state import Drafting, whole
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import said_load, span_of
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
