@@ -51,6 +51,8 @@ class Lines(SaysSentences):
             return
         start = self._named_in_quotes(start, end)
         toks = self.words(start, end)
+        if not toks:
+            self._of_glue_alone(start, end)
         if self._heads(toks, start, end) or self._titled_later(toks, start, end):
             return
         if not self.began and toks and not self._title(toks, start, end):

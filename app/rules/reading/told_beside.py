@@ -58,6 +58,7 @@ SAYS_MORE = {
     "FREE",
 }
 WORDS_OF_A_NAME, LINES_OF_A_FAREWELL = 3, 3
+LEAST_OF_GLUE = 4  # words of a heading: `the third workout is`
 NTH = re.compile(r"\b(?:second|third|fourth|next)\s*$", re.IGNORECASE)
 OF_THE_BEST = {"BESTCOUNTS", "LOWCOUNTS", "T_BEST", "T_LOW", "T_LOAD", "T_HEAVIEST"}
 ENDS_IT = re.compile(r"\b(?:who|whoever|anyone|anybody)\b.*\b(?:is|are|was)\s+(?:done|over|gone|through)\W*$", re.IGNORECASE)
@@ -98,6 +99,8 @@ class TellsBeside:
         done = {work.key for stretch in self.drafter.draft.stretches for work in stretch.works}
         standard = [tok.kind for tok in sentence[:2]] == ["MOVE", "COLON"] and len(kinds) > 2 and sentence[0].key in done
         talk = bool(kinds & {"PROSE", "NOREP"}) or self.scanner.talks(said)
+        if not standard and table.hinges(self._as_written(Span(sentence[0].start, sentence[-1].end))):
+            return False
         if not standard and not (kinds <= WORDS_OF_TALK | {"COMPLEX"} and talk and not self.drafter.wants_things):
             return False
         self._keep([tok for tok in sentence if tok.kind != "STOP"])
@@ -119,6 +122,16 @@ class TellsBeside:
         else:
             self.talk.doubted.append(span)
         return True
+
+    def _of_glue_alone(self, start: int, end: int) -> None:
+        """A line whose words carry nothing for the grammar, each by itself: together they may."""
+        said = self.talk.text[start:end].strip()
+        if len(WORDS.findall(said)) <= LEAST_OF_GLUE:
+            return
+        if self.scanner.words.small_talk.changes_nothing(said, [], self.scanner.talked):
+            self.talk.set_aside(Span(start, end))
+        else:
+            self.talk.doubted.append(Span(start, end))
 
     def _without_beside(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence without those of its words that were put beside."""
@@ -173,7 +186,8 @@ class TellsBeside:
             said = self.talk.text[toks[0].start : toks[-1].end]
             plain = [tok for tok in toks if tok.kind != "STOP"]
             table = self.scanner.words.small_talk
-            nothing = table.says_nothing(said, plain, done, self.scanner.talked) and not self._ends_it(toks)
+            whole = self._as_written(Span(toks[0].start, toks[-1].end))
+            nothing = table.says_nothing(said, plain, done, self.scanner.talked, whole) and not self._ends_it(toks)
             self.scanner.set_aside[about] = nothing
         return self.scanner.set_aside[about]
 
@@ -196,6 +210,8 @@ class TellsBeside:
         if not plain or self.drafter.wants_things or any(tok.kind not in WORDS_OF_TALK or tok.values or tok.key for tok in plain):
             return False
         if table.bears(text[toks[0].start : toks[-1].end], self.scanner.talked):
+            return False
+        if table.hinges(self._as_written(Span(toks[0].start, toks[-1].end))):
             return False
         said, above = text[toks[0].start : toks[-1].end].lstrip(" ,"), text[: toks[0].start].rstrip(" ,\r\n\t")
         if table.farewell(said):

@@ -20,7 +20,9 @@ class BesideTable(Base):
     on`), but where it is `tidied`; so is `gear` that is `denied`. What begins with a word of `house` is about the house, where
     words `of_house` change nothing; with a word `of_heats` a sentence may be about the day; what `ends_letters` stands alone in
     the last lines; one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of
-    work. A question that begins with one of `asks` says nothing; `heads` alone in a line say what stands below."""
+    work. What `hinges` on something, or on one of the `signals`, may change an event, but in a sentence that `begs`; a standard
+    with one of the `outcomes` at its end is none; what `refers` to something else says something. A question that begins with
+    one of `asks` says nothing; `heads` alone in a line say what stands below."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -70,3 +72,8 @@ class BesideTable(Base):
     fillers: tuple[str, ...]
     asks: tuple[str, ...]
     heads: tuple[str, ...]
+    hinges: tuple[str, ...]
+    signals: tuple[str, ...]
+    begs: tuple[str, ...]
+    outcomes: tuple[str, ...]
+    refers: tuple[str, ...]

@@ -16,10 +16,12 @@ from app.rules.reading.scan.talk_kinds import DONE, HARMLESS, NUMBER_KINDS, OF_A
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
 A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
+BEARS = "again"  # `as last year` is as it was then, whatever that was
 MOST_WORDS_OF_FAREWELL = 5
 MOST_WORDS_OF_A_NAME = 3
 ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
 SUBJECT = 3  # so many words from the beginning a sentence says what it is about
+BEFORE_A_SIGNAL = {"the", "a", "at", "on", "every", "each", "any"}
 ONES = {"one", "ones"}
 OF_A_WARNING = {"round", "rounds", "minute", "minutes", "set", "interval", "each", "every", "fast", "faster"}
 ROWS_OF_HOURS = {
@@ -84,14 +86,21 @@ class SmallTalk:
     known: frozenset[str]
     moves: frozenset[str] = frozenset()
 
-    def says_nothing(self, said: str, toks: list[Tok], done: frozenset[str], meant: Callable[[str], str]) -> bool:
+    def says_nothing(
+        self, said: str, toks: list[Tok], done: frozenset[str], meant: Callable[[str], str], whole: str = ""
+    ) -> bool:
         """Whether a sentence or a clause may stand beside the event, of which `done` are the movements so far. `meant` reads a
-        misspelt word."""
+        misspelt word; `whole` is what is said with the words at its edges that carry nothing for the grammar."""
         words = self._words(_without_moves(said, toks), meant)
+        written = self._words(whole or said, meant)
         if not words or any(tok.values and tok.kind not in NUMBER_KINDS for tok in toks):
             return False
-        if self._judges(words, toks, done) or self._of_the_house(words, toks) or self._warns(words, toks):
+        if self._of_the_house(words, toks) or self._warns(words, toks):
             return True
+        if self._judges(words, toks, done) and not self._turns(written):
+            return True
+        if self._hinges(written):
+            return False
         reason = self._any(words[:2], "reasons")
         bears = self._bearing(words) - (self.sets["of_reasons"] if reason else frozenset())
         bears |= (self._changing(words, toks) - self.sets["mild"]) | self._geared(words)
@@ -113,7 +122,26 @@ class SmallTalk:
         told |= self._geared(words)
         dated = any(tok.values for tok in left)
         speaks = len(words) > LEAST_WORDS and (dated or self._any(words, "speaks", "function"))
-        return speaks and not told - handled and self._numbers(words, left)
+        hinges = self._hinges(words) and not self._of_the_house(words, toks)
+        return speaks and not hinges and not told - handled and self._numbers(words, left)
+
+    def _hinges(self, words: list[str]) -> bool:
+        """Whether something comes of something, of a fall, a bell, a partner's return: but for `lmk if you need a judge`."""
+        told = self._any(words, "hinges") or words[:1] == ["once"] or self._signalled(words)
+        return told and not self._any(words[:1], "begs")
+
+    def _turns(self, words: list[str]) -> bool:
+        """`If it touches the ground it is finished`, `at the bell you drop`: no standard of a movement."""
+        return self._signalled(words) or (self._any(words, "hinges") and self._any(words[-1:], "outcomes"))
+
+    def _signalled(self, words: list[str]) -> bool:
+        """`At every bell`; the `53 lb bell` is none, nor is `three, two, one, horn`."""
+        said = [after for word, after in pairwise(words) if word in BEFORE_A_SIGNAL]
+        return len(words) > LEAST_WORDS and self._any(said, "signals")
+
+    def hinges(self, said: str) -> bool:
+        """Whether what is said in it hinges on something."""
+        return self._hinges(self._words(said, _as_it_is))
 
     def denies(self, said: str) -> bool:
         """Whether something is denied in it."""
@@ -184,6 +212,8 @@ class SmallTalk:
     def bears(self, said: str, meant: Callable[[str], str], standard: bool = False) -> bool:
         """Whether a word stands in it that may change the event; in a standard fewer words do."""
         words = self._words(said, meant)
+        if self._turns(words) if standard else self._hinges(words):
+            return True
         told = self._bearing(words) - (self.sets["of_reasons"] if self._any(words[:2], "reasons") else frozenset())
         told |= frozenset() if standard else (self._changing(words, []) - self.sets["mild"]) | self._geared(words)
         return bool(told - (self.sets["of_a_rep"] | self.sets["of_standards"] if standard else frozenset()))
@@ -234,6 +264,8 @@ class SmallTalk:
 
     def _words(self, said: str, meant: Callable[[str], str]) -> list[str]:
         plain = said.casefold().replace("’", "'")
+        for known in self.sets["refers"]:
+            plain = plain.replace(known, BEARS)
         for hour in self.sets["parts_of_an_hour"]:
             plain = plain.replace(hour, "past")
         for idiom in self.idioms:
