@@ -20,7 +20,7 @@
   of them changes the event is asked once for all; so are clauses and words within a sentence that tells work, but for fillers, a
   closed list. What is about heats, lanes and the crew is doubted too. Work that was not understood stays in red.
 - A doubted sentence that says only what the event says (the order, when the clock stops, an example of the list) is proven
-  against the event, and no question (scan/said_again.py).
+  against the event, and no question (scan/again/).
 - How a text lies on its page (tables, with columns of versions, rounds or members too, lines that end anywhere, broken words,
   stamps of a film and of messages) is in layout/.
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score

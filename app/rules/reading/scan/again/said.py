@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from app.rules.reading.scan.again_table import AgainTable
+from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.pieces import Tok
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
 

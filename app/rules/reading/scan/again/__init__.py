@@ -1,0 +1,5 @@
+"""Sentences that say once more what the event says: proven against it, word by word and number by number, they are no question.
+
+- A proof is a frame: every word of the sentence is one of its row or carries nothing, every number and movement is the event's.
+  One word more, and whether the sentence changes the event is asked.
+"""
