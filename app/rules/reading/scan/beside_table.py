@@ -18,7 +18,8 @@ class BesideTable(Base):
     A sentence with a word of `function` or of those that `speaks` is set aside where it has none of `bears` or `changes`; of
     what `staff` do (`staff_does`) those `handled` change nothing. `gear` beside `using` is how work is done (`put the pink one
     on`), but where it is `tidied`; so is `gear` that is `denied`. What begins with a word of `house` is about the house, where
-    words `of_house` change nothing; with a word `of_heats` a sentence may be about the day; what `ends_letters` stands alone in
+    words `of_house` change nothing; with a word `of_heats` a sentence may be about the day, with
+    `heat_hours` beside; what is `brought` is no work; what `ends_letters` stands alone in
     the last lines; one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of
     work. What `hinges` on something, or on one of the `signals`, may change an event, but in a sentence that `begs`; a standard
     with one of the `outcomes` at its end is none; what `refers` to something else says something. A question that begins with
@@ -77,3 +78,5 @@ class BesideTable(Base):
     begs: tuple[str, ...]
     outcomes: tuple[str, ...]
     refers: tuple[str, ...]
+    brought: tuple[str, ...]
+    heat_hours: tuple[str, ...]

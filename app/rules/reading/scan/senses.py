@@ -276,7 +276,9 @@ def _unit(words: list[str], toks: list[Tok], take: str) -> list[Tok]:
 def again_from_the_top(said: str, toks: list[Tok], senses: Senses, first: str) -> bool:
     """`Every interval begins again at the row`, which is the first thing in it: so it is, and nothing more is said."""
     words = WORDS.findall(_without_things(said, toks).casefold().replace("’", "'"))
-    moves = {tok.key for tok in toks if _moves(tok)}
+    if toks[0].kind == "AGAIN" and f"_{first}".endswith(f"_{toks[0].key}") and len(toks) > 1:  # `start again with the thrusters in each window`
+        return all(tok.kind in ("EACHMIN", "EVERY", "WINDOW", "INTERVAL", "ROUND", "STOP") for tok in toks[1:])
+    moves = {first if first.endswith(f"_{tok.key}") else tok.key for tok in toks if _moves(tok)}
     told = senses.any(words, "begins_anew") and senses.any(words, "anew") and bool(words)
     plain = not any(tok.values or tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks)
     return told and plain and moves == {first} and senses.all(words, "begins_anew", "anew", "of_anew", "windows")

@@ -23,6 +23,7 @@ ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
 SUBJECT = 3  # so many words from the beginning a sentence says what it is about
 BEFORE_A_SIGNAL = {"the", "a", "at", "on", "every", "each", "any"}
 ONES = {"one", "ones"}
+EARLIEST = 7 * 60  # the hour of the day, in what `7:00` says as a time
 OF_A_WARNING = {"round", "rounds", "minute", "minutes", "set", "interval", "each", "every", "fast", "faster"}
 ROWS_OF_HOURS = {
     "heat",
@@ -95,7 +96,7 @@ class SmallTalk:
         written = self._words(whole or said, meant)
         if not words or any(tok.values and tok.kind not in NUMBER_KINDS for tok in toks):
             return False
-        if self._of_the_house(words, toks) or self._warns(words, toks):
+        if self._of_the_house(words, toks) or self._warns(words, toks) or self._brings(words) or self._of_heats(words, toks):
             return True
         if self._judges(words, toks, done) and not self._turns(written):
             return True
@@ -132,7 +133,10 @@ class SmallTalk:
 
     def _turns(self, words: list[str]) -> bool:
         """`If it touches the ground it is finished`, `at the bell you drop`: no standard of a movement."""
-        return self._signalled(words) or (self._any(words, "hinges") and self._any(words[-1:], "outcomes"))
+        return self._signalled(words) or self._turned(words)
+
+    def _turned(self, words: list[str]) -> bool:
+        return self._any(words, "hinges") and self._any(words[-1:], "outcomes")
 
     def _signalled(self, words: list[str]) -> bool:
         """`At every bell`; the `53 lb bell` is none, nor is `three, two, one, horn`."""
@@ -187,6 +191,20 @@ class SmallTalk:
         over = self._any(plain[1:], "to_extremes")
         return warned and over and not numbered and not self._geared(words) and not (self._bearing(plain[2:]) - OF_A_WARNING)
 
+    def _brings(self, words: list[str]) -> bool:
+        """`Bring your own rope and your waiver`, of things alone."""
+        plain = words[1:] if words[:1] == ["please"] else words
+        return plain[:1] == ["bring"] and all(self._any([word], "brought", "function", "speaks") for word in words)
+
+    def _of_heats(self, words: list[str], toks: list[Tok]) -> bool:
+        """`First heat 9:00 and then every 25 minutes`: the hours of the day at which heats begin."""
+        times = [tok for tok in toks if tok.values]
+        hours = [tok for tok in times if tok.kind == "DUR" and ":" in tok.text and int(tok.values[0]) >= EARLIEST]
+        others = [tok for tok in times if tok not in hours]
+        apart = len(others) <= 1 and all(tok.kind == "DUR" and tok.start > hours[0].start for tok in others) if hours else False
+        said = all(self._any([word], "heat_hours", "of_heats", "function") or word[0].isdigit() or len(word) == 1 for word in words)
+        return apart and self._any(words, "of_heats") and said and not any(tok.key for tok in toks)
+
     def _changing(self, words: list[str], toks: list[Tok]) -> set[str]:
         """Its words that could change an event; a start at an hour of the day is none."""
         dated = (any(tok.values for tok in toks) and self._any(words, "clocks")) or self._any(words, "parts_of_an_hour")
@@ -212,7 +230,7 @@ class SmallTalk:
     def bears(self, said: str, meant: Callable[[str], str], standard: bool = False) -> bool:
         """Whether a word stands in it that may change the event; in a standard fewer words do."""
         words = self._words(said, meant)
-        if self._turns(words) if standard else self._hinges(words):
+        if self._turned(words) if standard else self._hinges(words):
             return True
         told = self._bearing(words) - (self.sets["of_reasons"] if self._any(words[:2], "reasons") else frozenset())
         told |= frozenset() if standard else (self._changing(words, []) - self.sets["mild"]) | self._geared(words)

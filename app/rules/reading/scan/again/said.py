@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from app.rules.reading.scan.again.around import course_again, gear_again, lasts_again, total_again
+from app.rules.reading.scan.again.scores import score_again
 from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.pieces import Tok
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
@@ -17,6 +19,7 @@ WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 COUNTED = ("COUNT", "REPS", "CALS", "LENG")
 LEAST_OF_EXAMPLE = 2
 EDGES = "first", "last"
+AROUND = lasts_again, total_again, course_again, gear_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,8 @@ class Again:
             or self._misses(words, toks, format)
             or self._in_its_minute(words, toks, format)
             or self._most(words, toks, format)
+            or score_again(words, toks, format, self.rows)
+            or any(proof(words, toks, format, self.rows) for proof in AROUND)
         )
 
     def _all(self, words: list[str], row: str) -> bool:

@@ -6,7 +6,9 @@ from app.rules.values.shapes import Base
 class AgainTable(Base):
     """Words by what they tell again: `order` that is `stated`; that the `clock` `stops`; that the `gear_alike` of `everybody` is
     the same; an `exampled` list of work; that `misses` are `free_of` anything; that `whatever` is done in a window
-    `counts`, and what is `undone` is `lost`; how many are the `most`. Beside each stand those that it may hold; what
+    `counts`, and what is `undone` is `lost`; how many are the `most`. What is `scored`: what is counted (`reps` to
+    `rounds`), `summed`, the `best_of` several, the `least`, the `quickest`. How long it is `lasting`; a heading `of_totals`; where
+    a `course` `turns_at`; which `pieces` stand behind one of the `gear_heads`. Beside each stand those that it may hold; what
     `carries_nothing` may stand in all."""
 
     carries_nothing: tuple[str, ...]
@@ -31,4 +33,25 @@ class AgainTable(Base):
     lost: tuple[str, ...]
     of_minutes: tuple[str, ...]
     most: tuple[str, ...]
+    reps: tuple[str, ...]
+    loads: tuple[str, ...]
+    calories: tuple[str, ...]
+    distance: tuple[str, ...]
+    seconds: tuple[str, ...]
+    times: tuple[str, ...]
+    rounds: tuple[str, ...]
+    summed: tuple[str, ...]
+    best_of: tuple[str, ...]
+    least: tuple[str, ...]
+    quickest: tuple[str, ...]
+    scored: tuple[str, ...]
+    of_scores: tuple[str, ...]
+    lasting: tuple[str, ...]
+    of_lasting: tuple[str, ...]
+    of_totals: tuple[str, ...]
+    turns_at: tuple[str, ...]
+    course: tuple[str, ...]
+    gear_heads: tuple[str, ...]
+    pieces: tuple[str, ...]
+    of_pieces: tuple[str, ...]
     of_most: tuple[str, ...]

@@ -1,0 +1,85 @@
+"""What lies around the work, told once more: how long it lasts, what it is done with, where a run goes."""
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from app.rules.reading.scan.pieces import Tok
+from app.rules.values.units import Load
+from app.rules.workout.formats import Format, LiftTask, ListTask
+
+Rows = Mapping[str, frozenset[str]]
+WORDS_OF_A_NAME = 3
+LEAST_LIFTS = 2
+
+
+def _only(words: list[str], rows: Rows, *names: str) -> bool:
+    return all(any(word in rows[name] for name in (*names, "carries_nothing")) for word in words)
+
+
+def lasts_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
+    """`Fifteen minutes on the clock and I want you moving the whole time`, where all of it is one window of so long."""
+    numbers = [tok for tok in toks if tok.values]
+    if len(numbers) != 1 or numbers[0].kind != "DUR" or len(numbers[0].values) != 1 or any(tok.key for tok in toks):
+        return False
+    lasting = {str(format.windows[0].seconds)} if len(format.windows) == 1 else {str(format.length_ms // 1000)}
+    said = any(word in rows["lasting"] for word in words)
+    return numbers[0].values[0] in lasting and said and _only(words, rows, "lasting", "of_lasting")
+
+
+def total_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
+    """`Mini total`, as a heading, where the best of several lifts are added up."""
+    if len(words) > WORDS_OF_A_NAME or "total" not in words or any(tok.values or tok.key for tok in toks):
+        return False
+    lifts = [task for task in format.tasks.values() if isinstance(task, LiftTask)]
+    summed = len(format.scores) == 1 and len(format.scores[0].parts) > 1
+    return summed and len(lifts) == len(format.tasks) >= LEAST_LIFTS and _only(words, rows, "of_totals")
+
+
+def course_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
+    """`The run is out of the big door, round the pond and back`; of its numbers each is what is run, or half of it."""
+    lengths = set(_distances(format))
+    told = [tok for tok in toks if tok.values]
+    fits = all(tok.kind == "LENG" and tok.unit == "M" and len(tok.values) == 1 and Fraction(tok.values[0]) in lengths for tok in told)
+    named = all(tok.key in _travelled(format) for tok in toks if tok.key)
+    way = ("back" in words and bool({"out", "to"} & set(words))) or any(word in rows["turns_at"] for word in words)
+    return bool(lengths) and fits and named and way and _only(words, rows, "turns_at", "course")
+
+
+def gear_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
+    """`Equipment: 12 kettlebells, mats, the big timer`: its loads are those of the event, and no number is of work."""
+    first = words[0] if words else ""
+    if first not in rows["gear_heads"] or any(tok.key and tok.kind == "MOVE" for tok in toks):
+        return False
+    loads = {(Fraction(load.amount), load.unit) for load in _loads(format)}
+    for tok in toks:
+        load = tok.kind == "LOAD" and len(tok.values) == 1 and (Fraction(tok.values[0]), tok.unit.lower()) in loads
+        if tok.values and not load and tok.kind not in ("BARE", "COUNT", "TIMES"):
+            return False
+    return _only(words, rows, "gear_heads", "pieces", "of_pieces")
+
+
+def _items(format: Format) -> Iterator[tuple[str, str]]:
+    """Of every line of a list the movement, and its note."""
+    for task in format.tasks.values():
+        if isinstance(task, ListTask):
+            for item in task.items:
+                yield format.movements[item.movement].library or item.movement, item.note or ""
+
+
+def _travelled(format: Format) -> set[str]:
+    return {key for key, note in _items(format) if note.split(" ")[-1:] in (["m"], ["km"])}
+
+
+def _distances(format: Format) -> Iterator[Fraction]:
+    """Each distance in metres, and half of it: there and back."""
+    for _, note in _items(format):
+        number, _, unit = note.partition(" ")
+        if unit in ("m", "km") and number.replace(".", "", 1).isdigit():
+            metres = Fraction(number) * (1000 if unit == "km" else 1)
+            yield from (metres, metres / 2)
+
+
+def _loads(format: Format) -> Iterator[Load]:
+    for task in format.tasks.values():
+        if isinstance(task, ListTask):
+            yield from (item.load for item in task.items if item.load)
