@@ -179,11 +179,26 @@ def _unit(clock: Clock, done: Sequence[Done]) -> str:
                     units.add(str(unit))
                 case LiftTask():
                     units.add(clock.things.unit())
-                case ListTask() if one.kind == "time" and not _tail(one):
+                case ListTask() if (one.kind == "time" or _times(clock, one)) and not _tail(one):
                     units.add("s")
                 case _:
                     units.add("reps")
     return units.pop() if len(units) == 1 else "points"
+
+
+def _times(clock: Clock, one: Done) -> bool:
+    """Whether of each window the finish time of its list is taken, and all are added up."""
+    takes = {take for take, _ in clock.draft.takes}
+    tasks = [clock.tasks[key] for key in one.tasks]
+    lists = all(isinstance(task, ListTask) and task.rounds is not None for task in tasks)
+    if one.kind not in ("every", "windows") or "T_TIME" not in takes or not lists or one.stretch.puts_out:
+        return False
+    said = {span for take, span in clock.draft.takes if take == "T_TIME"}
+    total = any("total" in clock.things.talk.text[span.start : span.end].casefold() for span in said)
+    if "T_SUM" not in takes and not total and len(one.windows) > 1:
+        asked = f"The score is a time, and there are {len(one.windows)} windows."
+        clock.things.talk.ask("times", one.stretch.span, asked, [("sum", "The finish times of all of them, added up")])
+    return True
 
 
 def _tail(one: Done) -> bool:
@@ -213,6 +228,8 @@ def _fits(take: str, clock: Clock, done: Sequence[Done], unit: str) -> bool:
             return clock.draft.score_unit != "" or (unit in ("reps", "points") and not lifted)
         case "T_LOW" if sum(len(one.windows) for one in done) == 1 and not clock.draft.style:
             return False  # the least wins: that is another score
+        case "T_BEST" if sum(len(one.windows) for one in done) == 1 and all(isinstance(task, ListTask) for task in tasks):
+            return False  # `best round counts`, of a list that goes round
         case "T_LOW" | "T_BEST":
             return unit != "s" or any(isinstance(task, MeasureTask) for task in tasks)
         case _:
@@ -225,7 +242,7 @@ def _parts(clock: Clock, one: Done, takes: set[str]) -> list[Part]:
     task = clock.tasks[one.tasks[0]]
     if "T_HEAVIEST" in takes:
         return [Part(take="heaviest", tasks=one.tasks)]
-    if one.kind == "time" and isinstance(task, ListTask) and not _tail(one):
+    if (one.kind == "time" or _times(clock, one)) and isinstance(task, ListTask) and not _tail(one):
         return [Part(take="time", tasks=one.tasks)]
     if len(one.windows) == 1:
         return [Part(take="best" if isinstance(task, MeasureTask) else "sum", tasks=one.tasks)]

@@ -103,7 +103,8 @@ def _time_told_last(things: Things) -> None:
     empty = last.seconds and not last.works and not last.rest_only and headed and last.start is None
     if not empty or before.seconds is not None or before.kind not in ("", "time", "amrap") or not before.works:
         return
-    before.seconds, before.kind = last.seconds, before.kind or last.kind
+    if things.draft.cap != last.seconds:  # said twice
+        before.seconds, before.kind = last.seconds, before.kind or last.kind
     before.spans += last.spans
     told.pop()
 

@@ -9,6 +9,21 @@ from tests.rules.reading.plainly import scores_of, windows_of
 LIST = "\n250 m row\n10 deadlifts, 90 kg\nScore: total reps"
 # The first as people say it, the second as it is written short.
 SAME = {
+    "stations": (
+        "One minute per station, 20 seconds to walk to the next one.\nStation 1: push-ups\nStation 2: sit-ups\n"
+        "Station 3: air squats\nAdd up every rep.",
+        "0:00-1:00 max push-ups\n1:20-2:20 max sit-ups\n2:40-3:40 max air squats\nScore: total reps",
+    ),
+    "stations again": (
+        "2 stations, 45 seconds work, 15 seconds to move to the next one. Twice through, no extra rest.\nStation 1: push-ups\n"
+        "Station 2: sit-ups\nTotal reps",
+        "0:00-0:45 max push-ups\n1:00-1:45 max sit-ups\n2:00-2:45 max push-ups\n3:00-3:45 max sit-ups\nScore: total reps",
+    ),
+    "seconds alone": ("8 x :40 on / :20 off burpees. Total reps.", "8 x 40 s on, 20 s off: max burpees. Total reps."),
+    "arrows": (
+        "2 min max push-ups 👉 1 min rest 👉 2 min max sit-ups. Total reps.",
+        "0:00-2:00 max push-ups\n3:00-5:00 max sit-ups\nTotal reps.",
+    ),
     "intervals": (
         f"Four intervals of 3 minutes, 1 minute rest between them. In every interval as many rounds as possible of{LIST}",
         f"4 x 3 min on, 1 min off\nAMRAP{LIST}",
@@ -228,3 +243,28 @@ def test_a_miss_of_one_of_several_things_puts_out_of_the_event_and_is_written_ag
 @pytest.mark.parametrize("text", TURNED)
 def test_a_word_that_turns_it_is_never_passed_over(text: str) -> None:
     assert not understand(text).whole
+
+
+TIMES = "Every 3 minutes for 5 rounds: 200 m run, 12 thrusters 35 kg. "
+
+
+@pytest.mark.parametrize("said", ["Score: all five times added up.", "Score: the sum of your five round times.", "Total time."])
+def test_the_times_of_several_windows_are_added_up_where_it_is_said(said: str) -> None:
+    read = understand(TIMES + said)
+    assert read.whole and read.format and [(one.unit, one.parts[0].take) for one in read.format.scores] == [("s", "time")]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Score: time.",
+        "Score: the best of your five round times.",
+        "Score: the slowest round time.",
+        "Score: the sum of your six round times.",
+        "Score: the sum of the first three round times.",
+        "Score: the average of all times.",
+        "Score: the sum of all times but the slowest.",
+    ],
+)
+def test_of_several_times_no_other_is_taken_in_silence(said: str) -> None:
+    assert not understand(TIMES + said).whole

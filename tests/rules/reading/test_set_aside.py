@@ -324,3 +324,56 @@ def test_what_the_event_says_anyhow_is_no_question_and_what_differs_is_one(base:
     plain, again = understand(base), understand(base + so)
     assert plain.whole and again.whole and again.format == plain.format
     assert not understand(base + not_so).whole
+
+
+SUMMED = "5 rounds of 1 min max burpees, 1 min rest between. Score: total reps.\n"
+TWO_LIFTS = "10 min heaviest snatch\nrest 3 min\n10 min heaviest clean & jerk\nScore: total load\n"
+RUNS = "3 rounds for time, cap 15:\n10 burpees\n15 thrusters 43 kg\n400 m run\n"
+
+
+@pytest.mark.parametrize(
+    ("base", "so", "not_so"),
+    [
+        (SUMMED, "We count all the reps, and the five are added.", "We count all the reps, and the best three are added."),
+        (TWO_LIFTS, "Total kilos lifted.", "Total kilos of the second."),
+        (TWO_LIFTS, "Mini total.", "No total."),
+        (RUNS, "First across the line wins.", "Last across the line wins."),
+        (RUNS, "Fifteen minutes on the clock and I want you moving.", "Sixteen minutes on the clock and I want you moving."),
+        (RUNS, "The run is out to the cone and back, 200 m each way.", "The run is out to the cone and back, 150 m each way."),
+        (RUNS, "Equipment: barbells, mats and a timer.", "Equipment: 24 kg kettlebells, mats and a timer."),
+        (RUNS, "Bring running shoes!", "Bring somebody who runs for you!"),
+        (RUNS, "First heat 9:00 and then every 25 minutes.", "First movement 9:00 and then every 25 minutes."),
+    ],
+)
+def test_what_is_told_around_the_work_is_proven_against_it(base: str, so: str, not_so: str) -> None:
+    plain, again = understand(base), understand(base + so)
+    assert plain.whole and again.whole and again.format == plain.format
+    assert not understand(base + not_so).whole
+
+
+@pytest.mark.parametrize("base", (*BASES, SUMMED, TWO_LIFTS))
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Both do all reps.",
+        "All reps are done together.",
+        "The sum of the best three counts.",
+        "The sum of the last three counts.",
+        "Only the thrusters count.",
+        "Score is the reps of the weaker partner.",
+        "Score is your fastest round.",
+        "The slowest of the five times counts.",
+        "The average of the five times counts.",
+        "The time of the last round counts.",
+        "The second best lift counts.",
+        "The total of both counts double.",
+        "Fewest reps wins.",
+        "The run is 200 m out and 300 m back.",
+        "Turn at the cone and do 5 burpees.",
+        "Gear: 20 kg bar, no collars.",
+        "Change plates after each round.",
+        "Bring a lighter bar.",
+    ],
+)
+def test_what_is_like_a_proof_and_changes_the_event_leaves_something_open(base: str, said: str) -> None:
+    assert not understand(f"{base.rstrip()}\n{said}").whole

@@ -32,6 +32,9 @@ class SaysHeadings(Drafting):
             return True
         if here.kind == "windows" and here.count == count and here.off:
             return True  # said twice
+        if here.kind == "windows" and here.stations and here.count == 1 and not here.works:
+            here.count = count  # `three stations, …, three times through`
+            return True
         if here.kind == "every" and here.total is not None and not here.works and here.total == count * (here.seconds or 0):
             return True  # `for 12 min (6 sets)`
         if here.kind in ("windows", "every", "amrap") and here.count is None and (here.works or here.kind != "amrap"):

@@ -42,7 +42,10 @@ class SaysRests(Drafting):
             span = span_of(statement)
             here.group.works.append(Work("Rest", "", True, span, span, rest=seconds))
         elif here.seconds is not None:
-            return False
+            span = span_of(statement)
+            if here.group.rounds > 1 or "next" not in self.talk.text[span.start : span.end].casefold().split():
+                return False  # `a minute at each station, 20 s to walk to the next one`
+            here.kind, here.off, here.off_span = "windows", seconds, span_of(statement)
         else:
             here.rest_only, here.seconds = True, seconds
             self.draft.stretches.append(Stretch())

@@ -170,7 +170,8 @@ class SaysWho(Drafting):
 
     def _say_norest(self, statement: Statement) -> bool:
         """No rest in between: so it is where none is said."""
-        return self.here.off == 0 and self.here.after == 0
+        extra = "extra" in statement.toks[0].text.casefold()  # beside the rest between any two windows
+        return (self.here.off == 0 or extra) and self.here.round_off == 0 and self.here.after == 0
 
     def _say_score_of(self, statement: Statement) -> bool:
         """`Score A`, `the second score`: each part has a score of its own."""

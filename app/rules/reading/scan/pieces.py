@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 PIECE = re.compile(
     r"(?P<thousands>[1-9]\d{0,2},\d{3}(?![\d.,])|[1-9]\d{0,2}\.\d{3}(?=\s?m(?:et|\b)))|(?P<primed>\d{1,2}['’′][0-5]\d(?!\d)(?:[\"”″]|''|’’)?)"
-    r"|(?P<scheme>\d{1,3}(?:,\d{1,2}){2,}(?!\d))|(?P<clock>\d{1,3}:[0-5]\d(?!\d))|(?P<number>\d{1,6}(?:[.,]\d{1,2})?(?![\d]|[.,]\d))|(?P<letters>[^\W\d_]+(?:['’][^\W\d_]+)*)"
+    r"|(?P<scheme>\d{1,3}(?:,\d{1,2}){2,}(?!\d))|(?P<clock>\d{1,3}:[0-5]\d(?!\d)|(?<![\w:)]):[0-5]\d(?![\d:]))|(?P<number>\d{1,6}(?:[.,]\d{1,2})?(?![\d]|[.,]\d))|(?P<letters>[^\W\d_]+(?:['’][^\W\d_]+)*)"
     r"|(?P<note>“[^“”]{1,200}”)|(?P<ellipsis>\.{2,}|…)|(?P<sign>\S)"
 )
 MINUTES_SECONDS = re.compile(r"\d+")
@@ -17,7 +17,7 @@ SIGNS = {
     **dict.fromkeys((".", ";", "!"), "STOP"),
     **dict.fromkeys(("'", "’", "′"), "PRIME"),
     **dict.fromkeys(('"', "”", "″"), "DPRIME"),
-    **dict.fromkeys(("→", ">"), "THEN"),
+    **dict.fromkeys(("→", ">", "👉", "➡", "➔", "➜", "⇒", "⏩"), "THEN"),
     **dict.fromkeys(("(", "["), "LPAR"),
     **dict.fromkeys((")", "]"), "RPAR"),
     ":": "COLON",
@@ -105,7 +105,7 @@ def pieces(text: str, start: int, end: int) -> list[Tok]:
         elif kind == "thousands":
             kind, values = "NUM", (said.replace(",", "").replace(".", ""),)
         elif kind in ("clock", "primed"):
-            minutes, seconds = MINUTES_SECONDS.findall(said)
+            minutes, seconds = ["0", *MINUTES_SECONDS.findall(said)][-2:]  # `:40` is seconds alone
             kind, values = "CLOCK", (str(int(minutes) * 60 + int(seconds)),)
         elif kind == "letters":
             kind = "LETTERS"

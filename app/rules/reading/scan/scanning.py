@@ -132,7 +132,7 @@ class Scanner:
         return self._meant[word]
 
     def _at(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
-        if numbered := _nth_window(raw, at):
+        if numbered := _nth_window(raw, at) or _twice(raw, at):
             return numbered
         phrase, movement = self._phrase(raw, at), self._movement(raw, at)
         if phrase and phrase[0][0].kind == "HOLD":
@@ -268,6 +268,14 @@ def _nth_window(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     return [raw[at].to(raw[at + 1], "MINUTE", text="", values=(str(NTH.index(plain(raw[at])) + 1),))], 2
 
 
+def _twice(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`Twice through`: so often."""
+    if plain(raw[at]) not in OFTEN or at + 1 >= len(raw) or plain(raw[at + 1]) != "through":
+        return None
+    return [raw[at].to(raw[at + 1], "TIMES", text="", values=(OFTEN[plain(raw[at])],))], 2
+
+
+OFTEN = {"twice": "2", "thrice": "3"}
 LETTERS_OF_MEMBERS = {"A": "MEMBERA", "B": "MEMBERB", "C": "MEMBERC"}
 
 

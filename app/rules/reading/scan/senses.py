@@ -59,7 +59,12 @@ def by_sense(
     timed = timed or tie_by_sense(words, toks, senses)
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
-    return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
+    return (
+        timed
+        or _times_added(words, toks, senses, known)
+        or _score(words, toks, senses, known)
+        or _ending(words, toks, senses, known)
+    )
 
 
 def _without_prize(words: list[str], senses: Senses) -> list[str]:
@@ -267,6 +272,23 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     return [*_made(toks, *kinds, take), *claims, *_unit(words, toks, take)] if take else None
 
 
+def _times_added(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    """`The sum of your five round times`: of each window its finish time, added up."""
+    several = [tok for tok in toks if tok.kind == "TIMES" and tok.text.casefold().endswith("times")]
+    if not (several or "times" in words or ("time" in words and senses.any(words, "windows"))) or any(
+        _moves(tok) for tok in toks
+    ):
+        return None
+    words = [word for word in words if word not in ("time", "times")]
+    summed = senses.any([word for word in words if word not in senses.sets["weak"]], "sum")
+    if not summed or not _claims_fit(toks, known) or not senses.all(words, "windows", "told", "sum", "clocks"):
+        return None
+    return [
+        *_made(toks, "SCORE", "T_TIME", "T_SUM"),
+        *(replace(tok, kind="CLAIM") for tok in toks if tok.kind in CLAIMED and tok.values),
+    ]
+
+
 def _unit(words: list[str], toks: list[Tok], take: str) -> list[Tok]:
     """`The heaviest good lift in pounds`: the unit of the loads."""
     told = {unit for unit, said in UNITS_OF_LOADS.items() if said & set(words)} if take in ("T_LOAD", "T_LOADS") else set()
@@ -276,7 +298,9 @@ def _unit(words: list[str], toks: list[Tok], take: str) -> list[Tok]:
 def again_from_the_top(said: str, toks: list[Tok], senses: Senses, first: str) -> bool:
     """`Every interval begins again at the row`, which is the first thing in it: so it is, and nothing more is said."""
     words = WORDS.findall(_without_things(said, toks).casefold().replace("’", "'"))
-    if toks[0].kind == "AGAIN" and f"_{first}".endswith(f"_{toks[0].key}") and len(toks) > 1:  # `start again with the thrusters in each window`
+    if (
+        toks[0].kind == "AGAIN" and f"_{first}".endswith(f"_{toks[0].key}") and len(toks) > 1
+    ):  # `start again with the thrusters in each window`
         return all(tok.kind in ("EACHMIN", "EVERY", "WINDOW", "INTERVAL", "ROUND", "STOP") for tok in toks[1:])
     moves = {first if first.endswith(f"_{tok.key}") else tok.key for tok in toks if _moves(tok)}
     told = senses.any(words, "begins_anew") and senses.any(words, "anew") and bool(words)

@@ -23,6 +23,7 @@ ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
 SUBJECT = 3  # so many words from the beginning a sentence says what it is about
 BEFORE_A_SIGNAL = {"the", "a", "at", "on", "every", "each", "any"}
 ONES = {"one", "ones"}
+SOMEBODY = {"who", "somebody", "someone", "anybody", "anyone", "him", "her", "them", "if", "for"}
 EARLIEST = 7 * 60  # the hour of the day, in what `7:00` says as a time
 OF_A_WARNING = {"round", "rounds", "minute", "minutes", "set", "interval", "each", "every", "fast", "faster"}
 ROWS_OF_HOURS = {
@@ -96,7 +97,12 @@ class SmallTalk:
         written = self._words(whole or said, meant)
         if not words or any(tok.values and tok.kind not in NUMBER_KINDS for tok in toks):
             return False
-        if self._of_the_house(words, toks) or self._warns(words, toks) or self._brings(words) or self._of_heats(words, toks):
+        if (
+            self._of_the_house(words, toks)
+            or self._warns(words, toks)
+            or self._brings(words, toks)
+            or self._of_heats(words, toks)
+        ):
             return True
         if self._judges(words, toks, done) and not self._turns(written):
             return True
@@ -191,9 +197,12 @@ class SmallTalk:
         over = self._any(plain[1:], "to_extremes")
         return warned and over and not numbered and not self._geared(words) and not (self._bearing(plain[2:]) - OF_A_WARNING)
 
-    def _brings(self, words: list[str]) -> bool:
-        """`Bring your own rope and your waiver`, of things alone."""
+    def _brings(self, words: list[str], toks: list[Tok]) -> bool:
+        """`Bring your own rope and your waiver`, of things alone; `bring running shoes`."""
         plain = words[1:] if words[:1] == ["please"] else words
+        done = any(tok.values or (tok.key and not tok.text.casefold().endswith("ing")) for tok in toks)
+        if done or SOMEBODY & set(words):
+            return False
         return plain[:1] == ["bring"] and all(self._any([word], "brought", "function", "speaks") for word in words)
 
     def _of_heats(self, words: list[str], toks: list[Tok]) -> bool:
@@ -202,7 +211,10 @@ class SmallTalk:
         hours = [tok for tok in times if tok.kind == "DUR" and ":" in tok.text and int(tok.values[0]) >= EARLIEST]
         others = [tok for tok in times if tok not in hours]
         apart = len(others) <= 1 and all(tok.kind == "DUR" and tok.start > hours[0].start for tok in others) if hours else False
-        said = all(self._any([word], "heat_hours", "of_heats", "function") or word[0].isdigit() or len(word) == 1 for word in words)
+        said = all(
+            self._any([word], "heat_hours", "of_heats", "function") or word[0].isdigit() or len(word) == 1 for word in words
+        )
+        apart = apart and (bool(others) or not {"minutes", "min", "mins"} & set(words))
         return apart and self._any(words, "of_heats") and said and not any(tok.key for tok in toks)
 
     def _changing(self, words: list[str], toks: list[Tok]) -> set[str]:

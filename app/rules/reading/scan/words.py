@@ -4,10 +4,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from app.rules.reading.scan.again.said import Again, again_of
 from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.beside_table import BesideTable
 from app.rules.reading.scan.misspelt import Spelling
-from app.rules.reading.scan.again.said import Again, again_of
 from app.rules.reading.scan.sense_words import Senses, SenseTable, senses_of
 from app.rules.reading.scan.small_talk import SmallTalk, small_talk_of
 from app.rules.values.shapes import Base

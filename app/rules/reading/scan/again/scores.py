@@ -6,7 +6,15 @@ from app.rules.reading.scan.pieces import Tok
 from app.rules.workout.formats import CountTask, Format, ListTask, MeasureTask, Part
 
 NUMBERS = ("BARE", "COUNT", "TIMES", "ROUNDS", "SETS", "WINDOWS", "ATTEMPTS", "T_SUM", "T_BEST")
-MEASURED = {"cal": "calories", "kJ": "calories", "m": "distance", "km": "distance", "ft": "distance", "mi": "distance", "s": "seconds"}
+MEASURED = {
+    "cal": "calories",
+    "kJ": "calories",
+    "m": "distance",
+    "km": "distance",
+    "ft": "distance",
+    "mi": "distance",
+    "s": "seconds",
+}
 Rows = Mapping[str, frozenset[str]]
 UNITS = ("reps", "loads", "calories", "distance", "seconds", "times", "rounds")
 LONGEST_NAME = 3  # words of a heading: `Mini total`
