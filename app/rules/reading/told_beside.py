@@ -5,28 +5,16 @@ from itertools import pairwise
 
 from app.rules.reading.doubts import Told
 from app.rules.reading.drafting.drafter import Drafter
+from app.rules.reading.scan.again.said import again_from_the_top
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
-from app.rules.reading.scan.senses import again_from_the_top
 from app.rules.reading.talk import Span, Talk
 from app.rules.workout.formats import Format
 
 # What may stand in a sentence that says nothing of the workout.
 WORDS_OF_TALK = {
-    "UNKNOWN",
-    "SEC",
-    "PROSE",
-    "COLON",
-    "COMMA",
-    "QUOTE",
-    "DPRIME",
-    "NOTE",
-    "AND",
-    "MEMBERA",
-    "MEMBERB",
-    "BOTH",
-    "ALLTOGETHER",
-    "NOREP",
+    *("UNKNOWN", "SEC", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "NOTE", "AND", "MEMBERA"),
+    *("MEMBERB", "BOTH", "ALLTOGETHER", "NOREP"),
 }
 OF_THE_CAPPED = WORDS_OF_TALK | {"THEN", "CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
 NOT_DONE = {"make", "finish", "finished", "cap", "capped", "limit"}
@@ -41,21 +29,8 @@ COUNTED_BY = ("BARE", "COUNT", "CALS", "LENG", "REPS", "MAX", "COMMA", "AND", "T
 EDGES = "\n.!?;:,()|–—"
 EDGE = re.compile(f"[{re.escape(EDGES)}]")
 SAYS_MORE = {
-    "SCORE",
-    "TIE",
-    "SPLIT",
-    "SYNC",
-    "MAX",
-    "AMRAP",
-    "FORTIME",
-    "BELL",
-    "FAIL",
-    "REST",
-    "OFF",
-    "ON",
-    "HEAVY",
-    "NOCAP",
-    "FREE",
+    *("SCORE", "TIE", "SPLIT", "SYNC", "MAX", "AMRAP", "FORTIME", "BELL", "FAIL", "REST"),
+    *("OFF", "ON", "HEAVY", "NOCAP", "FREE"),
 }
 WORDS_OF_A_NAME, LINES_OF_A_FAREWELL = 3, 3
 LEAST_OF_GLUE = 4  # words of a heading: `the third workout is`

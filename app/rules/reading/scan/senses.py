@@ -295,19 +295,6 @@ def _unit(words: list[str], toks: list[Tok], take: str) -> list[Tok]:
     return _made(toks, "LOADSIN", told.pop()) if len(told) == 1 else []
 
 
-def again_from_the_top(said: str, toks: list[Tok], senses: Senses, first: str) -> bool:
-    """`Every interval begins again at the row`, which is the first thing in it: so it is, and nothing more is said."""
-    words = WORDS.findall(_without_things(said, toks).casefold().replace("’", "'"))
-    if (
-        toks[0].kind == "AGAIN" and f"_{first}".endswith(f"_{toks[0].key}") and len(toks) > 1
-    ):  # `start again with the thrusters in each window`
-        return all(tok.kind in ("EACHMIN", "EVERY", "WINDOW", "INTERVAL", "ROUND", "STOP") for tok in toks[1:])
-    moves = {first if first.endswith(f"_{tok.key}") else tok.key for tok in toks if _moves(tok)}
-    told = senses.any(words, "begins_anew") and senses.any(words, "anew") and bool(words)
-    plain = not any(tok.values or tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks)
-    return told and plain and moves == {first} and senses.all(words, "begins_anew", "anew", "of_anew", "windows")
-
-
 def _claims_fit(toks: list[Tok], known: Known) -> bool:
     """Whether its numbers may stand in it: how many there are is compared when all is known, a time is that of a stretch; and
     what is named is all that is done."""

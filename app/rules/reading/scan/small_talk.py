@@ -12,7 +12,16 @@ from itertools import pairwise
 
 from app.rules.reading.scan.beside_table import BesideTable
 from app.rules.reading.scan.pieces import Tok
-from app.rules.reading.scan.talk_kinds import DONE, HARMLESS, NUMBER_KINDS, OF_A_STANDARD, OF_AN_ASIDE
+from app.rules.reading.scan.talk_kinds import (
+    DONE,
+    DONE_IN_HEATS,
+    HARMLESS,
+    NUMBER_KINDS,
+    OF_A_STANDARD,
+    OF_AN_ASIDE,
+    ROWS_OF_HOURS,
+    without_moves,
+)
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
 A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
@@ -26,54 +35,6 @@ ONES = {"one", "ones"}
 SOMEBODY = {"who", "somebody", "someone", "anybody", "anyone", "him", "her", "them", "if", "for"}
 EARLIEST = 7 * 60  # the hour of the day, in what `7:00` says as a time
 OF_A_WARNING = {"round", "rounds", "minute", "minutes", "set", "interval", "each", "every", "fast", "faster"}
-ROWS_OF_HOURS = {
-    "heat",
-    "heats",
-    "briefing",
-    "doors",
-    "gates",
-    "lunch",
-    "warmup",
-    "registration",
-    "prizes",
-    "podium",
-    "start",
-    "arrival",
-}
-DONE_IN_HEATS = {
-    *(
-        "AMRAP",
-        "FORTIME",
-        "EMOM",
-        "CAP",
-        "MAX",
-        "REPS",
-        "CALS",
-        "LOAD",
-        "ROUNDS",
-        "SETS",
-        "WINDOWS",
-        "HEAVY",
-        "RM",
-        "NRM",
-        "SCORE",
-    ),
-    *(
-        "REST",
-        "ON",
-        "OFF",
-        "LIFTRULES",
-        "EACHLIFT",
-        "GROWS",
-        "SPLIT",
-        "RELAY",
-        "MISSESOUT",
-        "CAPADDS",
-        "BUYIN",
-        "CASHOUT",
-        "LADDER",
-    ),
-}
 LEAST_WORDS = 2  # of a sentence that the words of talk alone make one
 
 
@@ -93,7 +54,7 @@ class SmallTalk:
     ) -> bool:
         """Whether a sentence or a clause may stand beside the event, of which `done` are the movements so far. `meant` reads a
         misspelt word; `whole` is what is said with the words at its edges that carry nothing for the grammar."""
-        words = self._words(_without_moves(said, toks), meant)
+        words = self._words(without_moves(said, toks), meant)
         written = self._words(whole or said, meant)
         if not words or any(tok.values and tok.kind not in NUMBER_KINDS for tok in toks):
             return False
@@ -111,7 +72,7 @@ class SmallTalk:
         reason = self._any(words[:2], "reasons")
         bears = self._bearing(words) - (self.sets["of_reasons"] if reason else frozenset())
         bears |= (self._changing(words, toks) - self.sets["mild"]) | self._geared(words)
-        if any(tok.key for tok in toks) or bears or self.orders(_without_moves(said, toks)):
+        if any(tok.key for tok in toks) or bears or self.orders(without_moves(said, toks)):
             return False
         plain = [word for word in words if not word[0].isdigit()]
         harmless = all(self._harmless(tok) or tok.kind == "STARTAT" for tok in toks)
@@ -372,16 +333,6 @@ def _clock_behind(words: list[str], place: int) -> bool:
 
 def _as_it_is(word: str) -> str:
     return word
-
-
-def _without_moves(said: str, toks: list[Tok]) -> str:
-    """The text of some words without the names of movements."""
-    left, start = list(said), toks[0].start if toks else 0
-    for tok in toks:
-        begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
-        if tok.key:
-            left[begins - start : ends - start] = " " * (ends - begins)
-    return "".join(left)
 
 
 def small_talk_of(

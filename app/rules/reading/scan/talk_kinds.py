@@ -79,6 +79,16 @@ OF_AN_ASIDE = {
 }
 OF_A_STANDARD = HARMLESS | {"MOVE", "HOLD", "UNBROKEN", "SYNC", "COMPLEX", "SCORE", "PERTRY", "EVERY", "EACHMIN"}
 NUMBER_KINDS = ("BARE", "COUNT", "DUR", "TIMES")
+# A time in a row behind one of these is an hour; with one of the kinds below something is done in a heat.
+ROWS_OF_HOURS = {
+    *("heat", "heats", "briefing", "doors", "gates", "lunch", "warmup", "registration", "prizes", "podium"),
+    *("start", "arrival"),
+}
+DONE_IN_HEATS = {
+    *("AMRAP", "FORTIME", "EMOM", "CAP", "MAX", "REPS", "CALS", "LOAD", "ROUNDS", "SETS"),
+    *("WINDOWS", "HEAVY", "RM", "NRM", "SCORE", "REST", "ON", "OFF", "LIFTRULES", "EACHLIFT"),
+    *("GROWS", "SPLIT", "RELAY", "MISSESOUT", "CAPADDS", "BUYIN", "CASHOUT", "LADDER"),
+}
 PARTNERS = {"partner", "partners"}
 # Kinds of words with which a note or a standard says something by itself.
 OF_WEIGHT = {
@@ -92,3 +102,13 @@ def weighs(toks: list[Tok], note: bool) -> bool:
     kinds = {tok.kind for tok in toks if tok.text.casefold() not in PARTNERS}
     scored = "SCORE" in kinds and (note or any(kind.startswith("T_") for kind in kinds))
     return bool(kinds & OF_WEIGHT) or scored
+
+
+def without_moves(said: str, toks: list[Tok]) -> str:
+    """The text of some words without the names of movements."""
+    left, start = list(said), toks[0].start if toks else 0
+    for tok in toks:
+        begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
+        if tok.key:
+            left[begins - start : ends - start] = " " * (ends - begins)
+    return "".join(left)
