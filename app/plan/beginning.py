@@ -9,7 +9,7 @@ from app.hall.forms import MOST_NAME, Reading, Typed, time_of_day
 from app.hall.hall import Hall
 from app.hall.organising import found
 from app.people.organising import read_competition
-from app.plan.day_problem import length_of, rules_of
+from app.plan.day_times import length_of, rules_of
 from app.planning.parts import numbered
 from app.planning.quick import quick_times
 from app.rules.beginning.begun import Answers, begun, event_format, latest_start

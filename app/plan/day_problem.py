@@ -1,49 +1,18 @@
 """The competition as a plan sees it: who competes in what, how long a heat holds the floor, what has been started and when."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import UTC, datetime, tzinfo
 
 from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs
 from app.hall.organising import needed_roster, zone_of
 from app.plan.cutting import sources_of, standing_of
+from app.plan.day_times import length_of, went
 from app.rules.day.heats import PlanEntry, PlanEvent, PlannedHeat, Problem, Spot, drawn
-from app.rules.day.lateness import nearest, planned_minutes
+from app.rules.day.lateness import planned_minutes
 from app.rules.records.day import DayRules, EventDay
 from app.rules.records.document import Run
 from app.rules.records.entered import entered
 from app.rules.records.roster import Event, Heat, Roster
-
-MINUTE_MS = 60_000
-USUAL_LANES = 10
-
-
-@dataclass(frozen=True, slots=True)
-class Went:
-    """A heat that was started: its GO and the end of its work, in minutes after midnight of the hall's day."""
-
-    start: int
-    end: int
-
-
-def minute_of_day(wall_ms: int, zone: tzinfo | None) -> int:
-    """A moment as minutes after midnight, in the hall's time."""
-    moment = datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone(zone)
-    return moment.hour * 60 + moment.minute
-
-
-def rules_of(roster: Roster) -> DayRules:
-    """The day's rules as stored, or the usual ones, with every event planned on as many lanes as there are."""
-    if roster.day is not None:
-        return roster.day
-    lanes = max((lane.lane for heat in roster.heats for lane in heat.lanes), default=USUAL_LANES)
-    return DayRules(events=tuple(EventDay(event=event.id, last_lane=lanes) for event in roster.events))
-
-
-def length_of(event: Event, how: EventDay) -> int:
-    """How long a heat of an event holds the floor, in minutes: as said, else the event's length rounded up."""
-    return how.minutes or max(1, -(-event.format.length_ms // MINUTE_MS))
 
 
 def planned_events(roster: Roster, rules: DayRules) -> list[Event]:
@@ -119,15 +88,6 @@ def _seeded(hall: Hall, roster: Roster, rules: DayRules, how: EventDay) -> list[
         ]
         return ranked + [entry for entry in entered if entry not in set(ranked)]
     return entered
-
-
-def went(hall: Hall, event: Event, run: Run, zone: tzinfo | None, planned: int) -> Went:
-    """When a heat was on the floor: on the night that is nearest to its plan. Holds make it longer; one that still runs ends
-    when its last bell will ring."""
-    start = nearest(minute_of_day(run.go_wall_ms, zone), planned)
-    now_ms = hall.time.wall_ms() - run.go_wall_ms
-    held = sum(hold.for_ms if hold.for_ms is not None else max(0, now_ms - hold.at_ms) for hold in run.holds)
-    return Went(start, start - (-(event.format.length_ms + held) // MINUTE_MS))
 
 
 def published_heats(hall: Hall, rules: DayRules) -> tuple[PlannedHeat, ...]:

@@ -12,7 +12,7 @@ from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.plan.cutting import sources_of
-from app.plan.day_problem import length_of, rules_of
+from app.plan.day_times import length_of, rules_of
 from app.rules.records.day import Break, DayRules, EventDay
 from app.rules.records.roster import MOST_LANES, Event, Roster
 from app.rules.values.units import shown

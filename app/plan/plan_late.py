@@ -8,7 +8,8 @@ from app.hall.forms import Reading, Typed, refuse, time_of_day
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster, zone_of
-from app.plan.day_problem import minute_of_day, names_of, problem_of, published_heats, rules_of
+from app.plan.day_problem import names_of, problem_of, published_heats
+from app.plan.day_times import minute_of_day, rules_of
 from app.plan.planning import store_heats
 from app.plan.running import is_today, running
 from app.planning.worker import Found, Job, Worker

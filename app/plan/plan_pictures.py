@@ -1,7 +1,6 @@
 """The day as pictures: heats on their lanes, judges at theirs, how late the day ran. Each draws the rows of its own table."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from app.hall.pictures import (
     MOST_TICKS,
@@ -23,6 +22,7 @@ from app.hall.pictures import (
     stepped,
 )
 from app.plan.day_problem import names_of
+from app.plan.day_times import WentHeat
 from app.rules.day.heats import PlannedHeat, Spot
 from app.rules.records.day import Break, DayRules
 from app.rules.records.judges import MINUTES_IN_DAY, clock_of, minutes_of
@@ -36,28 +36,6 @@ LONG = 4 * HOUR  # of work that a phone's width still shows
 BROAD_TICKS = 15
 MINUTES = (1, 2, 5, 10, 15, 30, 60)  # between the levels of lateness
 LEAST_LATE = 5  # minutes that the ruler of lateness always shows
-
-
-@dataclass(frozen=True, slots=True)
-class WentHeat:
-    """A heat that has begun: its name, and in minutes after midnight when it was to begin and end, and when it did; `ended` is
-    None while it runs, and of a heat that was closed early, for nobody noted when."""
-
-    name: str
-    planned: int
-    planned_end: int
-    began: int
-    ended: int | None
-
-    @property
-    def late(self) -> int:
-        """How many minutes late it began; less than nothing for early."""
-        return self.began - self.planned
-
-    @property
-    def late_end(self) -> int | None:
-        """The same of its end."""
-        return None if self.ended is None else self.ended - self.planned_end
 
 
 def time_text(minute: int) -> str:

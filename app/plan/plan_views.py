@@ -9,7 +9,8 @@ from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.hall.pictures import Picture
-from app.plan.day_problem import judging_athletes, names_of, problem_of, published_heats, rules_of
+from app.plan.day_problem import judging_athletes, names_of, problem_of, published_heats
+from app.plan.day_times import rules_of
 from app.plan.plan_pictures import day_picture, judges_picture, late_picture, time_text
 from app.plan.planning import USUAL_SECONDS, draft_of, in_the_way, unplanned
 from app.plan.running import went_heats

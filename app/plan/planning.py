@@ -10,7 +10,8 @@ from app.hall.changing import change_roster, new_id
 from app.hall.forms import Reading, Typed, refuse, time_of_day
 from app.hall.hall import Hall
 from app.hall.organising import needed_roster
-from app.plan.day_problem import names_of, problem_of, published_heats, rules_of
+from app.plan.day_problem import names_of, problem_of, published_heats
+from app.plan.day_times import rules_of
 from app.planning.worker import Found, Job
 from app.rules.day.heats import PlannedHeat, groups_of
 from app.rules.day.plan_check import broken_rules

@@ -6,8 +6,7 @@ from datetime import UTC, datetime, timedelta
 from app.hall.hall import Hall
 from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of
 from app.hall.organising import zone_of
-from app.plan.day_problem import MINUTE_MS, length_of, minute_of_day, rules_of, went
-from app.plan.plan_pictures import WentHeat
+from app.plan.day_times import MINUTE_MS, WentHeat, length_of, minute_of_day, rules_of, went
 from app.rules.day.lateness import MORNING, DayHeat, Lateness, lateness, nearest, planned_minutes
 from app.rules.records.judges import MINUTES_IN_DAY, clock_of
 from app.rules.records.moves import HeatState

@@ -10,7 +10,8 @@ from app.hall.lane_rows import member_names
 from app.hall.organising import zone_of
 from app.hall.views import State
 from app.people.organising import date_of
-from app.plan.day_problem import length_of, names_of, rules_of
+from app.plan.day_problem import names_of
+from app.plan.day_times import length_of, rules_of
 from app.plan.running import running
 from app.rules.day.calendar_file import Appointment, calendar_file
 from app.rules.records.judges import clock_of

@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.plan.beginning import fits, latest_start, problem_with, room
-from app.plan.day_problem import problem_of, rules_of
+from app.plan.day_problem import problem_of
+from app.plan.day_times import rules_of
 from app.plan.planning import store_heats
 from app.planning.parts import numbered
 from app.planning.quick import quick_times

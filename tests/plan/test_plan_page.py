@@ -9,7 +9,8 @@ import pytest
 
 from app.hall.plain import keep
 from app.plan import planning
-from app.plan.day_problem import problem_of, published_heats, rules_of
+from app.plan.day_problem import problem_of, published_heats
+from app.plan.day_times import rules_of
 from app.planning.planner import Planner
 from app.rules.day.plan_check import broken_rules
 from app.rules.records.judges import Hours

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.hall.pictures import PLOT, Dot
-from app.plan.plan_pictures import WentHeat, day_picture, judges_picture, late_picture, lateness_text, time_text
+from app.plan.day_times import WentHeat
+from app.plan.plan_pictures import day_picture, judges_picture, late_picture, lateness_text, time_text
 from app.rules.day.heats import PlannedHeat, Spot
 from app.rules.records.day import DayRules
 from app.rules.records.judges import Judge, minutes_of

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.hall.hall import Hall
-from app.plan.day_problem import problem_of, rules_of
+from app.plan.day_problem import problem_of
+from app.plan.day_times import rules_of
 from app.results.competition_file import read_file, write_file
 from app.results.recount import recount
 from app.rules.day.heats import groups_of
