@@ -26,7 +26,7 @@ from app.memory import started as started_lightly
 from app.settings import LOOPBACK_HOSTS, Settings
 from app.store.copies import held
 from app.synced import sync_trouble
-from app.unbuilt import built_when_used
+from app.unbuilt import built_when_used, without_old_models
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -68,10 +68,10 @@ def serve(settings: Settings, started: float | None = None) -> int:
         open_things.enter_context(said_aside(settings.data))
         secure = None if tls is None else secure_door(settings, plain, tls)
         # Only now: these imports take half a second, and a wrong port or folder should be told at once.
-        from app.listening.listeners import Doors
-        from app.live.servertime import this_machine
-
+        without_old_models()
         with built_when_used():
+            from app.listening.listeners import Doors
+            from app.live.servertime import this_machine
             from app.server import create_app
 
         if settings.processes > 1:

@@ -2,6 +2,7 @@
 folder of tables for every other one, beside the library."""
 
 import json
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -37,6 +38,13 @@ def catalogue(language: str = ENGLISH) -> Catalogue:
             raise ValueError(f"{path.name} says again: {', '.join(sorted(twice))}")
         words |= table
     return Catalogue(language, head["plural"], words, catalogue(), head["point"])
+
+
+def written() -> Iterator[bytes]:
+    """All that is written down of languages other than English, for what must change when any of it does."""
+    for path in sorted(TABLES.glob(f"{FOLDER}*/*.json")):
+        yield path.relative_to(TABLES).as_posix().encode()
+        yield path.read_bytes()
 
 
 def _read(path: Path) -> Any:

@@ -5,17 +5,29 @@ written workout; the grammar and a table of words for each language are what the
 """
 
 import json
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).parent
 
 
-def tables() -> dict[str, Any]:
-    """Every table here as plain values, by the name of its file; a grammar as text. Raises ValueError naming the file that is no
-    JSON."""
-    grammars = {path.stem: path.read_text(encoding="utf-8") for path in sorted(HERE.glob("*.lark"))}
-    return grammars | {path.stem: _read(path) for path in sorted(HERE.glob("*.json"))}
+class Tables(Mapping[str, Any]):
+    """Every table here as plain values, by the name of its file; a grammar as text. Each is read when it is asked for: one that
+    the day has no use for takes no time and no room. Raises ValueError naming the file that is no JSON."""
+
+    def __init__(self) -> None:
+        self._files = {path.stem: path for kind in ("*.lark", "*.json") for path in sorted(HERE.glob(kind))}
+
+    def __getitem__(self, name: str) -> Any:
+        path = self._files[name]
+        return _read(path) if path.suffix == ".json" else path.read_text(encoding="utf-8")
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._files)
+
+    def __len__(self) -> int:
+        return len(self._files)
 
 
 def _read(path: Path) -> Any:

@@ -21,7 +21,7 @@ from app.rules.values.words import ENGLISH, decimal, in_force, known, say_apart,
 from app.web.browsers import oldest_words
 from app.web.keys import KEYS, on_key
 from app.web.places import BELOW_STATIC
-from app.wording import catalogue, languages
+from app.wording import catalogue, languages, written
 
 HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
 OF_LANGUAGE = "-"  # between the version and the language
@@ -44,7 +44,8 @@ def static_version() -> str:
         seen.update(path.relative_to(root).as_posix().encode())
         seen.update(hashlib.sha256(path.read_bytes()).digest())
     seen.update(rows_json())
-    seen.update(repr([(code, catalogue(code).words) for code in languages()]).encode())
+    for text in written():
+        seen.update(text)
     return seen.hexdigest()[:HASH_LENGTH]
 
 

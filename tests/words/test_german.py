@@ -9,7 +9,7 @@ import pytest
 
 from app.compose.brief import turns
 from app.compose.event_plain import told
-from app.library import tables
+from app.library import Tables
 from app.results.explaining import KINDS
 from app.rules.count.flags import FLAGS
 from app.rules.count.gear_check import USUAL
@@ -137,7 +137,7 @@ def written() -> set[str]:
     constants = {node.value for path in modules() for node in ast.walk(tree(path)) if isinstance(node, ast.Constant)}
     literals = {text for path in scripts() for text in re.findall(r'"([^"\\\n]+)"', path.read_text(encoding="utf-8"))}
     return {
-        *walk(tables()),
+        *walk(dict(Tables())),
         *walk(tablet_rows()),
         *of_the_library(),
         *literals,

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from app.library import tables
+from app.library import Tables
 from app.rules.values.table_rows import BadTable
 from app.rules.values.tables import NotHandedIn, hand_in_tables, made_of
 from app.rules.workout.equipment import equipment
@@ -24,8 +24,8 @@ Change = Callable[[Any], object]
 @pytest.fixture
 def given() -> Iterator[dict[str, Any]]:
     """A copy of the tables as they are shipped; what a test hands in is taken back."""
-    shipped = tables()
-    yield copy.deepcopy(shipped)
+    shipped = Tables()
+    yield copy.deepcopy(dict(shipped))
     hand_in_tables(shipped)
 
 
@@ -131,7 +131,7 @@ def test_a_file_that_is_no_json_is_told_by_its_name(tmp_path: Path, monkeypatch:
     (tmp_path / "movements.json").write_text('{"about": [}', encoding="utf-8")
     monkeypatch.setattr("app.library.HERE", tmp_path)
     with pytest.raises(ValueError, match=r"movements.json can't be read: .* line 1 column"):
-        tables()
+        Tables()["movements"]
 
 
 def test_the_library_is_made_once() -> None:
