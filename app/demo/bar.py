@@ -59,7 +59,7 @@ class BarTeam:
             return self._after(floor, last, last.under, chance)
         if bar.standing is not None:
             return self._before_it_leaves(floor, bar.standing, chance)
-        return self._declaring(floor, window, bar.free_ms, chance)
+        return self._declaring(floor, window, bar.free.at, chance)
 
     @property
     def task(self) -> LiftTask:

@@ -50,7 +50,7 @@ from tests.vectors import (
     typed_loads,
 )
 from tests.vectors.judge_scenes import together
-from tests.vectors.lifting import declared_scenes
+from tests.vectors.lifting import declared_scenes, doubt_scenes
 from tests.vectors.make import MADE, text_of
 from tests.vectors.preset_scenes import scenes
 from tests.vectors.reference import SleepyOffset, moment_plain, tally_plain
@@ -93,7 +93,7 @@ def _fold(format: Any, marks: list[Any], clock: dict[str, Any] | None = None) ->
     told = clock or {"holds": [], "shift_ms": 0}
     holds = tuple(Hold.model_validate(hold) for hold in told["holds"])
     ledger = [parse_received(mark) for mark in marks]
-    ruled = declared_scenes.letting(told.get("admitted", ())).ruled
+    ruled = (*declared_scenes.letting(told.get("admitted", ())).ruled, *doubt_scenes.rulings(told.get("ruled", ())))
     counting, given = number_scenes.counting(ledger, told), told.get("given", True)
     times = SheetClock(holds, told["shift_ms"], ruled, given=given, counting=counting)
     return tally_plain(fold(Format.model_validate(format), ledger, times))

@@ -39,7 +39,7 @@ from tests.vectors import (
     turn_scenes,
     typed_loads,
 )
-from tests.vectors.lifting import declared_scenes
+from tests.vectors.lifting import declared_scenes, doubt_scenes
 from tests.vectors.reference import SleepyOffset, moment_plain, rfc5905_offset, tally_plain
 
 HERE = Path(__file__).parent
@@ -511,6 +511,7 @@ MADE: dict[str, Callable[[], list[dict[str, Any]]]] = {
         *beyond_cases(),
         *number_scenes.cases(),
         *declared_scenes.cases(),
+        *doubt_scenes.cases(),
     ],
     "lift_order.json": lift_order_scenes.cases,
     "markings.json": marking_scenes.cases,

@@ -98,6 +98,7 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
         "loaded": None if window.loaded is None else load_plain(window.loaded),
         "free_ms": window.free_ms,
         "since_ms": window.since_ms,
+        "since_off_ms": window.since_off_ms,
         "attempt_seconds": window.attempt_seconds,
         "coming": None if window.coming is None else coming_plain(window.coming),
         "comings": {str(member): coming_plain(coming) for member, coming in window.comings},

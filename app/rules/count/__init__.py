@@ -22,6 +22,9 @@
 - The time of an attempt ran from the bar being free, told by the lane's own sheet: at a bar that lanes share, which no one sheet
   can tell to be free, it struck out whoever was called late. There it runs from the later of the lifter's call and the bar's
   being ready for that load, both marks; before either it does not run, and a limit that is not known to run takes nothing.
+- A bar that left about as time ended is struck out only where no reading within the clocks' bounds lets it be in time; where they
+  can't tell, the lift counts and a person rules (lifting/in_time.py). A clock started by hand is off by up to 2 s, and took good
+  lifts by less without a word that it might be wrong.
 - What the desk knew when a mark came is read from its receipt: what was marked for a time or a run that was not yet, and the
   word of a phone on a bar that had left the rack, waits for a ruling. The law in tests/rules/count/test_law_of_authority.py tries
   every seat at every moment. Going by the order of arrival alone was decided against: a judge who was offline would be overtaken.

@@ -197,7 +197,21 @@ FLAGS: Mapping[str, FlagRow] = {
     ),
     "two-on-bar": FlagRow("Two lifters on one bar", "Another lifter had the bar out at that moment."),
     "begun-late": FlagRow("Begun after the bell", "The bar left the rack after the bell. It does not count."),
+    "begun-doubt": FlagRow(
+        "Begun at the bell",
+        "The bar left the rack as near the bell as the clocks may be off: before or after it, they can't tell. It counts until it"
+        " is ruled otherwise.",
+        tablet="begun at the bell; the clocks can't tell whether in time",
+        at_once=True,
+    ),
     "attempt-late": FlagRow("Begun too late", "The bar left the rack after the time for an attempt. It does not count."),
+    "attempt-doubt": FlagRow(
+        "Begun as time ended",
+        "The bar left the rack as near the end of the attempt's time as the clocks may be off: in time or too late, they can't"
+        " tell. It counts until it is ruled otherwise.",
+        tablet="begun as its time ended; the clocks can't tell whether in time",
+        at_once=True,
+    ),
     "small-increase": FlagRow("Too small an increase", "Less than the smallest increase after a good lift. It does not count."),
     "judges-waiting": FlagRow(
         "Judges not finished", "Waits for the other judges. It does not count until two agree, or the bar is racked."

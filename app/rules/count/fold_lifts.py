@@ -59,7 +59,7 @@ def fold_lifts(
     walk(floor, [_decided(mark, verdicts) for mark in marks], taken_back)
     found, odd = judged(floor), list(floor.odd)
     for one, had in zip(floor.tries, found, strict=True):
-        odd.extend((one.mark.id, why) for why in [*_doubts(floor, movement, one, had.wrong), *had.broken])
+        odd.extend((one.mark.id, why) for why in [*_doubts(floor, movement, one, had.wrong), *had.doubtful, *had.broken])
         if had.lift.doubt is not None:
             odd.append((one.mark.id, f"judges-{had.lift.doubt}"))
     lifts, bar = tuple(had.lift for had in found), floor.newest()
@@ -70,7 +70,7 @@ def fold_lifts(
         begun=bar.out.id if bar.out else None,
         waiting=bar.waiting.id if bar.waiting else None,
         loaded=body_load(said.body) if said else None,
-        free_ms=bar.free_ms,
+        free_ms=bar.free.at,
         time=floor.time_of(bar, bar.standing),
         coming=_newest_coming(floor, bar, lifts),
         comings=tuple((who, floor.coming(floor.bar(who), who)) for who in sorted(filter(None, floor.turns))),

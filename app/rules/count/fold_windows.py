@@ -153,6 +153,7 @@ def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> W
         loaded=found.loaded,
         free_ms=found.free_ms,
         since_ms=found.time.since_ms,
+        since_off_ms=found.time.off_ms,
         attempt_seconds=found.time.seconds,
         coming=found.coming,
         comings=found.comings,

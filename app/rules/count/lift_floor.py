@@ -12,7 +12,7 @@ twin.
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
-from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Try
+from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Said, Try, latest, said
 from app.rules.count.lifting.judged import Tried, judged
 from app.rules.count.lifting.next_attempt import NextAttempt, Over, Turns, automatic, is_change, refused
 from app.rules.records.authority import waits
@@ -40,7 +40,7 @@ class Floor(Tried):
     def bar(self, member: int | None) -> Bar:
         """The bar of a member: their own where each has one, else the one bar."""
         key = member if self.task.bars == "each" else None
-        return self.bars.setdefault(key, Bar(self.window.start_ms))
+        return self.bars.setdefault(key, Bar(Said(self.window.start_ms, 0)))
 
     def newest(self) -> Bar:
         """The bar whose declaration was made last; the one bar where there is only one."""
@@ -79,13 +79,13 @@ class Floor(Tried):
             return NO_TIME
         call = self.calls.get(under.id) if under else None
         ready = self.loaded.get(under.id) if under else None
-        said = [mark.at for mark in (call, ready) if mark is not None]
-        if task.by_call and not said:
+        told = [said(mark) for mark in (call, ready) if mark is not None]
+        if task.by_call and not told:
             return NO_TIME
-        since = max(bar.free_ms, *said) if task.by_call else bar.free_ms
+        since = latest(bar.free, *told) if task.by_call else bar.free
         follows = self._follows(bar, under, call)
         longer = max(task.attempt_seconds, task.follow_seconds or 0) if follows else task.attempt_seconds
-        return AttemptTime(since, longer + self._extra(under, call), follows)
+        return AttemptTime(since.at, longer + self._extra(under, call), follows, since.off_ms)
 
     def _extra(self, under: Mark | None, call: Mark | None) -> int:
         """The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong; less by a step for
@@ -181,21 +181,21 @@ def _take_back(floor: Floor, mark: Mark) -> None:
 
 
 def _begun(floor: Floor, mark: Mark) -> None:
-    said = floor.said(mark)
-    bar = floor.bar(floor.member(mark, said))
+    about = floor.said(mark)
+    bar = floor.bar(floor.member(mark, about))
     if bar.out is not None:
-        if _another(floor.member(bar.out, bar.under), floor.member(mark, said)):
+        if _another(floor.member(bar.out, bar.under), floor.member(mark, about)):
             floor.odd.append((mark.id, "two-on-bar"))
         return  # else pressed twice
-    if said is not None and said.id in floor.refused:
-        bar.made.now = bar.kept.now = said
-    elif said is not None and said.id not in floor.racked:
-        bar.made.unseen(said)
-        if said.id not in floor.gone and bar.kept.unseen(said):
+    if about is not None and about.id in floor.refused:
+        bar.made.now = bar.kept.now = about
+    elif about is not None and about.id not in floor.racked:
+        bar.made.unseen(about)
+        if about.id not in floor.gone and bar.kept.unseen(about):
             floor.odd.append((mark.id, "begun-unseen"))
-    bar.out, bar.under = mark, said or bar.made.now
+    bar.out, bar.under = mark, about or bar.made.now
     bar.time = floor.time_of(bar, bar.under)
-    for one in (bar.under, bar.standing if said is None else None):
+    for one in (bar.under, bar.standing if about is None else None):
         _lock(floor, mark, one.id if one else None)
 
 
@@ -239,7 +239,7 @@ def _lift(floor: Floor, mark: Mark) -> None:
     bar.out, bar.lifted, bar.tried = None, under or bar.lifted, True
     if mark.body["good"] or not floor.task.tries_until_racked:
         floor.over(floor.tries[-1], mark.at)
-        bar.over(mark.at)
+        bar.over(said(mark))
 
 
 def _another(one: int | None, two: int | None) -> bool:
@@ -261,7 +261,7 @@ def _racked(floor: Floor, mark: Mark) -> None:
     if bar.tried and bar.out is None:
         floor.over(next(one for one in reversed(floor.tries) if floor.bar(one.member) is bar), mark.at)
     if bar.made.rack(named) or (bar.tried and bar.out is None):
-        bar.over(mark.at)
+        bar.over(said(mark))
 
 
 def _racked_declaration(floor: Floor, bar: Bar) -> str | None:

@@ -82,12 +82,13 @@ class WindowTally:
     heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun:
     id of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what
     was said to be on the bar of the declaration that stands. free_ms: since when its bar has been free. since_ms,
-    attempt_seconds: since when the time of the attempt that stands runs, and how long; None where it does not. coming: what the
-    next declaration is for, None where no load is lifted. comings: the same of each member who declared or lifted. marked: the
-    marks of its counted repetitions, before target and elimination. joined: what counts of the counts of several counters
-    together, None while one sheet's own stands. by: whose sheets it counts by. away: counters beside them who judged nothing
-    here, though others did. dark: stretches of which others' counts are taken for a counter's. unlike: counters who judged
-    otherwise what can't be joined. barred: of a list of which nothing counts, for the entry was out, the window as it was.
+    attempt_seconds: since when the time of the attempt that stands runs, and how long; None where it does not. since_off_ms:
+    how far that start may be off, by the clocks of those who told it. coming: what the next declaration is for, None where no
+    load is lifted. comings: the same of each member who declared or lifted. marked: the marks of its counted repetitions, before
+    target and elimination. joined: what counts of the counts of several counters together, None while one sheet's own stands.
+    by: whose sheets it counts by. away: counters beside them who judged nothing here, though others did. dark: stretches of which
+    others' counts are taken for a counter's. unlike: counters who judged otherwise what can't be joined. barred: of a list of
+    which nothing counts, for the entry was out, the window as it was.
     """
 
     index: int
@@ -109,6 +110,7 @@ class WindowTally:
     loaded: Load | None = None
     free_ms: int | None = None
     since_ms: int | None = None
+    since_off_ms: int = 0
     attempt_seconds: int | None = None
     coming: NextAttempt | None = None
     comings: tuple[tuple[int, NextAttempt], ...] = ()

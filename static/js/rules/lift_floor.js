@@ -2,7 +2,7 @@
 /** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
-import { Bar, NO_TIME } from "./lifting/bars.js";
+import { Bar, NO_TIME, latest, said } from "./lifting/bars.js";
 import { Tried, judged } from "./lifting/judged.js";
 import { Turns, automatic, isChange, refused } from "./lifting/next_attempt.js";
 import { byOrder } from "./order.js";
@@ -63,7 +63,7 @@ export class Floor extends Tried {
     const key = this.task.bars === "each" ? member : null;
     const known = this.#bars.get(key);
     if (known) return known;
-    const bar = new Bar(startMs(this.window));
+    const bar = new Bar({ at: startMs(this.window), offMs: 0 });
     this.#bars.set(key, bar);
     return bar;
   }
@@ -101,12 +101,12 @@ export class Floor extends Tried {
     const { task } = this;
     if (task.attempt_seconds == null) return NO_TIME;
     const call = (under && this.#calls.get(under.id)) ?? null;
-    const said = [call, under && this.loaded.get(under.id)].flatMap((mark) => (mark ? [mark.at] : []));
-    if (byCall(task) && !said.length) return NO_TIME;
-    const sinceMs = byCall(task) ? Math.max(bar.freeMs, ...said) : bar.freeMs;
+    const told = [call, under && this.loaded.get(under.id)].flatMap((mark) => (mark ? [said(mark)] : []));
+    if (byCall(task) && !told.length) return NO_TIME;
+    const { at: sinceMs, offMs } = byCall(task) ? latest(bar.free, ...told) : bar.free;
     const follows = this.#follows(bar, under, call);
     const longer = Math.max(task.attempt_seconds, follows ? (task.follow_seconds ?? 0) : 0);
-    return { sinceMs, seconds: longer + this.#extra(under, call), follows };
+    return { sinceMs, seconds: longer + this.#extra(under, call), follows, offMs };
   }
 
   /** The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong. @param {Mark | null} under @param {Mark | null} call */
@@ -202,22 +202,22 @@ export class Floor extends Tried {
 
   /** @param {Mark} mark */
   #begun(mark) {
-    const said = this.#said(mark);
-    const bar = this.bar(this.member(mark, said));
+    const about = this.#said(mark);
+    const bar = this.bar(this.member(mark, about));
     if (bar.out !== null) {
-      if (another(this.member(bar.out, bar.under), this.member(mark, said))) this.#flag(mark, "two-on-bar");
+      if (another(this.member(bar.out, bar.under), this.member(mark, about))) this.#flag(mark, "two-on-bar");
       return; // else pressed twice
     }
-    if (said && this.#refused.has(said.id)) {
-      bar.made.now = bar.kept.now = said;
-    } else if (said && !this.racked.has(said.id)) {
-      bar.made.unseen(said);
-      if (!this.#gone.has(said.id) && bar.kept.unseen(said)) this.#flag(mark, "begun-unseen");
+    if (about && this.#refused.has(about.id)) {
+      bar.made.now = bar.kept.now = about;
+    } else if (about && !this.racked.has(about.id)) {
+      bar.made.unseen(about);
+      if (!this.#gone.has(about.id) && bar.kept.unseen(about)) this.#flag(mark, "begun-unseen");
     }
     bar.out = mark;
-    bar.under = said ?? bar.made.now;
+    bar.under = about ?? bar.made.now;
     bar.time = this.timeOf(bar, bar.under);
-    for (const one of [bar.under, said ? null : bar.standing]) this.#lock(mark, one?.id);
+    for (const one of [bar.under, about ? null : bar.standing]) this.#lock(mark, one?.id);
   }
 
   /** @param {Mark} mark */
@@ -262,7 +262,7 @@ export class Floor extends Tried {
     bar.tried = true;
     if (!mark.body.good && this.task.tries_until_racked) return;
     this.#over(this.tries.at(-1), mark.at);
-    bar.over(mark.at);
+    bar.over(said(mark));
   }
 
   /**
@@ -276,7 +276,7 @@ export class Floor extends Tried {
     this.#lock(mark, named);
     bar.kept.rack(named);
     if (bar.tried && bar.out === null) this.#over(this.tries.filter((one) => this.bar(one.member) === bar).at(-1), mark.at);
-    if (bar.made.rack(named) || (bar.tried && bar.out === null)) bar.over(mark.at);
+    if (bar.made.rack(named) || (bar.tried && bar.out === null)) bar.over(said(mark));
   }
 
   /**

@@ -23,6 +23,7 @@ import { compareLoads, inKg, onStep, plainLoad } from "./units.js";
  * @property {Load | null} loaded what was said to be on the bar of the declaration that stands
  * @property {number} free_ms since when the bar has been free, on the heat clock
  * @property {number | null} since_ms since when the time of the attempt that stands runs, null where it does not
+ * @property {number} since_off_ms how far that start may be off
  * @property {number | null} attempt_seconds how long that time is
  * @property {import("./lifting/next_attempt.js").NextAttempt} coming what the next declaration at that bar is for
  * @property {Record<string, import("./lifting/next_attempt.js").NextAttempt>} comings the same of each member who declared or lifted
@@ -48,17 +49,17 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts, taken
   floor.walk(marks.map((mark) => decided(mark, verdicts)), takenBack, admitted);
   const found = judged(floor);
   const { odd } = floor;
-  found.forEach(({ lift, wrong, broken }, i) => {
-    for (const why of [...doubts(floor, movement, floor.tries[i], wrong), ...broken]) odd.push([lift.mark, why]);
+  found.forEach(({ lift, wrong, broken, doubtful }, i) => {
+    for (const why of [...doubts(floor, movement, floor.tries[i], wrong), ...doubtful, ...broken]) odd.push([lift.mark, why]);
     if (lift.doubt) odd.push([lift.mark, `judges-${lift.doubt}`]);
   });
   const lifts = found.map(({ lift }) => lift);
   const bar = floor.newest();
   const said = bar.standing && floor.loaded.get(bar.standing.id);
   const [declaration, begun, waiting] = [bar.standing, bar.out, bar.waiting].map((mark) => mark?.id ?? null);
-  const { sinceMs: since_ms, seconds: attempt_seconds } = floor.timeOf(bar, bar.standing);
+  const { sinceMs: since_ms, seconds: attempt_seconds, offMs: since_off_ms } = floor.timeOf(bar, bar.standing);
   const comings = Object.fromEntries(floor.members.map((who) => [who, floor.coming(floor.bar(who), who)]));
-  return { lifts, declaration, begun, waiting, loaded: said ? plainLoad(said.body.load) : null, free_ms: bar.freeMs, since_ms, attempt_seconds, coming: newestComing(floor, bar, lifts), comings, odd };
+  return { lifts, declaration, begun, waiting, loaded: said ? plainLoad(said.body.load) : null, free_ms: bar.free.at, since_ms, since_off_ms, attempt_seconds, coming: newestComing(floor, bar, lifts), comings, odd };
 }
 
 /** What the next declaration is for, of whoever lifted last or stands at the bar. @param {Floor} floor @param {import("./lifting/bars.js").Bar} bar @param {Lift[]} lifts */

@@ -49,6 +49,7 @@ import { decimalText, roundTo } from "./units.js";
  * @property {string | null} waiting id of the declaration made meanwhile
  * @property {number | null} free_ms since when its bar has been free, on the heat clock
  * @property {number | null} since_ms since when the time of the attempt that stands runs, null where it does not
+ * @property {number} since_off_ms how far that start may be off
  * @property {number | null} attempt_seconds how long that time is
  * @property {import("./lifting/next_attempt.js").NextAttempt | null} coming what the next declaration is for; null where no load is lifted
  * @property {Record<string, import("./lifting/next_attempt.js").NextAttempt>} comings the same of each member who declared or lifted
@@ -207,7 +208,7 @@ export function missedBefore(format, windows, win) {
 
 /** @param {number} index @returns {WindowTally} */
 function empty(index) {
-  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null, since_ms: null, attempt_seconds: null, coming: null, comings: {} };
+  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null, since_ms: null, since_off_ms: 0, attempt_seconds: null, coming: null, comings: {} };
   return { index, count: 0, norep: 0, credited: 0, shares: [], reps: [], lifts: [], ...nothing };
 }
 

@@ -1,5 +1,7 @@
 """Marks to tally: what is counted, what is struck, what is only flagged; and the law that order and repetition change nothing."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -206,7 +208,9 @@ def test_a_struck_mark_leaves_the_windows_as_if_it_had_never_been_made(
     target = data.draw(st.sampled_from(able))
     strike = parsed([Sheet(device="tab-z").strike(0, {"id": target.id})])
     with_strike, without = fold(format, marks + strike), fold(format, [mark for mark in marks if mark is not target])
-    assert with_strike.windows == without.windows
+    # A declaration that is taken back moves no time: since when its bar has been free stays as it was (lift_floor.py).
+    of = {} if target.kind != "declare" else {"free_ms": None}
+    assert [replace(one, **of) for one in with_strike.windows] == [replace(one, **of) for one in without.windows]
     assert (with_strike.stops, with_strike.signed) == (without.stops, without.signed)
     assert target.id in with_strike.struck
 

@@ -1,6 +1,7 @@
 """The bars of a lift window: which declaration stands at each, which one waits, since when it has been free; and a judged try."""
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from app.rules.records.marks import Mark
 
@@ -23,14 +24,35 @@ class Try:
 @dataclass(frozen=True, slots=True)
 class AttemptTime:
     """The time of an attempt: since when it runs, in ms on the heat clock, None where it does not run; how many seconds, None for
-    no limit; whether the lifter follows themselves, or may."""
+    no limit; whether the lifter follows themselves, or may; how far its start may be off, in ms."""
 
     since_ms: int | None = None
     seconds: int | None = None
     follows: bool = False
+    off_ms: int = 0
 
 
 NO_TIME = AttemptTime()
+
+
+class Said(NamedTuple):
+    """A moment as a clock told it: in ms on the heat clock, and how far that clock may have been off."""
+
+    at: int
+    off_ms: int
+
+
+def said(mark: Mark) -> Said:
+    """When a mark was made."""
+    return Said(mark.at, mark.err)
+
+
+def latest(*moments: Said) -> Said:
+    """The latest of some moments. It is off by no more than what keeps it between the latest that each may have been and the
+    latest that all were at least."""
+    at = max(one.at for one in moments)
+    most, least = max(one.at + one.off_ms for one in moments), max(one.at - one.off_ms for one in moments)
+    return Said(at, max(most - at, at - least))
 
 
 @dataclass(slots=True)
@@ -68,9 +90,9 @@ class Stands:
 class Bar:
     """One bar: what stands of the declarations that were not taken back (`kept`) and what stood at the time (`made`); while the
     bar is out, the mark that says so, the declaration it is out under and the time that the attempt had; the last one lifted;
-    whether it was tried since it was last free; since when it has been free (ms on the heat clock)."""
+    whether it was tried since it was last free; since when it has been free."""
 
-    free_ms: int
+    free: Said
     kept: Stands = field(default_factory=Stands)
     made: Stands = field(default_factory=Stands)
     out: Mark | None = None
@@ -89,8 +111,8 @@ class Bar:
         """The declaration that waits."""
         return self.kept.next
 
-    def over(self, at: int) -> None:
+    def over(self, at: Said) -> None:
         """The attempt is over: what waits stands, and the time of the next one begins."""
-        self.out, self.free_ms, self.tried = None, at, False
+        self.out, self.free, self.tried = None, at, False
         self.kept.over()
         self.made.over()

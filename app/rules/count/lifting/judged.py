@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from app.rules.count.lifting.bars import Try
+from app.rules.count.lifting.in_time import DOUBTS, Lateness, lateness
 from app.rules.count.lifting.verdicts import Doubt, Lights, Verdict
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import Load
@@ -88,12 +89,13 @@ class Tried:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One try: what it comes to; what was wrong with its bar; which rules of the event it breaks, each the key of a flag; whether
-    misses have put its lifter out."""
+    """One try: what it comes to; what was wrong with its bar; which rules of the event it breaks and which it may break, if the
+    clocks are off by as much as they may be, each the key of a flag; whether misses have put its lifter out."""
 
     lift: LiftTally
     wrong: Misload | None
     broken: tuple[str, ...]
+    doubtful: tuple[str, ...]
     out: bool
 
 
@@ -120,7 +122,8 @@ def judged(tried: Tried) -> list[Judged]:
 def _judged(tried: Tried, one: Try, lifter: Lifter) -> Judged:
     wrong = tried.misload(one)
     again = wrong is not None and wrong.again
-    broken = () if again else tuple(_broken(tried, one, wrong, lifter))
+    late = () if again else tuple(_lateness(tried, one, lifter))
+    broken = () if again else (*_broken(tried, one, wrong, lifter), *(why for why in late if why not in DOUBTS))
     ruled = tried.verdicts.get(one.mark.id)
     waiting = ruled is not None and ruled.doubt == "waiting"
     lift = _lift(tried, one, wrong, not (broken or waiting or again), ruled)
@@ -131,7 +134,13 @@ def _judged(tried: Tried, one: Try, lifter: Lifter) -> Judged:
     if lift.good and lift.counts:
         lifter.best = lift.load if lifter.best is None else max(lifter.best, lift.load)
     most = tried.task.misses_out
-    return Judged(lift, wrong, broken, most is not None and lifter.missed >= most)
+    doubtful = tuple(why for why in late if why in DOUBTS and lift.good)  # on a miss nothing rests
+    return Judged(lift, wrong, broken, doubtful, most is not None and lifter.missed >= most)
+
+
+def _lateness(tried: Tried, one: Try, lifter: Lifter) -> Iterator[Lateness]:
+    first, credited = one.attempt not in lifter.tries, one.mark.id in tried.credited
+    return lateness(tried.task, tried.window, tried.late_ms, one, first, credited)
 
 
 def _lift(tried: Tried, one: Try, wrong: Misload | None, counts: bool, ruled: Verdict | None) -> LiftTally:
@@ -160,8 +169,7 @@ def _lift(tried: Tried, one: Try, wrong: Misload | None, counts: bool, ruled: Ve
 
 
 def _broken(tried: Tried, one: Try, wrong: Misload | None, lifter: Lifter) -> Iterator[str]:
-    task, attempt, late_ms = tried.task, one.attempt, tried.late_ms
-    credited = one.mark.id in tried.credited
+    task, attempt = tried.task, one.attempt
     first = attempt not in lifter.tries
     lifter.tries[attempt] = lifter.tries.get(attempt, 0) + 1
     if task.attempts is not None and list(lifter.tries).index(attempt) >= task.attempts:
@@ -175,11 +183,6 @@ def _broken(tried: Tried, one: Try, wrong: Misload | None, lifter: Lifter) -> It
         yield "went-down"
     if first and _too_small(task, one, asked, lifter):
         yield "small-increase"
-    if first and not credited and _out_of_time(one, late_ms):
-        yield "attempt-late"
-    placed = credited and one.mark.at < tried.window.end_ms  # a ruling said at which moment it is to be counted
-    if one.begun is not None and not placed and task.counts_when == "begun" and one.begun.at >= tried.window.end_ms + late_ms:
-        yield "begun-late"
     if tried.asked is not None and (wrong.load if wrong else body_load(one.mark.body)) < tried.asked:
         yield "below-asked"
 
@@ -193,12 +196,3 @@ def _too_small(task: LiftTask, one: Try, asked: Load, lifter: Lifter) -> bool:
     if least is None or lifter.best is None or asked < lifter.best or (asked == lifter.best and task.may_go_down):
         return False
     return asked.kg < lifter.best.kg + least.kg
-
-
-def _out_of_time(one: Try, late_ms: int) -> bool:
-    """Whether the bar left its rack after the time of the attempt, with the same grace as at a bell. What was begun in time
-    counts whenever it ends."""
-    since, seconds = one.time.since_ms, one.time.seconds
-    if since is None or seconds is None or one.begun is None:
-        return False
-    return one.begun.at >= since + seconds * 1000 + late_ms

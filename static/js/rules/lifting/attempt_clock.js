@@ -10,12 +10,7 @@ export function attemptClock({ declaration, begun, since_ms: since, attempt_seco
   return { since, over: since + seconds * 1000 };
 }
 
-/**
- * How far the clock of the attempt that runs in a window may be off by the clocks of those who called and loaded, in ms; 0 where none runs.
- * @param {any} found the window's tally @param {readonly import("../../device/outbox.js").Mark[]} marks of its lane that stand
- */
-export function startBound(found, marks) {
-  if (!attemptClock(found)) return 0;
-  const starts = marks.filter(({ kind, body }) => (kind === "called" || kind === "loaded") && body.declared === found.declaration);
-  return Math.max(0, ...starts.map(({ err }) => err));
+/** How far the clock of the attempt that runs in a window may be off by the clocks of those who started it, in ms; 0 where none runs. @param {any} found the window's tally */
+export function startBound(found) {
+  return attemptClock(found) ? found.since_off_ms : 0;
 }

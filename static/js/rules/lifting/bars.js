@@ -11,9 +11,24 @@ import { byOrder } from "../order.js";
  * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, time: AttemptTime, racked: boolean}} Try
  */
 
-/** @typedef {{sinceMs: number | null, seconds: number | null, follows: boolean}} AttemptTime since when it runs, on the heat clock, null where it does not; null seconds for no limit; follows: the lifter follows themselves, or may */
+/** @typedef {{sinceMs: number | null, seconds: number | null, follows: boolean, offMs: number}} AttemptTime since when it runs, on the heat clock, null where it does not; null seconds for no limit; follows: the lifter follows themselves, or may; how far its start may be off */
 
-export const NO_TIME = { sinceMs: null, seconds: null, follows: false };
+export const NO_TIME = { sinceMs: null, seconds: null, follows: false, offMs: 0 };
+
+/** @typedef {{at: number, offMs: number}} Said a moment as a clock told it: on the heat clock, and how far that clock may have been off */
+
+/** When a mark was made. @param {Mark} mark @returns {Said} */
+export function said({ at, err }) {
+  return { at, offMs: err };
+}
+
+/** The latest of some moments. @param {Said[]} moments @returns {Said} */
+export function latest(...moments) {
+  const at = Math.max(...moments.map((one) => one.at));
+  const most = Math.max(...moments.map((one) => one.at + one.offMs));
+  const least = Math.max(...moments.map((one) => one.at - one.offMs));
+  return { at, offMs: Math.max(most - at, at - least) };
+}
 
 /** Which declaration stands at a bar, and which one waits for it. */
 class Stands {
@@ -65,9 +80,9 @@ export class Bar {
   lifted = null;
   tried = false;
 
-  /** @param {number} freeMs */
-  constructor(freeMs) {
-    this.freeMs = freeMs;
+  /** @param {Said} free */
+  constructor(free) {
+    this.free = free;
   }
 
   /** The declaration that stands. */
@@ -80,10 +95,10 @@ export class Bar {
     return this.kept.next;
   }
 
-  /** The attempt is over: what waits stands, and the time of the next one begins. @param {number} at */
+  /** The attempt is over: what waits stands, and the time of the next one begins. @param {Said} at */
   over(at) {
     this.out = null;
-    this.freeMs = at;
+    this.free = at;
     this.tried = false;
     this.kept.over();
     this.made.over();

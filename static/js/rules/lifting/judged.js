@@ -1,9 +1,9 @@
 // @ts-check
 /** The tries of a lift window as the event's rules judge them. Twin of app/rules/count/lifting/judged.py, where the rules are said in words. */
-import { endMs } from "../clock.js";
 import { compare, plus } from "../fractions.js";
 import { misload } from "../misload.js";
 import { compareLoads, inKg, plainLoad } from "../units.js";
+import { DOUBTS, lateness } from "./in_time.js";
 
 /** @typedef {import("../units.js").Load} Load */
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
@@ -35,7 +35,7 @@ import { compareLoads, inKg, plainLoad } from "../units.js";
 
 /** @typedef {{tries: Map<string, number>, heaviest: Load | null, best: Load | null, missed: number}} Lifter what a member has done so far */
 
-/** @typedef {{lift: Lift, wrong: Misload | null, broken: string[], out: boolean}} Judged one try; which rules it breaks; whether misses have put its lifter out */
+/** @typedef {{lift: Lift, wrong: Misload | null, broken: string[], doubtful: string[], out: boolean}} Judged one try; which rules it breaks, which it may break if the clocks are off; whether misses have put its lifter out */
 
 /** What the tries of a window are judged by: its rules, what is told of its bars so far, and what was decided elsewhere. */
 export class Tried {
@@ -94,7 +94,8 @@ export function judged(tried) {
 function judgedOne(tried, one, lifter) {
   const wrong = tried.misload(one);
   const again = wrong?.again ?? false;
-  const broken = again ? [] : rulesBroken(tried, one, wrong, lifter);
+  const late = again ? [] : lateness(tried.task, tried.window, tried.lateMs, one, !lifter.tries.has(one.attempt), tried.credited.has(one.mark.id));
+  const broken = again ? [] : [...rulesBroken(tried, one, wrong, lifter), ...late.filter((why) => !DOUBTS.has(why))];
   const ruled = tried.verdicts.get(one.mark.id);
   const waiting = ruled?.doubt === "waiting";
   const lift = lifted(tried, one, wrong, !(broken.length || waiting || again), ruled);
@@ -102,7 +103,8 @@ function judgedOne(tried, one, lifter) {
   if (!again && !waiting && !broken.includes("below-asked")) lifter.missed = lift.good && lift.counts ? 0 : lifter.missed + 1;
   if (lift.good && lift.counts) lifter.best = heavier(lifter.best, lift.load);
   const most = tried.task.misses_out;
-  return { lift, wrong, broken, out: most != null && lifter.missed >= most };
+  const doubtful = late.filter((why) => DOUBTS.has(why) && lift.good); // on a miss nothing rests
+  return { lift, wrong, broken, doubtful, out: most != null && lifter.missed >= most };
 }
 
 /** The heavier of two, the first of equals. @param {Load | null} a @param {Load} b @returns {Load} */
@@ -136,7 +138,7 @@ function lifted(tried, one, wrong, counts, ruled) {
 }
 
 /** @param {Tried} tried @param {Try} one @param {Misload | null} wrong @param {Lifter} lifter @returns {string[]} */
-function rulesBroken({ task, window, lateMs, asked: least, credited }, one, wrong, lifter) {
+function rulesBroken({ task, asked: least }, one, wrong, lifter) {
   const found = [];
   const { attempt } = one;
   const tries = (lifter.tries.get(attempt) ?? 0) + 1;
@@ -147,10 +149,6 @@ function rulesBroken({ task, window, lateMs, asked: least, credited }, one, wron
   if (!task.tries_until_racked && tries > 1) found.push("second-try");
   if (!task.may_go_down && lifter.heaviest !== null && compareLoads(asked, lifter.heaviest) < 0) found.push("went-down");
   if (tries === 1 && tooSmall(task, one, asked, lifter)) found.push("small-increase");
-  const ruled = credited.has(one.mark.id);
-  if (tries === 1 && !ruled && outOfTime(one, lateMs)) found.push("attempt-late");
-  const placed = ruled && one.mark.at < endMs(window); // a ruling said at which moment it is to be counted
-  if (one.begun && !placed && task.counts_when === "begun" && one.begun.at >= endMs(window) + lateMs) found.push("begun-late");
   if (least && compareLoads(wrong?.load ?? one.mark.body.load, least) < 0) found.push("below-asked");
   return found;
 }
@@ -163,10 +161,4 @@ function tooSmall(task, one, asked, lifter) {
   const above = compareLoads(asked, lifter.best);
   if (above < 0 || (above === 0 && task.may_go_down)) return false;
   return compare(inKg(asked), plus(inKg(lifter.best), inKg(least))) < 0;
-}
-
-/** Whether the bar left its rack after the time of the attempt. @param {Try} one @param {number} lateMs */
-function outOfTime({ time, begun }, lateMs) {
-  if (time.sinceMs === null || time.seconds === null || begun === null) return false;
-  return begun.at >= time.sinceMs + time.seconds * 1000 + lateMs;
 }

@@ -144,7 +144,7 @@ export class Lane {
     if (this.key !== this.#opened) this.#opened = "";
     this.#stale ||= before !== this.#shown;
     this.tellShown();
-    if (heat !== this.heat?.id && startMatters(this)) this.tablet.packet.refresh();
+    if (heat !== this.heat?.id && (startMatters(this) || this.heat?.assignment.untold)) this.tablet.packet.refresh();
     return before !== this.#shown;
   }
 
@@ -210,7 +210,7 @@ export class Lane {
 
   /** How far the clock of the attempt at hand may be off by the clocks of those who started it, in ms. */
   get attemptBound() {
-    return this.heat ? Math.max(0, ...this.judged.windows.map((/** @type {any} */ found) => startBound(found, this.standing()))) : 0;
+    return this.heat ? Math.max(0, ...this.judged.windows.map(startBound)) : 0;
   }
 
   /** By how much the head judge moved this sheet's clock, if it was started by hand. */

@@ -102,9 +102,7 @@ export class Platform extends Lane {
 
   /** How far the clock of whoever is at the bar may be off, by the clocks of those who started it. */
   get attemptBound() {
-    const at = this.atTheBar;
-    const stand = at?.marks.filter(({ id }) => !at.tally.struck.includes(id)) ?? [];
-    return Math.max(0, ...(at?.tally.windows.map((/** @type {any} */ found) => startBound(found, stand)) ?? []));
+    return Math.max(0, ...(this.atTheBar?.tally.windows.map(startBound) ?? []));
   }
 
   /** Those who wait now, in the order in which they are called. @returns {Waiting[]} */
