@@ -51,6 +51,9 @@
   marks was decided against: whoever sends its marks again would bring those too. What is declared before the GO has no time on
   the heat clock, so that openers end before it is said and held on the screens alone: by when the heat will probably start, which
   a tablet asks for as it turns to the heat, for a day that runs late takes the openers' time along.
+- A lane's call screen passes from lifter to lifter, and to whoever holds it the plans of the next were no business: what a
+  device may know is one rule for its packet and its line (knowing.py). What it is told of a lifter at hand comes when the lane
+  passes to them, so without network their plan is missing; that they can declare is not.
 - A coach's phone stands for entries, not for lanes: it follows them over heats and flights, and a start list that moves one moves
   the phone along. It may write what a lifter's phone declares and plans, and nothing of the bar. Its packet and its line hold the
   marks of its own alone; the order of lifting, which is folded from everybody's, comes to it as how many lifts are before theirs

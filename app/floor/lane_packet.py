@@ -8,6 +8,7 @@ from typing import Any
 
 from app.floor.bar_beside import bars_of
 from app.floor.first_lane import judged_before, judged_today
+from app.floor.knowing import in_order, knows, told_to, untold
 from app.floor.lane_markings import lane_markings, measuring_steps
 from app.floor.turns import turns_of
 from app.hall.club_colours import club_colours
@@ -65,7 +66,7 @@ def lane_packet(hall: Hall, who: Who, lane: int | None) -> Plain:
         "told": told_now(hall),
         "server_ms": hall.time.server_ms(),
         **fixed,
-        "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
+        "marks": told_to(hall, who, [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])]),
         **{key: value for key, value in held_by(hall, who).items() if key != "device"},
         "caller": caller_state(hall, lane),
         **({"turns": turns_of(hall, who)} if with_entries(who) else {}),
@@ -128,15 +129,16 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], who: Who, lanes: C
     shared = {heat.id for heat in heats_at_platforms(roster)} if at_platform(who) else set()
     entries = {entry.id: entry for entry in roster.entries}
     divisions = {division.id: division.name for division in roster.divisions}
-    order = {event.id: number for number, event in enumerate(roster.events)}
     signed = {event.id: signed_off(hall.projection.rulings, event.id) is not None for event in roster.events}
     judged = judged_today(roster.heats, runs, hall.time.wall_ms())
     heats = []
-    for heat in sorted(roster.heats, key=lambda heat: (order[heat.event], heat.number)):
+    for heat in in_order(roster):
         if at_platform(who) and heat.id not in shared:
             continue
         for assignment in sorted(heat.lanes, key=lambda one: one.lane):
-            if assignment.lane in lanes and (not with_entries(who) or assignment.entry in who.entries):
+            place = hall.projection.place_of(assignment.id)
+            known = knows(hall, who, place) if place is not None and assignment.lane in lanes else "nothing"
+            if place is not None and known != "nothing":
                 entry = entries[assignment.entry]
                 stands: Plain = {"id": assignment.id, "lane": assignment.lane, "judge": assignment.judge}
                 stands["shifts"] = _shifts(hall, assignment.id)
@@ -145,10 +147,10 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], who: Who, lanes: C
                 stands["admitted"] = sorted(let_count(hall.projection.sheet_clock(SheetKey(assignment.id, 1, "lane").text())))
                 stands["ruled"] = _ruled_lifts(hall, runs, heat, assignment.id)
                 stands["out"] = is_out(hall.projection.standing_rulings, assignment, heat.event)
-                stands["openers"] = _openers(roster, heat.event, entry)
+                stands["openers"] = _openers(roster, heat.event, entry) if known == "all" else []
+                stands |= {"untold": sorted(untold(known))} if untold(known) else {}
                 key = {"event": _event_key(roster, heat, entry, assignment), "signed": signed[heat.event]}
-                place = hall.projection.place_of(assignment.id)
-                stands["markings"] = lane_markings(roster, place.event, place.format, entry) if place else None
+                stands["markings"] = lane_markings(roster, place.event, place.format, entry) if known == "all" else None
                 heats.append(_heat(hall, heat, runs) | key | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
     return heats
 

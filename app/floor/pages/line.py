@@ -18,6 +18,7 @@ from fastapi import WebSocket
 from starlette.websockets import WebSocketDisconnect
 
 from app.floor.carrying import heard
+from app.floor.knowing import told_to
 from app.floor.lane_packet import caller_state
 from app.floor.taking import Sent, Told, in_its_turn, read_list, take
 from app.floor.turns import turns_of
@@ -25,7 +26,6 @@ from app.hall.devices import Who, held_by, of_device
 from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.hub import RESYNC, Subscription
-from app.live.places import assignment_of
 from app.live.platforms import lanes_of, with_entries
 from app.live.presence import Report
 from app.store.devices import MOST_BEFORE
@@ -227,15 +227,9 @@ class Line:
             return None  # whether a lane's own phone is here is for its judge
         if message["type"] != "marks":
             return dict(message)
-        others = [mark for mark in message["marks"] if mark["device"] != self._who.device_id and self._may_see(mark["sheet"])]
+        others = [mark for mark in message["marks"] if mark["device"] != self._who.device_id]
+        others = told_to(self._hall, self._who, others)
         return {"type": "marks", "marks": others} if others else None
-
-    def _may_see(self, sheet: str) -> bool:
-        """Whether marks of a sheet are this device's to hear of: of a lane's, all of them; of a coach's, their own lifters'."""
-        if not with_entries(self._who):
-            return True
-        place = self._hall.projection.place_of(assignment_of(sheet))
-        return place is not None and place.assignment.entry in self._who.entries
 
     def _turns_moved(self) -> dict[str, Any] | None:
         before, self._turns = self._turns, turns_of(self._hall, self._who)

@@ -178,6 +178,8 @@ BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**row.says, **CLOCK} for kind,
 PLACED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work)  # what makes a sheet more than empty
 UNTIMED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.timed)
 JUDGED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.of_the_bar)
+# What says something private and changes no count: plans, notes, what was measured.
+UNTOLD: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.private and not row.work and not row.folded)
 OF_THE_BAR: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.of_the_bar)
 
 

@@ -139,6 +139,7 @@ export class Tablet extends Watched {
  */
 function mayWrite({ device, heats, events }, mark, about) {
   const heat = heats.find((/** @type {any} */ one) => one.assignment.id === mark.sheet.split("/")[0]);
+  if (heat?.assignment.untold?.includes(mark.kind)) return false; // another lifter's, of whom this device knows what the hall may
   return heat !== undefined && effectOf(device, mark, about, momentOf(events[heat.event].format, mark.at, heat.signed)) !== "refused";
 }
 

@@ -3,8 +3,8 @@ import { openTablet } from "../../device/tablet.js";
 import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
 import { Caller } from "./call/caller.js";
+import { DeclaringLane } from "./call/declaring_lane.js";
 import { sayOnly } from "./lane/stage.js";
-import { Lane } from "./lane/state.js";
 
 /** The lifter's and the loaders' screen: the next load, the bar, the time left. */
 
@@ -16,7 +16,7 @@ let caller = null;
 let soon = () => {};
 
 function begin() {
-  const made = new Caller(new Lane(tablet, new Sound()), root);
+  const made = new Caller(new DeclaringLane(tablet, new Sound()), root);
   tablet.mayReload = () => made.lane.idle;
   tablet.wake.keepOn();
   soon = frames(() => made.step()).soon;

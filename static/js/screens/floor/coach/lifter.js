@@ -2,10 +2,10 @@
 import { changesWords, ruleWords, timeWords } from "../platform/refusals.js";
 import { timeLeft } from "../../../parts/timing.js";
 import { say } from "../../../words/say.js";
+import { DeclaringLane } from "../call/declaring_lane.js";
 import { liftsAhead, standOf } from "../call/turn.js";
 import { stateWords } from "../call/words.js";
 import { openersUntil } from "../lane/lifting/openers.js";
-import { Lane } from "../lane/state.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
 /** @typedef {import("../../../rules/units.js").Load} Load */
@@ -26,7 +26,7 @@ import { Lane } from "../lane/state.js";
 const LAST = Number.MAX_SAFE_INTEGER;
 
 /** One of a coach's lifters: the state of a lane that follows them, to whichever lanes and heats they stand in. */
-export class Lifter extends Lane {
+export class Lifter extends DeclaringLane {
   /** Whether the desk is told that this one is shown. */
   shown = false;
   #whole = null;
@@ -50,12 +50,6 @@ export class Lifter extends Lane {
       [this.#whole, this.#lane] = [/** @type {any} */ (whole), lane];
     }
     return this.#own;
-  }
-
-  /** One that is over gives way to the next: their opener there can be declared. */
-  choose() {
-    this.heat = super.choose();
-    return this.idle ? (this.coming ?? this.heat) : this.heat;
   }
 
   tellShown() {
