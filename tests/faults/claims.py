@@ -139,6 +139,28 @@ TABLET = (
     says(r"The desk stopped this heat\. It starts again with a new GO\.", lambda facts, _: facts.stopped),
 )
 
+# What a coach's phone says of its lifters' declarations, beside what any tablet says of itself. Of a lifter, the facts are those
+# of the lane on which that lifter lifts; of the phone, those of all its lanes.
+COACH = (
+    *TABLET,
+    says(r"Tell the marshal or the judge the loads\.", lambda facts, _: not facts.reached, WAIT_S),
+    says(r"Quayside Open", lambda facts, _: facts.reached and facts.takes and facts.paired, SILENT_S),
+    says(r"Declared, on its way to the desk", lambda facts, _: facts.waiting > facts.refused, WAIT_S),
+    says(r"(?:Declared, a|A)t the desk(?:: the judge sees it when this turn comes)?", lambda facts, _: facts.made > facts.waiting == 0),
+    says(r"Refused by the desk", lambda facts, _: facts.waiting >= facts.refused > 0),
+    says(r"(?:Nothing declared yet|Declare the next load)\.", lambda facts, _: facts.made == facts.refused, PAINT_MS / 1000),
+    says(r"Declared by the (?:desk|judge)", besides("a load that others declared")),
+    says(r"By the rule: nobody declared in time", besides("a load by the rule")),
+    says(r"Locked: the bar has left the rack\.(?: What you declare now is for the next lift\.)?", besides("the bar out")),
+    says(r"The attempts are over\.", besides("no attempt left")),
+    says(
+        r"The order of lifting is as the desk said it (?P<n>\d+) s ago\.",
+        lambda facts, said: not facts.reached and abs(number(said) - facts.out_s) <= SILENT_S,
+        WAIT_S,
+    ),
+    says(r"The order of lifting is as the desk said it last\.", lambda facts, _: not facts.reached, WAIT_S),
+)
+
 # What the desk is told of other matters: nothing of marks, clock, store or line is claimed.
 ELSEWHERE = tuple(
     says(words, always)
@@ -302,6 +324,7 @@ ANSWER = (*STORE, says(r"(?P<n>\d+) acknowledged", lambda facts, said: facts.ack
 CLAIMS = {
     **COMMANDS,
     "tablet": TABLET,
+    "coach": COACH,
     "desk": DESK,
     "tablets": TABLETS,
     "backups": BACKUPS,

@@ -85,15 +85,17 @@ class Lane:
     """What is so of one lane and its tablet.
 
     places: how many marks its judge made, by sheet and window. made: the marks themselves, where the test made them. acked: those
-    that the desk has said it stored. cut: its network is gone. open: its page is there. gone: marks that no store has any more.
-    refused: those that the desk refused. kept: those that wait on the tablet at the end, rightly. unsent: what lay on the
-    tablet alone when its store was wiped, None where it never was. error_ms: how wrong its clock was when it was last read.
+    that the desk has said it stored. cut: its network is gone; cut_wall_ms: since when on the wall, where that matters. open:
+    its page is there. gone: marks that no store has any more. refused: those that the desk refused. kept: those that wait on
+    the tablet at the end, rightly. unsent: what lay on the tablet alone when its store was wiped, None where it never was.
+    error_ms: how wrong its clock was when it was last read.
     """
 
     places: Counter[Place] = field(default_factory=Counter)
     made: dict[str, Mark] = field(default_factory=dict)
     acked: set[str] = field(default_factory=set)
     cut: bool = False
+    cut_wall_ms: float | None = None
     open: bool = True
     paired: bool = True
     gone: int = 0
@@ -163,6 +165,7 @@ class Ground:
             shown=shown,
             open=all(lane.open for lane in lanes),
             cut=any(lane.cut for lane in lanes),
+            out_s=max(((wall_ms - lane.cut_wall_ms) / 1000 for lane in lanes if lane.cut and lane.cut_wall_ms), default=0.0),
             paired=all(lane.paired for lane in lanes),
             runs=self.runs,
             takes=self.takes,
@@ -194,7 +197,8 @@ class Ground:
 @dataclass(frozen=True, slots=True)
 class Facts:
     """What is so of one lane, or of the hall, at one moment; see Lane and Ground. stored: of what was made. unkept: acknowledged
-    and not in the store. strange: in the store where nobody made one. shown: marks that the tablet's strip counts."""
+    and not in the store. strange: in the store where nobody made one. out_s: for how long its network has been gone. shown:
+    marks that the tablet's strip counts."""
 
     made: int
     stored: int
@@ -207,6 +211,7 @@ class Facts:
     shown: int
     open: bool
     cut: bool
+    out_s: float
     paired: bool
     runs: bool
     takes: bool

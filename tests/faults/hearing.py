@@ -3,7 +3,7 @@
 import html
 import re
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from http.client import HTTPConnection
 
@@ -32,6 +32,16 @@ WATCH_CLOCK = """() => {
     requestAnimationFrame(look);
   };
   look();
+}"""
+# A coach's phone: of itself, of each lifter in its list, and of the one that is turned to; whose it is before what is said.
+ON_A_COACH = """() => {
+  const text = (node) => (node?.checkVisibility() ? node.innerText.trim() : '');
+  const all = (where) => [...document.querySelectorAll(where)];
+  const of = (node, who, said) => [text(node.querySelector(who)), text(node.querySelector(said))];
+  const own = all('[data-role="strip"] [data-role="line"], [data-role="kept"], [data-role="refused"], [data-role="order-age"]');
+  const rows = all('[data-role="lifter"]').map((row) => of(row, '.coach-name', '[data-role="lifter-state"]'));
+  const one = all('.coach-one').map((node) => of(node, '[data-role="entry"]', '[data-role="declared"]'));
+  return [...own.map((node) => ['', text(node)]), ...rows, ...one].filter(([, said]) => said);
 }"""
 FRESH_MS = 1_500  # a clock that has not stepped for so long is not read
 
@@ -70,6 +80,13 @@ def on_tablet(page: Page, lane: int) -> Iterator[Said]:
     clock = heard["clock"]
     if clock and now - clock["wall"] < FRESH_MS:
         yield Said("tablet", lane, f"{clock['left']} ms left", clock["wall"], shown)
+
+
+def on_coach(page: Page, lanes: Mapping[str, int]) -> Iterator[Said]:
+    """What a coach's phone says on its screen; lanes: of its lifters, by name."""
+    heard, now = page.evaluate(ON_A_COACH), now_ms()
+    for who, words in heard:
+        yield Said("coach", lanes[who] if who else 0, " ".join(words.split()), now)
 
 
 def lines(page: Page, where: str, selector: str) -> Iterator[Said]:

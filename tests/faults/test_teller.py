@@ -46,6 +46,9 @@ def heard(ground: Ground, where: str, words: str, lane: int = 1, shown: int = 3)
         ("tablet", "This browser had lost its marks. All of them are back; nothing is missing.", 3),
         ("tablet", "No line to the desk. Keep judging: marks are kept here.", 3),
         ("answer", "2 acknowledged", 0),
+        ("coach", "Declared, at the desk", 0),
+        ("coach", "Nothing declared yet.", 0),
+        ("coach", "The order of lifting is as the desk said it 9 s ago.", 0),
         ("backups", "Written, read back and complete", 0),
     ],
 )
@@ -113,3 +116,13 @@ def test_what_a_tablet_can_say_of_marks_clock_store_and_line_has_a_row() -> None
     assert len(said) > 20
     unknown = [words for words in sorted(said - NO_CLAIM) if not any(claim.words.match(words) for claim in CLAIMS["tablet"])]
     assert unknown == []
+
+
+def test_what_a_coachs_phone_can_say_of_a_declaration_has_a_row() -> None:
+    folder = CHECKOUT / "static" / "js" / "screens" / "floor"
+    states = (folder / "call" / "words.js").read_text(encoding="utf-8").partition("export function nowText")[0]
+    order = (folder / "coach" / "coach.js").read_text(encoding="utf-8")
+    said = {*re.findall(r'say\("([^"]+)"', states), *re.findall(r'say\("(The order of lifting[^"]+)"', order)}
+    assert len(said) > 10
+    told = [f"{words[0].upper()}{words[1:]}".replace("{age}", "9 s") for words in sorted(said)]
+    assert [words for words in told if not any(claim.words.fullmatch(words) for claim in CLAIMS["coach"])] == []

@@ -135,7 +135,7 @@ def test_a_load_is_declared_changed_and_locked_when_the_bar_leaves_the_rack(
     lift_opens(server)
     lifter.touch(lifter.part("load-up"))
     lifter.touch(lifter.part("declare"))
-    expect(lifter.part("declared")).to_have_text(f"{KIT}: declared, on the judge's screen")
+    expect(lifter.part("declared")).to_have_text(f"{KIT}: declared, at the desk")
     expect(judge.part("load")).to_have_text("263 lb")
     lifter.touch(lifter.part("load-far-up"))
     expect(lifter.part("declare")).to_have_text("Change to 268 lb")

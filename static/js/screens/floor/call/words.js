@@ -7,7 +7,7 @@ import { memberName, taskText, whoText } from "../lane/words.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 
-const ON_ITS_WAY = { here: say("declared, on its way to the desk"), safe: say("declared, on the judge's screen"), refused: say("refused by the desk") };
+const ON_ITS_WAY = { here: say("declared, on its way to the desk"), safe: say("declared, at the desk"), refused: say("refused by the desk") };
 
 /**
  * Where a declaration is and whether it can still be changed.
