@@ -69,6 +69,9 @@ def _standards(format: Format) -> Iterator[Note]:
 
 
 def _lacks(movement: Movement) -> str:
+    described = library().described.get(movement.library or "")
+    if described is not None and described.from_memory and described.signals[0] in movement.standards:
+        return f"What referees call of “{movement.name}” is from memory, for no text was read that says it. Check your rules."
     if not movement.standards:
         known = "" if movement.library or lookup(movement.name).key else "is not in the library and "
         return f"“{movement.name}” {known}has no standards. Say what makes a repetition count."

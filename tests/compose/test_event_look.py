@@ -150,3 +150,19 @@ def test_a_movement_that_got_another_name_is_pointed_out_while_it_has_the_standa
     assert told_of(name="burpees over the bar") == [
         "“burpees over the bar” has the standards of Burpees, word for word. Check that they are right here."
     ]
+
+
+@pytest.mark.parametrize(
+    ("lift", "told_of"),
+    [
+        ("Back squat", []),
+        (
+            "Front squat",
+            ["What referees call of “Front squat” is from memory, for no text was read that says it. Check your rules."],
+        ),
+    ],
+)
+def test_signals_that_are_from_memory_are_said_to_be_where_referees_call_them(lift: str, told_of: list[str]) -> None:
+    for preset, expected in (("lifts_in_rounds", told_of), ("lifts_summed", [])):
+        form = format_form("Meet", PRESETS[preset].make({"movements": lift}))
+        assert [note.sentence for note in look(form).notes if "memory" in note.sentence] == expected

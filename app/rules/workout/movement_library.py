@@ -57,9 +57,11 @@ class MovementRow(Base):
 
 
 class SignalRow(Base):
-    """What referees say during a lift and when, for `movements` of the table, and where that was read."""
+    """What referees say during a lift and when, for `movements` of the table, and where that was read; of some it was not, and is
+    from memory."""
 
     movements: tuple[Key, ...] = Field(min_length=1)
+    from_memory: tuple[Key, ...] = ()
     lines: tuple[Line, ...] = Field(min_length=1)
     source: Line
 
@@ -89,8 +91,9 @@ class MovementTable(Base):
 class Described:
     """A movement of the library under its key.
 
-    `called`: other names that people write for the same thing. `lift_faults`: those it has only as a lift for load. `needs`: keys
-    of the things that stand on a lane for it. `signals`: what its standards are beside, where referees call it.
+    `called`: other names that people write for the same thing. `lift_faults`: those it has only as a lift for load. `needs`:
+    keys of the things that stand on a lane for it. `signals`: what its standards are beside, where referees call it;
+    `from_memory`: no text was read that says them.
     """
 
     key: str
@@ -99,6 +102,7 @@ class Described:
     lift_faults: tuple[Fault, ...] = ()
     needs: tuple[str, ...] = ()
     signals: tuple[str, ...] = ()
+    from_memory: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +134,8 @@ def read_library(plain: Any) -> Library:
     rows = [read_row(TABLE, MovementRow, row) for row in _whole(table.movements)]
     unlike(TABLE, (row.key for row in rows))
     signals = _signals(table, {row.key for row in rows})
-    described = {row.key: _described(table, row, signals.get(row.key, ())) for row in rows}
+    memory = {key for row in table.signals.lifts for key in row.from_memory}
+    described = {row.key: _described(table, row, signals.get(row.key, ()), row.key in memory) for row in rows}
     names = _by_name(table, ((name, row.key) for row in rows for name in (row.key, row.name, *row.called)))
     formerly = {key: row.key for row in rows for key in row.formerly}
     lifts = _by_name(table, ((name, row.key) for row in rows for name in row.called_as_lift))
@@ -181,7 +186,7 @@ def _asked_for(table: MovementTable) -> None:
                 raise BadTable(f"{TABLE} has no {what} “{key}”.")
 
 
-def _described(table: MovementTable, row: MovementRow, signals: tuple[str, ...]) -> Described:
+def _described(table: MovementTable, row: MovementRow, signals: tuple[str, ...], from_memory: bool) -> Described:
     for key in row.needs:
         _shared(table.things, key, row, "thing")
     try:
@@ -195,7 +200,7 @@ def _described(table: MovementTable, row: MovementRow, signals: tuple[str, ...])
         )
     except ValidationError as wrong:
         raise BadTable(f"{TABLE}, row “{row.key}”: {wrong.errors()[0]['msg'].removeprefix('Value error, ')}") from None
-    return Described(row.key, made, row.called, _faults(table, row, row.lift_faults), row.needs, signals)
+    return Described(row.key, made, row.called, _faults(table, row, row.lift_faults), row.needs, signals, from_memory)
 
 
 def _faults(table: MovementTable, row: MovementRow, faults: Sequence[str | OwnFault]) -> tuple[Fault, ...]:

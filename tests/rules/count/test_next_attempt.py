@@ -16,7 +16,7 @@ from app.rules.records.marks import parse_mark
 from app.rules.values.units import Load
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.meet.declaring import KNOBS, RISES
-from app.rules.workout.meet.published import PUBLISHED, ROUNDS_LAST
+from app.rules.workout.meet.published import FROM_MEMORY, PUBLISHED, ROUNDS_LAST
 from app.rules.workout.misload import POWERLIFTING
 from app.rules.workout.task_fields import LIFT
 from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, load, plain_load, take, tallied
@@ -272,6 +272,8 @@ def test_each_published_value_is_a_field_of_its_own_with_its_source() -> None:
     fields = {field.name for field in KNOBS} | {RISES.name}
     assert told <= fields and fields <= set(LiftTask.model_fields)
     assert all(one.source for rows in (*PUBLISHED.values(), ROUNDS_LAST) for one in rows)
+    remembered = {one.field for rows in (*PUBLISHED.values(), ROUNDS_LAST) for one in rows if FROM_MEMORY in one.source}
+    assert {field.name for field in (*KNOBS, RISES) if "from memory: check your rules" in field.hint} == remembered
     for preset, order in (("rising_bar", "lightest"), ("lifts_in_rounds", "rounds")):
         first, *_, last = a_meet(preset).tasks.values()
         for one in PUBLISHED[order]:

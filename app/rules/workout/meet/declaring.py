@@ -1,10 +1,11 @@
 """The fields of a lift about what is declared for it: each with its label, its words and its sentence. See workout/fields.py."""
 
-from functools import partial
+from typing import Any
 
 from app.rules.values.words import say
 from app.rules.workout.fields import Field
 from app.rules.workout.growth import both_text
+from app.rules.workout.meet.published import from_memory
 from app.rules.workout.tasks import LiftTask
 
 LOWER = {
@@ -93,7 +94,11 @@ def _rises(task: LiftTask, _: int) -> str:
     return say("No load is declared below what the bar was called with before.") if task.bar_rises else ""
 
 
-lift = partial(Field, LiftTask, "lift-", turn=TURN)
+def lift(name: str, label: str, called: str, hint: str = "", **more: Any) -> Field:
+    """A field of a lift; its hint says where the presets' own value is from memory."""
+    return Field(LiftTask, "lift-", name, label, called, f"{hint}{from_memory(name)}".removeprefix("; "), turn=TURN, **more)
+
+
 KNOBS = (
     lift(
         "declare_seconds",
