@@ -91,6 +91,7 @@ def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_let
     first = marshal.declare(1, 105)
     phone = house.tablet(2, "lifter")
     with phone.websocket_connect(SOCKET) as line:
+        assert line.receive_json()["type"] == "hello"  # from here on it is told what happens
         marshal.put("called", 1, declared=first)
         line.send_json({"type": "ping", "t1": 0})
         heard = list(takewhile(lambda said: said["type"] != "pong", iter(line.receive_json, None)))
