@@ -146,7 +146,10 @@ COACH = (
     says(r"Tell the marshal or the judge the loads\.", lambda facts, _: not facts.reached, WAIT_S),
     says(r"Quayside Open", lambda facts, _: facts.reached and facts.takes and facts.paired, SILENT_S),
     says(r"Declared, on its way to the desk", lambda facts, _: facts.waiting > facts.refused, WAIT_S),
-    says(r"(?:Declared, a|A)t the desk(?:: the judge sees it when this turn comes)?", lambda facts, _: facts.made > facts.waiting == 0),
+    says(
+        r"(?:Declared, a|A)t the desk(?:: the judge sees it when this turn comes)?",
+        lambda facts, _: facts.made > facts.waiting == 0,
+    ),
     says(r"Refused by the desk", lambda facts, _: facts.waiting >= facts.refused > 0),
     says(r"(?:Nothing declared yet|Declare the next load)\.", lambda facts, _: facts.made == facts.refused, PAINT_MS / 1000),
     says(r"Declared by the (?:desk|judge)", besides("a load that others declared")),
