@@ -20,6 +20,7 @@ from app.rules.result.scoring import score_words
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, known, say
 from app.rules.workout.words import listed
+from app.watch.announced_bar import BarNow, bar_now
 
 TO_COME = (HeatState.PLANNED, HeatState.STOPPED)
 MOST_TO_COME = 3  # heats in full; a whole event is on its own sheet
@@ -68,13 +69,20 @@ class AnnouncedLane:
 
 @dataclass(frozen=True, slots=True)
 class AnnouncedHeat:
-    """A heat; `all_first`: none of its entries has had a heat before."""
+    """A heat; `all_first`: none of its entries has had a heat before. `stated`: how final its event's results are, in words;
+    empty where none of them is told. `bar`: who is called, where its lanes share one and it is on the floor."""
 
     title: str
     planned: str
     state: State
     lanes: tuple[AnnouncedLane, ...]
     all_first: bool
+    stated: str
+    bar: BarNow | None = None
+
+    def on(self, lane: int) -> AnnouncedLane:
+        """Who stands on one of its lanes."""
+        return next(one for one in self.lanes if one.lane == lane)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,12 +205,16 @@ class _Sheet:
         lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
         new = [self.first_heat[lane.entry] == heat.id for lane in lanes]
         all_first = all(new)
+        run = self.runs.get(heat.id) if state in ON_THE_FLOOR else None
+        told = tuple(self._lane(event, lane, state, first and not all_first) for lane, first in zip(lanes, new, strict=True))
         return AnnouncedHeat(
             title=heat_title(event, heat),
             planned=heat.planned,
             state=state_words(state),
-            lanes=tuple(self._lane(event, lane, state, first and not all_first) for lane, first in zip(lanes, new, strict=True)),
+            lanes=told,
             all_first=all_first,
+            stated=event_state(self.hall, event) if any(one.place or one.score for lane in told for one in lane.stakes) else "",
+            bar=bar_now(self.hall, self.roster, event, heat, run) if run else None,
         )
 
     def _lane(self, event: Event, lane: Assignment, state: HeatState, first: bool) -> AnnouncedLane:

@@ -76,7 +76,7 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
     return LiftsView(
         window=found.index,
         earlier=len(found.lifts) - len(shown),
-        attempts=tuple(_attempt(lift, found) for lift in shown),
+        attempts=tuple(attempt_view(lift, found) for lift in shown),
         who=_who(format, found.index, standing, names),
         declared=_declared(standing) if standing else "",
         other=decimal(other_unit(body_load(standing.body))) if standing else "",
@@ -103,7 +103,7 @@ def _declared(standing: Mark) -> str:
     return say("{load} by the rule", load=load) if standing.body["by"] == "rule" else load
 
 
-def _attempt(lift: LiftTally, found: WindowTally) -> AttemptView:
+def attempt_view(lift: LiftTally, found: WindowTally) -> AttemptView:
     """A try as the board tells it: what the judges have not all decided is not told before they have."""
     sign, words = ("✓", say("lift.was_good")) if lift.good else ("✗", say("lift.was_no"))
     if lift.again:

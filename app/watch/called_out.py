@@ -52,7 +52,7 @@ def lifts(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> tup
     looked = [one for lane in heat.lanes if (one := _Lane.of(hall, event, run, lane)) is not None]
     lanes = [bar_lane(hall, run, one.lane, "", one.format) for one in looked]
     order = called_next(lanes, heat_ms(hall, run))
-    called = _called(order, lanes)
+    called = called_now(order, lanes)
     last = max((lift.at for one in looked for lift in one.lifts()), default=0)
     found = []
     for one in looked:
@@ -68,7 +68,7 @@ def lifts(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> tup
     return tuple(found)
 
 
-def _called(order: Sequence[Waiting], lanes: Sequence[BarLane]) -> Waiting | None:
+def called_now(order: Sequence[Waiting], lanes: Sequence[BarLane]) -> Waiting | None:
     """Whoever was called and has not lifted, else the first; None while that one has to declare more first."""
     bar = at_the_bar(lanes)
     under = {mark.body.get("declared") for lane in lanes for mark in lane.marks if bar and mark.id == bar[1]}

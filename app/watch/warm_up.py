@@ -27,6 +27,7 @@ from app.rules.records.platforms import heats_at_platforms, platform_at
 from app.rules.records.roster import Event, Heat, Roster
 from app.rules.values.units import both_units
 from app.rules.values.words import decimal, ranges, say
+from app.rules.workout.formats import Format
 from app.rules.workout.movements import shown_name
 from app.rules.workout.tasks import LiftTask
 from app.watch.bar_clocks import bar_clock_view
@@ -131,12 +132,17 @@ def _heat(
     clock: str = "",
 ) -> WarmUpHeat:
     """called: the declaration under which somebody is at the bar."""
-    task = event.format.tasks.get(event.format.windows[window].task or "") if window is not None else None
-    lift = shown_name(event.format.movements[task.movement].name) if isinstance(task, LiftTask) else ""
+    lift = lift_name(event.format, window)
     lanes = say("lanes_named", n=len(heat.lanes), named=ranges(sorted(lane.lane for lane in heat.lanes)))
     return WarmUpHeat(
         heat_title(event, heat), lanes, state_words(state), lift, at, clock, tuple(_rows(waiting, called)), tuple(silent)
     )
+
+
+def lift_name(format: Format, window: int | None) -> str:
+    """What is lifted in a window; empty where no bar is."""
+    task = format.tasks.get(format.windows[window].task or "") if window is not None else None
+    return shown_name(format.movements[task.movement].name) if isinstance(task, LiftTask) else ""
 
 
 def _rows(waiting: tuple[Waiting, ...], called: str | None) -> Iterator[WarmUpRow]:

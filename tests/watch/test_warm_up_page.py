@@ -13,8 +13,8 @@ import pytest
 from app.hall.changing import look_again
 from app.hall.heats import heat_ms
 from app.watch.bar_turns import turns
-from tests.builders.halls import House, a_house, a_mark
-from tests.builders.ledger_doors import by_request
+from tests.builders.bar_floor import Floor
+from tests.builders.halls import House, a_house
 from tests.builders.platforms import a_meet, a_platform_file, lifter
 
 PATIENCE_S = 10.0
@@ -44,24 +44,6 @@ def clocks(house: House) -> list[Any]:
     told = json.loads(house.browser().get("/clock/now").text)["heat"]["attempt"]
     here = [json.loads(unescape(runs)) for runs in re.findall(r'data-runs="(.*?)"', house.browser().get("/warm-up/now").text)]
     return [told, [{key: one[key] for key in told or one} for one in here]]
-
-
-class Floor:
-    """What the marshal and the centre referee mark, at the moment that the clock has come to."""
-
-    def __init__(self, house: House) -> None:
-        self.house, self.count = house, 0
-        self.by = {seat: house.tablet(1, seat) for seat in ("marshal", "centre")}
-
-    def mark(self, seat: str, kind: str, lane: int, **body: Any) -> str:
-        self.house.clocks.pass_ms(10_000)
-        self.count += 1
-        device = self.by[seat].get("/lane/packet").json()["device"]["id"]
-        hall = self.house.app.state.hall
-        at = heat_ms(hall, hall.projection.runs[0])
-        mark = a_mark(self.count, f"asg_{lane}/1/lane", device=device, kind=kind, at=at, body=body, win=0)
-        assert by_request(self.by[seat], mark).json()["refused"] == []
-        return str(mark["id"])
 
 
 def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(house: House) -> None:

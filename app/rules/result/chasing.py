@@ -48,6 +48,17 @@ class Ahead:
 
 
 @dataclass(frozen=True, slots=True)
+class WithGood:
+    """Where a lifter's entry would stand in one score with a good lift: its place, whether it is shared, of how many, and the
+    names of those whom it would go past, the best placed first."""
+
+    place: int
+    shared: bool
+    of: int
+    past: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Chase:
     """What a lifter chases in one score: the own place (None before a score), the leader and the nearest of those ahead in the
     order they stand, and how many more there are between them."""
@@ -71,14 +82,10 @@ def chase(
 
     `tallies` are those that count, by assignment. The leader and the nearest ahead are worked out; `more` counts the rest.
     """
-    found = _own_table(standing, turn)
-    if found is None:
+    found = _asked(roster, standing, turn)
+    if found is None or found[0].rule.better == "less":
         return None
-    table, mine = found
-    format = formats_by_assignment(roster)[turn.assignment]
-    task = format.tasks[format.windows[turn.window].task or ""]
-    if not isinstance(task, LiftTask) or task.times_reps or table.rule.better == "less":
-        return None
+    table, mine, format, task = found
     before = [row for row in table.rows if row.place is not None and row.entry.id != mine.entry.id]
     ahead = [row for row in before if mine.place is None or (row.place or 0) <= mine.place]
     near = ahead if len(ahead) <= MOST_AHEAD else [ahead[0], *ahead[1 - MOST_AHEAD :]]
@@ -100,6 +107,44 @@ def chase(
         ),
         more=len(ahead) - len(near),
     )
+
+
+def with_good(
+    roster: Roster,
+    standing: EventResults,
+    tallies: Mapping[str, Tally],
+    rulings: Sequence[Ruling],
+    turn: Turn,
+    load: Load,
+    runs: Sequence[Run] = (),
+) -> WithGood | None:
+    """What a good lift of one load would come to as the standing is: the standing is ranked as if it had been lifted. None where
+    no score takes from the window, or the entry would have no place all the same."""
+    found = _asked(roster, standing, turn)
+    if found is None:
+        return None
+    table, mine, format, _ = found
+    own = tallies.get(turn.assignment) or fold(format, ())
+    tried = {**tallies, turn.assignment: with_lift(format, own, turn, load)}
+    rows = _same(event_results(roster, standing.event.id, tried, rulings, runs), table, mine).rows
+    now = next(row for row in rows if row.entry.id == mine.entry.id)
+    if now.place is None:
+        return None
+    stood = mine.place or 0  # before every place: who had none goes past nobody by name
+    others = (row for row in table.rows if row.entry.id != mine.entry.id and row.place is not None and row.place <= stood)
+    before = {row.entry.id for row in others if row.score is not None and row.score.value}  # with nothing yet: no rival
+    ranked = sorted((row for row in rows if row.place is not None), key=lambda row: row.place or 0)
+    past = tuple(row.entry.name for row in ranked if row.entry.id in before and (row.place or 0) > now.place)
+    return WithGood(now.place, now.shared, len(ranked), past)
+
+
+def _asked(roster: Roster, standing: EventResults, turn: Turn) -> tuple[Table, Row, Format, LiftTask] | None:
+    """The standing that a turn is about, the entry's row in it, and the lift; None where no score takes a single load from the
+    window, or nobody knows how many repetitions there will be."""
+    found = _own_table(standing, turn)
+    format = formats_by_assignment(roster)[turn.assignment]
+    task = format.tasks[format.windows[turn.window].task or ""]
+    return None if found is None or not isinstance(task, LiftTask) or task.times_reps else (*found, format, task)
 
 
 def _own_table(standing: EventResults, turn: Turn) -> tuple[Table, Row] | None:
@@ -125,10 +170,14 @@ def _heat_of(heat: Heat, entries: set[str]) -> Heat:
 
 
 def _places(results: EventResults, table: Table, mine: Row) -> Mapping[str, int | None]:
-    same = next(
+    return {row.entry.id: row.place for row in _same(results, table, mine).rows}
+
+
+def _same(results: EventResults, table: Table, mine: Row) -> Table:
+    """The table of other results that holds the same entry by the same rule."""
+    return next(
         one for one in results.tables if one.rule.id == table.rule.id and any(row.entry.id == mine.entry.id for row in one.rows)
     )
-    return {row.entry.id: row.place for row in same.rows}
 
 
 def with_lift(format: Format, tally: Tally, turn: Turn, load: Load) -> Tally:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from app.rules.count.sheets import counting_tallies
 from app.rules.records.document import CompetitionFile
-from app.rules.result.chasing import MOST_AHEAD, Turn, chase, with_lift
+from app.rules.result.chasing import MOST_AHEAD, Turn, WithGood, chase, with_good, with_lift
 from app.rules.result.results import event_results
 from app.rules.values.units import Load, Rounding
 from app.rules.workout.formats import Format, TieStep
@@ -58,6 +58,21 @@ def passes(file: CompetitionFile, entry: int, target: str, load: Load) -> bool:
     places = {row.entry.name: row.place for row in table.rows}
     mine = places[NAMES[entry - 1]]
     return mine is not None and mine < (places[target] or 99)
+
+
+def good(file: CompetitionFile, entry: int, load: Load) -> WithGood | None:
+    """What a good lift of this load would come to."""
+    tallies = counting_tallies(file, file.runs, file.marks, file.rulings)
+    standing = event_results(file, "heavy", tallies, file.rulings)
+    return with_good(file, standing, tallies, file.rulings, Turn(f"asg_3{entry}", WINDOW), load)
+
+
+def test_a_good_lift_is_told_by_its_place_and_by_whom_it_goes_past() -> None:
+    file = lifted([100, 105, 110, None])
+    assert good(file, 1, Load("104", "kg")) == WithGood(3, False, 3, ())
+    assert good(file, 1, Load("105", "kg")) == WithGood(2, True, 3, ()), "level with Bo, and past nobody"
+    assert good(file, 1, Load("112", "kg")) == WithGood(1, False, 3, ("Cy Marlow", "Bo Farrow"))
+    assert good(file, 4, Load("112", "kg")) == WithGood(1, False, 4, ()), "who had no place goes past nobody by name"
 
 
 def test_a_shared_place_is_passed_by_one_step() -> None:
@@ -147,6 +162,9 @@ def test_the_least_load_passes_and_one_step_less_does_not(some: list[int | None]
         assert passes(file, 1, target, load)
         one_less = Load(str(int(load.amount) - 1), "kg")
         assert load == Load("20", "kg") or not passes(file, 1, target, one_less)
+        if some[0] is not None:  # the other way round, the lift says whom it goes past
+            said = [one.past for one in (good(file, 1, load), good(file, 1, one_less)) if one]
+            assert target in said[0] and target not in said[-1]
 
 
 def test_a_tried_lift_changes_nothing_but_its_window() -> None:
