@@ -9,6 +9,7 @@ from app.hall.result_words import pictures_path
 from app.results.best_pictures import best_picture
 from app.results.counts_pictures import counts_pictures, lane_counted
 from app.results.explaining import NothingHere
+from app.results.results_state import event_state
 from app.rules.records.document import counting_run
 from app.rules.records.roster import Event, Heat, Roster
 from app.rules.values.words import say
@@ -25,10 +26,12 @@ class HeatLink:
 
 @dataclass(frozen=True, slots=True)
 class EventPictures:
-    """An event's pictures: of each standing how the best moved, and the counts of one heat. `heats`: those that have begun."""
+    """An event's pictures: of each standing how the best moved, and the counts of one heat. `state`: how final its results are
+    in words; `heats`: those that have begun."""
 
     competition: str
     event: str
+    state: str
     best: tuple[Picture, ...]
     heats: tuple[HeatLink, ...]
     heat: str
@@ -53,6 +56,7 @@ def event_pictures(hall: Hall, event_id: str, heat_id: str = "") -> EventPicture
     return EventPictures(
         competition=roster.competition.name,
         event=event.name,
+        state=event_state(hall, event),
         best=tuple(one for one in best if one is not None),
         heats=tuple(
             HeatLink(say("Heat {number}", number=heat.number), pictures_path(event.id, heat.id), heat is shown) for heat in run
@@ -60,10 +64,6 @@ def event_pictures(hall: Hall, event_id: str, heat_id: str = "") -> EventPicture
         heat=heat_title(event, shown) if shown else "",
         counts=_counts(hall, roster, event, shown) if shown else (),
     )
-
-
-def _link(event: Event, heat: Heat, here: bool) -> HeatLink:
-    return HeatLink(say("Heat {number}", number=heat.number), pictures_path(event.id, heat.id), here)
 
 
 def _counts(hall: Hall, roster: Roster, event: Event, heat: Heat) -> tuple[Picture, ...]:

@@ -13,6 +13,7 @@ from app.hall.lane_scores import lane_score, stops_on, window_text
 from app.hall.result_words import other_names
 from app.live.kept_views import KeptViews
 from app.live.servertime import go_bound_ms, go_on_this_timeline
+from app.results.results_state import event_state
 from app.rules.count.lift_order import called_next
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally
@@ -61,14 +62,15 @@ class LaneView:
 
 @dataclass(frozen=True, slots=True)
 class FloorView:
-    """The heat that was last given a GO. `windows` is JSON for the heat clock; `go_server_ms` is on the timeline that `boot`
-    names; `unsure`: nobody knows how far it is off. Where the lanes share one bar, `order` says who is next and `called` is that
-    lane's number, 0 for nobody's."""
+    """The heat that was last given a GO. `stated`: how final its event's results are, in words. `windows` is JSON for the heat
+    clock; `go_server_ms` is on the timeline that `boot` names; `unsure`: nobody knows how far it is off. Where the lanes share
+    one bar, `order` says who is next and `called` is that lane's number, 0 for nobody's."""
 
     heat: str
     event: str
     number: int
     state: str
+    stated: str
     go_server_ms: int
     boot: str
     unsure: bool
@@ -97,6 +99,7 @@ def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Ru
         event=event.name,
         number=heat.number,
         state=run.state,
+        stated=event_state(hall, event),
         go_server_ms=go_on_this_timeline(run, hall.time),
         boot=hall.time.boot,
         unsure=go_bound_ms(run, hall.time) is None,

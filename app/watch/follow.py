@@ -11,7 +11,7 @@ from app.hall.lane_scores import lane_score
 from app.hall.result_words import other_names, overall_unit, place_text, results_path, shared_place, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
-from app.results.results_state import event_state, said_of
+from app.results.results_state import event_state, said_of, stated_overall
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.roster import Assignment, Entry, Heat, Roster
@@ -28,7 +28,7 @@ TO_COME = (HeatState.PLANNED, HeatState.STOPPED)
 @dataclass(frozen=True, slots=True)
 class FollowedHeat:
     """A heat of the entry: which, on which lane, when it is planned (empty where nobody has said), how it stands, and what the
-    entry holds in it, once it has begun."""
+    entry holds in it, once it has begun; `stated`: how final its event's results are, in words."""
 
     title: str
     lane: int
@@ -37,6 +37,7 @@ class FollowedHeat:
     on_floor: bool
     to_come: bool
     holds: str
+    stated: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +148,7 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, lane: Assignment, run: Run | N
         on_floor=state in ON_THE_FLOOR,
         to_come=state in TO_COME,
         holds=holds,
+        stated=event_state(hall, event),
     )
 
 
@@ -195,5 +197,6 @@ def _overall(hall: Hall, entry: Entry) -> Sequence[FollowedStanding]:
         if line is not None and line.place is not None and (len(table.columns) > 1 or table.rule.tells_of_one):
             score = f"{decimal(decimal_text(line.total, 3))} {overall_unit(table)}".strip()
             ranked = sum(1 for one in table.rows if one.place is not None)
-            return [FollowedStanding(say("Overall"), shared_place(line.place, line.shared), score, ranked, "", None, "")]
+            place, state = shared_place(line.place, line.shared), stated_overall(hall).text
+            return [FollowedStanding(say("Overall"), place, score, ranked, state, None, "")]
     return []
