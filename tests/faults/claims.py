@@ -70,6 +70,7 @@ STORE = (
 TABLET = (
     *STORE,
     says(MARKS + r" at the desk", lambda facts, said: number(said) <= facts.stored),
+    says(r"No marks on this tablet", lambda facts, _: facts.waiting <= 0),
     says(r"(?P<n>\d+) waiting on this tablet", lambda facts, said: facts.waiting <= number(said) <= facts.made),
     says(CLOCK, lambda facts, said: facts.off_by_ms(number(said, "left")) <= PAINT_MS),
     says(r"Heat \d+ · .+", lambda facts, _: facts.reached and facts.takes and facts.paired, SILENT_S),

@@ -24,7 +24,7 @@ from tests.conftest import CHROMIUM_FLAGS
 
 PATIENCE_S = 30.0
 LONG_S = 3000  # a window that no test outlasts
-SHOWN = """() => ['safe', 'kept'].map((role) => parseInt(document.querySelector(`[data-role="${role}"]`).textContent))"""
+SHOWN = """() => ['safe', 'kept'].map((role) => parseInt(document.querySelector(`[data-role="${role}"]`).textContent) || 0)"""
 
 
 @dataclass

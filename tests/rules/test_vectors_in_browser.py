@@ -1,5 +1,6 @@
 """The tablet's twins of the rule book answer every case of tests/vectors as the rule book does."""
 
+import itertools
 import json
 import random
 from pathlib import Path
@@ -8,8 +9,12 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
+from app.rules.count.tally import fold
+from app.rules.records.marks import parse_mark
 from app.rules.values.texts import cleaned, unfit
 from app.rules.values.words import say_apart
+from app.rules.workout.formats import Part
+from tests.builders.cast import Sheet, a_format, a_lift_task
 from tests.rules.values.test_texts import FIT, UNFIT
 from tests.vectors.law_scenes import GIVES, MOMENTS, MOST_IN_A_VECTOR, SEATS, scene
 
@@ -60,6 +65,23 @@ def test_how_many_attempts_a_lifter_has_left(scripts: Page) -> None:
     ]
     script = "async (asked) => { const { attemptsLeft } = await import('/static/js/rules/lifts.js');"
     assert scripts.evaluate(f"{script} return asked.map((one) => attemptsLeft(...one)); }}", asked) == [left for *_, left in LEFT]
+
+
+def test_another_try_is_offered_where_it_may_count_by_the_rule_book_and_nowhere_else(scripts: Page) -> None:
+    asked, expected = [], []
+    for racked, out, misses in itertools.product((True, False), (None, 1, 2), (0, 1, 2)):
+        task, sheet = a_lift_task(tries_until_racked=racked, misses_out=out), Sheet()
+        said = sheet.declare(1_000, "100 kg")
+        marks = [said, *(sheet.lift(5_000 * n, "100 kg", False, declared=said["id"]) for n in range(1, misses + 1))]
+        tried = [*marks, sheet.lift(50_000, "100 kg", True, declared=said["id"])]
+        format = a_format(task, Part(take="best", windows=(0,)), unit="kg")
+        *before, last = fold(format, [parse_mark(mark) for mark in tried]).windows[0].lifts
+        lifts = [{"mark": one.mark, "declared": one.declared, "again": one.again, "good": one.good} for one in before]
+        asked.append([json.loads(task.model_dump_json()), lifts, said["id"]])
+        expected.append(last.counts)
+    assert {True, False} == set(expected)
+    script = "async (asked) => { const { mayTryAgain } = await import('/static/js/rules/lifts.js');"
+    assert scripts.evaluate(f"{script} return asked.map((one) => mayTryAgain(...one)); }}", asked) == expected
 
 
 def test_a_name_from_right_to_left_is_set_apart_in_what_is_shown(scripts: Page) -> None:

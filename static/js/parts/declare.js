@@ -24,7 +24,8 @@ import { say } from "../words/say.js";
  * @property {Load | null} stands load that is declared already, if any
  * @property {string} [ask] what to ask once before any load is declared, where there is something
  * @property {number | null} attemptsLeft null: as many as time allows
- * @property {boolean} [onemore] one attempt more than the event allows may be written down, once it is asked for: a judge is a witness
+ * @property {boolean} [out] on a judge's screen, which says here that none is left: whether misses have put the lifter out. Then one more
+ *   may be written down, once it is asked for: it counts if the head judge changes a miss. One too many never counts, whatever is ruled
  * @property {(load: Load, record: boolean) => string} [refuse] why a load may not be declared now, empty where it may
  * @property {boolean} [verb] it is said what is on the bar: that is no declaration
  */
@@ -174,7 +175,7 @@ export class Declare {
     try {
       const found = read();
       this.#chosen = found?.load ?? null;
-      const ask = this.#anyway ? say("No attempts left: one more does not count.") : this.#lifting?.ask;
+      const ask = this.#anyway ? say("Out on misses: it counts only if the head judge changes one of them.") : this.#lifting?.ask;
       this.#doubt = found?.doubt ?? (found && ask ? { sentence: ask, offers: [] } : null);
     } catch (wrong) {
       if (!(wrong instanceof BadMeasure)) throw wrong;
@@ -266,10 +267,11 @@ export class Declare {
 
   #label() {
     const left = this.#lifting?.attemptsLeft;
-    const usual = left === null || left === undefined ? "" : left ? say("attempts_left", { n: left }) : say("No attempts left.");
+    const over = () => (this.#lifting?.out ? say("Out on misses: no attempts left.") : say("attempts_used", { n: this.#lifting?.task.attempts }));
+    const usual = left === null || left === undefined ? "" : left ? say("attempts_left", { n: left }) : over();
     setData(this.node, "over", this.#over);
-    this.more.hidden = !this.#over || !this.#lifting?.onemore;
-    this.node.hidden = this.#over && !this.#lifting?.onemore; // whoever shows it says so
+    this.more.hidden = !this.#over || !this.#lifting?.out;
+    this.node.hidden = this.#over && this.#lifting?.out === undefined; // whoever shows it says so
     this.#refused = this.#refusal;
     const trouble = !this.#over && ((this.#told && this.#wrong) || this.#refused || this.#doubt?.sentence || "");
     setText(this.says, trouble || [this.#over ? "" : this.#note, usual].filter(Boolean).join(" "));

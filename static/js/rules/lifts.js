@@ -79,6 +79,9 @@ export function attemptsUsed(mine) {
   return new Set(mine.filter(({ again }) => !again).map(({ declared, mark }) => declared ?? mark)).size;
 }
 
+/** What a member has lifted of several lifts; all of them where nobody is named. @template {{member: number | null}} L @param {L[]} lifts @param {number | null} member */
+export const liftsOf = (lifts, member) => lifts.filter((lift) => member === null || lift.member === null || lift.member === member);
+
 /** Whether so many misses running have put a lifter out. @param {any} task @param {Lift[]} mine */
 export function putOut({ misses_out: most }, mine) {
   const last = most ? mine.filter(({ again }) => !again).slice(-most) : [];
@@ -94,6 +97,15 @@ export function attemptsLeft(task, mine, out = null) {
   if (task.attempts == null) return null;
   const taken = out === null || mine.some(({ declared, again }) => declared === out && !again) ? 0 : 1;
   return Math.max(0, task.attempts - attemptsUsed(mine) - taken);
+}
+
+/**
+ * Whether one more try under a declaration may count: where the event allows one alone, or misses have put the lifter out, it can't.
+ * @param {any} task @param {Lift[]} mine of the lifter, in the window @param {string} declared
+ */
+export function mayTryAgain(task, mine, declared) {
+  const tried = mine.some((lift) => lift.declared === declared && !lift.again);
+  return !tried || (task.tries_until_racked && !putOut(task, mine));
 }
 
 /** The heaviest load that was tried, lifted or missed; null before any. @param {Lift[]} lifts of one lifter @returns {Load | null} */

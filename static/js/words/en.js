@@ -166,6 +166,7 @@ export const catalogue = {
 "halls.waiting": {"one": "{n} question is not settled yet; until then nobody is counted twice.", "other": "{n} questions are not settled yet; until then nobody is counted twice."},
 "store_entries": {"one": "Save this entry", "other": "Save these {n} entries"},
 "store_judges": {"one": "Save this judge", "other": "Save these {n} judges"},
+"attempts_used": {"one": "The one attempt is used.", "other": "All {n} attempts are used."},
 "attempts_left": {"one": "This is the last attempt.", "other": "{n} attempts left."},
 "days_ago": {"none": "today", "one": "yesterday", "other": "{n} days ago"},
 "backup.left": {"one": "{n} old backup can't be removed; a virus scanner or a sync program may be using it. It is tried again with each new one.", "other": "{n} old backups can't be removed; a virus scanner or a sync program may be using them. They are tried again with each new one."},

@@ -12,7 +12,7 @@ import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
 import { attemptClock } from "../../../rules/lifting/attempt_clock.js";
-import { heaviestTried } from "../../../rules/lifts.js";
+import { heaviestTried, liftsOf } from "../../../rules/lifts.js";
 import { membersIn } from "../../../rules/turns.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
 import { clockUnsure } from "../lane/warnings.js";
@@ -259,7 +259,7 @@ export class Caller {
 
   /** What a lifter has lifted in a window. @returns {import("../../../rules/lifts.js").Lift[]} */
   #liftsOf(who = this.#lifter, win = /** @type {number} */ (this.#win)) {
-    return this.lane.tally.windows[win].lifts.filter(({ member }) => member === null || member === who);
+    return liftsOf(this.lane.tally.windows[win].lifts, who);
   }
 
   /** Attempts that the chosen lifter may still declare; null for as many as time allows. */

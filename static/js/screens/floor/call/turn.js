@@ -1,7 +1,7 @@
 // @ts-check
 /** Who declares for what at a moment, of those on a lane: the call screen's question, and a coach's of each lifter. */
 import { byRule, declaredNow, ofMember } from "../platform/refusals.js";
-import { attemptsLeft } from "../../../rules/lifts.js";
+import { attemptsLeft, liftsOf } from "../../../rules/lifts.js";
 import { declaresIn, membersIn } from "../../../rules/turns.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
@@ -39,7 +39,7 @@ export function standOf(lane, win, member) {
   const { judged, already } = declaredNow(task, whole, standing, waiting);
   const ruled = already ? null : byRule(found.coming, lane.reading()?.ms ?? 0);
   const theirs = Boolean(whole.begun) && (standing?.body.member ?? member) === member;
-  const mine = whole.lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === member);
+  const mine = liftsOf(whole.lifts, member);
   const left = attemptsLeft(task, mine, theirs ? whole.declaration : null);
   return { task, found, standing, waiting, ruled, left, silent: left !== 0 && !already && !ruled && (judged || !theirs) };
 }

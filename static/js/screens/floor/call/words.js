@@ -15,8 +15,8 @@ const ON_ITS_WAY = { here: say("declared, on its way to the desk"), safe: say("d
  * nothing is declared; none: no attempt is left to declare; ahead: for a window that is to come, while another lift is on the floor
  */
 export function stateWords({ by, kept, locked, lifted, none, ahead }) {
-  if (by === null && none) return say("The attempts are over.");
-  if (by === null) return lifted ? say("Declare the next load.") : say("Nothing declared yet.");
+  if (by === null && none) return say("No attempts left.");
+  if (by === null) return lifted ? say("Declare the next load.") : say("Nothing declared yet: choose your next load and declare it.");
   if (locked && none) return say("locked: the bar has left the rack.");
   if (locked) return say("locked: the bar has left the rack. What you declare now is for the next lift.");
   if (by === "rule") return say("by the rule: nobody declared in time");

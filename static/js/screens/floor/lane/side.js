@@ -71,7 +71,7 @@ export class NoRep {
     this.lane = lane;
     this.likely = el("span", { class: "press-what" });
     this.count = el("span", { class: "no-rep-count", role: "no-rep-count" });
-    this.hint = el("span", { class: "press-hint" }, say("Hold for another fault"));
+    this.hint = el("span", { class: "press-hint" }, say("Keep pressing: other faults"));
     this.node = el("button", { type: "button", class: "press no-rep", role: "no-rep" });
     this.mine = el("b", { class: "press-whose", role: "no-rep-whose" });
     this.node.append(el("span", { class: "press-words" }, say("No rep")), this.mine, this.count, this.likely, this.hint);

@@ -36,7 +36,10 @@ export class Strip {
     setText(this.number, heat?.assignment.lane ?? packet.device.lane);
     setText(this.entry, heat ? heat.assignment.entry.name : packet.competition.name);
     this.#wear(heat?.assignment.entry.colours ?? []);
-    setText(this.safe, say("strip.at_desk", { n: counts.safe }));
+    const none = counts.safe + counts.here + counts.refused === 0; // its sheet may be full all the same, by another's marks
+    setData(this.safe, "state", none ? "none" : "safe");
+    setText(this.safe, none ? say("No marks on this tablet") : say("strip.at_desk", { n: counts.safe }));
+    this.kept.hidden = none;
     setText(this.kept, say("{refused} waiting on this tablet", { refused: counts.here + counts.refused }));
     setData(this.kept, "waiting", counts.here > 0);
     const trouble = warning(this.lane);

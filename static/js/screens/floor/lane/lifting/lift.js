@@ -13,7 +13,7 @@ import { onLand } from "../../../../parts/press.js";
 import { faultName } from "../../../../rules/faults.js";
 import { loadsFrom } from "../../../../rules/ladder.js";
 import { attemptClock } from "../../../../rules/lifting/attempt_clock.js";
-import { attemptsLeft, heaviestTried } from "../../../../rules/lifts.js";
+import { attemptsLeft, heaviestTried, liftsOf, mayTryAgain, putOut } from "../../../../rules/lifts.js";
 import { membersIn } from "../../../../rules/turns.js";
 import { CallLifter } from "./call_lifter.js";
 import { Decided, markGiven, verdict } from "./decided.js";
@@ -178,7 +178,8 @@ export class LiftView {
     const tries = this.#tries(found, standing);
     const floor = this.#task.rack === false;
     const calls = this.call.asks(this.#task, found, step === "declared" ? standing : null, this.lane.standing());
-    this.leaves.hidden = calls || !["declared", "missed", "waits"].includes(step) || tries.some((lift) => lift.good);
+    const again = standing === null || mayTryAgain(this.#task, liftsOf(found.lifts, standing.body.member ?? null), standing.id);
+    this.leaves.hidden = calls || !again || !["declared", "missed", "waits"].includes(step) || tries.some((lift) => lift.good);
     this.racked.hidden = !standing || step === "choose" || step === "fault";
     setText(this.leaves, leavesWords(step === "missed", floor));
     setText(this.racked, floor ? say("Bar down") : say("Bar racked"));
@@ -217,9 +218,8 @@ export class LiftView {
   /** Prepares the next declaration, once for each state of the sheet. @param {Mark | null} standing */
   #begin(standing) {
     const lifter = this.#lifter;
-    const { lifts } = this.#found();
-    if (lifter === null) return this.pick.show(this.lane, this.#lifters, (member) => soFar(lifts.filter((/** @type {any} */ lift) => lift.member === member), this.#task));
-    const mine = lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === lifter);
+    if (lifter === null) return this.pick.show(this.lane, this.#lifters, (member) => soFar(this.#found().lifts.filter((/** @type {any} */ lift) => lift.member === member), this.#task));
+    const mine = liftsOf(this.#found().lifts, lifter);
     const stamp = `${this.lane.sheet}/${this.#scene?.win}/${lifter}/${mine.length}/${standing?.id}/${this.#changing}`;
     if (stamp === this.#begun) return this.declare.look();
     this.#begun = stamp;
@@ -234,7 +234,7 @@ export class LiftView {
       refuse: (load, record) => whyNot(this.lane.format, win, ofMember(this.lane.format, win, this.#found(), lifter), load, declaresAt(this.lane, win), { record, floor: this.lane.barFloor(win) }),
       from: standing?.body.load ?? this.#likely(mine),
       attemptsLeft: attemptsLeft(this.#task, mine),
-      onemore: true,
+      out: putOut(this.#task, mine),
     });
   }
 
