@@ -51,7 +51,7 @@ from app.web.streams import places
 log = logging.getLogger(__name__)
 
 OF_THE_DEMO = "app.demo."
-ANEW = "The demo has started again. Take a seat again."
+ANEW = "The demo has started again. Choose a role again."
 LOOK_FOR_ROUND_S = 2.0  # a round may be begun by command while the server runs
 FAREWELL_S = 0.2  # for those words to reach whoever is paired
 SENTENCES = {

@@ -103,7 +103,7 @@ def test_the_sheets_are_one_page_for_each_lane(phone: Page) -> None:
     texts = [one.extract_text() for one in printed.pages]
     assert len(texts) == 12
     assert "Lane 2" in texts[1] and "Chalk & Cheese" in texts[1] and "Cy Marlow" in texts[1]
-    assert all("Take a seat" not in text and "Back to markings" not in text for text in texts)
+    assert all("Choose a role" not in text and "Back to markings" not in text for text in texts)
 
 
 def test_the_judge_measures_the_wall_line_again_and_the_desk_hears_of_it(

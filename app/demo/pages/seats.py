@@ -23,7 +23,7 @@ async def seats(request: Request) -> Response:
     return _seats(request)
 
 
-@routes.post("/demo/seat", record=("device", "Take a seat of the demo"), takes_kb=4)
+@routes.post("/demo/seat", record=("device", "Take a role of the demo"), takes_kb=4)
 async def take_seat(request: Request) -> Response:
     """Makes this browser a lane's device, uninvited; whoever was simulated there stands back."""
     form = await typed(request)

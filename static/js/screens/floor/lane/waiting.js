@@ -65,7 +65,7 @@ export class BeforeView {
     fill(
       this.sheet,
       stopped,
-      this.#check("lane", el("h2", {}, opening(laneText(found.assignment.lane, this.lane.seatName))), el("p", {}, found.planned ? say("Heat {number}, {name}, planned {planned}", { number: found.number, name: event.name, planned: found.planned }) : say("Heat {number}, {name}", { number: found.number, name: event.name })), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, say("Read the brief"))), this.toSign.node),
+      this.#check("lane", el("h2", {}, opening(laneText(found.assignment.lane, this.lane.seatName))), el("p", {}, found.planned ? say("Heat {number}, {name}, planned {planned}", { number: found.number, name: event.name, planned: found.planned }) : say("Heat {number}, {name}", { number: found.number, name: event.name })), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, say("Read the brief: what counts here"))), this.toSign.node),
       this.#check("entry", el("h2", {}, entry.name), el("ul", { class: "before-members" }, ...members)),
       this.#marked ? this.#check("wall", el("h2", {}, this.lane.format.members > 1 ? say("The wall lines") : say("The wall line")), this.wall.node) : null,
       this.#check("gear", el("h2", {}, say("The floor is ready")), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),

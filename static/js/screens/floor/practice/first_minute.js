@@ -14,6 +14,13 @@ const MET = "first-minute"; // who was met on this tablet today: {day, judges}
 const ENDS = say("It takes a minute, nothing is kept, and it ends by itself before GO.");
 const ENDS_ALONE = say("It takes a minute and nothing is kept. The desk can't be reached: end it when the heat is called.");
 
+/** The words that a judge's screens are said in, to who has never judged. @param {import("../lane/words.js").Format} format @param {number} win */
+function firstWords({ tasks, windows }, win) {
+  const lifts = tasks[/** @type {string} */ (windows[win].task)].kind === "lift";
+  const words = [say("Each tap makes a mark; marks go to the desk by themselves."), say("A window is a stretch of the clock with its own work.")];
+  return [...words, lifts ? say("To declare a load is to say it before the lift.") : ""].filter(Boolean).join(" ");
+}
+
 /** The day by this tablet's own clock. */
 const today = () => new Date().toDateString();
 
@@ -135,6 +142,7 @@ export class FirstMinute {
       this.what,
       el("h2", {}, say("Your first lane today? Try it once.")),
       el("p", { role: "differs" }, differs(format, win)),
+      el("p", { class: "soft", role: "first-words" }, firstWords(format, win)),
       good ? el("p", { role: "first-standards" }, el("b", {}, say("What counts: ")), good) : null,
     );
   }
