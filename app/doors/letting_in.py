@@ -13,6 +13,7 @@ from app.hall.devices import TOKEN_BYTES, Caller, Who, device_of_invitation, tok
 from app.hall.doing import done_to
 from app.hall.hall import Hall
 from app.rules.records.seats import seat_row
+from app.rules.values.words import known, say
 from app.store.devices import (
     Device,
     Invitation,
@@ -40,7 +41,6 @@ WORDS = (
 DIGITS = 9  # 1 to 9
 
 NOT_OURS = "The desk did not let this device in. Ask there, and scan a new code."
-TOO_LATE = f"The desk has not answered within {WAITING_MINUTES} minutes. Ask there for a new code."
 NO_ASKING = f"That device is no longer waiting: it was answered, or took longer than {WAITING_MINUTES} minutes."
 REPLACED = "This browser has been paired again; this page belongs to its old pairing. Reload it."
 
@@ -123,9 +123,11 @@ async def asked(hall: Hall, token: str) -> Answer:
     if device is not None:
         return Answer("in", who=who_of(device))
     if found.answered_wall_ms is not None:
-        return Answer("no", sentence=NOT_OURS)
+        return Answer("no", sentence=known(NOT_OURS))
     if wall_ms - (found.used_wall_ms or 0) > WAITING_MS:
-        return Answer("no", sentence=TOO_LATE)
+        return Answer(
+            "no", sentence=say("The desk has not answered within {n} minutes. Ask there for a new code.", n=WAITING_MINUTES)
+        )
     return Answer("wait", word=found.word)
 
 

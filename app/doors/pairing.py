@@ -16,6 +16,7 @@ from app.hall.hall import Hall
 from app.live.kept import Kept
 from app.rules.records.roster import MOST_LANES
 from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
+from app.rules.values.words import say
 from app.store.devices import Invitation, find_invitation, newest_invitation, put_invitation, succeed, take_invitation
 
 INVITATION_MINUTES = 10
@@ -23,11 +24,6 @@ INVITATION_MS = INVITATION_MINUTES * 60_000
 TOKEN_BYTES = 16  # 128 bits
 CODE_DIGITS = 6
 KEPT_AS = "the newest invitation"
-
-NOT_OPEN = (
-    f"This invitation does not work: it was used, is older than {INVITATION_MINUTES} minutes, or was "
-    "mistyped. Ask the desk for a new one."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +113,7 @@ async def pair(hall: Hall, secret: str, caller: Caller, now: str = "") -> Taken:
         return await _pair_at_once(hall, found, caller, now)
     asked = await ask(hall, found, caller, now)
     if asked is None:
-        raise WrongSecret(NOT_OPEN)
+        raise _not_open()
     word, token = asked
     return Taken(None, token, word)
 
@@ -130,7 +126,7 @@ async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: str)
 
     def work(session: Session) -> None:
         if not take_invitation(session, found.id, succeed(session, device, now, wall_ms, REPLACED), wall_ms):
-            raise WrongSecret(NOT_OPEN)
+            raise _not_open()
 
     await hall.database.awrite(work)
     hall.presence.invitations += 1
@@ -184,7 +180,7 @@ async def _find(hall: Hall, secret: str, address: str) -> Invitation:
     ) as guess:
         found = await _opened(hall, token_hash(digits(secret)))
         if not guess.may_mean(_age_ms(hall, found.expires_wall_ms)):
-            raise WrongSecret(NOT_OPEN)
+            raise _not_open()
         return found
 
 
@@ -197,6 +193,14 @@ async def _newest(hall: Hall) -> int | None:
     return await kept.newest(hall.presence.invitations, second, look)
 
 
+def _not_open() -> WrongSecret:
+    told = say(
+        "This invitation was used or mistyped, or is older than {minutes} minutes. Ask the desk for a new one.",
+        minutes=INVITATION_MINUTES,
+    )
+    return WrongSecret(told)
+
+
 def _age_ms(hall: Hall, expires_wall_ms: int) -> int:
     """How long ago an invitation was made."""
     return hall.time.wall_ms() - (expires_wall_ms - INVITATION_MS)
@@ -206,5 +210,5 @@ async def _opened(hall: Hall, secret_hash: str) -> Invitation:
     wall_ms = hall.time.wall_ms()
     found = await hall.database.aread(lambda session: find_invitation(session, secret_hash, wall_ms))
     if found is None:
-        raise WrongSecret(NOT_OPEN)
+        raise _not_open()
     return found

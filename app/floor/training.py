@@ -25,6 +25,8 @@ from app.rules.agree.practice import (
     practice_set,
 )
 from app.rules.values.clock_times import ago_text
+from app.rules.values.words import known, say
+from app.rules.workout.words import lower_name
 from app.store.devices import get_setting, put_setting
 from app.store.practice import PRACTICES, Practice, practices
 from app.store.refusals import NotThere
@@ -63,7 +65,7 @@ class SetPage:
     name: str
     move: str
     title: str
-    faults: tuple[str, ...]
+    faults: str
     reps: int
     plain: str
 
@@ -133,23 +135,30 @@ def calibrated(hall: Hall) -> frozenset[str]:
 
 def _trainee(hall: Hall, key: str, name: str, last: Practice | None) -> Trainee:
     if last is None:
-        return Trainee(key, name, State("none", "Not calibrated"), "no practice yet")
+        return Trainee(key, name, State("none", say("Not calibrated")), say("no practice yet"))
     when = ago_text(hall.time.wall_ms() - last.made_wall_ms)
-    state = State("safe", "Calibrated") if last.body["passed"] else State("look", "Below the pass mark")
-    return Trainee(
-        key, name, state, f"{last.body['percent']} % of {last.body['of']} right, {MOVES[last.body['move']].name}, {when}"
+    told = say(
+        "{percent} % of {of} right, {move}, {when}",
+        percent=last.body["percent"],
+        of=last.body["of"],
+        move=known(MOVES[last.body["move"]].name),
+        when=when,
     )
+    return Trainee(key, name, _reached(last.body), told)
+
+
+def _reached(body: Mapping[str, Any]) -> State:
+    return State("safe", say("Calibrated")) if body["passed"] else State("look", say("Below the pass mark"))
 
 
 def set_page(hall: Hall, judge: str, move: str) -> SetPage:
     """A new set for a judge. Raises NotThere."""
     name = found(needed_roster(hall).judges, judge, "judge").name
     if move not in MOVES:
-        raise NotThere("There is no such movement to practise.")
+        raise NotThere(say("There is no such movement to practise."))
     made = practice_set(move, secrets.randbelow(MOST_SEED), rules_now(hall).reps)
-    return SetPage(
-        judge, name, move, MOVES[move].name, (MOVES[move].short, MOVES[move].not_home), len(made.reps), set_plain(made)
-    )
+    faults = ", ".join(lower_name(known(fault)) for fault in (MOVES[move].short, MOVES[move].not_home))
+    return SetPage(judge, name, move, known(MOVES[move].name), faults, len(made.reps), set_plain(made))
 
 
 def set_plain(made: PracticeSet) -> str:
@@ -176,18 +185,27 @@ def set_result(hall: Hall, key: str) -> SetResult:
     """A finished set. Raises NotThere."""
     last = found(hall.database.read(lambda session: practices(session, "set")), key, "practice")
     judges = needed_roster(hall).judges
-    name = next((judge.name for judge in judges if judge.id == last.judge), "A judge who is no longer on the list")
+    name = next((judge.name for judge in judges if judge.id == last.judge), say("A judge who is no longer on the list"))
     body = last.body
-    reached = f"The pass mark is {body['level']} %: {'reached' if body['passed'] else 'not reached, so practise again'}."
-    summary = [f"{body['right']} of {body['of']} repetitions judged right.", reached]
-    wrong = (("strict", "good, but judged no rep"), ("uncalled", "missed"), ("extra", "judged where there was no repetition"))
-    for count, words in ((body[name], words) for name, words in wrong):
-        if count:
-            summary.append(f"{count} {words}.")
-    missed = tuple(f"{fault}: {count} let through" for fault, count in body["missed"].items())
-    reps = tuple(CalledRep(n, truth or "Good", call, right) for n, (truth, call, right) in enumerate(body["reps"], start=1))
-    state = State("safe", "Calibrated") if body["passed"] else State("look", "Below the pass mark")
-    return SetResult(last.judge, name, MOVES[body["move"]].name, f"{body['percent']} %", state, tuple(summary), missed, reps)
+    summary = [
+        say("{right} of {of} repetitions judged right.", right=body["right"], of=body["of"]),
+        say("The pass mark is {level} %: reached.", level=body["level"])
+        if body["passed"]
+        else say("The pass mark is {level} %: not reached, so practise again.", level=body["level"]),
+    ]
+    wrong = {
+        "strict": say("{n} good, but judged no rep.", n=body["strict"]),
+        "uncalled": say("{n} missed.", n=body["uncalled"]),
+        "extra": say("{n} judged where there was no repetition.", n=body["extra"]),
+    }
+    summary += [words for name, words in wrong.items() if body[name]]
+    missed = tuple(say("{fault}: {n} let through.", fault=known(fault), n=count) for fault, count in body["missed"].items())
+    reps = tuple(
+        CalledRep(n, known(truth) if truth else say("Good"), known(call), right)
+        for n, (truth, call, right) in enumerate(body["reps"], start=1)
+    )
+    move = known(MOVES[body["move"]].name)
+    return SetResult(last.judge, name, move, f"{body['percent']} %", _reached(body), tuple(summary), missed, reps)
 
 
 def _body(result: Agreement, rules: PracticeRules) -> Mapping[str, Any]:

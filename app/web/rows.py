@@ -126,9 +126,13 @@ class Rows:
         answers: Plain | None = None,
         takes_mb: int = 0,
         takes_kb: int = 0,
+        spoken: bool = False,
     ) -> Callable[[Called], Called]:
-        """What is sent in. Nobody forgets what the record calls it: without `record` its module can't be loaded."""
-        says = Says(record=record, answers=answers, takes_mb=takes_mb, takes_kb=takes_kb)
+        """What is sent in. Nobody forgets what the record calls it: without `record` its module can't be loaded. What keeps
+        anything is never spoken: no language enters what is kept."""
+        if spoken and record is not ONLY_LOOKS:
+            raise ValueError(f"{address} keeps what is sent to it, so it speaks English alone.")
+        says = Says(record=record, answers=answers, takes_mb=takes_mb, takes_kb=takes_kb, spoken=spoken)
         return self._page("POST", address, dependencies, says)
 
     def websocket(self, address: str) -> Callable[[Called], Called]:

@@ -1,7 +1,7 @@
 """In which language a page speaks: what its browser has chosen for itself, else what the competition has chosen.
 
 A page that people read in the hall says in its row that it is `spoken`. Only there another language than English is in force, and
-only while it is made: what is sent in, taken along as a file or read by programs never meets it.
+only while it is made: what is kept of what is sent in, taken along as a file or read by programs never meets it.
 """
 
 from contextlib import nullcontext

@@ -72,7 +72,7 @@ def test_a_qr_code_makes_a_tablet_lane_2s_once(house: House) -> None:
     assert tablet.post("/pair", json={"token": token}).json() == {"to": "/lane", "name": "Lane 2 tablet", "word": ""}
     assert tablet.get("/lane/packet").json()["device"]["lane"] == 2
     second = house.browser(ON_THE_LAN).post("/pair", json={"token": token})
-    assert second.status_code == 403 and "does not work" in second.json()["sentence"]
+    assert second.status_code == 403 and "was used or mistyped" in second.json()["sentence"]
 
 
 @pytest.mark.parametrize(

@@ -9,15 +9,17 @@ import pytest
 
 from app.compose.brief import turns
 from app.compose.event_plain import told
+from app.doors.letting_in import NOT_OURS
 from app.library import Tables
 from app.results.explaining import KINDS
+from app.rules.agree.practice import MOVES
 from app.rules.count.flags import FLAGS
 from app.rules.count.gear_check import USUAL
 from app.rules.count.lift_words import DONE, OUTCOMES, WRONG
 from app.rules.count.tablet_rows import tablet_rows
 from app.rules.records.kinds import ROWS
 from app.rules.records.measuring import EVERY_STEP
-from app.rules.records.seats import AT_PLATFORMS, SHEETS
+from app.rules.records.seats import AT_PLATFORMS, INVITED, SHEETS
 from app.rules.result.results import NOT_JUDGED, STATUS_TEXT, TO_BE_RUN_AGAIN
 from app.rules.result.scoring import NO_LIFT, NO_TOTAL
 from app.rules.result.signed_words import ANOTHER_RULE, NOT_SHOWN, RULE_NOT_HELD
@@ -41,6 +43,7 @@ HOLE = re.compile(r"\{(\w+)\}")
 SCRIPTS = (
     *("floor/lane", "floor/call", "floor/coach", "floor/platform", "floor/platform_call"),
     *("watch/board", "watch/wall", "watch/clock", "watch/follow", "watch/follow_whom"),
+    *("doors/pair", "floor/train", "floor/ten"),
 )
 TEMPLATES = (
     *("web/base", "web/needs", "web/to_desk", "web/languages", "floor/lane", "floor/call"),
@@ -53,6 +56,8 @@ TEMPLATES = (
         "watch/warming_up",
         "watch/announcer",
         "watch/announced",
+        "watch/announced_bar",
+        "watch/announced_lane",
         "watch/announced_heat",
         "watch/announcer_sheet",
         "floor/platform",
@@ -62,10 +67,18 @@ TEMPLATES = (
         "web/pictures",
     ),
     *("results/index", "results/table", "results/why", "results/sheet", "results/podium", "results/podium_steps"),
+    *("doors/pair", "floor/practice_start", "floor/set", "floor/set_result", "floor/ten"),
 )
 MODULES = (
     *("watch/board*.py", "watch/wall.py", "watch/wall_*.py", "watch/hall_clock.py", "watch/called_out.py", "watch/follow.py"),
-    *("watch/announcer.py", "hall/going_past.py", "hall/result_words.py", "hall/lane_scores.py", "hall/heats.py"),
+    *(
+        "watch/announcer.py",
+        "watch/announced_bar.py",
+        "hall/going_past.py",
+        "hall/result_words.py",
+        "hall/lane_scores.py",
+        "hall/heats.py",
+    ),
     *("results/results_state.py", "results/explaining.py", "results/podium.py", "results/results_sheet.py"),
     *("rules/result/*.py", "rules/count/lift_words.py", "rules/count/counter_words.py", "rules/workout/words.py"),
     *(
@@ -77,7 +90,7 @@ MODULES = (
     ),
     *("rules/workout/task_fields.py", "rules/workout/format_fields.py", "rules/workout/growth.py"),
     *("watch/warm_up.py", "results/best_pictures.py", "results/counts_pictures.py", "results/event_pictures.py"),
-    *("plan/timetable.py", "plan/running.py"),
+    *("plan/timetable.py", "plan/running.py", "floor/training.py", "doors/pairing.py", "doors/letting_in.py", "hall/guessing.py"),
     *("rules/workout/points.py", "rules/workout/less_for_more.py"),
 )
 # What scripts of the hall hold as English by right. First what goes into a mark, which no language enters; then names of keys and
@@ -102,6 +115,8 @@ BESIDE = {
     "bar.js": {"xMinYMid meet"},
     "strokes.js": {"xMidYMid meet"},
     "keypad.js": {"Backspace"},
+    "ten.js": {"Enter"},
+    "train.js": {"Enter"},
     "stage.js": {"Backspace", "Lane Ledger"},
     "ribbon.js": {"1 / span {members}"},
     "looks.js": {"li, section"},
@@ -192,7 +207,8 @@ def test_rows_that_are_shown_have_their_german() -> None:
     rows |= {*TAKES.values(), *JOINS.values(), *OUTCOMES.values(), *WRONG.values(), *DONE.values(), *RISES.values()}
     rows |= {row for kind in ROWS.values() for row in (kind.told, kind.listed) if row}
     rows |= {*KINDS, *(text for _, text in KINDS.values() if text), NOT_JUDGED, TO_BE_RUN_AGAIN}
-    rows |= {*COUNTS.values(), *of_the_library()}
+    rows |= {*COUNTS.values(), *of_the_library(), *(row.becomes for row in INVITED.values()), NOT_OURS}
+    rows |= {text for move in MOVES.values() for text in (move.name, move.short, move.not_home)}
     rows |= {*EVERY_STEP, NOT_SHOWN, ANOTHER_RULE, RULE_NOT_HELD, NO_TOTAL, NO_LIFT}
     assert sorted(rows - GERMAN.words.keys()) == []
 

@@ -11,6 +11,7 @@ from app.doors.pages.desk_login import refusal, status_of, with_wait
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.lan.addresses import is_loopback
 from app.rules.records.seats import SEATS, seat_row
+from app.rules.values.words import known
 from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.rows import ONLY_LOOKS, Rows
 from app.web.shapes import TEXT, an_object
@@ -47,7 +48,7 @@ class PairView:
     word: str = ""
 
 
-@routes.get("/pair", dependencies=EVERYBODY)
+@routes.get("/pair", dependencies=EVERYBODY, spoken=True)
 async def pair_page(request: Request) -> Response:
     """Where a tablet is paired. A token in the fragment never reaches the server by itself: the page's script sends it."""
     answer = await letting_in.asked(hall_of(request), waiting_token(request))
@@ -59,7 +60,7 @@ async def pair_page(request: Request) -> Response:
     return shown
 
 
-@routes.get("/pair/waiting", dependencies=EVERYBODY)
+@routes.get("/pair/waiting", dependencies=EVERYBODY, spoken=True)
 async def waiting(request: Request) -> JSONResponse:
     """How it stands with this browser, which has asked to be let in."""
     answer = await letting_in.asked(hall_of(request), waiting_token(request))
@@ -85,6 +86,7 @@ def _arrived(request: Request, answer: A) -> A:
     record=ONLY_LOOKS,
     answers=an_object(becomes=TEXT, competition=TEXT, gives_up=TEXT),
     takes_kb=4,
+    spoken=True,
 )
 async def look(request: Request) -> JSONResponse:
     """What this browser would become by a token or code; nothing is used up."""
@@ -95,12 +97,16 @@ async def look(request: Request) -> JSONResponse:
         )
     except (WrongSecret, TooManyGuesses) as wrong:
         raise refusal(wrong) from None
-    becomes = SEATS[promise.seat].becomes.format(promise.lane)
+    becomes = known(SEATS[promise.seat].becomes).format(promise.lane)
     return JSONResponse({"becomes": becomes, "competition": promise.competition, "gives_up": promise.gives_up})
 
 
 @routes.post(
-    "/pair", dependencies=EVERYBODY, record=("device", "Take an invitation"), answers=an_object(to=TEXT, name=TEXT), takes_kb=4
+    "/pair",
+    dependencies=EVERYBODY,
+    record=("device", "Take an invitation"),
+    answers=an_object(to=TEXT, name=TEXT),
+    takes_kb=4,
 )
 async def pair(request: Request) -> Response:
     """Takes an invitation: this browser becomes a lane's device, or waits until the desk lets it in."""

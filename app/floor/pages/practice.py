@@ -19,14 +19,14 @@ HERE = "/desk/practice"
 NOW = {"Cache-Control": "no-store"}
 
 
-@routes.get("/train")
+@routes.get("/train", spoken=True)
 async def train(request: Request, who: Judge) -> Response:
     """Who practises, and what."""
     moves = [(key, move.name) for key, move in MOVES.items()]
     return page(request, "floor/practice_start.html", judges=training.trainees(hall_of(request)), moves=moves)
 
 
-@routes.get("/train/set")
+@routes.get("/train/set", spoken=True)
 async def practise(request: Request, who: Judge, judge: str = "", move: str = "") -> Response:
     """A new set for a judge; who comes without a name chooses it first."""
     if not judge:
@@ -42,14 +42,14 @@ async def finished(request: Request, who: Judge, judge: str = "") -> Response:
     return RedirectResponse(f"/train/result/{key}", 303)
 
 
-@routes.get("/train/result/{key}")
+@routes.get("/train/result/{key}", spoken=True)
 async def result(request: Request, who: Judge, key: str) -> Response:
     """A finished set, repetition by repetition."""
     view = training.set_result(hall_of(request), key)
     return page(request, "floor/set_result.html", view=view)
 
 
-@routes.get("/ten")
+@routes.get("/ten", spoken=True)
 async def ten(request: Request, who: Judge) -> Response:
     """A lane's page of the count together."""
     return page(request, "floor/ten.html", lane=who.lane)

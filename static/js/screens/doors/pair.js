@@ -1,8 +1,10 @@
 // @ts-check
 // Pairing on the tablet: a token from the QR code, or a typed code, shows what this device will become; then it is asked.
 
+import { say } from "../../words/say.js";
+
 const LOOK_EVERY_MS = 1000; // whether the desk has let this device in
-const NO_DESK = "The desk can't be reached. Is this device on the same network? Then try again.";
+const NO_DESK = say("The desk can't be reached. Is this device on the same network? Then try again.");
 
 /** @typedef {{token: string} | {code: string}} Secret */
 /** @typedef {{ok: boolean, answer: any}} Answered */
@@ -55,9 +57,9 @@ async function look(offered) {
   }
   secret = offered;
   byId("becomes").textContent = answer.becomes;
-  byId("of").textContent = answer.competition ? `of ${answer.competition}` : "";
+  byId("of").textContent = answer.competition ? say("of {competition}", { competition: answer.competition }) : "";
   const givesUp = byId("gives-up");
-  givesUp.textContent = answer.gives_up ? `It stops being “${answer.gives_up}”.` : "";
+  givesUp.textContent = answer.gives_up ? say("It stops being “{name}”.", { name: answer.gives_up }) : "";
   givesUp.hidden = !answer.gives_up;
   ask.hidden = true;
   promise.hidden = false;
@@ -89,10 +91,7 @@ agree.addEventListener("click", async () => {
   agree.disabled = false;
   if (ok && answer.word) waitFor(answer.word);
   else if (ok) location.replace(answer.to);
-  else {
-    complain(answer.sentence ?? NO_DESK);
-    askForCode();
-  }
+  else await look(secret); // it says why, in the language of this page
 });
 
 /** @param {string} word what the desk has to see too */

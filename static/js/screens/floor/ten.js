@@ -1,10 +1,12 @@
 // @ts-check
 import { setText } from "../../parts/dom.js";
+import { say } from "../../words/say.js";
 
 /** Counting together before the first heat: one target, one number, sent to the desk when the judge says so. */
 
 const LOOK_MS = 1500;
 const MOST = 1000;
+const ENDED = 409; // no count is open
 
 const byId = (/** @type {string} */ id) => /** @type {HTMLButtonElement} */ (document.getElementById(id));
 const page = byId("ten");
@@ -32,7 +34,7 @@ async function look() {
     const { open } = response.ok ? await response.json() : { open: round };
     if (open !== round) begin(open);
   } catch {
-    if (page.dataset.state === "waiting") setText(said, "The desk can't be reached. Trying again.");
+    if (page.dataset.state === "waiting") setText(said, say("The desk can't be reached. Trying again."));
   }
   setTimeout(look, LOOK_MS);
 }
@@ -40,11 +42,11 @@ async function look() {
 /** @param {string} open the count that is open, or nothing */
 function begin(open) {
   round = open;
-  if (!open && page.dataset.state === "counting") return turn("waiting", "The desk has ended the count.");
+  if (!open && page.dataset.state === "counting") return turn("waiting", say("The desk has ended the count."));
   if (!open) return;
   count = 0;
   setText(number, 0);
-  turn("counting", "Count what is shown. Then send it.");
+  turn("counting", say("Count what is shown. Then send it."));
 }
 
 async function deliver() {
@@ -52,10 +54,11 @@ async function deliver() {
   try {
     const response = await fetch("/ten/count", { method: "POST", body: new URLSearchParams({ count: String(count) }) });
     const answer = await response.json();
-    if (response.ok) turn("sent", `The desk has your count: ${answer.count}.`);
+    if (response.ok) turn("sent", say("The desk has your count: {count}.", { count: answer.count }));
+    else if (response.status === ENDED) turn("waiting", say("The desk has ended the count."));
     else turn("counting", answer.sentence);
   } catch {
-    turn("counting", "The desk can't be reached. Your count is kept here: send it again.");
+    turn("counting", say("The desk can't be reached. Your count is kept here: send it again."));
   }
 }
 

@@ -2,6 +2,7 @@
 import { setText } from "../../parts/dom.js";
 import { Figure } from "../../parts/figure.js";
 import { STILLS, wayAt } from "./train/movement.js";
+import { say } from "../../words/say.js";
 
 /** A practice set: the figure moves as the server's script says, the judge calls each repetition, the calls go to the server. */
 
@@ -32,7 +33,7 @@ function draw() {
   if (now >= end) return finish();
   const first = script.reps[0].start;
   if (now < first) setText(said, `${Math.ceil((first - now) / 1000)}`);
-  else setText(said, "Judge each repetition at its end.");
+  else setText(said, say("Judge each repetition at its end."));
   figure.show(wayAt(script.reps, now, stepped.checked ? STILLS : 0));
   requestAnimationFrame(draw);
 }
@@ -48,7 +49,7 @@ function call(what) {
 function finish() {
   if (page.dataset.state === "over") return;
   page.dataset.state = "over";
-  setText(said, "Done. Checking your decisions…");
+  setText(said, say("Done. Checking your decisions…"));
   const values = { seed: script.seed, reps: script.reps.length, calls: calls.join(" "), stepped: stepped.checked ? "yes" : "" };
   for (const [name, value] of Object.entries(values)) /** @type {HTMLInputElement} */ (form.elements.namedItem(name)).value = String(value);
   form.submit();
