@@ -32,7 +32,7 @@ ROOMS = (
         (
             Place("/desk/setup", "Checklist", "list set up start day order files csv download export"),
             Place("/desk/entries", "Entries", "athletes teams pairs"),
-            Place("/desk/events", "Events", "workouts"),
+            Place("/desk/events", "Events", "workouts dry run markings openers"),
             Place("/desk/judges", "Judges"),
             Place("/desk/plan", "Plan", "schedule draft"),
             Place("/desk/heats", "Heats", "lanes"),
