@@ -312,9 +312,9 @@ class Hall:
         """Somebody types the code that the desk shows for a lane, and agrees."""
         person = self.come(size, whole=whole)
         person.page.goto(f"{self.url}/pair")
-        person.page.get_by_label("The code on the desk's screen").fill(desk.invite(lane, what).code)
+        person.page.locator("#code").fill(desk.invite(lane, what).code)
         desk.open("/desk/setup")  # the list of tablets loads itself anew when one comes, in the middle of what the desk does next
-        person.page.get_by_role("button", name="Continue").click()
+        person.page.locator("#ask button").click()  # in whatever language the hall speaks
         agree(person)
         return person
 
@@ -338,7 +338,7 @@ class Hall:
 
 def agree(person: Person) -> None:
     """Reads what this device will become, and agrees."""
-    person.page.get_by_role("button", name="Pair it").click()
+    person.page.locator("#agree").click()
     person.page.wait_for_selector(SCREEN_IS_THERE)
 
 
