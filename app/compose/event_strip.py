@@ -16,6 +16,7 @@ from app.rules.workout.formats import MOST_MEMBERS
 from app.rules.workout.movements import shown_name
 from app.rules.workout.words import member_letter
 
+HOUR = 3600
 TICKS = (5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)
 MOST_TICKS = 11
 TONES = 4
@@ -270,8 +271,9 @@ def _short(line: str) -> str:
 
 def _ticks(layout: _Layout, end: int) -> Iterator[Tick]:
     step = next((step for step in TICKS if layout.scale / step <= MOST_TICKS * layout.zoom), 3600)
+    apart = step * (0.6 if end < HOUR else 1)  # with hours in it a time takes more room
     for number, second in enumerate(range(0, layout.scale + 1, step)):
-        if abs(second - end) >= step * 0.6 or second == end:
+        if abs(second - end) >= apart or second == end:
             yield Tick(layout.part(second), hours_text(second), number % 2 == 1 and second != end)
     if end % step:
         yield Tick(layout.part(end), hours_text(end))

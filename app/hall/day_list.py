@@ -91,7 +91,7 @@ def _state(standing: Standing, following: bool) -> State:
     if standing.done:
         return State("safe", "Done")
     if following:
-        return State("now", "Next")
+        return State("now", "Now" if standing.under_way else "Next")
     if standing.needed:
         return State("kept", "To do")
     return LATER if standing.later else WAITS

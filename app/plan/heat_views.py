@@ -18,14 +18,14 @@ USUAL_LANES = 4
 
 @dataclass(frozen=True, slots=True)
 class HeatRow:
-    """A heat in the start list."""
+    """A heat in the start list; `lanes`: each with its number and who is on it."""
 
     id: str
     number: int
     planned: str
     state: State
     started: bool
-    lanes: tuple[str, ...]
+    lanes: tuple[tuple[int, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +62,12 @@ def start_list(hall: Hall) -> tuple[EventHeats, ...]:
     return tuple(lists)
 
 
-def _lane_texts(roster: Roster, heat: Heat) -> tuple[str, ...]:
+def _lane_texts(roster: Roster, heat: Heat) -> tuple[tuple[int, str], ...]:
     names = {entry.id: entry.name for entry in roster.entries}
     chosen = variants_of(roster, heat.event)
     lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
     return tuple(
-        f"{lane.lane}: {names[lane.entry]}{f' ({chosen[lane.variant]})' if lane.variant in chosen and lane.variant else ''}"
+        (lane.lane, f"{names[lane.entry]}{f' ({chosen[lane.variant]})' if lane.variant in chosen and lane.variant else ''}")
         for lane in lanes
     )
 

@@ -1,5 +1,6 @@
 """The marks around a moment as a strip that a template can draw: one track for each sheet, one shape for each kind of mark."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Literal
@@ -22,6 +23,7 @@ LEAST_MS = 20_000
 MOST_MS = 180_000
 TICKS_MS = (1_000, 2_000, 5_000, 10_000, 15_000, 30_000, 60_000)
 MOST_TICKS = 9
+HOLES = re.compile(r"\{\w+\}")  # of a kind's word
 LETTER = 9  # units across of a letter of a label, more than the widest alphabet takes at its size
 
 
@@ -154,7 +156,7 @@ def _key(dots: Sequence[Dot], others: Set[Kind], edges: Sequence[Edge]) -> Itera
     drawn = {dot.shape for dot in dots}
     yield from (words for shape, words in SIGNS.items() if shape in drawn)
     if others:
-        named = (lower_first(row.word.partition(" {")[0]) for kind, row in ROWS.items() if kind in others)
+        named = (lower_first(HOLES.sub("", row.word).strip()) for kind, row in ROWS.items() if kind in others)
         yield f"Small ring: {', '.join(named)}"
     if any(dot.struck for dot in dots):
         yield "Struck through: taken back"

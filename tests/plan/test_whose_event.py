@@ -68,7 +68,7 @@ def test_an_event_that_names_nobody_is_filled_with_the_entries_of_its_size_and_n
         "for-2": {"pairs1", "pairs2"},
         "for-3": {"trios1", "trios2"},
     }
-    assert "in no heat" not in get(desk, "/desk") and "In no heat yet" not in get(desk, "/desk/heats")
+    assert "in no heat" not in get(desk, "/desk") and "In no heat:" not in get(desk, "/desk/heats")
 
 
 def test_what_does_not_fit_is_asked_before_go_in_one_sentence_at_the_top_and_at_the_heat(house: House) -> None:

@@ -65,7 +65,7 @@ def test_one_step_is_next_and_it_is_the_first_that_the_day_needs(known: Facts) -
     standing = {step.name: looked for step in STEPS if (looked := step.look(known)) is not None}
     needed = [name for name, one in standing.items() if one.needed and not one.done]
     assert [line.name for line in found.lines] == list(standing)
-    assert [line.name for line in found.lines if line.state.words == "Next"] == [
+    assert [line.name for line in found.lines if line.state.shape == "now"] == [
         name for name in needed[:1] if not standing[name].wrong
     ]
     assert (found.next is None) == (not needed)
@@ -81,7 +81,7 @@ def test_doing_the_next_step_again_and_again_comes_to_the_end_of_the_day(known: 
     """Each step that is done as it should be leads to a later one, in the order of the list."""
     places, names = [], [step.name for step in STEPS]
     while (following := list_of(known)).next is not None:
-        place = next(n for n, line in enumerate(following.lines) if line.state.words == "Next")
+        place = next(n for n, line in enumerate(following.lines) if line.state.shape == "now")
         places.append(names.index(following.lines[place].name))
         known = done(known, following.lines[place].name)
         assert len(places) < len(STEPS)
