@@ -274,7 +274,7 @@ export class Caller {
     const plan = this.#planned();
     const alone = format.members === 1;
     const rule = alone ? byRule(found.coming, this.lane.reading()?.ms ?? 0) : null;
-    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}/${rule !== null}`;
+    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}/${rule !== null}/${this.lane.heat?.assignment.untold}`;
     if (stamp === this.#begun) return;
     this.#begun = stamp;
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
