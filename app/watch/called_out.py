@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.hall.heats import bar_lane, heat_ms, lane_tally
-from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, called_next
+from app.rules.count.lift_order import BarLane, Waiting, called_lift, called_next
 from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.document import Run
@@ -70,10 +70,7 @@ def lifts(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> tup
 
 def called_now(order: Sequence[Waiting], lanes: Sequence[BarLane]) -> Waiting | None:
     """Whoever was called and has not lifted, else the first; None while that one has to declare more first."""
-    bar = at_the_bar(lanes)
-    under = {mark.body.get("declared") for lane in lanes for mark in lane.marks if bar and mark.id == bar[1]}
-    there = [one for one in order if one.declared in under]
-    return next(iter(there), order[0] if order and order[0].least is None else None)
+    return called_lift(order, lanes) or (order[0] if order and order[0].least is None else None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,7 +65,7 @@ const CALLS = {
     const there = lanes.map(({ lot, who, sheets, admitted, out }) => ({ lot, who, format, admitted, out, tally: judgedTally(format, sheets), marks: Object.values(sheets).flat() }));
     const bar = atTheBar(there);
     const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared, one.automatic, one.least];
-    const clock = (runs) => runs && [runs.lot, runs.since, runs.over];
+    const clock = (runs) => runs && [runs.lot, runs.since, runs.over, runs.bound];
     return [bar && [bar.lot, bar.mark], ...times.map((ms) => [clock(barClock(there, ms)), ...calledNext(there, ms).map(told)])];
   },
   load: (amount, unit) => spoken(() => units.load(amount, unit)),

@@ -66,6 +66,7 @@ class Walk:
             at, lot = from_ms + 5_000 * number, self.chance.choice(sorted(self.sheets))
             said = standing[lot]
             called = self.put(lot, "lane", "called", at, win, declared=said["id"])
+            called["err"] = 1_000 * number  # by a clock that is known so well
             if self.chance.random() < 0.2:
                 self.put(lot, "lane", "strike", at + 200, win, mark=called["id"])
             elif self.chance.random() < 0.2:
@@ -129,7 +130,7 @@ def _lane(format: Format, lane: dict[str, Any]) -> BarLane:
 
 
 def _clock(found: BarClock | None) -> Any:
-    return [found.lot, found.since_ms, found.over_ms] if found else None
+    return [found.lot, found.since_ms, found.over_ms, found.bound_ms] if found else None
 
 
 def _bar(found: tuple[int, str] | None) -> Any:

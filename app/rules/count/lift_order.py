@@ -110,15 +110,27 @@ def at_the_bar(lanes: Iterable[BarLane]) -> tuple[int, str] | None:
     return max(standing)[1:] if standing else None
 
 
+def called_lift(order: Iterable[Waiting], lanes: Iterable[BarLane]) -> Waiting | None:
+    """Of those who wait, whoever was called to the bar and has not lifted since, though another's load be lighter by now."""
+    there = list(lanes)
+    bar = at_the_bar(there)
+    marks = (mark for lane in there for mark in lane.marks if bar is not None and mark.id == bar[1])
+    said = next((mark for mark in marks if mark.kind in AT_THE_BAR), None)
+    under = None if said is None else said.body.get("declared")
+    return next((one for one in order if said and one.declared == under and (one.last_at is None or one.last_at < said.at)), None)
+
+
 @dataclass(frozen=True, slots=True)
 class BarClock:
-    """The running clock of whoever is at the bar: since when and until when, ms on the heat clock; the lift it is for."""
+    """The running clock of whoever is at the bar: since when and until when, ms on the heat clock; the lift it is for; how far it
+    may be off by the clocks of those who started it, in ms."""
 
     lot: int
     who: str
     since_ms: int
     over_ms: int
     task: LiftTask
+    bound_ms: int = 0
 
 
 def bar_clock(lanes: Iterable[BarLane], ms: int | None) -> BarClock | None:
@@ -129,8 +141,11 @@ def bar_clock(lanes: Iterable[BarLane], ms: int | None) -> BarClock | None:
     lane = next((lane for lane in there if at is not None and lane.lot == at[0]), None)
     window = bar_window(lane.format, ms) if lane else None
     task = _task(lane.format, window) if lane and window is not None else None
-    runs = attempt_clock(lane.tally.windows[window]) if lane and task and window is not None else None
-    return BarClock(lane.lot, lane.who, *runs, task) if lane and task and runs else None
+    if lane is None or task is None or window is None:
+        return None
+    found = lane.tally.windows[window]
+    runs = attempt_clock(found)
+    return BarClock(lane.lot, lane.who, *runs, task, found.since_off_ms) if runs else None
 
 
 def _at_the_bar(marks: Iterable[Mark]) -> list[Mark]:

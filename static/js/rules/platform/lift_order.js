@@ -1,7 +1,7 @@
 // @ts-check
 /** Who lifts next at a bar that lanes share, and who is at it. Twin of app/rules/count/lift_order.py, where the rules are said in words; both pass tests/vectors/lift_order.json. */
 import { endMs, startMs } from "../clock.js";
-import { attemptClock } from "../lifting/attempt_clock.js";
+import { attemptClock, startBound } from "../lifting/attempt_clock.js";
 import { barFloor, declaredBelow } from "../lifting/bar_floor.js";
 import { overdue } from "../lifting/next_attempt.js";
 import { byOrder } from "../order.js";
@@ -72,7 +72,7 @@ export function atTheBar(lanes) {
 
 /**
  * How the attempt's clock of whoever is at the bar runs, in the window that is lifted at a moment; null while it does not.
- * @param {BarLane[]} lanes @param {number | null} ms @returns {(import("../lifting/attempt_clock.js").Runs & {lot: number, task: any}) | null}
+ * @param {BarLane[]} lanes @param {number | null} ms @returns {(import("../lifting/attempt_clock.js").Runs & {lot: number, task: any, bound: number}) | null} bound: how far it may be off by the clocks of those who started it, in ms
  */
 export function barClock(lanes, ms) {
   const at = atTheBar(lanes);
@@ -80,8 +80,9 @@ export function barClock(lanes, ms) {
   const window = lane ? barWindow(lane.format, ms) : null;
   const task = lane && window !== null ? taskOf(lane.format, window) : null;
   if (!lane || window === null || !task) return null;
-  const runs = attemptClock(lane.tally.windows[window]);
-  return runs && { ...runs, lot: lane.lot, task };
+  const found = lane.tally.windows[window];
+  const runs = attemptClock(found);
+  return runs && { ...runs, lot: lane.lot, task, bound: startBound(found) };
 }
 
 /** @param {Mark[]} marks */
