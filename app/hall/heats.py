@@ -69,6 +69,12 @@ def heat_title(event: Event, heat: Heat) -> str:
     return say("{event}, heat {number}", event=event.name, number=heat.number)
 
 
+def planned_words(named: str, heat: Heat) -> str:
+    """A heat and when it is planned, in words, for a time of day beside a countdown is taken for another one: `Heat 3, planned
+    10:30`."""
+    return say("{heat}, planned {time}", heat=named, time=heat.planned) if heat.planned else named
+
+
 def in_day_order(roster: Roster) -> list[Heat]:
     """The heats as the day runs: by their planned times where each has one, else by event; then by number."""
     place = {event.id: number for number, event in enumerate(roster.events)}

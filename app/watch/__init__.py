@@ -5,6 +5,10 @@
   a loop took the whole processor.
 - A wall is sent values rather than a page, and decides by itself what it shows: which scene follows from the clock, and no server
   ticks for it. It stands on the board's feed, and while no wall follows nothing is made for it.
+- Whose attempt is being judged stays on the wall until all lights are told: the next one may be called while the last referee
+  decides, and has a line of their own. The attempt's clock is the large number on every screen of the hall, or on none.
+- Where nothing was judged no number is told, not even 0: a lane whose tablet is out of reach looks the same.
+- Whether a clock says that it may be wrong is asked of one rule, on the floor and here (isUnsure in js/rules/clock.js).
 - Where a shared bar moves with time alone (the minute to declare is over, a lift's window ends) no mark says so: bar_turns.py
   sleeps until that moment and has the pages made anew.
 - The hall clock and a wall speak (js/parts/voice.js) with the browser's own voice alone: one from the network is silent in a hall

@@ -1,12 +1,14 @@
 """What the public board shows, as frozen views: the standings of every division, and who is on the floor."""
 
+from collections import Counter
 from collections.abc import Generator, Sequence
 from dataclasses import replace
 from functools import partial
 
 from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
-from app.hall.heats import state_of
+from app.hall.heats import planned_words, state_of
+from app.hall.lane_scores import not_yet, nothing_judged
 from app.hall.result_words import (
     other_names,
     place_text,
@@ -80,7 +82,7 @@ def _next_heat(roster: Roster, runs: dict[str, Run]) -> str:
     named = (
         say("{event}, heat {number}", event=event, number=heat.number) if several else say("Heat {number}", number=heat.number)
     )
-    return f"{named}, {heat.planned}" if heat.planned else named
+    return planned_words(named, heat)
 
 
 def _panels(
@@ -118,13 +120,14 @@ def _panel(
     key = table_key(event, table)
     shown = tuple(columns(event.format.varied(variant.id) if variant else event.format, table))
     worn = kept.view("worn", (roster,), None, lambda: club_colours(roster))
-    rows = []
-    for row in table.rows:
+    lines = _told(hall, table, live)
+    rows: list[RowView] = []
+    for row, whole in zip(lines, table.rows, strict=True):
         row_id = f"row-{key}-{row.entry.id}"
         make = partial(_row, row_id, found, table, shown, row, live, worn)
-        rows.append(kept.view(row_id, (roster, row), row.assignment in live, make))
+        rows.append(kept.view(row_id, (roster, whole), (row.assignment in live, row.place, row.shared), make))
         yield
-    judged = sum(1 for row in table.rows if row.score is not None or row.place is not None)
+    judged = sum(1 for row in lines if row.score is not None or row.place is not None)
     return PanelView(
         id=key,
         tab=_tab(event, table, named),
@@ -139,6 +142,13 @@ def _panel(
         size=list_size(len(table.rows)),
         rows=tuple(rows),
     )
+
+
+def _told(hall: Hall, table: Table, live: frozenset[str]) -> list[Row]:
+    """The lines of a standing as they are told: who is on the floor with nothing judged has no place yet, nor shares one."""
+    lines = [not_yet(row) if row.assignment in live and nothing_judged(hall, row.assignment) else row for row in table.rows]
+    places = Counter(row.place for row in lines)
+    return [replace(row, shared=False) if row.shared and places[row.place] == 1 else row for row in lines]
 
 
 def _tab(event: Event, table: Table, named: bool) -> str:

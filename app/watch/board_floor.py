@@ -2,19 +2,19 @@
 
 import json
 from collections.abc import Generator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import partial
 from typing import Self
 
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.heats import bar_lanes, heat_ms, lane_marks, lane_tally
-from app.hall.lane_scores import lane_score, stops_on, window_text
+from app.hall.lane_scores import has_judged, lane_score, stops_on, window_text
 from app.hall.result_words import other_names
 from app.live.kept_views import KeptViews
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.results.results_state import event_state
-from app.rules.count.lift_order import called_next
+from app.rules.count.lift_order import called_lift, called_next
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally
 from app.rules.records.document import Run
@@ -24,6 +24,7 @@ from app.rules.values.words import say
 from app.rules.workout.formats import Format
 from app.rules.workout.movements import shown_name
 from app.rules.workout.score_units import score_unit
+from app.watch.bar_clocks import BarClockView, bar_clock_view
 from app.watch.board_lifts import LiftsView, lifts_views, next_words
 
 FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
@@ -44,8 +45,8 @@ class MemberView:
 
 @dataclass(frozen=True, slots=True)
 class LaneView:
-    """A lane of the heat on the floor. `counts` is JSON: what each window of the event holds so far, as text.
-    `lifts` are its lift windows."""
+    """A lane of the heat on the floor. `score` is empty before anything was judged there. `counts` is JSON: what each window of
+    the event holds so far, as text. `lifts` are its lift windows."""
 
     id: str
     lane: int
@@ -63,8 +64,9 @@ class LaneView:
 @dataclass(frozen=True, slots=True)
 class FloorView:
     """The heat that was last given a GO. `stated`: how final its event's results are, in words. `windows` is JSON for the heat
-    clock; `go_server_ms` is on the timeline that `boot` names; `unsure`: nobody knows how far it is off. Where the lanes share
-    one bar, `order` says who is next and `called` is that lane's number, 0 for nobody's."""
+    clock; `go_server_ms` is on the timeline that `boot` names; `bound_ms`: how far it may be off; None: nobody knows. Where the
+    lanes share one bar, `order` says who is called or next, `after` who comes after them, `called` is that lane's number, 0 for
+    nobody's, and `attempt` how the clock of whoever is at the bar runs."""
 
     heat: str
     event: str
@@ -73,7 +75,7 @@ class FloorView:
     stated: str
     go_server_ms: int
     boot: str
-    unsure: bool
+    bound_ms: int | None
     holds: str
     members: int
     unit: str
@@ -81,7 +83,14 @@ class FloorView:
     windows: str
     lanes: tuple[LaneView, ...]
     order: str = ""
+    after: str = ""
     called: int = 0
+    attempt: BarClockView | None = None
+
+    @property
+    def attempt_plain(self) -> str:
+        """The attempt's clock as JSON for the page's script; empty where none runs."""
+        return json.dumps(asdict(self.attempt), ensure_ascii=False) if self.attempt else ""
 
 
 def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Run) -> Generator[None, None, FloorView]:
@@ -93,7 +102,10 @@ def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Ru
         of, marks = (roster, run, hall.projection.rulings, lane_tally(hall, run, lane)), hall.projection.marks_on(lane.id)
         lanes.append(kept.view(f"lane-{lane.id}", of, marks, partial(_lane, hall, people, event, run, lane)))
         yield
-    order = called_next(bar_lanes(hall, roster, event, run, heat), heat_ms(hall, run))
+    at_bar = list(bar_lanes(hall, roster, event, run, heat))
+    order = called_next(at_bar, heat_ms(hall, run))
+    called = called_lift(order, at_bar)
+    there = [called, *(one for one in order if one is not called)] if called else order
     return FloorView(
         heat=heat.id,
         event=event.name,
@@ -102,15 +114,17 @@ def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Ru
         stated=event_state(hall, event),
         go_server_ms=go_on_this_timeline(run, hall.time),
         boot=hall.time.boot,
-        unsure=go_bound_ms(run, hall.time) is None,
+        bound_ms=go_bound_ms(run, hall.time),
         holds=json.dumps([hold.model_dump() for hold in run.holds]),
         members=event.format.members,
         unit="" if (unit := score_unit(event.format, event.format.scores[0])) == "s" else unit_word(unit),
         size=list_size(len(heat.lanes)),
         windows=json.dumps([_window(event.format, i) for i in range(len(event.format.windows))], ensure_ascii=False),
         lanes=tuple(lanes),
-        order=next_words(order),
-        called=order[0].lot if order else 0,
+        order=next_words(there, called=called is not None),
+        after=next_words(there[1:]),
+        called=there[0].lot if there else 0,
+        attempt=bar_clock_view(hall, run, at_bar) if run.state == "set" else None,
     )
 
 
@@ -165,7 +179,7 @@ def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment)
         division=people.divisions[entry.division],
         variant=variant.name if variant else "",
         members=_members(entry, [names[member] for member in entry.members]),
-        score=lane_score(made),
+        score=lane_score(made) if has_judged(tally) else "",
         counts=json.dumps(_counts(format, tally), ensure_ascii=False),
         stopped=bool(stops_on(hall, lane, run.number)),
         lifts=lifts_views(format, tally, lane_marks(hall, run, lane), [names[member] for member in entry.members]),

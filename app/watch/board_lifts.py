@@ -154,11 +154,13 @@ def load_words(one: Waiting, load: str) -> str:
     return say("{load} by the rule", load=load) if one.automatic else load
 
 
-def next_words(order: Sequence[Waiting]) -> str:
-    """The same in words: `Next: Bo, 225 lb (102.1 kg). Then Ada, 230 lb`; empty where nobody is called."""
+def next_words(order: Sequence[Waiting], called: bool = False) -> str:
+    """The same in words: `Next: Bo, 225 lb (102.1 kg). Then Ada, 230 lb`, or `Called: Bo …`, where the first was called to the
+    bar; empty where nobody waits."""
     if not order:
         return ""
     first, rest = order[0], order[1:MOST_NEXT]
-    next_one = say("Next: {who}, {load}.", who=apart(first.who), load=load_words(first, decimal(both_units(first.load))))
+    who, load = apart(first.who), load_words(first, decimal(both_units(first.load)))
+    next_one = say("Called: {who}, {load}.", who=who, load=load) if called else say("Next: {who}, {load}.", who=who, load=load)
     then = "; ".join(f"{apart(one.who)}, {load_words(one, decimal(one.load.text()))}" for one in rest)
     return f"{next_one} {say('Then {these}.', these=then)}" if then else next_one

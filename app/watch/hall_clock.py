@@ -4,7 +4,7 @@ import json
 from dataclasses import asdict, dataclass
 
 from app.hall.hall import Hall
-from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs
+from app.hall.heats import bar_lanes, clock_json, event_of, holds_json, in_day_order, newest_runs, planned_words
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.records.document import Run
 from app.rules.records.roster import Heat, Roster
@@ -17,16 +17,16 @@ NOTHING_YET = "Nothing to show yet"
 
 @dataclass(frozen=True, slots=True)
 class ClockHeat:
-    """A heat as its clock needs it. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names. `unsure`: nobody
-    knows how far that GO is off. `lineup`, `lifts`: whom the hall's voice names. `attempt`: the attempt's clock at a shared
-    bar."""
+    """A heat as its clock needs it. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names. `bound_ms`: how
+    far that GO may be off; None: nobody knows. `lineup`, `lifts`: whom the hall's voice names. `attempt`: the attempt's clock at
+    a shared bar."""
 
     event: str
     number: int
     state: str
     go_ms: int
     boot: str
-    unsure: bool
+    bound_ms: int | None
     holds: str
     clock: str
     lineup: tuple[CalledLane, ...]
@@ -67,21 +67,21 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:
         state=run.state,
         go_ms=go_on_this_timeline(run, hall.time),
         boot=hall.time.boot,
-        unsure=go_bound_ms(run, hall.time) is None,
+        bound_ms=go_bound_ms(run, hall.time),
         holds=holds_json(run),
         clock=clock_json(event.format),
         lineup=lineup(roster, heat),
         lifts=lifts(hall, roster, event, heat, run) if run.state == "set" else (),
-        attempt=bar_clock_view(hall, roster, event, heat, run) if run.state == "set" else None,
+        attempt=bar_clock_view(hall, run, bar_lanes(hall, roster, event, run, heat)) if run.state == "set" else None,
     )
 
 
 def _next(roster: Roster, runs: dict[str, Run]) -> str:
-    """The first heat of the day that has had no GO: `Heat 3 of Mirror, 10:30`."""
+    """The first heat of the day that has had no GO: `Heat 3 of Mirror, planned 10:30`."""
     waiting = next((heat for heat in in_day_order(roster) if heat.id not in runs), None)
     if waiting is None:
         return ""
     number, event = waiting.number, event_of(roster, waiting).name
     several = len(roster.events) > 1
     named = say("Heat {number} of {event}", number=number, event=event) if several else say("Heat {number}", number=number)
-    return f"{named}, {waiting.planned}" if waiting.planned else named
+    return planned_words(named, waiting)

@@ -12,6 +12,7 @@ from typing import Any, Self
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, in_day_order, lane_tally, newest_runs
+from app.hall.lane_scores import has_judged
 from app.hall.result_words import other_names
 from app.live.entry_pictures import pictures_of
 from app.live.kept_views import KeptViews
@@ -20,6 +21,8 @@ from app.results.podium import looks_of, podiums
 from app.results.results_state import said_of
 from app.rules.records.document import Run
 from app.rules.records.roster import Entry, Heat, Roster
+from app.rules.records.seats import TABLET_SHEETS
+from app.rules.values.words import known
 from app.watch.board_floor import FloorView, LaneView
 from app.watch.board_lifts import is_lift
 from app.watch.board_views import BoardView, PanelView, RowView
@@ -90,7 +93,7 @@ def _panel(panel: PanelView, heat: Heat | None) -> WallPanel:
     event = heat.event if heat is not None and panel.id.startswith(f"{heat.event}-") else ""
     rows = tuple(row.id for row in panel.rows)
     just_now = tuple(row for row in rows if event and row.removeprefix(f"row-{panel.id}-") in fresh)
-    return WallPanel(panel.id, panel.division, panel.title, panel.state, panel.score_name, event, rows, just_now)
+    return WallPanel(panel.id, panel.division, panel.title, panel.state, known(panel.score_name), event, rows, just_now)
 
 
 def _floor(
@@ -106,10 +109,11 @@ def _floor(
             continue
         tally = lane_tally(hall, run, place.assignment)
         made = hall.projection.score_of(place.assignment.id, place.format, place.format.scores[0], tally)
-        compared.append((view.id, standing_name(roster, place, view.division), made if tally.any_marks else None))
+        compared.append((view.id, standing_name(roster, place, view.division), made if has_judged(tally) else None))
 
         def piece(view: LaneView = view, place: Any = place, tally: Any = tally, made: Any = made) -> str:
-            marks = hall.projection.sheet_marks(f"{place.assignment.id}/{run.number}/lane")
+            sheets = (hall.projection.sheet_marks(f"{place.assignment.id}/{run.number}/{kind}") for kind in TABLET_SHEETS)
+            marks = [mark for sheet in sheets for mark in sheet]
             entry = place.assignment.entry
             beside = people.club_of(entry), people.pictures.get(entry, "")
             lane: WallLane = wall_lane(roster, place, view, tally, made, marks, *beside)
@@ -125,14 +129,16 @@ def _floor(
         state=shown.state,
         go_ms=shown.go_server_ms,
         boot=shown.boot,
-        unsure=shown.unsure,
+        bound_ms=shown.bound_ms,
         holds=shown.holds,
         clock=clock_json(event.format),
+        unit=shown.unit,
         lifting=tuple(i for i, window in enumerate(event.format.windows) if is_lift(event.format, window.task)),
         lanes=tuple(view.id for view in shown.lanes if view.id in found),
     )
     called = next((f"lane-{lane.id}" for lane in heat.lanes if lane.lane == shown.called), "")
-    found |= {"floor": _json(floor), "race": _json(WallRace(groups(compared), shown.order, called))}
+    race = WallRace(groups(compared), shown.order, shown.after, called, shown.attempt)
+    found |= {"floor": _json(floor), "race": _json(race)}
     return found
 
 

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from app.hall.going_past import apart_text
 from app.live.projection import Place
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, body_load
@@ -25,9 +26,8 @@ from app.watch.wall_views import GroupView, PlateView, WallLane, WallLifts
 def wall_lane(
     roster: Roster, place: Place, shown: LaneView, tally: Tally, made: Score, marks: Sequence[Mark], club: str, picture: str = ""
 ) -> WallLane:
-    """A lane as a wall shows it. `shown` is the board's view of it, `made` its score so far, `marks` those of its sheet."""
+    """A lane as a wall shows it. `shown` is the board's view of it, `made` its score so far, `marks` those of its sheets."""
     done, whole = _progress(place.format, made, tally)
-    at = {mark.id: mark for mark in marks}
     return WallLane(
         id=shown.id,
         lane=shown.lane,
@@ -43,7 +43,7 @@ def wall_lane(
         done=done,
         whole=whole,
         stopped=shown.stopped,
-        lifts=tuple(_lifts(roster, place, lifts, tally.windows[lifts.window], at) for lifts in shown.lifts),
+        lifts=tuple(_lifts(roster, place, lifts, tally.windows[lifts.window], marks) for lifts in shown.lifts),
         picture=picture,
     )
 
@@ -70,14 +70,22 @@ def _under_way(format: Format, window: WindowTally) -> str:
     return "" if found is None else f"{found[2]} {shown_name(found[1].called(format.movements))}"
 
 
-def _lifts(roster: Roster, place: Place, shown: LiftsView, window: WindowTally, marks: dict[str, Mark]) -> WallLifts:
-    declared, begun = marks.get(window.declaration or ""), marks.get(window.begun or "")
+def _lifts(roster: Roster, place: Place, shown: LiftsView, window: WindowTally, marks: Sequence[Mark]) -> WallLifts:
+    at = {mark.id: mark for mark in marks}
+    declared, begun = at.get(window.declaration or ""), at.get(window.begun or "")
     task = place.format.tasks[place.format.windows[shown.window].task or ""]
     load = body_load(declared.body) if declared else None
     plates = _plates(roster, place.assignment.lane, task, load) if load is not None and isinstance(task, LiftTask) else ()
     last = window.lifts[-1] if window.lifts else None
-    decided = None if last is None or "in" in {light.kind for light in shown.lights} else last.at
-    return WallLifts(shown, plates, begun.at if begun else None, decided)
+    if last is not None and last.doubt == "waiting":
+        return WallLifts(shown, plates, begun.at if begun else last.at, None)
+    return WallLifts(shown, plates, begun.at if begun else None, _decided_at(last, marks) if last else None)
+
+
+def _decided_at(last: LiftTally, marks: Sequence[Mark]) -> int:
+    """When the last of the judges decided a try, in ms on the heat clock: until then nobody in the hall knew what it came to."""
+    told = (mark.at for mark in marks if mark.kind == "lift" and last.lights and mark.body.get("declared") == last.declared)
+    return max([last.at, *told])
 
 
 def _plates(roster: Roster, lane: int, task: LiftTask, load: Load) -> tuple[PlateView, ...]:

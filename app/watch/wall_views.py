@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from app.watch.bar_clocks import BarClockView
 from app.watch.board_lifts import LiftsView
 
 
@@ -18,18 +19,19 @@ class PlateView:
 @dataclass(frozen=True, slots=True)
 class WallLifts:
     """A lift window of a lane: what the board shows of it, the plates of one side for what is declared (innermost first; empty
-    where the lane's plates are not known or don't make it), and when the bar left its rack and the newest try was decided, in ms
-    on the heat clock."""
+    where the lane's plates are not known or don't make it), since when an attempt is being judged (its bar is out of the rack, or
+    some judges have decided and not all), and when the last judge decided the newest try, both in ms on the heat clock."""
 
     shown: LiftsView
     plates: tuple[PlateView, ...]
-    begun_at: int | None
+    judged_since: int | None
     decided_at: int | None
 
 
 @dataclass(frozen=True, slots=True)
 class WallLane:
-    """A lane of the heat on the floor. By window: `counts` is what it holds, `work` the line of a list under way. `done`: how far
+    """A lane of the heat on the floor. `score` is empty before anything was judged there. By window: `counts` is what it holds,
+    `work` the line of a list under way. `done`: how far
     its bar is drawn, of `whole` where the work has an end, else beside the longest; None where no length would be true.
     `picture`: where the entry's picture is, or nothing."""
 
@@ -65,8 +67,9 @@ class GroupView:
 
 @dataclass(frozen=True, slots=True)
 class WallFloor:
-    """The heat that was last given a GO. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names; `unsure`:
-    nobody knows how far it is off. `lifting`: the windows in which a bar is lifted."""
+    """The heat that was last given a GO. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names; `bound_ms`:
+    how far it may be off; None: nobody knows. `unit`: of the totals, where it is not a time. `lifting`: the windows in which a
+    bar is lifted."""
 
     heat: str
     event: str
@@ -74,20 +77,24 @@ class WallFloor:
     state: str
     go_ms: int
     boot: str
-    unsure: bool
+    bound_ms: int | None
     holds: str
     clock: str
+    unit: str
     lifting: tuple[int, ...]
     lanes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class WallRace:
-    """What changes among the lanes of a heat: who leads; where they share one bar, who is next, in words and as a lane."""
+    """What changes among the lanes of a heat: who leads; where they share one bar, who is called or next, in words and as a lane,
+    who comes after them, and how the clock of whoever is at the bar runs."""
 
     groups: tuple[GroupView, ...]
     order: str
+    after: str
     called: str
+    attempt: BarClockView | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,6 +39,7 @@ LEAD, LOAD = Fraction("5.5"), Fraction("7.4")
 IN_HEAT, IN_LIFT, ALONE = Fraction("37.9"), Fraction(25), Fraction("46.3")
 ROW_TYPE, LARGEST_ROW = Fraction("1.13"), Fraction(6)  # of a row's height; and never larger
 GAP, WORK = Fraction("0.75"), Fraction("0.6")  # of a row's type
+NAMES = Fraction("1.49")  # of the columns; a lane's number has its word beside it too
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +97,11 @@ def walls_page(said: str, width_cm: int, lanes: int) -> WallsPage:
         (f"Each of {lanes} lanes in the heat", row_size(lanes)),
         ("How far each is ahead or behind", row_size(lanes) * GAP),
         ("What each is doing", row_size(lanes) * WORK),
+        ("The names of the columns", NAMES),
         ("The load of a lift", LOAD),
         (f"Each of {lanes} lanes below a lift", row_size(lanes, IN_LIFT)),
         (f"Each of {lanes} lanes in line-up and result", row_size(lanes, ALONE)),
-        ("The podium", PODIUM),
+        ("The podium, with three on it", PODIUM),
     )
     return WallsPage(
         said=said,

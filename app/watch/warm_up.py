@@ -1,7 +1,7 @@
 """What hangs in the warm-up area: of each platform who is at the bar, who is called next with which load, and how soon."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 
 from app.hall.hall import Hall
@@ -19,7 +19,7 @@ from app.hall.heats import (
     still_in,
 )
 from app.hall.views import State
-from app.live.servertime import go_on_this_timeline
+from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_next
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
@@ -98,16 +98,15 @@ def _on_the_floor(hall: Hall, roster: Roster, heat: Heat, run: Run, state: HeatS
     silent = [lane.who for lane in lanes if lane.lot not in there and not lane.out and _has_more(lane, window)]
     who = next((lane.who for lane in lanes if at and lane.lot == at[0]), "")
     under = next((mark.body.get("declared") for lane in lanes for mark in lane.marks if at and mark.id == at[1]), None)
-    return _heat(event, heat, state, window, waiting, who, silent, under, _clock(hall, roster, event, heat, run))
+    return _heat(event, heat, state, window, waiting, who, silent, under, _clock(hall, run, lanes))
 
 
-def _clock(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> str:
-    runs = bar_clock_view(hall, roster, event, heat, run)
+def _clock(hall: Hall, run: Run, lanes: Iterable[BarLane]) -> str:
+    runs = bar_clock_view(hall, run, lanes)
     if runs is None:
         return ""
-    return json.dumps(
-        asdict(runs) | {"go": go_on_this_timeline(run, hall.time), "boot": hall.time.boot, "holds": holds_json(run)}
-    )
+    go = {"go": go_on_this_timeline(run, hall.time), "go_bound": go_bound_ms(run, hall.time)}
+    return json.dumps(asdict(runs) | go | {"boot": hall.time.boot, "holds": holds_json(run)})
 
 
 def _coming(hall: Hall, roster: Roster, heat: Heat, state: HeatState) -> WarmUpHeat:

@@ -46,11 +46,11 @@ class Meet:
         self.changed: list[str] = []
         self.at_ms = 0
 
-    def mark(self, seat: str, sheet: str, kind: str, who: int, win: int, **body: Any) -> str:
+    def mark(self, seat: str, sheet: str, kind: str, who: int, win: int, err: int = 3, **body: Any) -> str:
         self.count += 1
         self.at_ms += 1_000
         self.house.clocks.pass_ms(1_000)
-        at = {"device": self.device[seat], "kind": kind, "at": self.at_ms, "body": body, "win": win}
+        at = {"device": self.device[seat], "kind": kind, "at": self.at_ms, "err": err, "body": body, "win": win}
         mark = a_mark(self.count, f"asg_{who}/1/{sheet}", **at)
         assert by_request(self.by[seat], mark).json()["refused"] == []
         return str(mark["id"])

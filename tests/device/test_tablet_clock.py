@@ -377,7 +377,7 @@ SLEPT = """async (ahead) => {
     for (let turn = 0; turn < 50; turn += 1) await null;
   };
   const said = [];
-  const look = () => said.push([Math.round(((clock.nowMs() ?? 0) - performance.now()) / 100), clock.unsure]);
+  const look = () => said.push([Math.round(((clock.nowMs() ?? 0) - performance.now()) / 100), clock.unsure()]);
   clock.start();
   await rest();
   look();

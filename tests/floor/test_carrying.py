@@ -52,7 +52,8 @@ def say_go(house: House, lane: int, elapsed: int, bound_ms: int = 40, role: str 
 
 def on_the_wall(house: House) -> list[str]:
     """What the hall's clock and the board say of GO."""
-    said = [house.browser().get("/clock/now").json()["heat"]["unsure"], " data-unsure" in house.browser().get("/board").text]
+    heat, board = house.browser().get("/clock/now").json()["heat"], house.browser().get("/board").text
+    said = [heat["bound_ms"] is None, ' data-bound=""' in board]
     return ["unsure" if one else "sure" for one in said]
 
 

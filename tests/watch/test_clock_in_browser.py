@@ -322,7 +322,7 @@ def test_the_hall_clock_counts_to_go_and_tells_whose_turn_it_is_on_a_wall_and_on
     pages = [hall.come(size, touch=False).page for size in (WALL, PHONE)]
     for page in pages:
         page.goto(f"{server.url}/clock")
-        expect(page.locator("#hall-now")).to_have_text("Next: Heat 1, 10:00")
+        expect(page.locator("#hall-now")).to_have_text("Next: Heat 1, planned 10:00")
     move(timing.go, lead="4")
     for page in pages:
         expect(page.locator("#hall-label")).to_have_text("GO in")

@@ -36,7 +36,7 @@ def test_the_clock_is_open_to_everybody_and_says_what_comes_next(tmp_path: Path)
     with a_house(tmp_path) as house:
         page = house.browser("192.0.2.50").get("/clock")
         assert page.status_code == 200
-        assert "Heat 1, 10:00" in page.text
+        assert "Heat 1, planned 10:00" in page.text
 
 
 def test_before_there_is_a_competition_the_clock_says_so(tmp_path: Path) -> None:

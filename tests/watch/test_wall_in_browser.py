@@ -14,7 +14,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.holding import Hold
 from app.rules.workout.plate_sets import set_to_begin
 from app.rules.workout.plates import LanePlates
-from app.watch.walls import ALONE, GAP, IN_LIFT, LEAD, LEADER, LOAD, PODIUM, reach, row_size, say_scene
+from app.watch.walls import ALONE, GAP, IN_LIFT, LEAD, LEADER, LOAD, NAMES, PODIUM, reach, row_size, say_scene
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import found_on
 from tests.builders.images import a_png
@@ -24,12 +24,13 @@ pytestmark = [pytest.mark.browser, pytest.mark.timeout(120)]
 
 LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"
 LANES = 12
-NAMES = ("HHH", LONG, *(f"Lane Crew {n}" for n in range(3, LANES + 1)))
+CREWS = ("HHH", LONG, *(f"Lane Crew {n}" for n in range(3, LANES + 1)))
 LATER = tuple(f"Evening Crew {n}" for n in range(1, 21))
 SIZES = ((1920, 1080), (1366, 768), (1280, 800), (768, 1024))
 LENGTH_MS = FORMAT.length_ms
 SCREEN_CM = 120
 TAPPED_BY_ALL, TAPPED_BY_FIRST = 5, 110
+RACE_NAMES = ["Lane", "Entry", "This window", "Total, points", "Gap"]
 # Everything that is read stands inside the window, no line lies on another, and every name is there, whole.
 FAULTS = """() => {
   const found = [];
@@ -40,13 +41,17 @@ FAULTS = """() => {
     if (box.right > innerWidth + 1 || box.left < -1) found.push(`${one.textContent} sticks out sideways`);
   }
   const rows = [...main.querySelectorAll('.wall-row, .wall-step')].map((one) => one.getBoundingClientRect());
+  for (const one of main.querySelectorAll('.wall-step .fit-words')) {
+    const [text, row] = [one, one.closest('.wall-step')].map((at) => at.getBoundingClientRect());
+    if (text.top < row.top - 1 || text.bottom > row.bottom + 1) found.push(`${one.textContent} is higher than its row`);
+  }
   rows.forEach((box, n) => {
     if (box.bottom > innerHeight + 1) found.push(`row ${n + 1} is below the window`);
     if (n && box.top < rows[n - 1].bottom - 1) found.push(`row ${n + 1} lies on the one before`);
   });
-  for (const row of main.querySelectorAll('.wall-row')) {
+  for (const row of main.querySelectorAll('.wall-row, .wall-names')) {
     const texts = [...row.children].filter((one) => !one.matches('.wall-bar') && one.textContent);
-    const boxes = texts.map((one) => (one.querySelector('.fit-words') ?? one).getBoundingClientRect());
+    const boxes = texts.map((one) => (one.querySelector('.fit-words, .wall-name') ?? one).getBoundingClientRect());
     const over = boxes.some((box, n) => n && box.left < boxes[n - 1].right - 2);
     if (over) found.push(`a text lies on another: ${row.textContent}`);
   }
@@ -89,7 +94,7 @@ DRAWN = """() => [...document.querySelectorAll('.wall-bar')].slice(0, 2)
 def competition() -> CompetitionFile:
     """A heat of twelve pairs whose GO comes in a moment, and one of twenty after it."""
     now = this_machine()
-    file = a_file((NAMES, LATER), heat_of=LANES, go_server_ms=now.server_ms() + 60_000, boot=now.boot)
+    file = a_file((CREWS, LATER), heat_of=LANES, go_server_ms=now.server_ms() + 60_000, boot=now.boot)
     first, *rest = file.heats
     lanes = tuple(lane.model_copy(update={"lane": n}) for n, lane in enumerate((lane for heat in rest for lane in heat.lanes), 1))
     plates = set_to_begin("gym-kg", "pls", "Plates")
@@ -174,14 +179,19 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     expect(wall.locator(".wall-row")).to_have_count(LANES)
     expect(wall.locator(".wall-leader-who")).to_have_text("HHH")
     expect(wall.locator(".wall-leader-by")).to_have_text(f"+{TAPPED_BY_FIRST}")
-    expect(wall.locator(".wall-gap").first).to_have_text(f"+{TAPPED_BY_FIRST}")
-    expect(wall.locator(".wall-gap").nth(1)).to_have_text(f"−{TAPPED_BY_FIRST}")
+    expect(wall.locator(".wall-leader-of")).to_have_text("In the lead")
+    expect(wall.locator(".wall-row .wall-gap").first).to_have_text(f"+{TAPPED_BY_FIRST}")
+    expect(wall.locator(".wall-row .wall-gap").nth(1)).to_have_text(f"−{TAPPED_BY_FIRST}")
+    expect(wall.locator(".wall-row .wall-number").nth(1)).to_have_text("Lane2")
+    expect(wall.locator(".wall-row .wall-total").last).to_have_text("–")
+    assert wall.locator(".wall-name:visible").all_inner_texts() == RACE_NAMES
     expect(wall.locator(".wall-row").nth(1).locator(".wall-who")).to_have_text(LONG)
     clean(wall)
     assert wall.evaluate(DRAWN) == pytest.approx([1, TAPPED_BY_ALL / (TAPPED_BY_ALL + TAPPED_BY_FIRST)], abs=0.001)
     assert reads(wall, ".wall-leader-who .fit-words", LEADER) >= 20 and reads(wall, NAME, row_size(LANES)) >= 7
-    assert reads(wall, ".wall-leader-by", LEAD) > reads(wall, ".wall-row:nth-child(2) .wall-gap", row_size(LANES) * GAP) > 5
+    assert reads(wall, ".wall-leader-by", LEAD) > reads(wall, ".wall-row:nth-child(3) .wall-gap", row_size(LANES) * GAP) > 5
     assert wall.evaluate(IN_LINE) == [1, 1, 1]
+    reads(wall, ".wall-names .wall-number .wall-name", NAMES)
     assert painted_m(wall, "#wall-minutes") >= 20
 
     server.go_was(40_000, holds=(Hold(at_ms=35_000),))
@@ -231,6 +241,10 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     expect(wall.locator(".wall-step .entry-picture:visible").first).to_be_visible()
     clean(wall)
     wall.wait_for_function("() => document.getElementById('wall-title').textContent === 'Open pairs'", timeout=15_000)
+    expect(wall.locator(".wall-step")).to_have_count(LANES - 1)  # all but one share the second place
+    server.mark(taps(1, 20, 300) + taps(2, 10, 300))
+    expect(wall.locator(".wall-step")).to_have_count(3)
+    shows(wall, "podium", "Open pairs")
     assert reads(wall, ".wall-step-who .fit-words", PODIUM) >= 20
 
 

@@ -88,6 +88,8 @@ def test_who_came_in_moves_the_others_down_and_ties_move_together(scripts: Page)
     assert scripts.evaluate(asked, rows) == {"r0": 0, "r2": 0, "r3": -1, "r5": -2}
 
 
+# Of each lane: since when its attempt is judged, when one was decided, what is declared. What is looked at, and whether for its
+# verdict.
 LOOKED_AT = (
     ("nobody has declared", [(None, None, "")], None),
     ("one has declared", [(None, None, ""), (None, None, "70 kg")], ("lane-1", False)),
@@ -95,6 +97,8 @@ LOOKED_AT = (
     ("of two the later", [(5000, None, "70 kg"), (6000, None, "75 kg")], ("lane-1", False)),
     ("a verdict that has just come", [(5000, None, "70 kg"), (None, 8000, "75 kg")], ("lane-1", True)),
     ("one of long ago", [(None, 1000, "70 kg"), (None, 2500, "")], ("lane-0", False)),
+    ("decided long ago, and its bar still out", [(900, 1000, "70 kg"), (None, None, "75 kg")], ("lane-0", True)),
+    ("a second try under way", [(1100, 1000, "70 kg"), (None, None, "75 kg")], ("lane-0", False)),
 )
 
 
@@ -103,13 +107,35 @@ def test_the_lift_that_is_looked_at(scripts: Page) -> None:
         const found = looked(lanes, called, 0, 10000); return found && [found.lane.id, found.fresh]; }}"""
 
     def lanes(of: list[tuple[int | None, int | None, str]]) -> list[dict[str, Any]]:
-        lifts = [{"begun_at": begun, "decided_at": done, "shown": {"window": 0, "declared": said}} for begun, done, said in of]
+        lifts = [
+            {"judged_since": begun, "decided_at": done, "shown": {"window": 0, "declared": said}} for begun, done, said in of
+        ]
         return [{"id": f"lane-{n}", "lifts": [one]} for n, one in enumerate(lifts)]
 
     found = {name: scripts.evaluate(asked, [lanes(of), ""]) for name, of, _ in LOOKED_AT}
     assert found == {name: None if one is None else list(one) for name, _, one in LOOKED_AT}
     two = lanes([(None, None, "70 kg"), (None, None, "75 kg")])
     assert scripts.evaluate(asked, [two, "lane-1"]) == ["lane-1", False], "where the lanes share a bar, who is called"
+    two = lanes([(2000, None, "70 kg"), (None, None, "75 kg")])
+    assert scripts.evaluate(asked, [two, "lane-1"]) == ["lane-0", False], "but not before the attempt that is judged is decided"
+
+
+@pytest.mark.parametrize(
+    ("fresh", "lights", "called", "told"),
+    [
+        (False, [], "lane-0", "after"),
+        (False, [], "lane-1", "order"),
+        (False, ["in", "open"], "lane-0", "order"),
+        (True, ["good"], "lane-0", "order"),
+    ],
+)
+def test_who_comes_next_is_told_beside_the_lift_that_is_looked_at(
+    scripts: Page, fresh: bool, lights: list[str], called: str, told: str
+) -> None:
+    asked = f"""async ([found, race]) => (await import('{FOLDER}/facts.js')).besides(found, race)"""
+    found = {"lane": {"id": "lane-0"}, "lifts": {"shown": {"lights": [{"kind": one} for one in lights]}}, "fresh": fresh}
+    assert scripts.evaluate(asked, [found, {"order": "order", "after": "after", "called": called}]) == told
+    assert scripts.evaluate(asked, [None, {"order": "order", "after": "after", "called": called}]) == "order"
 
 
 def test_a_clock_counts_up_only_where_the_score_is_a_time(scripts: Page) -> None:

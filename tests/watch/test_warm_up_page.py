@@ -60,7 +60,7 @@ def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(
     assert clocks(house) == [None, []], "nobody is called"
     floor.mark("marshal", "called", 2, declared=said[2])
     called = heat_ms(house.app.state.hall, house.app.state.hall.projection.runs[0])
-    runs = {"who": names[2], "since": called, "over": called + 60_000, "hurry": 0, "floor": False}
+    runs = {"who": names[2], "since": called, "over": called + 60_000, "hurry": 0, "floor": False, "bound": 3}
     assert clocks(house) == [runs, [runs]], "a minute, on the hall's clock and here, from the same moment"
     (at, rows), (_, coming) = shown(house)
     assert at == names[2]

@@ -1,12 +1,11 @@
 // @ts-check
 /** The server's timeline as a page without a line of its own knows it. */
 
-import { Offset } from "../rules/clock.js";
+import { Offset, isUnsure } from "../rules/clock.js";
 import { wallGap } from "./bridge.js";
 
 const FIRST_EVERY_MS = 125;
 const LEAST_JUMP_MS = 250; // the wall clock so far ahead of ours at once: this computer may have slept, and ours stood still
-const UNSURE_MS = 1500; // clocks that show whole seconds say so from here on
 // As a tablet's line does it, so that all clocks of a hall show the same second.
 const CLOSELY = { first: 32, thenEveryMs: 5000 };
 
@@ -45,9 +44,13 @@ export class ServerClock {
     return estimate && now + estimate.offset;
   }
 
-  /** Whether that may be off by more than a clock of whole seconds can pass over: it slept, and the server has not answered since. */
-  get unsure() {
-    return (this.#offset.estimate(performance.now())?.bound ?? 0) >= UNSURE_MS;
+  /**
+   * Whether a clock that is shown by it may be wrong: this computer slept, and the server has not answered since; or what the clock rests on is not known well.
+   * @param {number | null} [go] how far the heat's GO may be off, in ms; null: nobody knows @param {number} [start] the same of an attempt's start
+   */
+  unsure(go = 0, start = 0) {
+    const own = this.#offset.estimate(performance.now())?.bound ?? 0;
+    return isUnsure(go === null ? null : own + go) || isUnsure(start);
   }
 
   /** Whether the wall clock has gone ahead of ours since the last look. A page in full view has rather been set than slept; nobody knows. */

@@ -13,6 +13,11 @@
  * @property {number | null} next index of the next window to open
  */
 
+const UNSURE_MS = 1500; // clocks that show whole seconds, and a clock that a person set by another, are as near
+
+/** Whether a clock that may be off by so many ms says that it is unsure. @param {number | null} bound null: nobody knows */
+export const isUnsure = (bound) => bound === null || bound >= UNSURE_MS;
+
 /**
  * The moment `ms` milliseconds after GO (negative: before). A window holds its first millisecond and not its bell.
  * @param {{windows: {start: number, seconds: number, task?: string | null}[]}} format

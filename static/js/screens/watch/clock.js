@@ -65,9 +65,11 @@ function step() {
   const shown = heat && moment && isShown(format, heat, moment.ms) ? moment : null;
   const attempt = shown && heat ? attemptFace(format, heat.attempt, shown) : null;
   const face = attempt ?? (shown ? faceAt(format, shown) : idleFace());
-  paint(shown && (heat?.unsure || server.unsure) ? { ...face, label: face.label || say("clock.unsure") } : face);
+  const unsure = shown !== null && heat !== null && server.unsure(heat.bound_ms, attempt ? heat.attempt?.bound : 0);
+  paint(unsure ? { ...face, next: say("clock.unsure") } : face);
+  setData(main, "unsure", unsure);
   setText(title, shown && heat ? say("Heat {number} · {event}", { number: heat.number, event: heat.event }) : view.competition);
-  setText(time, shown ? timeOfDay() : "");
+  setText(time, shown ? say("Time of day {time}", { time: timeOfDay() }) : "");
   place.hidden = !shown;
   ribbon?.show(shown?.ms ?? -1);
   if (!shown || face.tone === "over") return STEP_MS;
@@ -81,7 +83,7 @@ function step() {
 /** @returns {Face} */
 function idleFace() {
   const stopped = view.heat?.state === "stopped" ? say("Heat {number} was stopped.", { number: view.heat.number }) : "";
-  return { tone: "idle", label: "", minutes: timeOfDay(), tenths: "", now: view.next ? say("Next: {next}", { next: view.next }) : "", next: stopped, hurry: false };
+  return { tone: "idle", label: say("Time of day"), minutes: timeOfDay(), tenths: "", now: view.next ? say("Next: {next}", { next: view.next }) : "", next: stopped, hurry: false };
 }
 
 /** @param {Face} face */

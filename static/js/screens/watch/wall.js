@@ -36,7 +36,7 @@ let size = "";
 /** One step. @returns {number} how many ms the screen can stand still */
 function step() {
   const floor = pieces.get("floor");
-  const reading = clock.read(floor);
+  const reading = clock.read(floor, pieces.get("race")?.attempt ?? null);
   const scene = sceneOf(knownOf(pieces, reading, purpose, performance.now()));
   const changed = stage.show(scene, pieces, reading);
   const now = `${innerWidth}x${innerHeight}`;

@@ -36,12 +36,12 @@ place.addEventListener("change", (event) => {
 });
 const server = new ServerClock("/board/time", SELDOM);
 
-/** The time of each attempt that runs; nothing of one while the desk's time is not known well. @returns {number} ms until the next look */
+/** The time of each attempt that runs; nothing of one whose clock may be wrong. @returns {number} ms until the next look */
 function step() {
   for (const node of /** @type {NodeListOf<HTMLElement>} */ (place.querySelectorAll("[data-runs]"))) {
-    const { since, over, hurry, floor, go, boot, holds } = JSON.parse(node.dataset.runs ?? "");
+    const { since, over, hurry, floor, bound, go, go_bound, boot, holds } = JSON.parse(node.dataset.runs ?? "");
     const now = server.nowMs(boot);
-    const ms = now === null || server.unsure ? null : heatTime(now - go, JSON.parse(holds)).ms;
+    const ms = now === null || server.unsure(go_bound, bound) ? null : heatTime(now - go, JSON.parse(holds)).ms;
     node.hidden = ms === null || ms < since;
     if (ms === null || node.hidden) continue;
     setText(node, attemptWords(over - ms, floor));

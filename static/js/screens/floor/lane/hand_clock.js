@@ -1,10 +1,9 @@
 // @ts-check
+import { isUnsure } from "../../../rules/clock.js";
 import { goOf, holdsOf } from "./heats.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("./heats.js").Heat} Heat */
-
-const UNSURE_MS = 1500; // a clock that a person set by another is as near
 
 /** A lane's clock in a person's hand: started, held and let go on by the whistle where the desk can't say it. */
 export class HandClock {
@@ -27,13 +26,13 @@ export class HandClock {
   /** How far this clock may be off, where that is much; 0 where it is as good as known, or a person has started it. */
   get unsureMs() {
     const reading = this.#lane.reading();
-    return reading === null || reading.clock === "hand" || this.#lane.closed || reading.bound < UNSURE_MS ? 0 : reading.bound;
+    return reading === null || reading.clock === "hand" || this.#lane.closed || !isUnsure(reading.bound) ? 0 : reading.bound;
   }
 
   /** The same of all that this screen's clocks rest on: an attempt's own is started by others, whose clocks may be off. */
   get shownUnsureMs() {
     const bound = this.#lane.closed ? 0 : this.#lane.attemptBound;
-    return Math.max(this.unsureMs, bound < UNSURE_MS ? 0 : bound);
+    return Math.max(this.unsureMs, isUnsure(bound) ? bound : 0);
   }
 
   /** Whether a person may start this clock anew on the whistle: where it may be wrong, and the desk can't put it right. */

@@ -9,6 +9,7 @@ import { setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
 import { HURRY_MS, bigNumber } from "../../../parts/big_number.js";
 import { NO_TIME, timeLeft } from "../../../parts/timing.js";
+import { attemptFace, whoseAttempt } from "../clock/face.js";
 import { say } from "../../../words/say.js";
 
 const ASKING = { first: 8, thenEveryMs: 20_000 };
@@ -18,7 +19,7 @@ const MOST_LARGE = 3; // characters that fit in the largest type
 
 /** @typedef {import("../../../parts/ribbon.js").Window & { says: string, up: boolean }} Window */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
-/** @typedef {{ go: number, boot: string, unsure: boolean, holds: Hold[], state: string, members: number, windows: Window[] }} Heat */
+/** @typedef {{ go: number, boot: string, bound: number | null, holds: Hold[], state: string, members: number, windows: Window[], attempt: import("../clock/face.js").Attempt | null }} Heat */
 
 export class Floor {
   #server = new ServerClock("/board/time", ASKING);
@@ -69,13 +70,18 @@ export class Floor {
     const heat = this.#heat;
     const now = heat && this.#server.nowMs(heat.boot);
     if (!heat || now === null) return;
-    const shown = shownAt(heat, heat.state, heatTime(now - heat.go, heat.holds));
+    const time = heatTime(now - heat.go, heat.holds);
+    const shown = shownAt(heat, heat.state, time);
     if (shown.ms !== null) this.#ribbon?.show(shown.ms);
-    const { clock, words, next, hurry } = wordsOf(heat, shown);
+    const attempt = heat.state === "set" ? attemptFace(heat, heat.attempt, time) : null;
+    const { clock, words, next, hurry } = attempt ? { ...attempt, clock: attempt.minutes, words: whoseAttempt(attempt) } : wordsOf(heat, shown);
+    const unsure = shown.ms !== null && this.#server.unsure(heat.bound, attempt ? heat.attempt?.bound : 0);
     const big = document.getElementById("floor-clock");
     if (big) setData(big, "hurry", hurry);
     setData(this.main, "over", shown.state === "over"); // no news comes with the last bell
-    this.#say(clock, words, (heat.unsure || this.#server.unsure) && shown.ms !== null ? say("clock.unsure") : next, shown.state === "set" ? null : shown.moment.main, shown.state === "held" || shown.state === "going-on");
+    const below = document.getElementById("floor-next");
+    if (below) setData(below, "unsure", unsure);
+    this.#say(clock, words, unsure ? say("clock.unsure") : next, shown.state === "set" ? null : shown.moment.main, shown.state === "held" || shown.state === "going-on");
   }
 
   /**
@@ -160,14 +166,15 @@ function nextWords(heat, next, first = false) {
 
 /** @param {HTMLElement} head @returns {Heat} */
 function heatOf(head) {
-  const { goServerMs, boot, unsure, holds, state, members, windows } = head.dataset;
+  const { goServerMs, boot, bound, holds, state, members, windows, attempt } = head.dataset;
   return {
     go: Number(goServerMs),
     boot: boot ?? "",
-    unsure: unsure !== undefined,
+    bound: bound ? Number(bound) : null,
     holds: JSON.parse(holds ?? "[]"),
     state: state ?? "",
     members: Number(members),
     windows: JSON.parse(windows ?? "[]"),
+    attempt: attempt ? JSON.parse(attempt) : null,
   };
 }

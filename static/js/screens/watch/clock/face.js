@@ -9,8 +9,8 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../parts/ribbon.js").Window & {says: string, up: boolean}} Window */
 /** @typedef {{members: number, windows: Window[]}} Format */
-/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lineup: import("../sound/spoken.js").Lane[], lifts: import("../sound/spoken.js").Lift[], attempt: Attempt | null}} Heat */
-/** @typedef {import("../../../rules/lifting/attempt_clock.js").Runs & {who: string, hurry: number, floor: boolean}} Attempt as app/watch/bar_clocks.py tells it */
+/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, bound_ms: number | null, holds: string, clock: string, lineup: import("../sound/spoken.js").Lane[], lifts: import("../sound/spoken.js").Lift[], attempt: Attempt | null}} Heat */
+/** @typedef {import("../../../rules/lifting/attempt_clock.js").Runs & {who: string, hurry: number, floor: boolean, bound: number}} Attempt as app/watch/bar_clocks.py tells it */
 
 /**
  * @typedef {object} Face
@@ -61,6 +61,9 @@ export function attemptFace(format, attempt, time) {
   const next = `${format.windows[moment.main].says} · ${say("{minutes}{tenths} left", { minutes, tenths })}`;
   return { tone: "work", label: attempt.who, minutes: attemptTime(left), tenths: "", now, next, hurry: left <= attempt.hurry };
 }
+
+/** Whose attempt a clock tells of, where the name has no place of its own. @param {Face} face of an attempt */
+export const whoseAttempt = ({ label, now }) => say("{who}: {says}", { who: label, says: now });
 
 /**
  * @param {{minutes: string, tenths: string}} stands @param {string} now @param {number | null} onMs

@@ -3,6 +3,7 @@
 import { el, fill, setData, setText, svg } from "../../../parts/dom.js";
 import { fitted, setFitted } from "../../../parts/fit.js";
 import { say } from "../../../words/say.js";
+import { deciding } from "./facts.js";
 import { clubSigns, pictureOf } from "./looks.js";
 
 /** @typedef {import("./facts.js").Lane} Lane */
@@ -34,11 +35,11 @@ export class Platform {
     const { shown } = lifts;
     const tried = shown.attempts.at(-1);
     const load = fresh && tried ? tried.load : shown.declared && `${shown.declared} (${shown.other})`;
-    setText(this.state, fresh && tried ? say("Lane {lane}", { lane: lane.lane }) : shown.locked ? say("Lane {lane}: lifting now", { lane: lane.lane }) : say("Lane {lane}: declared", { lane: lane.lane }));
+    setText(this.state, stateOf(lane.lane, lifts, fresh && tried !== undefined));
     setData(this.node, "verdict", fresh && tried ? (tried.sign === "✗" ? "no" : tried.sign === "✓" ? "good" : "open") : null);
-    const deciding = lifts.decided_at === null; // else the lights are of the try before
-    this.#light(fresh || deciding ? shown.lights : [], fresh ? tried : undefined);
-    this.#draw(lifts.plates);
+    const ofThis = fresh || deciding(lifts); // else the lights are of the try before
+    this.#light(ofThis ? shown.lights : [], fresh ? tried : undefined);
+    this.#draw(fresh && shown.declared && !shown.declared.startsWith(tried?.load ?? "") ? [] : lifts.plates);
     return this.#say(shown.who ? `${shown.who}, ${lane.entry}` : lane.entry, load || say("nothing declared")) || dressed;
   }
 
@@ -88,6 +89,13 @@ export class Platform {
       svg("rect", { class: "bar-sleeve", x: 0, y: -25, width: length, height: 50 }),
       ...groups));
   }
+}
+
+/** How the lift stands that is looked at. @param {number} lane @param {Lifts} lifts @param {boolean} told its verdict is there */
+function stateOf(lane, lifts, told) {
+  if (told) return say("Lane {lane}", { lane });
+  if (deciding(lifts)) return say("Lane {lane}: the judges are deciding", { lane });
+  return lifts.shown.locked ? say("Lane {lane}: lifting now", { lane }) : say("Lane {lane}: declared", { lane });
 }
 
 /** @param {import("./facts.js").Plate} plate @param {number} at */

@@ -5,7 +5,7 @@ import { NO_TIME, timeLeft } from "../../../parts/timing.js";
 import { lengthMs } from "../../../rules/clock.js";
 import { shownAt } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
-import { nextWords } from "../clock/face.js";
+import { attemptFace, nextWords, whoseAttempt } from "../clock/face.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./facts.js").Floor} Floor */
@@ -25,10 +25,11 @@ import { say } from "../../../words/say.js";
  * @property {string} label what the number is
  * @property {string} now
  * @property {string} next
+ * @property {boolean} unsure it may be wrong
  */
 
 /** @type {Reading} */
-const NONE = { state: "", ms: 0, since_ms: null, window: null, lifting: false, minutes: "", tenths: "", hurry: false, label: "", now: "", next: "" };
+const NONE = { state: "", ms: 0, since_ms: null, window: null, lifting: false, minutes: "", tenths: "", hurry: false, label: "", now: "", next: "", unsure: false };
 
 export class Clock {
   #drawn = "";
@@ -42,20 +43,21 @@ export class Clock {
     this.server = server;
   }
 
-  /** @param {Floor | null} floor @returns {Reading} */
-  read(floor) {
+  /** @param {Floor | null} floor @param {import("../clock/face.js").Attempt | null} attempt of whoever is at a shared bar @returns {Reading} */
+  read(floor, attempt) {
     const now = floor && this.server.nowMs(floor.boot);
     if (!floor || now === null) return NONE;
     if (floor.clock !== this.#drawn) this.#format = JSON.parse((this.#drawn = floor.clock));
     const time = heatTime(now - floor.go_ms, JSON.parse(floor.holds));
     const shown = shownAt(this.#format, floor.state, time);
     const window = shown.moment.main;
-    const face = this.#face(shown, time.ms);
+    const lift = floor.state === "set" ? attemptFace(this.#format, attempt, time) : null;
+    const face = lift ? { ...lift, label: "", now: whoseAttempt(lift) } : this.#face(shown, time.ms);
     const since_ms = this.#since(floor, shown.state, time.ms);
     this.#first = false;
     const lifting = window !== null && floor.lifting.includes(window);
-    const next = floor.unsure || this.server.unsure ? say("clock.unsure") : face.next;
-    return { state: shown.state, ms: time.ms, since_ms, window, lifting, ...face, next };
+    const unsure = this.server.unsure(floor.bound_ms, lift ? attempt?.bound : 0);
+    return { state: shown.state, ms: time.ms, since_ms, window, lifting, ...face, next: unsure ? say("clock.unsure") : face.next, unsure };
   }
 
   /** When a heat was closed early nobody has told: from when this screen saw it. @param {Floor} floor @param {string} state @param {number} ms */

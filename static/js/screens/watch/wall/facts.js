@@ -6,11 +6,11 @@
 /** @typedef {{load: string, sign: string, good: boolean, best: boolean, spoken: string}} Attempt */
 /** @typedef {{kind: string, sign: string, word: string}} Light */
 /** @typedef {{window: number, earlier: number, attempts: Attempt[], who: string, declared: string, other: string, locked: boolean, then: string, best: string, lights: Light[], spent: boolean}} Shown */
-/** @typedef {{shown: Shown, plates: Plate[], begun_at: number | null, decided_at: number | null}} Lifts */
+/** @typedef {{shown: Shown, plates: Plate[], judged_since: number | null, decided_at: number | null}} Lifts */
 /** @typedef {{id: string, lane: number, entry: string, division: string, variant: string, members: string[], club: string, colours: string[], score: string, counts: string[], work: string[], done: number | null, whole: number | null, stopped: boolean, lifts: Lifts[], picture: string}} Lane */
 /** @typedef {{name: string, order: string[][], by: string, behind: string[]}} Group */
-/** @typedef {{heat: string, event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lifting: number[], lanes: string[]}} Floor */
-/** @typedef {{groups: Group[], order: string, called: string}} Race */
+/** @typedef {{heat: string, event: string, number: number, state: string, go_ms: number, boot: string, bound_ms: number | null, holds: string, clock: string, unit: string, lifting: number[], lanes: string[]}} Floor */
+/** @typedef {{groups: Group[], order: string, after: string, called: string, attempt: import("../clock/face.js").Attempt | null}} Race */
 /** @typedef {{id: string, place: string, entry: string, members: string[], score: string, unit: string, note: string, variant: string, colours: string[]}} Row */
 /** @typedef {{id: string, division: string, title: string, state: string, score_name: string, event: string, rows: string[], fresh: string[]}} Panel */
 /** @typedef {{heat: string, event: string, number: number, planned: string, lanes: {lane: number, entry: string, division: string, members: string[], club: string, colours: string[], picture: string}[]}} Waiting */
@@ -36,19 +36,28 @@ export function gaps(groups) {
 }
 
 /**
- * The lane whose bar is looked at: one whose bar is out of its rack, the latest; else the latest verdict, for a while; else who is
- * called, or whoever has declared and lifted longest ago.
+ * The lane whose bar is looked at: whose attempt is being judged, the latest, until all lights are told, though somebody else was called; then
+ * its verdict, for a while; else who is called, or whoever has declared and lifted longest ago.
  * @param {Lane[]} lanes @param {string} called @param {number} window @param {number} ms on the heat clock
  * @returns {{lane: Lane, lifts: Lifts, fresh: boolean} | null} fresh: it is looked at for its verdict
  */
 export function looked(lanes, called, window, ms) {
   const all = lanes.flatMap((lane) => lane.lifts.filter(({ shown }) => shown.window === window).map((lifts) => ({ lane, lifts, fresh: false })));
-  const out = all.filter(({ lifts }) => lifts.begun_at !== null).sort((a, b) => Number(b.lifts.begun_at) - Number(a.lifts.begun_at))[0];
+  const judged = all.filter(({ lifts }) => lifts.judged_since !== null).sort((a, b) => Number(b.lifts.judged_since) - Number(a.lifts.judged_since))[0];
   const decided = all.filter(({ lifts }) => lifts.decided_at !== null && ms - lifts.decided_at < VERDICT_MS).sort((a, b) => Number(b.lifts.decided_at) - Number(a.lifts.decided_at))[0];
-  if (decided && (!out || Number(decided.lifts.decided_at) > Number(out.lifts.begun_at))) return { ...decided, fresh: true };
-  if (out) return out;
+  if (decided && (!judged || Number(decided.lifts.decided_at) > Number(judged.lifts.judged_since))) return { ...decided, fresh: true };
+  if (judged) return { ...judged, fresh: Number(judged.lifts.decided_at) > Number(judged.lifts.judged_since) };
   const waits = all.filter(({ lane, lifts }) => lifts.shown.declared && (!called || lane.id === called));
   return waits.sort((a, b) => (a.lifts.decided_at ?? -1) - (b.lifts.decided_at ?? -1))[0] ?? null;
+}
+
+/** Whether some judges have decided the newest try, and are not told before all have. @param {Lifts} lifts */
+export const deciding = ({ shown }) => shown.lights.some(({ kind }) => kind === "in");
+
+/** Who is called or next, beside the lift that is looked at: of whoever is looked at as the next one, those after them. @param {ReturnType<typeof looked>} found @param {Race} race */
+export function besides(found, { order, after, called }) {
+  const own = found !== null && !found.fresh && !deciding(found.lifts) && found.lane.id === called;
+  return own ? after : order;
 }
 
 /** Whether nobody lifts any more in a window: every attempt is used up. @param {Lane[]} lanes @param {number} window */

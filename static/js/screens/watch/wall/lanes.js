@@ -2,6 +2,7 @@
 /** The lanes of the heat on the floor, one line each: a bar as far as the lane has come, who, what is under way, how much. */
 import { el, setData, setText } from "../../../parts/dom.js";
 import { gaps, leaders, lengths } from "./facts.js";
+import { fitNumbers, laneNumber, Names } from "./names.js";
 import { fitted, setFitted } from "../../../parts/fit.js";
 import { say } from "../../../words/say.js";
 
@@ -10,15 +11,18 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {{node: HTMLElement, bar: HTMLElement, place: HTMLElement, number: HTMLElement, who: HTMLElement, work: HTMLElement, now: HTMLElement, total: HTMLElement, gap: HTMLElement}} Line */
 
-// Each line is laid out by itself: what is as wide as its numbers is made as wide as the longest of all lines, so that they stand in line.
-const NUMBERS = /** @type {const} */ (["now", "total", "gap"]);
+// Each line is laid out by itself: what is as wide as its numbers is made as wide as the longest of all lines, or as its column's name, so
+// that they stand in line.
+const NUMBERS = /** @type {const} */ ([["now", "wall-count"], ["total", "wall-total"], ["gap", "wall-gap"]]);
+const COLUMNS = ["wall-place", "wall-number", "wall-who", "wall-work", "wall-count", "wall-total", "wall-gap"];
 
 export class Lanes {
   /** @type {Map<string, Line>} */
   #lines = new Map();
 
   constructor() {
-    this.node = el("ol", { class: "wall-rows wall-lanes" });
+    this.names = new Names(COLUMNS);
+    this.node = el("ol", { class: "wall-rows wall-named wall-lanes" }, this.names.node);
   }
 
   /**
@@ -29,11 +33,12 @@ export class Lanes {
    */
   show(lanes, floor, groups, window, { places = new Map(), lifting = false } = {}) {
     const kept = new Map(lanes.map((lane) => [lane.id, this.#lines.get(lane.id) ?? line()]));
-    const order = [...kept.values()].map(({ node }) => node);
+    const order = [this.names.node, ...[...kept.values()].map(({ node }) => node)];
     const turned = order.length !== this.node.children.length || order.some((node, i) => this.node.children[i] !== node);
     if (turned) this.node.replaceChildren(...order);
     this.#lines = kept;
     this.node.style.setProperty("--rows", String(Math.max(1, lanes.length)));
+    fitNumbers(this.node, lanes);
     const [drawn, leading, apart] = [lengths(lanes), leaders(groups), gaps(groups)];
     const several = JSON.parse(floor.clock).windows.filter((/** @type {{task: string | null}} */ one) => one.task).length > 1;
     let changed = turned;
@@ -45,13 +50,36 @@ export class Lanes {
       setText(parts.place, places.get(lane.id) ?? "");
       setText(parts.gap, apart.get(lane.id) ?? "");
     }
-    for (const name of NUMBERS) this.node.style.setProperty(`--${name}-signs`, String(longest([...kept.values()].map((parts) => parts[name]))));
-    setData(this.node, "placed", places.size > 0);
-    setData(this.node, "apart", lanes.some((lane) => apart.get(lane.id)));
-    setData(this.node, "several", (several || lifting) && window !== null);
-    setData(this.node, "work", lanes.some((lane) => saidOf(lane, window, several, lifting).work));
+    const has = {
+      placed: places.size > 0,
+      apart: lanes.some((lane) => apart.get(lane.id)),
+      several: (several || lifting) && window !== null,
+      work: lanes.some((lane) => saidOf(lane, window, several, lifting).work),
+    };
+    for (const [name, there] of Object.entries(has)) setData(this.node, name, there);
+    this.names.show(namesOf(floor, has, lifting, window));
+    for (const [name, column] of NUMBERS) {
+      this.node.style.setProperty(`--${name}-signs`, String(longest([...kept.values()].map((parts) => parts[name]))));
+      this.node.style.setProperty(`--${name}-name`, String(this.names.signs(column)));
+    }
     return changed;
   }
+}
+
+/**
+ * What each column is called; nothing where there is none.
+ * @param {Floor} floor @param {{placed: boolean, apart: boolean, several: boolean, work: boolean}} has @param {boolean} lifting @param {number | null} window
+ */
+function namesOf({ unit }, has, lifting, window) {
+  return {
+    "wall-place": has.placed ? say("Place") : "",
+    "wall-number": say("Lane"),
+    "wall-who": say("Entry"),
+    "wall-work": !has.work || window === null ? "" : lifting ? say("Attempts") : say("Under way"),
+    "wall-count": !has.several ? "" : lifting ? say("Declared") : say("This window"),
+    "wall-total": unit ? `${say("Total")}, ${unit}` : say("Total"),
+    "wall-gap": has.apart ? say("Gap") : "",
+  };
 }
 
 /** @param {HTMLElement[]} texts @returns {number} how many signs the longest has */
@@ -62,10 +90,11 @@ function longest(texts) {
 /** @returns {Line} */
 function line() {
   const bar = el("span", { class: "wall-bar", "aria-hidden": "true" });
-  const [place, number, now, total, gap] = ["wall-place", "wall-number", "wall-count", "wall-total", "wall-gap"].map((name) => el("span", { class: name }));
+  const [place, now, total, gap] = ["wall-place", "wall-count", "wall-total", "wall-gap"].map((name) => el("span", { class: name }));
+  const lane = laneNumber();
   const [who, work] = [fitted("wall-who"), fitted("wall-work")];
-  const node = el("li", { class: "wall-row" }, bar, place, number, who, work, now, total, gap);
-  return { node, bar, place, number, who, work, now, total, gap };
+  const node = el("li", { class: "wall-row" }, bar, place, lane.node, who, work, now, total, gap);
+  return { node, bar, place, number: lane.number, who, work, now, total, gap };
 }
 
 /** @typedef {{lane: Lane, count: string, work: string}} Said what a line says beside who and how much in all */
@@ -84,7 +113,7 @@ function showLine(parts, { lane, count, work }) {
   setText(parts.number, lane.lane);
   setData(parts.node, "stopped", lane.stopped);
   setText(parts.now, count);
-  setText(parts.total, lane.score);
+  setText(parts.total, lane.score || "–");
   const renamed = setFitted(parts.who, lane.entry);
   return setFitted(parts.work, work) || renamed;
 }

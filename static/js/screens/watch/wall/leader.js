@@ -29,7 +29,8 @@ export class Leader {
     const group = led[Math.floor(Math.max(0, ms) / TURN_MS) % Math.max(1, led.length)];
     const names = group ? group.order[0].map((id) => lanes.find((lane) => lane.id === id)?.entry ?? "").filter(Boolean) : [];
     setText(this.by, group?.by ?? "");
-    setText(this.of, groups.length > 1 ? group?.name ?? "" : "");
+    const of = groups.length > 1 ? group?.name : "";
+    setText(this.of, names.length ? [say("In the lead"), of].filter(Boolean).join(" · ") : "");
     return setFitted(this.who, names.join(" = "));
   }
 }

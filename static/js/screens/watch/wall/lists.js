@@ -3,7 +3,9 @@
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { moved } from "./facts.js";
 import { clubSigns, pictureOf } from "./looks.js";
+import { fitNumbers, laneNumber, Names } from "./names.js";
 import { fitted, setFitted } from "../../../parts/fit.js";
+import { say } from "../../../words/say.js";
 
 export const PAGE = 12; // lines of a standing that a wall shows at once
 const MOVE_MS = 180;
@@ -26,6 +28,7 @@ export class LineUp {
     if (stamp === this.#shown) return false;
     this.#shown = stamp;
     this.node.style.setProperty("--rows", String(Math.max(1, lanes.length)));
+    fitNumbers(this.node, lanes);
     const several = new Set(lanes.map(({ division }) => division)).size > 1;
     fill(this.node, ...lanes.map((lane) => lineOf(lane, several)));
     return true;
@@ -36,7 +39,7 @@ export class LineUp {
 function lineOf({ lane, entry, division, members, club, colours, picture }, several) {
   const about = [members.join(", "), [club, several ? division : ""].filter(Boolean).join(" · ")].filter(Boolean);
   const of = el("span", { class: "wall-abouts" }, ...about.map((words) => fitted("wall-of", words)));
-  return el("li", { class: "wall-row" }, el("span", { class: "wall-number" }, lane), fitted("wall-who", entry), of, el("span", { class: "wall-clubs" }, ...clubSigns(colours), ...pictureOf(picture)));
+  return el("li", { class: "wall-row" }, laneNumber(lane).node, fitted("wall-who", entry), of, el("span", { class: "wall-clubs" }, ...clubSigns(colours), ...pictureOf(picture)));
 }
 
 /** A page of a standing. After a heat it says who has just come in, and who has moved through them. */
@@ -45,14 +48,16 @@ export class Standing {
   #lines = new Map();
 
   constructor() {
-    this.node = el("ol", { class: "wall-rows wall-standing" });
+    this.names = new Names(["wall-place", "wall-moved", "wall-who", "wall-of", "wall-total"]);
+    this.node = el("ol", { class: "wall-rows wall-named wall-standing" }, this.names.node);
   }
 
-  /** @param {Row[]} rows of the page @param {Row[]} all @param {Set<string>} fresh of a heat that has just ended @returns {boolean} */
-  show(rows, all, fresh) {
+  /** @param {Row[]} rows of the page @param {Row[]} all @param {Set<string>} fresh of a heat that has just ended @param {string} score what is ranked @returns {boolean} */
+  show(rows, all, fresh, score) {
+    this.names.show({ "wall-place": say("Place"), "wall-who": say("Entry"), "wall-total": score });
     const before = new Map([...this.#lines].map(([id, { node }]) => [id, node.offsetTop]));
     const kept = new Map(rows.map((row) => [row.id, this.#lines.get(row.id) ?? standingLine()]));
-    const order = [...kept.values()].map(({ node }) => node);
+    const order = [this.names.node, ...[...kept.values()].map(({ node }) => node)];
     const turned = order.length !== this.node.children.length || order.some((node, i) => this.node.children[i] !== node);
     if (turned) this.node.replaceChildren(...order);
     this.#lines = kept;
@@ -109,8 +114,15 @@ export class PodiumSteps {
     if (stamp === this.#shown) return false;
     this.#shown = stamp;
     this.node.style.setProperty("--rows", String(Math.max(3, podium.lines.length)));
-    fill(this.node, ...podium.lines.map(({ step, place, entry, members, score, colours, picture }) => el("li", { class: "wall-step", "data-step": step },
-      el("span", { class: "wall-step-place" }, place), fitted("wall-step-who", entry), fitted("wall-step-of", members), el("span", { class: "wall-step-score" }, ...clubSigns(colours), ...pictureOf(picture), score))));
+    fill(this.node, ...podium.lines.map(stepOf));
     return true;
   }
+}
+
+/** @param {import("./facts.js").Podium["lines"][number]} line */
+function stepOf({ step, place, entry, members, score, colours, picture }) {
+  const who = fitted("wall-step-who", entry);
+  setData(who, "above", true); // the members' line keeps its height
+  const words = el("div", { class: "wall-step-words" }, who, fitted("wall-step-of", members));
+  return el("li", { class: "wall-step", "data-step": step }, el("span", { class: "wall-step-place" }, place), words, el("span", { class: "wall-step-score" }, ...clubSigns(colours), ...pictureOf(picture), score));
 }

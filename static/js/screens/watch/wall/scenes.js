@@ -1,7 +1,7 @@
 // @ts-check
 /** The scenes of a wall: what each puts on the stage, and its heading. */
 import { Platform } from "./bar.js";
-import { looked, pageOf, ranked, spent } from "./facts.js";
+import { besides, looked, pageOf, ranked, spent } from "./facts.js";
 import { Lanes } from "./lanes.js";
 import { Leader } from "./leader.js";
 import { LineUp, PAGE, PodiumSteps, Standing } from "./lists.js";
@@ -62,9 +62,10 @@ function race(context) {
 function lift(context) {
   const { floor, told, own, heading } = onFloor(context);
   const { window, ms } = context.reading;
-  const renamed = platform.show(looked(own, told.called, window ?? 0, ms), spent(own, window ?? 0));
+  const at = looked(own, told.called, window ?? 0, ms);
+  const renamed = platform.show(at, spent(own, window ?? 0));
   const changed = lanes.show(own, floor, told.groups, window, { lifting: true }) || renamed;
-  return { ...heading, order: told.order, parts: [platform.node, lanes.node], changed };
+  return { ...heading, order: besides(at, told), parts: [platform.node, lanes.node], changed };
 }
 
 /** After the last bell: as the heat ended; then how it settles into the standing. @param {Context} context @returns {Shown} */
@@ -81,14 +82,14 @@ function table({ scene, pieces }) {
   const all = /** @type {Row[]} */ (pieces.all(panel.rows));
   const fresh = new Set(scene.name === "result" ? panel.fresh : []);
   const page = scene.name === "result" && scene.page === 0 ? pageOf(panel.rows, panel.fresh, PAGE) : scene.page;
-  const changed = standing.show(all.slice(page * PAGE, (page + 1) * PAGE), all, fresh);
+  const changed = standing.show(all.slice(page * PAGE, (page + 1) * PAGE), all, fresh, panel.score_name);
   return { title: panel.division, about: [panel.title, panel.state].filter(Boolean).join(" · "), parts: [standing.node], changed };
 }
 
 /** Who comes next. @param {Context} context @returns {Shown} */
 function next({ scene, pieces }) {
   const heat = /** @type {Waiting} */ (pieces.get(scene.key));
-  return { title: heat.event, about: heat.planned ? say("Next: heat {number}, {planned}", { number: heat.number, planned: heat.planned }) : say("Next: heat {number}", { number: heat.number }), parts: [lineUp.node], changed: lineUp.show(heat.lanes) };
+  return { title: heat.event, about: heat.planned ? say("Next: heat {number}, planned {planned}", { number: heat.number, planned: heat.planned }) : say("Next: heat {number}", { number: heat.number }), parts: [lineUp.node], changed: lineUp.show(heat.lanes) };
 }
 
 /** @param {Context} context @returns {Shown} */

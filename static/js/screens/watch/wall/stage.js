@@ -42,8 +42,9 @@ export class Stage {
   /** @param {Reading | null} reading null: no clock @returns {boolean} */
   #clock(reading) {
     setData(this.main, "tone", reading?.state ?? null);
-    setData(this.main, "rest", reading !== null && reading.window === null);
+    setData(this.main, "rest", reading?.state === "running" && reading.window === null);
     setData(this.main, "hurry", reading?.hurry ?? false);
+    setData(this.main, "unsure", reading?.unsure ?? false);
     setText(this.big, reading?.minutes ?? "");
     setText(this.tenths, reading?.tenths ?? "");
     const labelled = this.label.textContent !== (reading?.label ?? "");
