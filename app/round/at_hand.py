@@ -76,17 +76,16 @@ def take_together(hall: Hall, act: Act) -> Took | None:
     return took
 
 
-def take_hand_in(hall: Hall, data: bytes) -> Took | None:
-    """Takes a gym's hand-in, as Headquarters.take_in does, together with others. It came when this is called. Raises NoRound."""
-    now = hall.time.wall_ms()
+def take_hand_in(hall: Hall, data: bytes, now_ms: int) -> Took | None:
+    """Takes a gym's hand-in that came then, as Headquarters.take_in does, together with others. Raises NoRound."""
     try:
         came = came_in(data)
         try:
-            _kept(hall).headquarters.refuse_at_once(came, now)
+            _kept(hall).headquarters.refuse_at_once(came, now_ms)
         except (BadKit, NoRound):  # a key or a later deadline may be known to another process
             with at_hand(hall) as headquarters:
-                headquarters.refuse_at_once(came, now)
+                headquarters.refuse_at_once(came, now_ms)
         hall.database.files.put(data)
-        return take_together(hall, _kept(hall).headquarters.arrival(came, len(data), now))
+        return take_together(hall, _kept(hall).headquarters.arrival(came, len(data), now_ms))
     except BadKit as wrong:
         raise NoRound(str(wrong)) from None

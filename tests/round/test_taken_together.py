@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 
 from app.hall.hall import Hall
-from app.round import at_hand, checker
+from app.round import at_hand
 from app.round.at_hand import take_hand_in
 from app.round.checking import came_in, chain_faults, chain_head, read_checked
 from app.round.kept_records import FILE_GONE, NoRound, Took
+from app.round.taking import checker
 from app.rules.round.hand_in import Receipt
 from app.rules.round.kit import said_in
 from app.rules.round.rule import HOUR
@@ -48,7 +49,7 @@ def all_at_once(hall: Hall, files: list[bytes]) -> list["Future[Took | None]"]:
     """Sends files at a moment at which somebody else has the headquarters; what came of each."""
     kept = at_hand._kept(hall)
     with ThreadPoolExecutor(len(files)) as pool, kept.lock:
-        sent = [pool.submit(take_hand_in, hall, content) for content in files]
+        sent = [pool.submit(take_hand_in, hall, content, hall.time.wall_ms()) for content in files]
         until = time.monotonic() + PATIENCE_S
         while len(kept.waiting) < len(files):
             assert time.monotonic() < until, "not all wait"
@@ -78,7 +79,7 @@ def test_a_disk_that_does_not_keep_them_gives_nobody_a_receipt_and_what_is_sent_
     there: RoundHouse, hall: Hall, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     files, first = hand_ins(there, 4), hand_ins_of_another(there)
-    assert take_hand_in(hall, first) is not None
+    assert take_hand_in(hall, first, hall.time.wall_ms()) is not None
 
     def full() -> None:
         raise StoreFull
@@ -112,13 +113,13 @@ def test_what_comes_too_late_leaves_no_file(there: RoundHouse, hall: Hall) -> No
     (content,) = hand_ins(there, 1)
     there.house.clocks.pass_ms(HOUR + 1)
     with pytest.raises(NoRound, match="past the deadline"):
-        take_hand_in(hall, content)
+        take_hand_in(hall, content, hall.time.wall_ms())
     assert list(hall.database.files.digests()) == []
 
 
 def test_a_file_that_went_is_told_is_not_tried_again_and_comes_back_when_it_is_sent_again(there: RoundHouse, hall: Hall) -> None:
     files = hand_ins(there, 1)
-    assert take_hand_in(hall, files[0]) is not None
+    assert take_hand_in(hall, files[0], hall.time.wall_ms()) is not None
     assert hall.database.file is not None
     (place,) = files_of(hall.database.file).rglob(came_in(files[0]).digest)
     place.write_bytes(b"something else")
@@ -126,7 +127,7 @@ def test_a_file_that_went_is_told_is_not_tried_again_and_comes_back_when_it_is_s
     assert checker._next(hall) is None
     assert "Files that could not be checked here: 1." in there.house.desk().get("/desk/round").text
     with pytest.raises(NoRound, match=HERE_ALREADY):
-        take_hand_in(hall, files[0])
+        take_hand_in(hall, files[0], hall.time.wall_ms())
     assert Folder(files_of(hall.database.file)).get(came_in(files[0]).digest) == files[0]
 
 
@@ -144,7 +145,7 @@ def test_readers_never_see_what_is_not_kept_yet(there: RoundHouse, hall: Hall, m
 
     with ThreadPoolExecutor(2) as pool, monkeypatch.context() as slowly:
         slowly.setattr(hall.database._writer, "_ready", slow)
-        taken = pool.submit(take_hand_in, hall, content)
+        taken = pool.submit(take_hand_in, hall, content, hall.time.wall_ms())
         assert held.wait(PATIENCE_S)
         looked = pool.submit(look)
         assert not taken.done() and not looked.done()

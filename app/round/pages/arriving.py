@@ -22,7 +22,7 @@ from app.round.taking.arriving import (
     take_promise,
     wanted_pieces,
 )
-from app.round.taking.coming_in import Coming, space_of
+from app.round.taking.coming_in import Coming, in_turn, spaces_of, spooled
 from app.rules.round.kit import BadKit
 from app.web.pages import hall_of
 from app.web.rows import Rows
@@ -62,9 +62,9 @@ async def hand_in(request: Request, digest: str) -> Response:
         coming = Coming(request.stream())
         signed = await coming.pieces()
         wanted = await _done(request, lambda headquarters, _: wanted_pieces(headquarters, digest, signed))
-        async with space_of(hall_of(request).database).taken(wanted.bytes):
-            data = await coming.file(wanted)
-            return _told(await _together(request, lambda hall: take_file(hall, digest, data)))
+        hall = hall_of(request)
+        async with spooled(coming, wanted, spaces_of(hall.database).coming) as file:
+            return _told(await in_turn(hall, file, wanted.bytes, lambda data, now: take_file(hall, digest, data, now)))
     except BadKit as wrong:
         raise NoRound(str(wrong)) from None
 

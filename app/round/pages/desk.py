@@ -1,6 +1,7 @@
 """Headquarters' page of a round: the next thing to do as one button, and what else is taken in, decided and answered."""
 
 from collections.abc import Callable
+from io import SEEK_END, BytesIO
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
@@ -20,13 +21,14 @@ from app.round.kits import GymRow, kit_file, slips_page
 from app.round.looks import add_reviewer
 from app.round.ruling import NOBODY, Answered, Ruling, event_id, ruling_on
 from app.round.signing import HEADQUARTERS_KEY, key_in
+from app.round.taking.coming_in import in_turn
 from app.rules.round import records as r
 from app.rules.round.kit import BadKit
 from app.store.refusals import NotThere, Refusal
 from app.store.rounds import KIT
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
-from app.web.rows import Rows
+from app.web.rows import MB, Rows
 from app.web.setup_parts import Desk, setup_page, stored
 from app.web.typed import typed
 
@@ -133,18 +135,19 @@ async def reviewer(request: Request, who: Desk) -> Response:
 @routes.post("/desk/round/hand-in", record=("file", "Take in what a gym sent"), takes_mb=128)
 async def hand_in(request: Request, who: Desk) -> Response:
     """Takes in what a gym sent: its key's binding, or its hand-in, for which there is a receipt and which is checked later."""
-    form = await typed(request)
+    form, hall = await typed(request), hall_of(request)
     async with request.form() as parts:  # read already; here its file is closed again
         sent = parts.get("file")
-        data = await sent.read() if isinstance(sent, UploadFile) else b""
-    data = data or as_scanned(form.get("scanned", ""))
-    if not data:
-        raise refuse("file", "Choose the file that the gym sent.")
-
-    if b'"kind":"binding"' in data[:1000]:
-        return await _done(request, form, lambda headquarters, now_ms: headquarters.bind(data, now_ms), GYMS)
-    async with shown_again(lambda wrong: _page(request, form, wrong), (BadForm, Refusal)):
-        await run_in_threadpool(take_hand_in, hall_of(request), data)
+        file = sent.file if isinstance(sent, UploadFile) and sent.size else BytesIO(as_scanned(form.get("scanned", "")))
+        size = file.seek(0, SEEK_END)
+        if not size:
+            raise refuse("file", "Choose the file that the gym sent.")
+        file.seek(0)
+        if b'"kind":"binding"' in (head := file.read(1000)):
+            data = head + file.read(MB)
+            return await _done(request, form, lambda headquarters, now_ms: headquarters.bind(data, now_ms), GYMS)
+        async with shown_again(lambda wrong: _page(request, form, wrong), (BadForm, Refusal)):
+            await in_turn(hall, file, size, lambda content, now_ms: take_hand_in(hall, content, now_ms))
     return stored(f"{HERE}{GYMS}")
 
 

@@ -105,13 +105,14 @@ def wanted_pieces(headquarters: Headquarters, digest: str, signed: Signed) -> Pi
     return said
 
 
-def take_file(hall: Hall, digest: str, data: bytes) -> Given:
-    """Takes the file of a promise, together with what others send; the receipts for it. Raises BadKit, NoRound, NotThere."""
+def take_file(hall: Hall, digest: str, data: bytes, now_ms: int) -> Given:
+    """Takes the file of a promise, which came then, together with what others send; the receipts for it. Raises BadKit, NoRound,
+    NotThere."""
     with at_hand(hall) as headquarters:
         refuse_unpromised(headquarters, digest)
         waits = _waits(headquarters, digest)
     if waits:
-        take_hand_in(hall, data)
+        take_hand_in(hall, data, now_ms)
     else:
         hall.database.files.put(data)  # it has gone since
     with at_hand(hall) as headquarters:

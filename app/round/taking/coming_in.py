@@ -1,26 +1,36 @@
 """A gym's file while it comes in: read a piece at a time, no further than it is the one that was promised, and few at once.
 
 Whoever knows a promised digest may begin to send. First goes what its gym's key signed about its pieces (at most 64 kB);
-so of any other file one piece is read. What is being read and taken is bounded in bytes for each process: a gym of 40 sends 3 MB,
-the largest that may be handed in is 128.
+so of any other file one piece is read. A file is spooled to the disk while it comes, however slowly; in memory are only those
+that are being taken, for a moment each. Both are bounded in bytes for each process: a gym of 40 sends 3 MB, the largest that may
+be handed in is 128. In the last minute before a deadline forty files of 3 MB were in memory at once, four times each.
 """
 
 import asyncio
 from collections import deque
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
+from dataclasses import dataclass, field
 from hashlib import sha256
+from tempfile import SpooledTemporaryFile
+from typing import IO, TypeVar
 from weakref import WeakKeyDictionary
 
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
+from app.hall.hall import Hall
 from app.round.checking import read_checked
 from app.rules.round.kit import PIECE_BYTES, BadKit, Pieces, Signed
 from app.store.database import Database
 
 MOST_BEFORE = 64 * 1024  # bytes before the file itself
-MOST_AT_ONCE = 128 * 1024 * 1024  # bytes of files
+MOST_COMING = 512 * 1024 * 1024  # bytes of files on the disk, while they come
+MOST_TAKEN = 24 * 1024 * 1024  # bytes of files in memory, while they are taken; a larger one is alone there
+MOST_IN_MEMORY = 1024 * 1024  # bytes of a file that is not on the disk yet
+LONGEST_TURN_S = 60.0  # each takes some hundredths of a second, the largest some seconds
 WAITS_S = 20.0  # for its turn; a client that is heard nothing of for longer gives up
+T = TypeVar("T")
 ANOTHER_FILE = "This is not the file of the digest that was promised."
 NO_PIECES = "What tells the pieces of the file, signed with its gym’s key, does not stand before it."
 TOO_MANY = "Too many files come in at this moment. Send it again in a minute: its digest is here, so nothing is late."
@@ -47,11 +57,11 @@ class Coming:
         except BadKit:
             raise BadKit(NO_PIECES) from None
 
-    async def file(self, wanted: Pieces) -> bytes:
+    async def file(self, wanted: Pieces, into: IO[bytes]) -> None:
         """The file behind it, piece by piece. Raises BadKit with the first piece that is of another."""
-        found, whole = bytearray(), sha256()
+        left, whole = wanted.bytes, sha256()
         for piece in wanted.pieces:
-            size = min(PIECE_BYTES, wanted.bytes - len(found))
+            size = min(PIECE_BYTES, left)
             while len(self._ahead) < size and await self._more():
                 pass
             content = self._ahead[:size]
@@ -59,10 +69,10 @@ class Coming:
             if sha256(content).hexdigest() != piece:
                 raise BadKit(ANOTHER_FILE)
             whole.update(content)
-            found += content
+            left -= size
+            await run_in_threadpool(into.write, content)
         if self._ahead or await self._more() or whole.hexdigest() != wanted.hand_in:
             raise BadKit(ANOTHER_FILE)
-        return bytes(found)
 
     async def _more(self) -> bool:
         """Whether more came."""
@@ -76,13 +86,14 @@ class Coming:
 class Space:
     """So many bytes for files that come in. Each waits for its turn, in order; for the loop of one server."""
 
-    def __init__(self, most: int = MOST_AT_ONCE) -> None:
-        self._left = most
+    def __init__(self, most: int) -> None:
+        self._most = self._left = most
         self._waiting = deque[tuple[int, asyncio.Future[None]]]()
 
     @asynccontextmanager
     async def taken(self, size: int, waits_s: float = WAITS_S) -> AsyncIterator[None]:
-        """Has so many bytes while it lasts. Raises HTTPException where no turn comes."""
+        """Has so many bytes while it lasts, or all that there are. Raises HTTPException where no turn comes."""
+        size = min(size, self._most)
         await self._take(size, waits_s)
         try:
             yield
@@ -117,9 +128,39 @@ class Space:
                 turn.set_result(None)
 
 
-_SPACES: WeakKeyDictionary[Database, Space] = WeakKeyDictionary()
+@dataclass(frozen=True, slots=True)
+class Spaces:
+    """The spaces of a server over a store: for what comes, and for what is taken."""
+
+    coming: Space = field(default_factory=lambda: Space(MOST_COMING))
+    taken: Space = field(default_factory=lambda: Space(MOST_TAKEN))
 
 
-def space_of(database: Database) -> Space:
-    """The space of a server over a store."""
-    return _SPACES.setdefault(database, Space())
+_SPACES: WeakKeyDictionary[Database, Spaces] = WeakKeyDictionary()
+
+
+def spaces_of(database: Database) -> Spaces:
+    """The spaces of a server over a store."""
+    return _SPACES.setdefault(database, Spaces())
+
+
+@asynccontextmanager
+async def spooled(coming: Coming, wanted: Pieces, space: Space) -> AsyncIterator[IO[bytes]]:
+    """A file that has come, on the disk. Raises BadKit, HTTPException."""
+    async with space.taken(wanted.bytes):
+        with SpooledTemporaryFile(MOST_IN_MEMORY) as into:
+            await coming.file(wanted, into)
+            yield into
+
+
+async def in_turn(hall: Hall, came: IO[bytes], size: int, take: Callable[[bytes, int], T]) -> T:
+    """What is done in a thread with a file that has come, of so many bytes, and with when it did, in its turn. Raises
+    HTTPException."""
+    now_ms = hall.time.wall_ms()
+
+    def do() -> T:
+        came.seek(0)
+        return take(came.read(), now_ms)
+
+    async with spaces_of(hall.database).taken.taken(size, LONGEST_TURN_S):
+        return await run_in_threadpool(do)
