@@ -79,19 +79,21 @@ class KeptRecords:
 
     def __init__(self, database: Database) -> None:
         self.database = database
-        self.records: list[r.Record] = [decode(text) for text in database.read(round_records)]
-        self.state: RoundState = fold(self.records)
+        self.records: list[r.Record] = []
+        self.state = RoundState()
+        self.catch_up()
 
     def catch_up(self) -> None:
         """Reads what others have added to the store since."""
         self.database.read(self._catch_up)
 
     def _catch_up(self, session: Session) -> None:
-        for text in round_records(session, len(self.records)):
-            record = decode(text)
-            self.records.append(record)
-            if sentence := take(self.state, record):
-                self.state.faults.append((record.number, sentence))
+        while texts := round_records(session, len(self.records)):
+            for text in texts:
+                record = decode(text)
+                self.records.append(record)
+                if sentence := take(self.state, record):
+                    self.state.faults.append((record.number, sentence))
 
     def write(self, acts: Sequence[Act]) -> None:
         """Adds what some acts say, in order: each whole, or refused with why. All are made inside one transaction: nobody

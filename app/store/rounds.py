@@ -19,14 +19,14 @@ from app.store.tables.rounds import RoundReceiptRow, RoundRecordRow
 ROOM = "round"  # the folder beside the store that holds keys and what a gym has of a round; in no backup
 KIT, BINDING = "round.kit", "binding.json"
 HANDED_IN, RECEIPTS = "handed-in", "receipts"  # folders in it
+MOST_RECORDS = 2000  # that are read at once: as texts all of a large round are as large as what is made of them
 RECEIPT = "{number:06}-{what}.receipt"  # as a kept one is called, whose signature was checked before
 
 
-def round_records(session: Session, after: int = 0) -> list[str]:
-    """The records of the round behind a number, in the order of their numbers, each as its line of JSON; none where there is no
-    round."""
+def round_records(session: Session, after: int = 0, most: int = MOST_RECORDS) -> list[str]:
+    """The records of the round behind a number, at most so many, in the order of their numbers, each as its line of JSON."""
     rows = select(RoundRecordRow.text).where(col(RoundRecordRow.number) > after).order_by(col(RoundRecordRow.number))
-    return list(session.exec(rows).all())
+    return list(session.exec(rows.limit(most)).all())
 
 
 def has_round(session: Session) -> bool:

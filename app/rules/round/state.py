@@ -51,8 +51,8 @@ class LineState:
     late: bool
     film: bool
     state: str = "claimed"
-    asks: list[r.Asked] = field(default_factory=list)
-    looks: list[Look] = field(default_factory=list)
+    asks: tuple[r.Asked, ...] = ()
+    looks: tuple[Look, ...] = ()
     doubt: r.Doubt | None = None
     decision: r.Decision | None = None
     appeal: str = ""  # the state of an appeal against the decision
