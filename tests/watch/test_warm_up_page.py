@@ -101,8 +101,8 @@ def test_a_lifter_who_is_out_is_called_no_more_whatever_stands_declared_and_is_b
         desk.post("/desk/heats/heat_1/go", data={})
         house.clocks.pass_ms(60_000)
         floor = Floor(house)
-        for n in (1, 2, 3):
-            floor.mark("marshal", "declare", n, load={"amount": str(105 + n), "unit": "kg"}, by="desk")
+        said = {n: floor.mark("marshal", "declare", n, load={"amount": str(105 + n), "unit": "kg"}, by="desk") for n in (1, 2, 3)}
+        floor.mark("marshal", "called", 1, declared=said[1])
 
         def told() -> tuple[list[str], list[bool], list[str]]:
             """Who waits in the flight on the floor, who is out by what tablets are told, and who waits in the one to come."""
@@ -111,10 +111,12 @@ def test_a_lifter_who_is_out_is_called_no_more_whatever_stands_declared_and_is_b
             return [name for name, *_ in now], out, [name for name, *_ in then]
 
         assert told() == ([lifter(n) for n in (1, 2, 3)], [False] * 6, [lifter(n) for n in (4, 5, 6)])
+        assert shown(house)[0][0] == lifter(1)
         for lane, what in ((2, "no_show"), (1, "medical"), (5, "no_show")):
             desk.post(f"/desk/lanes/asg_{lane}/call", data={"call": what})
+        assert shown(house)[0][0] == "", "called, but nobody comes to the bar"
         assert told() == ([lifter(3)], [True, True, False, False, True, False], [lifter(4), lifter(6)])
         silent = house.browser().get("/warm-up/now").text.split("No load given yet:")[1:]
         assert not any(lifter(n) in names for names in silent for n in (1, 2, 5)), "nobody waits for a word of theirs"
         desk.post("/desk/lanes/asg_1/clear", data={"medic": "Dr Vey"})
-        assert told()[0] == [lifter(1), lifter(3)]
+        assert told()[0] == [lifter(1), lifter(3)] and shown(house)[0][0] == lifter(1)

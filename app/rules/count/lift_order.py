@@ -105,9 +105,13 @@ def _not_below(one: Waiting, lanes: Sequence[BarLane], window: int) -> Waiting:
 
 
 def at_the_bar(lanes: Iterable[BarLane]) -> tuple[int, str] | None:
-    """The lot of whoever is at the bar, and the mark that says so; None before anybody was called."""
-    standing = [(mark.order, lane.lot, mark.id) for lane in lanes for mark in _at_the_bar(lane.marks)]
-    return max(standing)[1:] if standing else None
+    """The lot of whoever is at the bar, and the mark that says so; None before anybody was called, and where whoever was called
+    is out: they come no more, but a bar that has left its rack comes back first."""
+    standing = [(mark.order, lane, mark.id) for lane in lanes for mark in _at_the_bar(lane.marks)]
+    _, lane, mark = max(standing, key=lambda one: one[0], default=(None, None, ""))
+    if lane is None or (lane.out and not any(window.begun for window in lane.tally.windows)):
+        return None
+    return lane.lot, mark
 
 
 def called_lift(order: Iterable[Waiting], lanes: Iterable[BarLane]) -> Waiting | None:

@@ -63,11 +63,12 @@ function notBelow(one, marks, window) {
   return low || declaredBelow(marks, window).has(one.declared) ? { ...one, least: floor } : one;
 }
 
-/** Who is at the bar, and the mark that says so; null before anybody was called. @param {{lot: number, marks: Mark[]}[]} lanes @returns {{lot: number, mark: string} | null} */
+/** Who is at the bar, and the mark that says so; null before anybody was called, and where whoever was is out. @param {BarLane[]} lanes @returns {{lot: number, mark: string} | null} */
 export function atTheBar(lanes) {
-  const said = lanes.flatMap(({ lot, marks }) => saying(marks).map((mark) => ({ lot, mark })));
+  const said = lanes.flatMap((lane) => saying(lane.marks).map((mark) => ({ lane, mark })));
   const newest = said.sort((a, b) => byOrder(a.mark, b.mark)).at(-1);
-  return newest ? { lot: newest.lot, mark: newest.mark.id } : null;
+  if (!newest || (newest.lane.out && !newest.lane.tally.windows.some(({ begun }) => begun))) return null;
+  return { lot: newest.lane.lot, mark: newest.mark.id };
 }
 
 /**

@@ -195,7 +195,7 @@ export class Platform extends Lane {
   #folded(heats) {
     if (this.#now) return this.#now;
     const lanes = heats.map((heat) => this.#lane(heat));
-    this.#now = { lanes, bar: atTheBar(lanes) };
+    this.#now = { lanes, bar: atTheBar(lanes.map((lane) => this.#barLane(lane))) };
     return this.#now;
   }
 
