@@ -152,11 +152,15 @@ COACH = (
         lambda facts, _: facts.made > facts.waiting == 0,
     ),
     says(r"Refused by the desk", lambda facts, _: facts.waiting >= facts.refused > 0),
-    says(r"(?:Nothing declared yet|Declare the next load)\.", lambda facts, _: facts.made == facts.refused, PAINT_MS / 1000),
+    says(
+        r"Nothing declared yet: choose your next load and declare it\.|Declare the next load\.",
+        lambda facts, _: facts.made == facts.refused,
+        PAINT_MS / 1000,
+    ),
     says(r"Declared by the (?:desk|judge)", besides("a load that others declared")),
     says(r"By the rule: nobody declared in time", besides("a load by the rule")),
     says(r"Locked: the bar has left the rack\.(?: What you declare now is for the next lift\.)?", besides("the bar out")),
-    says(r"The attempts are over\.", besides("no attempt left")),
+    says(r"No attempts left\.", besides("no attempt left")),
     says(
         r"The order of lifting is as the desk said it (?P<n>\d+) s ago\.",
         lambda facts, said: not facts.reached and abs(number(said) - facts.out_s) <= SILENT_S,

@@ -47,7 +47,7 @@ def heard(ground: Ground, where: str, words: str, lane: int = 1, shown: int = 3)
         ("tablet", "No line to the desk. Keep judging: marks are kept here.", 3),
         ("answer", "2 acknowledged", 0),
         ("coach", "Declared, at the desk", 0),
-        ("coach", "Nothing declared yet.", 0),
+        ("coach", "Nothing declared yet: choose your next load and declare it.", 0),
         ("coach", "The order of lifting is as the desk said it 9 s ago.", 0),
         ("backups", "Written, read back and complete", 0),
     ],

@@ -30,6 +30,8 @@ export class Tablet extends Watched {
 
   /** Whether the page loads with the server dead; null until known. @type {boolean | null} */
   loadsAlone = null;
+  /** Whether its marks are gone with the page, as where somebody practises. */
+  forgets = false;
   /** Says whether the page may be replaced by a new version now. The screen sets it; a busy outbox forbids it anyway. */
   mayReload = () => !this.packet.value;
   /** What a person does here without the desk. The screen knows whether there is work. */

@@ -38,7 +38,7 @@ export class Strip {
     this.#wear(heat?.assignment.entry.colours ?? []);
     const none = counts.safe + counts.here + counts.refused === 0; // its sheet may be full all the same, by another's marks
     setData(this.safe, "state", none ? "none" : "safe");
-    setText(this.safe, none ? say("No marks on this tablet") : say("strip.at_desk", { n: counts.safe }));
+    setText(this.safe, tablet.forgets ? say("Nothing is kept here") : none ? say("No marks on this tablet") : say("strip.at_desk", { n: counts.safe }));
     this.kept.hidden = none;
     setText(this.kept, say("{refused} waiting on this tablet", { refused: counts.here + counts.refused }));
     setData(this.kept, "waiting", counts.here > 0);

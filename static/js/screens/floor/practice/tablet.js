@@ -10,16 +10,13 @@ import { Lane } from "../lane/state.js";
 const HEX = 16;
 const BOUND_MS = 3; // what a tablet on the same network usually knows the clock to
 
-/** Marks in the memory of this page and nowhere else; all of them safe at once, as with a good network. */
+/** Marks in the memory of this page and nowhere else: none is kept, and none waits. */
 export class DryOutbox extends Watched {
   /** @type {Mark[]} */
   #marks = [];
   loss = "";
   trouble = "";
-
-  get counts() {
-    return { here: 0, safe: this.#marks.length, refused: 0 };
-  }
+  counts = { here: 0, safe: 0, refused: 0 };
 
   /** @param {string} sheet @returns {Mark[]} */
   marks(sheet) {
@@ -63,6 +60,7 @@ export class DryTablet extends Watched {
   link = { online: true, sentence: "" };
   sync = { state: { sentence: "" } };
   outbox = new DryOutbox();
+  forgets = true;
   room = { sentence: "", doubt: "" };
   wake = { sentence: "" };
   deskTrouble = "";
