@@ -274,6 +274,7 @@ def _ticks(layout: _Layout, end: int) -> Iterator[Tick]:
     apart = step * (0.6 if end < HOUR else 1)  # with hours in it a time takes more room
     for number, second in enumerate(range(0, layout.scale + 1, step)):
         if abs(second - end) >= apart or second == end:
-            yield Tick(layout.part(second), hours_text(second), number % 2 == 1 and second != end)
+            close = 0 < end - second < 2 * step  # to the last one, which is always told
+            yield Tick(layout.part(second), hours_text(second), close or (number % 2 == 1 and second != end))
     if end % step:
         yield Tick(layout.part(end), hours_text(end))
