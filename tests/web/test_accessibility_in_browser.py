@@ -43,7 +43,7 @@ DESK_PAGES = (
         "/desk/tablets/coach",
         "/desk/way-in",
     ),
-    "/desk/walls",
+    *("/desk/walls", "/desk/round/kit"),
     *("/desk/password", "/desk/done", "/desk/workout", "/desk/events/evt/text"),
     *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
     *("/desk/plates", "/desk/plates/set_1?load=226", "/desk/plates/set_1?load=226.5"),
