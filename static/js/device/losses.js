@@ -1,4 +1,5 @@
 // @ts-check
+import { AfterPaint } from "./after_paint.js";
 import { say } from "../words/say.js";
 
 const IN_DOUBT = say("What the desk holds comes back when the desk is reached; anything else is missing: tell the desk.");
@@ -28,6 +29,9 @@ export class Losses {
   #made;
   /** Called with what is known, to be kept for the next life of the page; with null when it was read. @type {(loss: Loss | null) => void} */
   #keep;
+  #remembering = new AfterPaint(() => this.#remember());
+  /** What is written down, as it is written. */
+  #written = "";
 
   /** @type {Loss} */
   loss = { ...NONE };
@@ -56,14 +60,14 @@ export class Losses {
   /** A mark was numbered. @param {Mark} mark */
   made({ device, epoch, seq }) {
     this.#made[`${device}/${epoch}`] = seq;
-    remember(this.madeKey, this.#made);
+    this.#remembering.ask();
   }
 
   /** The desk holds everything. */
   settled() {
     if (!Object.keys(this.#made).length || this.loss.doubt) return;
     this.#made = {};
-    remember(this.madeKey, this.#made);
+    this.#remembering.ask();
   }
 
   /** Marks came back from the second copy. @param {number} count */
@@ -122,6 +126,18 @@ export class Losses {
     return `${lost} ${sure ? ALL_BACK : NOT_SURE}`;
   }
 
+  /** Writes down what is not written down so. */
+  #remember() {
+    const made = JSON.stringify(this.#made);
+    if (made === this.#written) return;
+    this.#written = made;
+    try {
+      localStorage.setItem(this.madeKey, made);
+    } catch {
+      // without it a loss is told, but not how large it was
+    }
+  }
+
   /** @param {Loss} loss */
   #tell(loss) {
     this.loss = loss;
@@ -138,11 +154,3 @@ function recall(key) {
   }
 }
 
-/** @param {string} key @param {Record<string, number>} made */
-function remember(key, made) {
-  try {
-    localStorage.setItem(key, JSON.stringify(made));
-  } catch {
-    // without it a loss is told, but not how large it was
-  }
-}

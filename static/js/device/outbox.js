@@ -2,11 +2,12 @@
 /** The marks this browser made and those it must show: memory for the screens, disk for the next life. */
 
 import { spokenBody } from "../rules/texts.js";
-import { Copies, plain } from "./copies.js";
+import { Copies } from "./copies.js";
 import { Held } from "./held.js";
 import { newEpoch, uuid7 } from "./ids.js";
 import { Shelf, bare } from "./shelf.js";
 import { Store } from "./store.js";
+import { Tabs } from "./tabs.js";
 import { Watched } from "./watched.js";
 
 /**
@@ -38,8 +39,8 @@ export class Outbox extends Watched {
   #seq = 0;
   /** Those that are being made together. @type {{entries: Entry[], kept: Promise<boolean>} | null} */
   #together = null;
-  /** @type {BroadcastChannel} */
-  #channel;
+  /** @type {Tabs} */
+  #tabs;
 
   /** This browser's id, given by the desk at pairing; empty before it is known. */
   device = "";
@@ -50,10 +51,9 @@ export class Outbox extends Watched {
   constructor(store) {
     super();
     this.store = store;
-    this.#channel = new BroadcastChannel(`${store.name}-outbox`);
+    this.#tabs = new Tabs(`${store.name}-outbox`, (made, kept) => this.#heard(made, kept));
     this.copies = new Copies(store, this.#shelf);
     this.copies.watch(() => this.changed());
-    this.#channel.onmessage = (event) => this.#heard(event.data);
   }
 
   /** Loads what the disk has and begins this page's epoch. */
@@ -120,7 +120,7 @@ export class Outbox extends Watched {
     const entry = /** @type {Entry} */ (this.#shelf.put(here(mark, true), { onDisk: false, settled: false, own: true }));
     if (this.#together) this.#together.entries.push(entry);
     const kept = this.#together?.kept ?? this.copies.keep([entry]);
-    this.#channel.postMessage({ type: "mark", mark });
+    this.#tabs.tell([entry]);
     this.changed();
     return { mark, kept };
   }
@@ -314,20 +314,20 @@ export class Outbox extends Watched {
   /** Writes down where marks are now and tells the other tabs. @param {Entry[]} entries */
   #moved(entries) {
     this.copies.write(entries);
-    this.#channel.postMessage({ type: "states", kept: entries.map(plain) });
+    this.#tabs.tell(entries);
     this.changed();
   }
 
-  /** What another tab said; it keeps on the disk what it made. @param {{type: string, mark?: Mark, kept?: Kept[]}} said */
-  #heard(said) {
+  /** What another tab said; it keeps on the disk what it made. @param {Mark[]} made @param {Kept[]} kept */
+  #heard(made, kept) {
     const elsewhere = { onDisk: true, settled: true, own: false };
-    if (said.mark) this.#shelf.put(here(said.mark, true), elsewhere);
-    for (const kept of said.kept ?? []) {
-      const known = this.#shelf.get(kept.id);
-      if (known) this.#shelf.move(known, kept.state, kept.sentence);
-      else this.#shelf.put(kept, elsewhere);
+    for (const mark of made) this.#shelf.put(here(mark, true), elsewhere);
+    for (const one of kept) {
+      const known = this.#shelf.get(one.id);
+      if (known) this.#shelf.move(known, one.state, one.sentence);
+      else this.#shelf.put(one, elsewhere);
     }
-    this.#shelf.received((said.kept ?? []).map(({ mark }) => mark));
+    this.#shelf.received(kept.map(({ mark }) => mark));
     this.changed();
   }
 }
