@@ -1,4 +1,4 @@
-"""What the hall's big clock shows: the heat that was last given a GO, its windows, and which heat comes next."""
+"""What a big clock shows: the heat last given a GO, in the hall or on one platform, its windows, and which heat comes next."""
 
 import json
 from dataclasses import asdict, dataclass
@@ -7,6 +7,7 @@ from app.hall.hall import Hall
 from app.hall.heats import bar_lanes, clock_json, event_of, holds_json, in_day_order, newest_runs, planned_words
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.records.document import Run
+from app.rules.records.platforms import platform_at
 from app.rules.records.roster import Heat, Roster
 from app.rules.values.words import say
 from app.watch.bar_clocks import BarClockView, bar_clock_view
@@ -47,16 +48,24 @@ class ClockView:
         return json.dumps(asdict(self), ensure_ascii=False)
 
 
-def hall_clock(hall: Hall) -> ClockView:
-    """The hall clock as it stands."""
-    roster = hall.projection.roster
-    if roster is None:
+def hall_clock(hall: Hall, lane: int | None = None) -> ClockView:
+    """The hall clock as it stands; with a lane that of its platform's heats, for two platforms may lift at once."""
+    whole = hall.projection.roster
+    if whole is None:
         return ClockView(NOTHING_YET, None, "")
+    roster = whole if lane is None else _beside(whole, lane)
     runs = newest_runs(hall.projection.runs)
     heats = {heat.id: heat for heat in roster.heats}
     run = max((run for run in runs.values() if run.heat in heats), key=lambda run: (run.go_wall_ms, run.number), default=None)
     heat = _heat(hall, roster, heats[run.heat], run) if run else None
     return ClockView(roster.competition.name, heat, _next(roster, runs))
+
+
+def _beside(roster: Roster, lane: int) -> Roster:
+    """A competition with the heats alone that are on a lane's platform."""
+    lanes = platform_at(roster, lane)
+    heats = tuple(heat for heat in roster.heats if any(one.lane in lanes for one in heat.lanes))
+    return roster.model_copy(update={"heats": heats})
 
 
 def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:

@@ -1,12 +1,14 @@
 """The hall's big clock: one page for everybody, and a stream that says when the heat, its holds or its windows change."""
 
 from collections.abc import AsyncGenerator
+from typing import Annotated
 
-from fastapi import Request
+from fastapi import Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.hall.hall import Hall
 from app.live.hub import Closed
+from app.rules.records.roster import MOST_LANES
 from app.watch.hall_clock import hall_clock
 from app.web.pages import hall_of, page
 from app.web.rows import Rows
@@ -20,31 +22,34 @@ BEAT_S = 15.0  # silence between beats; watchers give a line up after missing tw
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
 
 
+Lane = Annotated[int | None, Query(ge=1, le=MOST_LANES)]  # whose platform the clock is for; none: the whole hall's
+
+
 @routes.get("/clock", spoken=True, as_it_is=True)
-async def clock_page(request: Request) -> HTMLResponse:
-    """The clock, for everybody."""
-    return page(request, "watch/clock.html", view=hall_clock(hall_of(request)))
+async def clock_page(request: Request, lane: Lane = None) -> HTMLResponse:
+    """The clock, for everybody. With ?lane=9 it is that of lane 9's platform."""
+    return page(request, "watch/clock.html", view=hall_clock(hall_of(request), lane))
 
 
 @routes.get("/clock/stream", spoken=True, as_it_is=True)
-async def clock_stream(request: Request) -> Stream:
+async def clock_stream(request: Request, lane: Lane = None) -> Stream:
     """The clock as it stands, and anew whenever that changes. The page itself counts."""
-    return Stream(request, told(hall_of(request)))
+    return Stream(request, told(hall_of(request), lane))
 
 
 @routes.get("/clock/now", spoken=True, answers=OBJECT, cheap=True, as_it_is=True)
-async def clock_now(request: Request) -> Response:
+async def clock_now(request: Request, lane: Lane = None) -> Response:
     """The clock as it stands, for a page that found no place for a stream."""
-    now = hall_clock(hall_of(request)).plain()
+    now = hall_clock(hall_of(request), lane).plain()
     return Response(now, media_type="application/json", headers={"Cache-Control": "no-store"})
 
 
-async def told(hall: Hall) -> AsyncGenerator[bytes, None]:
+async def told(hall: Hall, lane: int | None = None) -> AsyncGenerator[bytes, None]:
     """What one watcher is sent until the server closes. Marks change the board and not the clock: most news is none here."""
     shown = ""
     with hall.hub.subscribe("board", most=1) as news:
         while True:
-            now = hall_clock(hall).plain()
+            now = hall_clock(hall, lane).plain()
             if now != shown:
                 shown = now
                 yield b"event: clock\ndata: " + now.encode() + b"\n\n"

@@ -128,3 +128,17 @@ def test_the_desks_page_lists_the_platform_and_the_file_is_read_as_before(house:
     file = json.loads(desk.get("/desk/competition.json").content)
     assert {mark["receipt"]["seat"] for mark in file["marks"]} == set(KEPT_AS.values())
     assert CompetitionFile.model_validate(file).version == file["version"]
+
+
+def test_two_platforms_that_lift_at_once_have_a_clock_each(tmp_path_factory: pytest.TempPathFactory) -> None:
+    with a_house(tmp_path_factory.mktemp("clocks"), file=two_platforms()) as house:
+        desk = house.desk()
+        for heat in ("heat_1", "heat_3"):
+            assert desk.post(f"/desk/heats/{heat}/go", data={}).status_code == 200
+            house.clocks.pass_ms(300_000)
+        looker = house.browser()
+        shown = {lane: looker.get(f"/clock/now{lane}").json()["heat"]["number"] for lane in ("", "?lane=1", "?lane=6", "?lane=9")}
+        assert shown == {"": 3, "?lane=1": 1, "?lane=6": 1, "?lane=9": 3}, "the hall's is that of the newest GO"
+        assert looker.get("/clock/now?lane=8").json()["heat"] is None and looker.get("/clock/now?lane=99").status_code == 422
+        page = desk.get("/desk/tablets", headers={"accept": "text/html"}).text
+        assert '<a href="/clock?lane=1">' in page and '<a href="/clock?lane=9">' in page

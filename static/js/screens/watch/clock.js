@@ -128,4 +128,5 @@ take(view);
 server.start();
 new Wake().keepOn();
 const { soon } = frames(step);
-followClock(() => heard.lost());
+const lane = new URLSearchParams(location.search).get("lane");
+followClock(() => heard.lost(), lane ? `?lane=${encodeURIComponent(lane)}` : "");
