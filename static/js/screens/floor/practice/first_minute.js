@@ -70,8 +70,9 @@ export class FirstMinute {
     this.root = root;
     this.what = el("div", { class: "first-minute-what" });
     this.ends = el("p", { class: "soft" });
+    this.words = el("p", { class: "soft first-minute-words", role: "first-words" });
     const acts = el("div", { class: "first-minute-acts" }, button(say("Try it now"), () => this.begin(), { class: "act", role: "practise" }), button(say("Skip"), () => this.#skip(), { role: "skip-practice" }));
-    this.node = el("section", { class: "first-minute", role: "first-minute", "aria-label": say("Practice"), hidden: true }, this.what, this.ends, acts);
+    this.node = el("section", { class: "first-minute", role: "first-minute", "aria-label": say("Practice"), hidden: true }, this.what, this.ends, acts, this.words);
     stage.before.pages.prepend(this.node);
   }
 
@@ -138,11 +139,11 @@ export class FirstMinute {
     const [win] = windowsToTry(format, this.lane.wholeSheet);
     const [movement] = movementsOf(format, /** @type {string} */ (format.windows[win].task));
     const good = standardsText(movement);
+    setText(this.words, firstWords(format, win));
     fill(
       this.what,
       el("h2", {}, say("Your first lane today? Try it once.")),
       el("p", { role: "differs" }, differs(format, win)),
-      el("p", { class: "soft", role: "first-words" }, firstWords(format, win)),
       good ? el("p", { role: "first-standards" }, el("b", {}, say("What counts: ")), good) : null,
     );
   }
