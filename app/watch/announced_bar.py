@@ -1,6 +1,6 @@
 """Who is called at a shared bar, as an announcer says it: who is up, who is next, those after, how the last attempt went."""
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 
 from app.hall.hall import Hall
@@ -47,8 +47,9 @@ class BarNow:
     last: str
 
 
-def bar_now(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> BarNow | None:
-    """How it stands at the bar that the lanes of a heat share; None where they share none, or have done all lifts."""
+def bar_steps(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> Generator[None, None, BarNow | None]:
+    """How it stands at the bar that the lanes of a heat share, in small steps; None where they share none, or have done all
+    lifts."""
     lanes, ms = list(bar_lanes(hall, roster, event, run, heat)), heat_ms(hall, run)
     window = bar_window(event.format, ms)
     if not lanes or window is None:
@@ -59,15 +60,20 @@ def bar_now(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) -> B
     under = {mark.body.get("declared") for lane in lanes for mark in lane.marks if bar and mark.id == bar[1]}
     of = {lane.lane: lane for lane in heat.lanes}
 
-    def coming(one: Waiting, told: bool) -> Coming:
+    def coming(one: Waiting, told: bool) -> Generator[None, None, Coming]:
+        yield
         return _coming(hall, roster, event, of[one.lot], window, one, told)
 
-    then = [one for one in order if one is not up and one.least is None]
+    first = (yield from coming(up, True)) if up else None
+    then = list[Coming]()
+    for one in (one for one in order if one is not up and one.least is None):
+        then.append((yield from coming(one, up is not None and not then)))
+    yield
     return BarNow(
         lift=lift_name(event.format, window),
-        up=coming(up, True) if up else None,
+        up=first,
         called=up is not None and up.declared in under,
-        then=tuple(coming(one, up is not None and one is then[0]) for one in then),
+        then=tuple(then),
         must=_must(order),
         last=_last(lanes, window),
     )

@@ -1,6 +1,6 @@
 """What an announcer reads aloud: heat by heat who is where, how to say it, what is at stake, and what the last heat changed."""
 
-from collections.abc import Sequence
+from collections.abc import Generator, Iterable, Sequence
 from dataclasses import dataclass
 
 from app.hall.club_colours import club_colours
@@ -11,6 +11,7 @@ from app.hall.organising import found, needed_roster
 from app.hall.result_words import note_text, overall_unit, place_text, shared_place, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
+from app.live.slices import at_once
 from app.results.results_state import event_state, moment_text, said_of
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
@@ -20,7 +21,7 @@ from app.rules.result.scoring import score_words
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, known, say
 from app.rules.workout.words import listed
-from app.watch.announced_bar import BarNow, bar_now
+from app.watch.announced_bar import BarNow, bar_steps
 
 TO_COME = (HeatState.PLANNED, HeatState.STOPPED)
 MOST_TO_COME = 3  # heats in full; a whole event is on its own sheet
@@ -147,6 +148,11 @@ class EventSheet:
 
 def announced(hall: Hall) -> Announced:
     """What there is to announce now; nothing without a competition."""
+    return at_once(announced_steps(hall))
+
+
+def announced_steps(hall: Hall) -> Generator[None, None, Announced]:
+    """The same in small steps."""
     roster = hall.projection.roster
     if roster is None:
         return Announced("", (), None, (), 0, ())
@@ -155,11 +161,13 @@ def announced(hall: Hall) -> Announced:
     waiting = [heat for heat, state in heats if state in TO_COME]
     over = [heat for heat, state in heats if state is HeatState.OVER]
     sheet = _Sheet(hall, roster, runs)
+    floor = yield from sheet.heats(heat for heat, state in heats if state in ON_THE_FLOOR)
+    to_come = yield from sheet.heats(waiting[:MOST_TO_COME])
     return Announced(
         competition=roster.competition.name,
-        floor=tuple(sheet.heat(heat) for heat, state in heats if state in ON_THE_FLOOR),
+        floor=floor,
         last=_just_happened(hall, roster, max(over, key=lambda heat: runs[heat.id].go_wall_ms)) if over else None,
-        to_come=tuple(sheet.heat(heat) for heat in waiting[:MOST_TO_COME]),
+        to_come=to_come,
         more=len(waiting[MOST_TO_COME:]),
         events=tuple((event.id, event.name) for event in roster.events),
     )
@@ -167,13 +175,16 @@ def announced(hall: Hall) -> Announced:
 
 def event_sheet(hall: Hall, key: str) -> EventSheet:
     """The heats of one event. Raises NotThere."""
+    return at_once(event_sheet_steps(hall, key))
+
+
+def event_sheet_steps(hall: Hall, key: str) -> Generator[None, None, EventSheet]:
+    """The same in small steps. Raises NotThere."""
     roster = needed_roster(hall)
     event = found(roster.events, key, "event")
     sheet = _Sheet(hall, roster, newest_runs(hall.projection.runs))
-    heats = [heat for heat in in_day_order(roster) if heat.event == event.id and heat.lanes]
-    return EventSheet(
-        roster.competition.name, event.name, moment_text(hall, hall.time.wall_ms()), tuple(sheet.heat(heat) for heat in heats)
-    )
+    heats = yield from sheet.heats(heat for heat in in_day_order(roster) if heat.event == event.id and heat.lanes)
+    return EventSheet(roster.competition.name, event.name, moment_text(hall, hall.time.wall_ms()), heats)
 
 
 def state_announced(hall: Hall) -> object:
@@ -199,22 +210,33 @@ class _Sheet:
             for lane in heat.lanes:
                 self.first_heat.setdefault(lane.entry, heat.id)
 
-    def heat(self, heat: Heat) -> AnnouncedHeat:
+    def heats(self, heats: Iterable[Heat]) -> Generator[None, None, tuple[AnnouncedHeat, ...]]:
+        """Some heats, in small steps."""
+        found = []
+        for heat in heats:
+            found.append((yield from self._heat(heat)))
+        return tuple(found)
+
+    def _heat(self, heat: Heat) -> Generator[None, None, AnnouncedHeat]:
         """One heat, lane by lane."""
         state, event = state_of(self.hall, self.roster, heat, self.runs.get(heat.id)), event_of(self.roster, heat)
         lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
         new = [self.first_heat[lane.entry] == heat.id for lane in lanes]
         all_first = all(new)
         run = self.runs.get(heat.id) if state in ON_THE_FLOOR else None
-        told = tuple(self._lane(event, lane, state, first and not all_first) for lane, first in zip(lanes, new, strict=True))
+        told = []
+        for lane, first in zip(lanes, new, strict=True):
+            told.append(self._lane(event, lane, state, first and not all_first))
+            yield
+        bar = (yield from bar_steps(self.hall, self.roster, event, heat, run)) if run else None
         return AnnouncedHeat(
             title=heat_title(event, heat),
             planned=heat.planned,
             state=state_words(state),
-            lanes=told,
+            lanes=tuple(told),
             all_first=all_first,
             stated=event_state(self.hall, event) if any(one.place or one.score for lane in told for one in lane.stakes) else "",
-            bar=bar_now(self.hall, self.roster, event, heat, run) if run else None,
+            bar=bar,
         )
 
     def _lane(self, event: Event, lane: Assignment, state: HeatState, first: bool) -> AnnouncedLane:

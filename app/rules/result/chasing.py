@@ -14,7 +14,7 @@ from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.sheets import formats_by_assignment
 from app.rules.count.tally import Tally, fold
 from app.rules.records.document import Run
-from app.rules.records.roster import Heat, Roster
+from app.rules.records.roster import Event, Heat, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import EventResults, Row, Table, event_results
 from app.rules.values.units import Load, decimal_text
@@ -126,7 +126,9 @@ def with_good(
     table, mine, format, _ = found
     own = tallies.get(turn.assignment) or fold(format, ())
     tried = {**tallies, turn.assignment: with_lift(format, own, turn, load)}
-    rows = _same(event_results(roster, standing.event.id, tried, rulings, runs), table, mine).rows
+    rows = _same(
+        event_results(_by(roster, standing.event.id, table.rule), standing.event.id, tried, rulings, runs), table, mine
+    ).rows
     now = next(row for row in rows if row.entry.id == mine.entry.id)
     if now.place is None:
         return None
@@ -163,6 +165,15 @@ def _only(roster: Roster, event: str, entries: set[str]) -> Roster:
     return roster.model_copy(
         update={"entries": tuple(entry for entry in roster.entries if entry.id in entries), "heats": heats, "openers": ()}
     )
+
+
+def _by(roster: Roster, event: str, rule: ScoreRule) -> Roster:
+    """The roster with an event that has this score alone: the others are ranked for nothing."""
+
+    def alone(one: Event) -> Event:
+        return one.model_copy(update={"format": one.format.model_copy(update={"scores": (rule,)})})
+
+    return roster.model_copy(update={"events": tuple(alone(one) if one.id == event else one for one in roster.events)})
 
 
 def _heat_of(heat: Heat, entries: set[str]) -> Heat:

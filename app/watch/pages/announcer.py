@@ -5,7 +5,7 @@ from fastapi.responses import Response
 
 from app.live.catching_up import caught_up
 from app.live.slices import Slices
-from app.watch.announcer import announced, event_sheet, state_announced
+from app.watch.announcer import announced_steps, event_sheet_steps, state_announced
 from app.web.pages import hall_of
 from app.web.rows import Rows
 from app.web.shared import drawn, shared_answer
@@ -33,7 +33,9 @@ async def announcer_sheet(request: Request, event: str) -> Response:
 
     async def make(slices: Slices) -> bytes:
         await caught_up(hall.projection, slices)
-        return await drawn(request, slices, "watch/announcer_sheet.html", view=event_sheet(hall, event))
+        return await drawn(
+            request, slices, "watch/announcer_sheet.html", view=await slices.through(event_sheet_steps(hall, event))
+        )
 
     return await shared_answer(request, lambda: state_announced(hall), make)
 
@@ -43,6 +45,6 @@ async def _answer(request: Request, template: str) -> Response:
 
     async def make(slices: Slices) -> bytes:
         await caught_up(hall.projection, slices)
-        return await drawn(request, slices, template, view=announced(hall))
+        return await drawn(request, slices, template, view=await slices.through(announced_steps(hall)))
 
     return await shared_answer(request, lambda: state_announced(hall), make)
