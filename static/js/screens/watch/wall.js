@@ -58,12 +58,19 @@ async function take(update) {
   }
 }
 
+/** A window beside another of this browser shares its line, and hears only what changes from then on. */
+async function begin() {
+  const whole = await pieces.ask().catch(() => null); // without an answer the line comes back by itself, and this with it
+  if (whole && !pieces.version) take(whole);
+}
+
 let warning = 0;
 document.body.addEventListener("ledger:wall", (event) => take(/** @type {CustomEvent} */ (event).detail));
 document.body.addEventListener("ledger:link", (event) => {
   const { url, live } = /** @type {CustomEvent} */ (event).detail;
   if (url !== STREAM) return;
   clearTimeout(warning);
+  if (live && !pieces.version) begin();
   if (live) line.hidden = true;
   else if (line.hidden) {
     const since = new Date().toLocaleTimeString(LOCALES, { hour: "2-digit", minute: "2-digit" });
