@@ -16,6 +16,7 @@ from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, say
 from app.rules.workout.formats import Format
 
+NOTHING = "–"  # where nothing was judged that may be told
 STOP = "stop"  # the flag of a stop, see app/review/finding.py
 
 
@@ -53,11 +54,13 @@ def stop_text(stop: Mark) -> str:
 def has_judged(tally: Tally) -> bool:
     """Whether anything that was judged stands on a sheet and may be told. A load that is declared, a bar that has left its rack,
     is no work yet; a lift that the judges are still deciding is not told."""
-    return any(window.holds and not _waits(window) for window in tally.windows)
+    return any(map(is_told, tally.windows))
 
 
-def _waits(window: WindowTally) -> bool:
-    return bool(window.lifts) and not window.norep and all(lift.doubt == "waiting" for lift in window.lifts)
+def is_told(window: WindowTally) -> bool:
+    """The same of one window."""
+    waits = bool(window.lifts) and not window.norep and all(lift.doubt == "waiting" for lift in window.lifts)
+    return window.holds and not waits
 
 
 def nothing_judged(hall: Hall, assignment: str | None) -> bool:

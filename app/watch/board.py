@@ -22,6 +22,7 @@ from app.hall.result_words import (
 from app.live.kept_views import KeptViews
 from app.live.slices import at_once
 from app.results.results_state import event_state
+from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Roster
@@ -124,8 +125,9 @@ def _panel(
     rows: list[RowView] = []
     for row, whole in zip(lines, table.rows, strict=True):
         row_id = f"row-{key}-{row.entry.id}"
-        make = partial(_row, row_id, found, table, shown, row, live, worn)
-        rows.append(kept.view(row_id, (roster, whole), (row.assignment in live, row.place, row.shared), make))
+        tally = hall.projection.counting_tally(row.assignment) if row.assignment in live and row.assignment else None
+        make = partial(_row, row_id, found, table, shown, row, tally, live, worn)
+        rows.append(kept.view(row_id, (roster, whole, tally), (row.assignment in live, row.place, row.shared), make))
         yield
     judged = sum(1 for row in lines if row.score is not None or row.place is not None)
     return PanelView(
@@ -164,9 +166,16 @@ def _tab(event: Event, table: Table, named: bool) -> str:
 
 
 def _row(
-    row_id: str, found: EventResults, table: Table, shown: Sequence[Column], row: Row, live: frozenset[str], worn: Worn
+    row_id: str,
+    found: EventResults,
+    table: Table,
+    shown: Sequence[Column],
+    row: Row,
+    tally: Tally | None,
+    live: frozenset[str],
+    worn: Worn,
 ) -> RowView:
-    """One line of a standing as the board shows it."""
+    """One line of a standing as the board shows it. `tally`: what its lane holds while that is on the floor."""
     made = row.score if row.place is not None else None
     return RowView(
         id=row_id,
@@ -176,7 +185,7 @@ def _row(
         members=other_names(row.entry, row.members),
         score=shown_text(made) if made else "",
         unit=shown_unit(made) if made else "",
-        parts=tuple(PartView(column.name, column.value(row)) for column in shown),
+        parts=tuple(PartView(column.name, column.value(row, tally)) for column in shown),
         note=_note(row, row.assignment in live),
         live=row.assignment in live,
         variant=variant_text(found.event, table, row),

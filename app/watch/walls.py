@@ -37,7 +37,7 @@ CLOCK, LEADER, PODIUM = Fraction("10.2"), Fraction("10.2"), Fraction("10.2")
 LEAD, LOAD = Fraction("5.5"), Fraction("7.4")
 # What the lanes share of the height of a screen of 16 to 9: below who leads; below a lift, with the line of a shared bar; alone.
 IN_HEAT, IN_LIFT, ALONE = Fraction("37.9"), Fraction(25), Fraction("46.3")
-ROW_TYPE, LARGEST_ROW = Fraction("1.13"), Fraction(6)  # of a row's height; and never larger
+ROW_TYPE, LARGEST_ROW = Fraction("1.13"), Fraction("4.8")  # of a row's height; and never larger
 GAP, WORK = Fraction("0.75"), Fraction("0.6")  # of a row's type
 NAMES = Fraction("1.49")  # of the columns; a lane's number has its word beside it too
 

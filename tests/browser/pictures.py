@@ -82,7 +82,7 @@ def at_the_bar(hall: Hall) -> None:
     expect(in_the_dark(judge.page).get_by_role("button", name="Good lift")).to_be_visible()
     take(judge.page, "lift")
     board = in_the_dark(hall.watch(WALL))
-    expect(board.locator("#floor-now")).to_contain_text("Front squat")
+    expect(board.locator(".floor-words")).to_contain_text("Front squat")
     take(board, "board")
 
 

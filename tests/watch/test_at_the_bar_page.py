@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from app.watch.board import board as the_board
 from app.watch.pages.feed import Feed
 from app.watch.pages.wall_feed import WallFeed
 from tests.builders.halls import a_house
@@ -102,6 +103,10 @@ def test_who_has_not_lifted_is_no_zero_and_has_no_place(meet: Meet) -> None:
     row = next(row for name, row in now.items() if name.startswith("row-evt") and row["entry"] == ADA)
     assert (row["place"], row["score"]) == ("1", "0"), "shared with nobody who is still to lift"
     assert "1 of 3 judged" in board(meet)
+    shown = the_board(meet.house.app.state.hall)
+    assert shown is not None
+    parts = {row.entry: [part.value for part in row.parts] for row in shown.panels[0].rows}
+    assert parts == {ADA: ["0 kg", "–", "–"], BO: ["", "", ""], CY: ["", "", ""]}, "two lifts are still to come"
 
 
 def test_an_attempts_clock_that_was_started_by_an_unsure_tablet_says_by_how_much(meet: Meet) -> None:

@@ -23,7 +23,7 @@ from tests.builders.pairs import FORMAT, SQUAT, a_file, a_mark
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(120)]
 
 LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"
-LANES = 12
+LANES, FEW = 12, 4
 CREWS = ("HHH", LONG, *(f"Lane Crew {n}" for n in range(3, LANES + 1)))
 LATER = tuple(f"Evening Crew {n}" for n in range(1, 21))
 SIZES = ((1920, 1080), (1366, 768), (1280, 800), (768, 1024))
@@ -193,6 +193,13 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     assert wall.evaluate(IN_LINE) == [1, 1, 1]
     reads(wall, ".wall-names .wall-number .wall-name", NAMES)
     assert painted_m(wall, "#wall-minutes") >= 20
+
+    block = wall.context.new_page()
+    block.set_viewport_size({"width": 1920, "height": 1080})
+    block.goto(f"{server.url}/wall?for=lanes&first=1&last={FEW}")
+    expect(block.locator(".wall-row")).to_have_count(FEW)
+    reads(block, NAME, row_size(FEW))
+    block.close()
 
     server.go_was(40_000, holds=(Hold(at_ms=35_000),))
     expect(wall.locator("#wall-label")).to_have_text("Held")
