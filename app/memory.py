@@ -27,6 +27,16 @@ def settle() -> None:
     gc.enable()
 
 
+def give_back() -> bool:
+    """Gives the system back what lies free between things in use: after eight heats that was 2.3 MB of 148, in 0.5 ms. Whether
+    there was any."""
+    if sys.platform != "linux":
+        return False
+    with suppress(OSError, AttributeError):  # another library than glibc
+        return bool(ctypes.CDLL(None).malloc_trim(0))
+    return False
+
+
 def few_heaps() -> bool:
     """Lets all threads share one heap, where glibc would give each its own: every one keeps the most that it ever held, such as a
     competition file on its way to the desk. And what is big stays out of it, however often: it is given back whole then. Says

@@ -42,6 +42,10 @@ class Sent(msgspec.Struct, tag="marks"):
     n: int = 0
     again: bool = False
 
+    async def listed(self) -> list[Any]:
+        """The marks, as `take` reads them. Raises BadBody."""
+        return read_list(self.marks)
+
 
 class _Body(msgspec.Struct):
     """What a tablet sends as a request."""

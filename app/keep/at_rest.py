@@ -10,6 +10,7 @@ from app.hall.heats import event_of, newest_runs, state_of
 from app.live.keeping import to_keep
 from app.live.servertime import go_on_this_timeline
 from app.live.slices import Slices
+from app.memory import give_back
 from app.rules.records.holding import heat_time
 from app.rules.records.moves import HeatState
 from app.store.kept.sheets import checks_of, keep
@@ -29,6 +30,7 @@ async def keep_packed(hall_now: Callable[[], Hall]) -> None:
         try:
             await pack_at_rest(hall)
             await keep_at_rest(hall)
+            give_back()
         except StoreTrouble:  # the desk hears of it by itself; the next start reads these marks one by one
             continue
         except Exception:  # a day that takes more memory is no reason to stop it

@@ -20,7 +20,7 @@ from starlette.websockets import WebSocketDisconnect
 from app.floor.carrying import heard
 from app.floor.knowing import told_to
 from app.floor.lane_packet import caller_state
-from app.floor.taking import Sent, Told, in_its_turn, read_list, take
+from app.floor.taking import Sent, Told, in_its_turn, take
 from app.floor.turns import turns_of
 from app.hall.devices import Who, held_by, of_device
 from app.hall.hall import Hall
@@ -183,7 +183,7 @@ class Line:
 
         sent = await in_its_turn(self._hall, who, said) if isinstance(said, str) else said
         if isinstance(sent, Sent):
-            await self._tell_of(sent.n, await take(self._hall, who, partial(_list_of, sent), sent.again))
+            await self._tell_of(sent.n, await take(self._hall, who, sent.listed, sent.again))
         elif sent is None:
             await self._socket.close(UNREADABLE, NOT_UNDERSTOOD)
         else:
@@ -254,10 +254,6 @@ async def bye(websocket: WebSocket, sentence: str) -> None:
     """Says why a line is closed, and closes it."""
     await websocket.send_text(_encode({"type": "bye", "sentence": sentence}).decode())
     await websocket.close(SENT_AWAY)
-
-
-async def _list_of(sent: Sent) -> list[Any]:
-    return read_list(sent.marks)
 
 
 def _read(text: str) -> Ping | Said | Sent | str:
