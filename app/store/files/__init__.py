@@ -4,8 +4,9 @@
   has it kept before anything says so: the row that names it (its head, heads.py) is written afterwards, in the transaction of
   what it is for, which looks once more whether it is there. A kill in between leaves a file that nothing names, and loses none.
 - In a data folder they lie beside the store, in two levels of folders by the first digits (folder.py): written whole, synced and
-  moved into their place, and read only if they are what their name says. A backup copies what its place has not yet; in the
-  database every backup held each of them, 15 GB for 5,000 gyms.
+  moved into their place, and read only if they are what their name says. Every process syncs the name of each folder once, for
+  whoever made it may have been killed before: a power cut then took the folder with a file that was told to be kept. A backup
+  copies what its place has not yet; in the database every backup held each of them, 15 GB for 5,000 gyms.
 - On a database server they are rows of the database (in_database.py). Two computers share that and no folder, and nobody can
   prove of a folder that it is the same one on both: a receipt would say that a file came which the other can't read. A folder
   that is given by name, or an object store, would stand behind the same verbs; neither is built.

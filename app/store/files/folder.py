@@ -39,15 +39,16 @@ class Folder:
 
     def __init__(self, folder: Path, read_back: bool = False) -> None:
         self.folder, self._read_back = folder, read_back
+        self._named = set[Path]()  # folders whose names outlast a power cut
 
     def put(self, content: bytes) -> str:
         """Keeps a file unless it is there; its digest. When this returns, the file outlasts a power cut."""
         digest = sha256(content).hexdigest()
         file = self._place(digest)
+        self._make_folders(file.parent)
         if self._is_kept(file, content):
             _sync_folder(file.parent)  # whoever put it may have been killed before
         else:
-            self._make_folders(file.parent)
             self._write(file, content)
         if self._read_back:
             self.get(digest)
@@ -110,10 +111,14 @@ class Folder:
         return True
 
     def _make_folders(self, folder: Path) -> None:
+        """Has a file's folders be there after a power cut. Whoever made one may have been killed before its name was synced."""
         for one in (self.folder, folder.parent, folder):
             if not one.is_dir():
                 make_private_folder(one)
-                _sync_folder(one.parent)
+            elif one in self._named:
+                continue
+            _sync_folder(one.parent)
+            self._named.add(one)
 
     def _write(self, file: Path, content: bytes) -> None:
         part = file.with_name(f".{file.name}-{secrets.token_hex(4)}{PART}")
