@@ -66,6 +66,10 @@ def _words(command: argparse.ArgumentParser) -> None:
     command.add_argument("word", metavar="WORD", help="the opening word that headquarters said")
 
 
+def _film(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", type=Path, metavar="FILM", help="the film as the camera made it")
+
+
 def _binds(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="BINDING", help="the file that the gym sent")
 
@@ -202,6 +206,7 @@ ROWS: tuple[tuple[str, str, Does, Callable[[argparse.ArgumentParser], None]], ..
         lambda do, s, a: do.words_of(s, a.word),
         _words,
     ),
+    ("film-print", "say the print of a film, as it is handed in", lambda do, _, a: do.print_of_film(a.file), _film),
     (
         "hand-in",
         "write what a gym hands in to a round, and say what it lacks",

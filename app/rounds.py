@@ -30,6 +30,7 @@ from app.rules.round.guards import roll_root
 from app.rules.round.proving import prove
 from app.rules.round.rule import MostLooks
 from app.rules.round.short import NotADigest, known_as, read_digest, short_digest
+from app.rules.round.tree import FILM_PIECE_BYTES, film_print
 from app.rules.round.words import MOST_LETTERS, shown
 from app.settings import Settings
 from app.store.roster import read_roster
@@ -156,6 +157,15 @@ def words_of(settings: Settings, typed: str) -> str:
         f"{listed}\nShow the word to the camera first and last. Numbers are by place in the list of entries: from now on "
         "remove none, and make the words again after you add one."
     )
+
+
+def print_of_film(film: Path) -> str:
+    """Says the print of a film. Raises FileRefused."""
+    try:
+        with film.open("rb") as file:
+            return film_print(iter(lambda: file.read(FILM_PIECE_BYTES), b""))
+    except OSError as wrong:
+        raise FileRefused(f"The film {film} can't be read: {wrong.strerror}.") from None
 
 
 def promise(settings: Settings, digest: str, gym: int, receipt: Path, replaces: str | None) -> str:

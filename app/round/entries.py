@@ -15,16 +15,19 @@ from app.round.at_hand import at_hand, take_together
 from app.round.film_list import NOT_AN_ADDRESS, is_address, keep_some
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound, Took
+from app.round.kits import kit_here
 from app.round.looks import CODE_BYTES
 from app.round.signing import HEADQUARTERS_KEY, key_in
 from app.rules.round import records as r
 from app.rules.round.authority import Speaker
 from app.rules.round.hand_in import MOST_OF_A_GYM
+from app.rules.round.look_guide import film_checks
 from app.rules.round.rule import EventRule, PartRule
 from app.rules.round.told import NotTold, read_number, shown_parts, shown_score
 from app.store.refusals import NotThere
 
 ANSWERS: dict[str, type[r.Kept]] = {"accepted": r.Accepted, "declined": r.Declined}
+CHECK = "check-"  # begins the field by which something is ticked off of a film
 NO_FILM = "There is no address of your film yet. If a look is asked for and none comes in its time, the line is refused."
 
 
@@ -93,9 +96,13 @@ def draft(headquarters: Headquarters, who: Claimant, typed: Typed) -> Draft:
     elif not is_address(film):
         read.wrong("film", NOT_AN_ADDRESS)
     read.done()
-    fields = {"entry": who.entry, "event": event.id, "division": who.division, "gym": who.gym}
+    asked = film_checks(headquarters.state.rules, event, kit_here(headquarters.data))
+    done = tuple(key for key, _ in asked if typed.get(f"{CHECK}{key}"))
+    lacks = [] if film else [NO_FILM]
+    lacks += [f"Not ticked off: {words}" for key, words in asked if key not in done]
+    fields = {"entry": who.entry, "event": event.id, "division": who.division, "gym": who.gym, "film_checks": done}
     said = fields | {"parts": tuple(parts), "film": bool(film)}
-    return Draft(said, film, _says(event, parts), () if film else (NO_FILM,), (who.entry, event.id))
+    return Draft(said, film, _says(event, parts), tuple(lacks), (who.entry, event.id))
 
 
 def _number(read: Reading, field: str, part: PartRule) -> Fraction:

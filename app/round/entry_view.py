@@ -4,14 +4,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.round.checking import read_checked
-from app.round.entries import Claimant
+from app.round.entries import CHECK, Claimant
 from app.round.film_list import has_film
 from app.round.headquarters import Headquarters
+from app.round.kits import kit_here
 from app.round.times import shown_time
+from app.rules.records.document import CompetitionFile
 from app.rules.round.guards import appeal_until
 from app.rules.round.hand_in import Receipt
 from app.rules.round.inviting import is_over
 from app.rules.round.kit import said_in
+from app.rules.round.look_guide import film_checks
 from app.rules.round.moves import OPEN, PUBLISHED, SIGNED, STAGES
 from app.rules.round.rule import EventRule
 from app.rules.round.state import Invitation, LineState, Look, RoundState
@@ -30,8 +33,9 @@ class Tick:
 @dataclass(frozen=True, slots=True)
 class OwnLine:
     """A line in an event. parts: what a claim gives numbers of, each as the hall's paper asks for it, and of what. words: what
-    was claimed and what became of it; ticks: how far it has come. told: of a
-    correction, what looks saw and when in the film. may_claim: a claim can still be sent; appeal_until: empty for no appeal."""
+    was claimed and what became of it; ticks: how far it has come. told: of a correction, what looks saw and when in the film.
+    checks: what the film must show, each as its field and in words. may_claim: a claim can still be sent; appeal_until: empty for
+    no appeal."""
 
     event: str
     name: str
@@ -39,6 +43,7 @@ class OwnLine:
     words: str
     told: tuple[str, ...]
     ticks: tuple[Tick, ...]
+    checks: tuple[tuple[str, str], ...]
     may_claim: bool
     appeal_until: str
 
@@ -66,6 +71,7 @@ class EntryPage:
 def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int, receipt: int = 0) -> EntryPage:
     """An entry's page as it is now; `receipt`: the number of one that it is to show, if it is of a claim that stands."""
     state, rule, data = headquarters.state, headquarters.state.rules, headquarters.data
+    kit = kit_here(data)
     division, invited = rule.division(who.division), state.invitations.get(who.entry)
     return EntryPage(
         round=rule.name,
@@ -75,7 +81,7 @@ def entry_page(headquarters: Headquarters, who: Claimant, now_ms: int, receipt: 
         gym=state.gyms[who.gym].name if who.gym in state.gyms else "",
         deadline=shown_time(state.deadline_ms, rule.zone),
         word=state.film_word(who.entry),
-        lines=tuple(_line(state, event, who, now_ms, has_film(data, (who.entry, event.id))) for event in rule.events),
+        lines=tuple(_line(state, event, who, now_ms, has_film(data, (who.entry, event.id)), kit) for event in rule.events),
         invitation=invited.state if invited else "",
         may_answer=_may_answer(state, invited, now_ms),
         receipt=receipt if _is_of(headquarters, who, receipt) else 0,
@@ -103,7 +109,7 @@ def _is_of(headquarters: Headquarters, who: Claimant, number: int) -> bool:
     return told.hand_in in {line.leaf for line in _lines(headquarters.state, who)}
 
 
-def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int, listed: bool) -> OwnLine:
+def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int, listed: bool, kit: CompetitionFile | None) -> OwnLine:
     """An entry's line; listed: the address of its film is on headquarters' list."""
     line = state.lines.get((who.entry, event.id))
     in_time = state.stage == OPEN and now_ms <= state.deadline_ms and not state.waits_for_its_word
@@ -114,6 +120,7 @@ def _line(state: RoundState, event: EventRule, who: Claimant, now_ms: int, liste
         words=_words(event, line),
         told=tuple(_told(state, event, line)) if line else (),
         ticks=tuple(_ticks(state, line, listed or line.film)) if line else (),
+        checks=tuple((f"{CHECK}{key}", words) for key, words in film_checks(state.rules, event, kit)),
         may_claim=in_time and (line is None or line.claim.hand_in is None),
         appeal_until=_appeal_until(state, line, now_ms),
     )

@@ -21,10 +21,11 @@ from app.round.taking.check_apart import Found, found_in
 from app.rules.round import records as r
 from app.rules.round.authority import HEADQUARTERS, Speaker
 from app.rules.round.codec import BadRecord, decode, leaf
+from app.rules.round.doubting import same_film
 from app.rules.round.due import Said, due_now
 from app.rules.round.fold import why_not
 from app.rules.round.guards import roll_root
-from app.rules.round.hand_in import HandIn, Receipt
+from app.rules.round.hand_in import HandIn, Receipt, claimed_in
 from app.rules.round.kit import Binding, check_binding, said_in, says_of, slip_for
 from app.rules.round.people import Person
 from app.rules.round.short import TOLD_DIGITS, known_as
@@ -183,8 +184,10 @@ class Headquarters(KeptRecords):
         with faults no line counts."""
         gym = self.state.hand_ins[digest].promise.gym
         said: list[Said] = [(r.Checked, {"hand_in": digest, "faults": found.faults})]
-        said += [(r.Claim, dict(line) | {"gym": gym, "hand_in": digest}) for line in found.lines]
-        said += [(r.Doubt, {"entry": entry, "event": event, "why": why}) for entry, event, why in found.doubts]
+        said += [(r.Claim, claimed_in(line) | {"gym": gym, "hand_in": digest}) for line in found.lines]
+        doubts = {(entry, event): why for entry, event, why in found.doubts}
+        doubts = same_film(self.state, gym, found.lines) | doubts
+        said += [(r.Doubt, {"entry": entry, "event": event, "why": why}) for (entry, event), why in doubts.items()]
         try:
             sign = self._signs(gym, digest, "checked", now_ms, found.faults)
             return self._take_it(Act(lambda: said, now_ms, sign=sign))

@@ -5,6 +5,7 @@ import html
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from secrets import token_hex
 
@@ -131,7 +132,13 @@ def kit_file(data: Path) -> bytes | None:
 def kit_here(data: Path) -> CompetitionFile | None:
     """The competition in the kit of a headquarters; None where it lies elsewhere."""
     made = kit_file(data)
-    return None if made is None else said_in(read_checked(made, "kit").says, Kit).start
+    return None if made is None else _start_in(made)
+
+
+@lru_cache(maxsize=4)
+def _start_in(made: bytes) -> CompetitionFile:
+    """The competition in a kit, which an entry's page asks for each time."""
+    return said_in(read_checked(made, "kit").says, Kit).start
 
 
 def slips_page(key: SigningKey, rule: Rule, gyms: Sequence[GymRow]) -> str:

@@ -3,6 +3,7 @@
 import { effectOf, momentOf } from "/static/js/rules/authority.js";
 import { momentAt, Offset } from "/static/js/rules/clock.js";
 import { faultName } from "/static/js/rules/faults.js";
+import { filmRoot, sha256 } from "/static/js/screens/round/film_print.js";
 import { exact } from "/static/js/rules/fractions.js";
 import { heatState } from "/static/js/rules/heat_clock.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
@@ -67,6 +68,12 @@ const CALLS = {
     const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared, one.automatic, one.least];
     const clock = (runs) => runs && [runs.lot, runs.since, runs.over, runs.bound];
     return [bar && [bar.lot, bar.mark], ...times.map((ms) => [clock(barClock(there, ms)), ...calledNext(there, ms).map(told)])];
+  },
+  film_print(length, piece) {
+    const bytes = Uint8Array.from({ length }, (_, n) => (n * 31) % 251);
+    const leaves = [];
+    for (let at = 0; at < length; at += piece) leaves.push(sha256(bytes.subarray(at, at + piece)));
+    return filmRoot(leaves);
   },
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
   parse_load: (text, unit) => spoken(() => units.parseLoad(text, unit)),

@@ -12,10 +12,12 @@ import pytest
 
 from app.round.book_folder import recount_book, write_book
 from app.round.checking import chain_faults, read_checked
+from app.round.gym.film_notes import keep_notes, print_field
 from app.round.hand_ins_again import all_again
 from app.round.signing import GYM_KEY, key_in
 from app.round.taking import check_apart, checker
 from app.rules.round import records as r
+from app.rules.round.fold import fold
 from app.rules.round.guards import CLAIMED_OTHERWISE
 from app.rules.round.hand_in import Receipt
 from app.rules.round.kit import said_in
@@ -165,3 +167,25 @@ def test_what_does_not_fit_or_can_not_be_read_is_unsound_and_the_book_says_why(
     write_book(book, headquarters.records, headquarters.state, (), headquarters.receipts(), headquarters.hand_ins())
     found = recount_book(book)
     assert found.holds and not all_again(found, book).faults
+
+
+@pytest.mark.usefixtures("nobody_checks")
+def test_a_film_that_another_gym_handed_in_is_a_doubt_and_one_that_shows_two_of_one_gym_is_none(there: RoundHouse) -> None:
+    headquarters, now = there.headquarters, there.house.clocks.wall
+    film = {"a": "ab" * 32, "b": "ab" * 32, "c": "cd" * 32}
+    for number in (1, 2):
+        gym, keys = a_gym(there, number), [(number * 1000 + n, EVENT) for n in (1, 2, 3)]
+        prints = {
+            print_field(key): film[name] if name != "c" or number == 1 else "" for key, name in zip(keys, film, strict=True)
+        }
+        keep_notes(gym.folder, keys, prints, {})
+        headquarters.catch_up()
+        headquarters.take_in(gym.hand_in({"a": 12, "b": 9, "c": 7}).content, now)
+        headquarters.check_here(headquarters.unchecked()[0], now)
+    told = {key[0]: line.doubt.why for key, line in headquarters.state.lines.items() if line.doubt}
+    assert told == {
+        2001: "Its film is the same file as that of entry 1002.",
+        2002: "Its film is the same file as that of entry 1002.",
+    }
+    again = fold(headquarters.records)
+    assert not again.faults and again.lines == headquarters.state.lines

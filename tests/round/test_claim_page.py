@@ -63,6 +63,10 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
         assert said in browser.post(f"{own}/look", data=typed | change, headers=PAGE).text
     assert "There is no address of your film yet." in browser.post(f"{own}/look", data=typed, headers=PAGE).text
     shown = browser.post(f"{own}/look", data=typed | {"film": FILM}, headers=PAGE).text
+    ticks = dict.fromkeys(re.findall(r'name="(check-\w+)"', shown), "on")
+    assert len(ticks) == 5 and shown.count("Not ticked off: ") == 5 and "It is complete." not in shown
+    typed |= ticks
+    shown = browser.post(f"{own}/look", data=typed | {"film": FILM}, headers=PAGE).text
     assert "11 reps, 9 reps. Score: 20" in shown and "It is complete." in shown and len(there.headquarters.records) == before
     for count in ("9", "10"):
         sent = browser.post(f"{own}/send", data=typed | {"count-1": count, "film": FILM}, headers=PAGE)
@@ -73,6 +77,7 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
         assert "Headquarters has it" not in told and "is filed" not in told, "nothing is said to be there by an address alone"
     found = there.headquarters
     assert [str(n) for n in found.state.lines[1002, EVENT].claim.parts] == ["11", "10"], "the later one counts"
+    assert {f"check-{one}" for one in found.state.lines[1002, EVENT].claim.film_checks} == set(ticks)
     assert sum(isinstance(one, r.Claim) and one.entry == 1002 for one in found.records) == 2, "both are kept"
     assert kept_films(there.folder)[1002, EVENT] == FILM and b"films.example" not in b"".join(found.receipts())
     assert chain_faults(found.receipts(), found.state.key) == []

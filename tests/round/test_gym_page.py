@@ -135,7 +135,7 @@ def hears(there: RoundHouse, gym: GymHouse, digest: str, ground: Ground | None =
     """Holds all that the gym's pages say of receipts against what lies at headquarters and here; the sentences that were said."""
     pages = gym.page() + gym.page("/hand-in") + there.house.desk().get("/desk/round").text
     said = re.findall(r'<p[^>]*data-role="(?:said|unchecked)"[^>]*>(.*?)</p>', pages, re.DOTALL)
-    said += re.findall(r'<strong>Hand in</strong>.*?<span class="soft">(.*?)</span>', gym.desk.get("/desk/setup").text)
+    said += re.findall(r"<strong>Hand in</strong>.*?</span> <span[^>]*>(.*?)</span></a>", gym.desk.get("/desk/setup").text)
     words = [" ".join(html.unescape(re.sub(r"<[^>]+>", "", one)).split()) for one in said]
     teller = Teller("a round", ground or ground_of(there.folder / STORE, gym.folder, digest))
     teller.listen(lambda: [Said("round", 0, one, 0) for one in words])
@@ -160,7 +160,14 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert "27 reps, 0 reps. Score: 27" in page and "Not judged yet." in page and "Without a line: 1." in page
     assert "Lines without a film’s address: 2." in page
     assert gym.post("hand-in/films", {f"film-1001-{EVENT}": "https://films.example/1", f"film-1002-{EVENT}": ""}) == 303
-    assert "Lines without a film’s address: 1." in gym.said
+    assert "Lines without a film’s address: 1." in gym.said and "Lines without the print of a film: 2." in gym.said
+    assert "Lines without a whole film checklist: 2." in gym.said and "5 of 5 not ticked off" in gym.said
+    checks = re.findall(rf'name="(check-\w+-1001-{EVENT})"', gym.said)
+    filmed = {f"film-1001-{EVENT}": "https://films.example/1", f"print-1001-{EVENT}": "AB" * 32} | dict.fromkeys(checks, "on")
+    assert (
+        len(checks) == 5 and gym.post("hand-in/films", filmed | {f"print-1001-{EVENT}": "ab"}) == 409 and "64 digits" in gym.said
+    )
+    assert gym.post("hand-in/films", filmed) == 303 and "Lines without a whole film checklist: 1." in gym.said
     assert gym.post("hand-in/make") == 303
     digest = handed_in(gym)
     assert "No receipt of headquarters is here for it." in gym.said
@@ -182,6 +189,9 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     headquarters.check_here(digest, there.house.clocks.wall)
     assert gym.post("hand-in/send", send | {"do": "ask"}) == 303
     assert "Headquarters has checked it: receipt 3," in gym.said and "Nothing was amiss." in gym.said
+    claim = there.headquarters.state.lines[1001, EVENT].claim
+    assert claim.film_print == "ab" * 32 and set(claim.film_checks) == {one.split("-")[1] for one in checks} and not claim.film
+    assert b"films.example" not in there.headquarters.hand_in(digest), "where a film is goes beside the hand-in"
     assert there.headquarters.state.lines[1001, EVENT].claimed == 27 and len(hears(there, gym, digest)) == 3
     assert "films.example/1" in there.house.desk().get("/desk/round").text
     gym.judge(REPS | {"solo3": 0, "solo4": 12})

@@ -159,7 +159,7 @@ def hands_in(page: Page) -> None:
     is_fit(page)
     for number in (1001, 1002):
         page.locator(f"#film-{number}-{EVENT}").fill(f"film-{number}.mp4")
-    page.get_by_role("button", name="Keep the addresses").click()
+    page.get_by_role("button", name="Keep films and checklists").click()
     page.get_by_role("button", name="Make the hand-in").click()
     expect(main).to_contain_text("No receipt of headquarters is here for it.")
     page.get_by_role("button", name="Send it").click()

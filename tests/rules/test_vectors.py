@@ -19,6 +19,7 @@ from app.rules.records.document import Run
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.marks import parse_received
 from app.rules.records.moves import heat_state
+from app.rules.round.tree import film_print
 from app.rules.values.clock_times import clock_text, hours_text, minutes_text
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import (
@@ -117,7 +118,14 @@ def _compare(a: dict[str, Any], b: dict[str, Any]) -> int:
     return (_load(a) > _load(b)) - (_load(a) < _load(b))
 
 
+def _film_print(length: int, piece: int) -> str:
+    """Of a film of counted bytes. What is expected was worked out by RFC 6962's own definition, with hashlib."""
+    film = bytes(n * 31 % 251 for n in range(length))
+    return film_print(film[at : at + piece] for at in range(0, length, piece))
+
+
 CALLS: dict[str, Callable[..., Any]] = {
+    "film_print": _film_print,
     "moment_at": _moment_at,
     "offset": _offset,
     "heat_time": lambda ms, holds: asdict(heat_time(ms, [Hold.model_validate(hold) for hold in holds])),
@@ -158,7 +166,7 @@ CALLS: dict[str, Callable[..., Any]] = {
 def cases() -> list[Any]:
     """All cases of all files, each named by its file and itself."""
     found = []
-    for path in sorted(VECTORS.glob("*.json")):
+    for path in sorted(VECTORS.rglob("*.json")):
         for case in json.loads(path.read_text(encoding="utf-8")):
             found.append(pytest.param(case, id=f"{path.stem}: {case['name']}"))
     return found

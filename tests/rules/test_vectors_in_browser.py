@@ -19,7 +19,20 @@ from tests.rules.values.test_texts import FIT, UNFIT
 from tests.vectors.law_scenes import GIVES, MOMENTS, MOST_IN_A_VECTOR, SEATS, scene
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
-FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings", "lift_order", "authority", "scores", "turns", "words")
+FILES = (
+    "units",
+    "clock",
+    "tally",
+    "typed_loads",
+    "plates",
+    "markings",
+    "lift_order",
+    "authority",
+    "scores",
+    "turns",
+    "words",
+    "round/film_prints",
+)
 
 
 # What JSON does not have is told as what it has: what is not there as null, no number as its name.

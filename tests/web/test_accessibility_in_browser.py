@@ -98,7 +98,14 @@ WITH_A_KEY = {
     "/desk/judges/{key}",
     "/desk/tablets/{device_id}/lifters",
 }
-ROUND = {"/demo/round", "/round", "/desk/round", "/look/{token}", "/claim/{token}"}  # looked at in the demo, below
+ROUND = {
+    "/demo/round",
+    "/round",
+    "/desk/round",
+    "/desk/round/kit",
+    "/look/{token}",
+    "/claim/{token}",
+}
 GYM = {"/desk/round/gym", "/desk/round/gym/hand-in"}  # test_round_in_browser looks at them
 SEEN_ELSEWHERE = (
     ENTERING
@@ -279,8 +286,9 @@ def the_pages_of_a_round(page: Page, url: str) -> None:
     page.get_by_role("button", name="Log in").click()
     expect(page.get_by_role("heading", name="Films to look at")).to_be_visible()
     assert found_on(page) == []
-    page.goto(f"{url}/round")
-    assert found_on(page) == []
+    for path in ("/desk/round/kit", "/round"):
+        page.goto(f"{url}{path}")
+        assert found_on(page) == []
 
 
 def test_a_screen_that_is_not_paired(hall: Hall) -> None:

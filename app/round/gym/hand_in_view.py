@@ -5,12 +5,13 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.round.film_list import GYM_FILMS, kept_films
+from app.round.gym.film_notes import NOTHING, FilmNote, check_field, kept_notes, print_field
 from app.round.gym.kept import Kept, chain_breaks, made_here, made_said, receipts_here
 from app.round.gym.opened import Opened
 from app.round.gym.sending import kept_address
 from app.round.times import both_times, left_words, shown_time, zone_here
-from app.rules.records.roster import Roster
 from app.rules.round.hand_in import Lines, Receipt, lines_from
+from app.rules.round.look_guide import film_checks
 from app.rules.round.records import LineKey
 from app.rules.round.rule import EventRule, Rule
 from app.rules.round.short import is_digest_of, short_digest
@@ -27,15 +28,28 @@ RECEIPT_FOR = {
 
 
 @dataclass(frozen=True, slots=True)
+class FilmTick:
+    """Something that a film must show: the name of its field, in words what, whether it was ticked off."""
+
+    field: str
+    words: str
+    done: bool
+
+
+@dataclass(frozen=True, slots=True)
 class LineCell:
     """A line of an entry: its event, what it claims, or why there is none. field: the name of that for its film; film: where it
-    is."""
+    is; print_field, print: the same of its print; ticks: what it must show; film_lacks: what is not there yet, in words."""
 
     event: str
     says: str
     lacks: str
     field: str
     film: str
+    print_field: str
+    print: str
+    ticks: tuple[FilmTick, ...]
+    film_lacks: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +120,7 @@ def hand_in_page(hall: Hall, opened: Opened, needs_word: bool) -> HandInPage:
     films, receipts = kept_films(data, GYM_FILMS), receipts_here(data, opened.key, rule.id, opened.gym)
     digests = made_here(data)
     made = [_made(hall, rule, digest, receipts) for digest in digests]
-    without_film = sum(key not in films for key in found.lines)
+    entries = tuple(_entries(hall, opened, found, films))
     return HandInPage(
         name=rule.name,
         gym=opened.gym,
@@ -116,9 +130,9 @@ def hand_in_page(hall: Hall, opened: Opened, needs_word: bool) -> HandInPage:
         complete=_complete(found),
         is_complete=bool(found.lines) and not found.lacking,
         lines=len(found.lines),
-        films=f"Lines without a film’s address: {without_film}." if without_film else "",
+        films=_films_lack(entries, len(found.lines)),
         lacking=found.beside,
-        entries=tuple(_entries(rule, roster, found, films)),
+        entries=entries,
         newest=made[-1] if made else None,
         older=tuple(reversed(made[:-1])),
         earlier=earlier_of(digests, receipts),
@@ -143,12 +157,27 @@ def _complete(found: Lines) -> str:
     return f"{whole} Without a line: {len(found.lacking)}." if found.lacking else f"{whole} None lacks."
 
 
-def _entries(rule: Rule, roster: Roster, found: Lines, films: Mapping[LineKey, str]) -> Iterator[EntryLine]:
+def _films_lack(entries: Sequence[EntryLine], lines: int) -> str:
+    """What lacks of the films of all lines, as sentences; empty for nothing."""
+    cells = [cell for one in entries for cell in one.cells if not cell.lacks]
+    lack = {
+        "a film’s address": sum(not cell.film for cell in cells),
+        "the print of a film": sum(not cell.print for cell in cells),
+        "a whole film checklist": sum(not all(one.done for one in cell.ticks) for cell in cells),
+    }
+    return " ".join(f"Lines without {what}: {count}." for what, count in lack.items() if count and lines)
+
+
+def _entries(hall: Hall, opened: Opened, found: Lines, films: Mapping[LineKey, str]) -> Iterator[EntryLine]:
     """The entries, those that lack something first."""
+    roster, rule = hall.projection.roster, opened.kit.rule
+    assert roster is not None, "a kit is open in a hall with its competition"
     entries, divisions = {one.id: one for one in roster.entries}, {one.id: one.name for one in roster.divisions}
-    lines = []
+    notes, lines = kept_notes(hall.settings.data), []
     for number, key in found.entries.items():
-        cells = tuple(_cell(event, number, found, films) for event in rule.events if _is_there(found, number, event))
+        cells = tuple(
+            _cell(opened, event, number, found, films, notes) for event in rule.events if _is_there(found, number, event)
+        )
         entry = entries[key]
         lines.append(EntryLine(number, entry.name, divisions[entry.division], cells))
     yield from sorted(lines, key=lambda one: all(not cell.lacks for cell in one.cells))
@@ -159,13 +188,20 @@ def _is_there(found: Lines, number: int, event: EventRule) -> bool:
     return (number, event.id) in found.lines or (number, event.id) in found.without
 
 
-def _cell(event: EventRule, number: int, found: Lines, films: Mapping[LineKey, str]) -> LineCell:
-    key = (number, event.id)
+def _cell(
+    opened: Opened, event: EventRule, number: int, found: Lines, films: Mapping[LineKey, str], notes: Mapping[LineKey, FilmNote]
+) -> LineCell:
+    key, film, note = (number, event.id), films.get((number, event.id), ""), notes.get((number, event.id), NOTHING)
     says, lacks = "", found.without.get(key, "")
     if key in found.lines:
         parts = found.lines[key][1]
         says = f"{shown_parts(event, parts)}. Score: {shown_score(event, event.score(parts))}"
-    return LineCell(event.name, says, lacks, film_field(key), films.get(key, ""))
+    checks = film_checks(opened.kit.rule, event, opened.kit.start)
+    ticks = tuple(FilmTick(check_field(key, check), words, check in note.checks) for check, words in checks)
+    lack = [] if note.print else ["no print"]
+    if undone := sum(not one.done for one in ticks):
+        lack.append(f"{undone} of {len(ticks)} not ticked off")
+    return LineCell(event.name, says, lacks, film_field(key), film, print_field(key), note.print or "", ticks, ", ".join(lack))
 
 
 def film_field(key: LineKey) -> str:

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from pathlib import Path
 from secrets import token_hex
+from typing import Literal
 
 from app.round.film_list import GYM_FILMS, kept_films
+from app.round.gym.film_notes import NOTHING, kept_notes
 from app.round.gym.kept import keep_made, made_said
 from app.round.gym.opened import Opened, gym_here, keep_opening, kept_opening
 from app.round.signing import GYM_KEY, key_in
@@ -36,9 +38,19 @@ def make_hand_in(data: Path, file: CompetitionFile, replaces: str | None) -> Mad
     if not found.lines:
         raise BadKit("\n".join(("There is no line to hand in yet.", *found.lacking)))
     people = {number: _person(file, number, found.entries[number]) for number in sorted({entry for entry, _ in found.lines})}
+    notes, films = kept_notes(data), kept_films(data, GYM_FILMS)
     lines = [
-        HandInLine(entry=entry, event=event, division=division, parts=parts, person=commitment(people[entry]))
-        for (entry, event), (division, parts) in sorted(found.lines.items())
+        HandInLine(
+            entry=key[0],
+            event=key[1],
+            division=division,
+            parts=parts,
+            person=commitment(people[key[0]]),
+            film=_where(films.get(key, "")),
+            film_print=notes.get(key, NOTHING).print,
+            film_checks=notes.get(key, NOTHING).checks,
+        )
+        for key, (division, parts) in sorted(found.lines.items())
     ]
     hand_in = HandIn(
         round=opened.kit.rule.id,
@@ -51,6 +63,11 @@ def make_hand_in(data: Path, file: CompetitionFile, replaces: str | None) -> Mad
     )
     content = key.sign("hand-in", says_of(hand_in))
     return Made(content, keep_made(data, content), len(lines), found.lacking)
+
+
+def _where(address: str) -> Literal["", "here", "elsewhere"]:
+    """Where a film is, by its address: what is none of the web's is the name of a file that the gym keeps."""
+    return "" if not address else "elsewhere" if "/" in address else "here"
 
 
 def _person(file: CompetitionFile, number: int, key: str) -> Person:

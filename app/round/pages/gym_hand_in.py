@@ -12,6 +12,7 @@ from app.hall.hall import Hall
 from app.results.competition_file import read_file
 from app.results.publishing import export_file
 from app.round.film_list import GYM_FILMS, keep_some, kept_list
+from app.round.gym.film_notes import keep_notes
 from app.round.gym.hand_in_view import HandInPage, earlier_of, film_key, hand_in_page
 from app.round.gym.handing_in import make_hand_in
 from app.round.gym.kept import made_content, made_here, receipts_here
@@ -19,6 +20,7 @@ from app.round.gym.opened import gym_here, kept_opening
 from app.round.gym.sending import ask_again, keep_address, send_all, send_digest, take_receipt
 from app.round.pages.gym import opening_page, told
 from app.rules.round.kit import BadKit
+from app.rules.round.look_guide import film_checks
 from app.store.refusals import NotThere, Refusal
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
@@ -42,14 +44,16 @@ async def hand_in_page_of(request: Request, who: Desk) -> Response:
     return await _page(request, {})
 
 
-@routes.post("/desk/round/gym/hand-in/films", record=("setup", "Type in where a gym's films are"))
+@routes.post("/desk/round/gym/hand-in/films", record=("setup", "Note a gym's films"))
 async def films(request: Request, who: Desk) -> Response:
-    """Keeps where the films are."""
+    """Keeps where the films are, their prints, and what was ticked off of them."""
     form = await typed(request)
     listed = {key: value.strip() for name, value in form.items() if (key := film_key(name)) is not None}
 
     def keep(hall: Hall) -> None:
-        gym_here(hall.settings.data)
+        kit = gym_here(hall.settings.data).kit
+        checks = {one.id: tuple(key for key, _ in film_checks(kit.rule, one, kit.start)) for one in kit.rule.events}
+        keep_notes(hall.settings.data, listed, form, checks)
         keep_some(hall.settings.data, listed, GYM_FILMS)
 
     return await _done(request, form, keep, "#lines-title")

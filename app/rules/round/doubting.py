@@ -1,7 +1,8 @@
 """Doubts: why a line may be worth a look though no other rule asks for one. A doubt changes no score and decides nothing.
 
 Two come from a gym's marks when its hand-in is checked: repetitions faster than the movement is believed to allow, and ones that
-came too evenly for a hand. The third comes from all claims once they are drawn: a score far better than the middle of its
+came too evenly for a hand; a third then from its films: one of them is the very file that another gym handed in (a film may show
+several of one gym). The fourth comes from all claims once they are drawn: a score far better than the middle of its
 division. One far below it is not doubted: nobody gains by it. Too fast and far off are the rules by which a hall's review names
 lanes (count/doubts.py).
 """
@@ -18,7 +19,7 @@ from app.rules.count.sheets import formats_by_assignment, ruled_sheets
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark
 from app.rules.records.resting import parts
-from app.rules.round.hand_in import entry_numbers
+from app.rules.round.hand_in import HandInLine, entry_numbers
 from app.rules.round.records import LineKey
 from app.rules.round.rule import DoubtRule, EventRule
 from app.rules.round.state import RoundState
@@ -27,6 +28,20 @@ from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask, Format
 
 MOST_TOLD = 2  # sentences
+
+
+def same_film(state: RoundState, gym: int, lines: Sequence[HandInLine]) -> dict[LineKey, str]:
+    """Why lines that a gym hands in are doubted by the prints of their films, as sentences, by entry number and event."""
+    own = {one.film_print for one in lines if one.film_print}
+    if not own or state.rules.doubts is None:
+        return {}
+    claims = (one.claim for one in state.lines.values())
+    others = {one.film_print: one.entry for one in claims if one.film_print in own and one.gym != gym}
+    return {
+        (one.entry, one.event): f"Its film is the same file as that of entry {others[one.film_print]}."
+        for one in lines
+        if one.film_print in others
+    }
 
 
 def doubts_of(rule: DoubtRule, file: CompetitionFile, gym: int) -> dict[LineKey, str]:

@@ -22,7 +22,7 @@ from app.rules.round.people import Person, commitment
 from app.rules.round.records import EntryNumber
 from app.rules.round.rule import EventRule, Parts, Rule
 from app.rules.round.told import parts_of
-from app.rules.values.shapes import Base, Id
+from app.rules.values.shapes import Base, Id, Key
 
 MOST_OF_A_GYM = 1000  # entries; the numbers of gym 7 are 7001 and on
 NOT_ITS_LINES = "The lines are not what the marks in it give."
@@ -32,13 +32,17 @@ NOT_ITS_WORD = "It was sealed without the round's opening word, or with another.
 
 
 class HandInLine(Base):
-    """A line as a gym hands it in."""
+    """A line as a gym hands it in. film: where its film is, without its address: kept by the gym, or elsewhere. film_print,
+    film_checks: as a claim has them."""
 
     entry: EntryNumber
     event: Id
     division: Id
     parts: Parts
     person: Digest
+    film: Literal["", "here", "elsewhere"] = ""
+    film_print: Digest | None = None
+    film_checks: tuple[Key, ...] = Field(default=(), max_length=20)
 
 
 class HandIn(Base):
@@ -84,6 +88,11 @@ class Lines:
     beside: tuple[str, ...]
     lacking: tuple[str, ...]
     entries: Mapping[int, str]
+
+
+def claimed_in(line: HandInLine) -> dict[str, object]:
+    """What a line of a hand-in claims, by the fields of a claim. That its film is somewhere is told by nobody's address yet."""
+    return {name: value for name, value in line if name != "film"}
 
 
 def runs_as(event: Event) -> str:

@@ -12,7 +12,7 @@ from app.rules.records.markings import SIZES, Markings
 from app.rules.records.roster import Event
 from app.rules.round.from_event import event_rule, worked_windows
 from app.rules.round.hand_in import runs_as
-from app.rules.round.rule import EventRule
+from app.rules.round.rule import EventRule, Rule
 from app.rules.values.lengths import both_lengths
 from app.rules.workout.equipment import needed_things
 from app.rules.workout.formats import Format
@@ -28,6 +28,15 @@ ON_THE_BAR: tuple[tuple[GearKind, str], ...] = (
     ("plate", "A plate: its weight as it can be read"),
 )
 
+# What a film must show, as whoever hands it in ticks it off: what a look goes by. Common practice, no source.
+FILM_CHECKS: tuple[tuple[str, str], ...] = (
+    ("word", "The film word is shown to the camera first and last, and can be read."),
+    ("whole", "The film goes on without a cut from before GO until after the last bell."),
+    ("picture", "Whoever is judged is in the picture all the time, with all that is lifted or touched."),
+    ("clock", "GO and the bell can be heard, or a running clock is in the picture."),
+    ("gear", "Bar, collars and each plate are shown so near that they can be identified."),
+    ("markings", "Each marking is measured before the camera."),
+)
 NOT_MARKED = frozenset({"tolerance"})  # said beside what is marked, and found on no floor
 
 
@@ -65,6 +74,13 @@ def guide(rule: EventRule, kit: CompetitionFile | None) -> Guide:
     )
     standards = tuple((movement.name, movement.standards) for movement in format.movements.values() if movement.standards)
     return Guide(parts, standards, tuple(_gear(event, kit.markings.get(event.id))))
+
+
+def film_checks(rule: Rule, event: EventRule, kit: CompetitionFile | None) -> tuple[tuple[str, str], ...]:
+    """What the film of a line must show, each as its key and in words; of what the round or the event has not, nothing."""
+    gear = {kind for kind, _ in guide(event, kit).gear}
+    asked = {"word": bool(rule.film_word), "gear": bool(gear - {"marking"}), "markings": "marking" in gear}
+    return tuple(one for one in FILM_CHECKS if asked.get(one[0], True))
 
 
 def _part(format: Format, name: str, of: Literal["window", "lift"], indexes: list[int]) -> PartGuide:

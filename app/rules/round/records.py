@@ -145,7 +145,9 @@ class HandInWithdrawn(OfHandIn):
 
 class Claim(OfLine):
     """What an entry says it did: one number for each part of the event. hand_in: that it came with, none if by the entry's own
-    link. film: an address is known. person: the commitment to who it is. why: of a claim after the roll, why it was admitted."""
+    link. film: an address is known. film_print: of its film (tree.py); film_checks: what was ticked off of what that must
+    show (look_guide.py), for nobody can prove it. person: the commitment to who it is. why: of a claim after the roll, why it was
+    admitted."""
 
     kind: Literal["claim"] = "claim"
     division: Id
@@ -154,6 +156,8 @@ class Claim(OfLine):
     film: bool = False
     hand_in: Digest | None = None
     person: Digest | None = None
+    film_print: Digest | None = None
+    film_checks: tuple[Key, ...] = Field(default=(), max_length=20)
     why: str = Field(default="", max_length=300)
 
 

@@ -3,18 +3,28 @@
 As in RFC 6962 (section 2.1), with SHA-256: leaves and nodes are hashed with different first bytes, a list is split at the
 greatest power of two below its length. The root of nothing is the hash of nothing. A proof names the side of each step instead
 of the leaf's number and the tree's size, since those can be changed without another root.
+
+A film's print is such a root, over the SHA-256 of its pieces of 4 MB, so that it is made piece by piece. It tells whether a file
+is the one that was handed in, as long as nobody has coded that anew: most web pages that show films do. So the original is kept
+until appeals are over. The same in the browser: static/js/screens/round/film_print.js.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from hashlib import sha256
 from typing import Literal
 
+FILM_PIECE_BYTES = 4 * 1024 * 1024
 Step = tuple[Literal["left", "right"], str]  # on which side what is hashed with the node stands, and that as 64 hex digits
 
 
 def root(leaves: Sequence[str]) -> str:
     """The root over leaves of 64 hex digits each, as 64 hex digits."""
     return _root([_of_leaf(one) for one in leaves]).hex()
+
+
+def film_print(pieces: Iterable[bytes]) -> str:
+    """The print of a film, whose pieces come in order, as 64 hex digits."""
+    return root([sha256(one).hexdigest() for one in pieces])
 
 
 def proof(leaves: Sequence[str], at: int) -> list[Step]:

@@ -20,6 +20,11 @@ export function uuid7(wallMs = Date.now()) {
   }
   bytes[6] = 0x70 | (bytes[6] & 0x0f);
   bytes[8] = 0x80 | (bytes[8] & 0x3f);
+  return hex(bytes);
+}
+
+/** Bytes as hex digits, two for each. @param {Uint8Array} bytes */
+export function hex(bytes) {
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 

@@ -1,0 +1,69 @@
+"""What a gym notes of its films: the print of each, and what of that which it must show was ticked off. It is handed in."""
+
+from collections.abc import Iterable, Mapping
+from functools import partial
+from pathlib import Path
+
+from pydantic import Field, TypeAdapter, ValidationError
+
+from app.lan.certificate import write_secret
+from app.rules.records.seal import Digest
+from app.rules.round.kit import BadKit
+from app.rules.round.records import LineKey
+from app.rules.values.shapes import Base, Id, Key
+from app.store.rounds import ROOM
+from app.store.whose import make_private_folder
+
+NOTES = "film-notes.json"
+PRINT, CHECK = "print", "check"  # begin the fields of a form
+NO_PRINT = "The print of a film is 64 digits and letters from a to f. The page makes it of the file, and so does: film-print FILE"
+
+
+class FilmNote(Base):
+    """Of the film of a line: its print, empty for none; the keys of what was ticked off."""
+
+    entry: int
+    event: Id
+    print: Digest | None = None
+    checks: tuple[Key, ...] = Field(default=(), max_length=20)
+
+
+NOTHING = FilmNote(entry=0, event="none")
+ALL: TypeAdapter[tuple[FilmNote, ...]] = TypeAdapter(tuple[FilmNote, ...])
+
+
+def print_field(key: LineKey) -> str:
+    """What the field for the print of a line's film is called."""
+    return f"{PRINT}-{key[0]}-{key[1]}"
+
+
+def check_field(key: LineKey, check: str) -> str:
+    """What the field is called by which something is ticked off of a line's film."""
+    return f"{CHECK}-{check}-{key[0]}-{key[1]}"
+
+
+def kept_notes(data: Path) -> dict[LineKey, FilmNote]:
+    """The notes of all films, by line."""
+    try:
+        found = ALL.validate_json((data / ROOM / NOTES).read_bytes())
+    except (FileNotFoundError, ValidationError):
+        return {}
+    return {(one.entry, one.event): one for one in found}
+
+
+def keep_notes(data: Path, lines: Iterable[LineKey], typed: Mapping[str, str], checks: Mapping[str, tuple[str, ...]]) -> None:
+    """Keeps what a form says of the films of some lines, in place of what was noted of those; checks: what may be ticked off,
+    by event. Raises BadKit."""
+    notes = kept_notes(data)
+    for key in lines:
+        said, ticked = "".join(typed.get(print_field(key), "").split()).lower(), partial(check_field, key)
+        try:
+            done = tuple(one for one in checks.get(key[1], ()) if typed.get(ticked(one)))
+            notes[key] = FilmNote(entry=key[0], event=key[1], print=said or None, checks=done)
+        except ValidationError:
+            raise BadKit(NO_PRINT) from None
+    try:
+        make_private_folder(data / ROOM)
+        write_secret(data / ROOM / NOTES, ALL.dump_json(tuple(one for _, one in sorted(notes.items()))))
+    except OSError as wrong:
+        raise BadKit(f"{data / ROOM} can't be written: {wrong.strerror}.") from None
