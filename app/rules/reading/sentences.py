@@ -9,7 +9,7 @@ from app.rules.reading.scan.intervals_said import intervals, of_each_window, the
 from app.rules.reading.scan.ladders_said import goes_on
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
-from app.rules.reading.scan.senses import by_sense
+from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import rung, scores_of_parts, time_or_repetitions, without_letters
 from app.rules.reading.talk import NOT_KNOWN, Span, Talk
 from app.rules.reading.things import HELD
@@ -42,7 +42,7 @@ class SaysSentences(TellsTitles):
         if not toks:
             return
         span = Span(min(tok.start for tok in toks), max(tok.end for tok in toks))
-        said, passed = parsed(toks, PASSABLE if works(toks) else frozenset())
+        said, passed = self._parsed(toks)
         if said is not None:
             for tok in passed:
                 self._pass_over([tok], self.talk.text[span.start : span.end])
@@ -55,6 +55,13 @@ class SaysSentences(TellsTitles):
         else:
             stopped = toks[-1].kind == "STOP" and len(toks) > 1
             self.talk.unknown(Span(span.start, toks[-2].end if stopped else span.end), NOT_KNOWN)
+
+    def _parsed(self, toks: list[Tok]) -> tuple[list[Statement] | None, list[Tok]]:
+        """What the grammar makes of these words; a text is read several times, and most of its sentences are the same again."""
+        about = tuple(toks)
+        if about not in self.scanner.parsed:
+            self.scanner.parsed[about] = parsed(toks, PASSABLE if works(toks) else frozenset())
+        return self.scanner.parsed[about]
 
     def _numbers_talk(self, toks: list[Tok]) -> bool:
         """`Wipe the floor ten times.`: whether a number of times, or a time, may be that of something told in talk."""
@@ -73,7 +80,7 @@ class SaysSentences(TellsTitles):
         if len(clauses) < 2 or table.denies(said) or table.conditional(said) or self.scanner.denies(said):
             return False
         read = [(clause, self._sense(clause) or clause) for clause in clauses]
-        told = [(clause, parsed(made, PASSABLE if works(made) else frozenset())) for clause, made in read]
+        told = [(clause, self._parsed(made)) for clause, made in read]
         if not any(said is not None for _, (said, _) in told):
             return False
         for clause, (statements, passed) in told:
@@ -128,14 +135,19 @@ class SaysSentences(TellsTitles):
         self, toks: list[Tok], lifted: frozenset[str] = frozenset(), told: frozenset[int] = frozenset()
     ) -> list[Tok] | None:
         """A sentence or a clause by its sense; `lifted` are lifts, `told` how long it is, that are told beside it."""
-        said, known = self.talk.text[toks[0].start : toks[-1].end], self.drafter.known()
+        said, place = self.talk.text[toks[0].start : toks[-1].end], (toks[0].start, toks[-1].end, len(toks))
+        if place not in self.scanner.sensible:
+            self.scanner.sensible[place] = words_of_sense(said, toks, self.scanner.words.senses, self.scanner.spelt)
+        words, known = self.scanner.sensible[place], self.drafter.known()
+        if not words:
+            return None
         if told:
             known = replace(known, seconds=known.seconds | told)
         if lifted:
             known = replace(known, done=known.done | lifted, lifts=known.lifts | lifted)
-        about = (toks[0].start, toks[-1].end, len(toks), known)
+        about = (*place, known)
         if about not in self.scanner.sensed:
-            self.scanner.sensed[about] = by_sense(said, toks, self.scanner.words.senses, known, self.scanner.spelt)
+            self.scanner.sensed[about] = by_sense(said, toks, words, self.scanner.words.senses, known)
         return self.scanner.sensed[about]
 
     def _clauses(self, toks: list[Tok]) -> list[Tok] | None:

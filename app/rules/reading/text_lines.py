@@ -8,7 +8,7 @@ from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, hea
 from app.rules.reading.layout.wrapped import together
 from app.rules.reading.scan.addressed import VERSIONS, asked, is_heading, without_address
 from app.rules.reading.scan.chunks import chunks
-from app.rules.reading.scan.pieces import Tok, pieces
+from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner, with_texts
 from app.rules.reading.scan.sentence_ends import HEADS, going_on, sentences_of, with_points, with_sentences
 from app.rules.reading.scan.talk_kinds import weighs
@@ -72,8 +72,7 @@ class Lines(SaysSentences):
 
     def _heads(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Loads` alone in a line: it says what stands below, and no more."""
-        said = [replace(tok, text=self.talk.text[tok.start : tok.end]) for tok in toks]
-        if not self.began or not is_heading(said, self.scanner.words.small_talk.sets["heads"]):
+        if not self.began or not is_heading(self.talk.text, toks, self.scanner.words.small_talk.sets["heads"]):
             return False
         self.talk.set_aside(Span(start, end))
         return True
@@ -150,7 +149,7 @@ class Lines(SaysSentences):
         return list(toks)
 
     def _pieces(self, start: int, end: int) -> list[Tok]:
-        raw = pieces(self.talk.text, start, end)
+        raw = self.scanner.pieces(self.talk.text, start, end)
         return together(raw, self.talk.text, self.scanner.words.talk_spelling.known) if "\n" in self.talk.text[start:end] else raw
 
     def _label(self, toks: list[Tok], start: int, end: int) -> bool:

@@ -156,7 +156,8 @@ class TellsBeside:
     def _small_talk(self, toks: list[Tok]) -> bool:
         """Whether a sentence or a clause is talk, a standard, advice, or when and where people meet."""
         done = self.drafter.known().done - {""}
-        about = (toks[0].start, toks[-1].end, len(toks), done)
+        named = done if any(tok.key for tok in toks) else frozenset[str]()  # without a movement it is the same whatever is done
+        about = (toks[0].start, toks[-1].end, len(toks), named)
         if about not in self.scanner.set_aside:
             said = self.talk.text[toks[0].start : toks[-1].end]
             plain = [tok for tok in toks if tok.kind != "STOP"]

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterator
 
-from app.rules.reading.scan.pieces import pieces
 from app.rules.reading.scan.scanning import BLIND, Scanner
 
 MOST_JOINED = 500  # characters of lines that are joined
@@ -35,7 +34,8 @@ def _broken(text: str, line: tuple[int, int], following: tuple[int, int], scanne
         return True
     if above_said.count("(") == above_said.count(")") + 1 and ")" in below_said and "(" not in below_said.split(")")[0]:
         return True
-    above, below = pieces(text, start, end)[-MOST_WORDS_BESIDE:], pieces(text, next_start, next_end)[:MOST_WORDS_BESIDE]
+    above = scanner.pieces(text, start, end)[-MOST_WORDS_BESIDE:]
+    below = scanner.pieces(text, next_start, next_end)[:MOST_WORDS_BESIDE]
     if not above or not below or above[-1].kind == "STOP" or not below[0].text[0].isalpha():
         return False
     alone, after = scanner.blind(above), scanner.blind(below)

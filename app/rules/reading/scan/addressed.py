@@ -29,7 +29,7 @@ def asked(sentence: list[Tok], asks: frozenset[str]) -> int | None:
     return at + 1
 
 
-def is_heading(toks: list[Tok], heads: frozenset[str]) -> bool:
+def is_heading(text: str, toks: list[Tok], heads: frozenset[str]) -> bool:
     """Whether a line is the heading of what stands below it, and no more: `Loads`, `Flow:`."""
-    words = [tok.text.casefold() for tok in toks if tok.kind not in ("COLON", "STOP", "DASH")]
+    words = [text[tok.start : tok.end].casefold() for tok in toks if tok.kind not in ("COLON", "STOP", "DASH")]
     return len(words) == 1 and len(words[0].split()) <= MOST_OF_A_HEADING and words[0] in heads

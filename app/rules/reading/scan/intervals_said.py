@@ -114,9 +114,12 @@ def the_thing(text: str, toks: list[Tok]) -> list[Tok]:
     """`The exercise is always the burpee`: the burpee."""
     found: list[Tok] = []
     for tok in toks:
+        if tok.kind != "UNKNOWN" or not tok.key:
+            found.append(tok)
+            continue
         begins, ends = tok.within
         around = f"{text[tok.start : begins]} {text[ends : tok.end]}".casefold().split()
-        if tok.kind == "UNKNOWN" and tok.key and {"exercise", "movement"} & set(around) and set(around) <= OF_THE_THING:
+        if {"exercise", "movement"} & set(around) and set(around) <= OF_THE_THING:
             tok = replace(tok, kind="MOVE", start=begins, end=ends, text=text[begins:ends], within=(0, 0))
         found.append(tok)
     return found

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 
-from app.rules.reading.scan.pieces import Tok, plain
+from app.rules.reading.grammar import Statement
+from app.rules.reading.scan.pieces import Tok, pieces, plain
 from app.rules.reading.scan.senses import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
@@ -38,8 +39,17 @@ class Scanner:
         self._talked: dict[str, str] = {}
         self.misspelt: list[tuple[Tok, str]] = []
         self.set_aside: dict[tuple[int, int, int, frozenset[str]], bool] = {}  # clauses by where they stand, and what is done
+        self.sensible: dict[tuple[int, int, int], list[str]] = {}  # the words of clauses that may have a sense
+        self.parsed: dict[tuple[Tok, ...], tuple[list[Statement] | None, list[Tok]]] = {}  # what the grammar makes of words
         self.sensed: dict[tuple[int, int, int, Known], list[Tok] | None] = {}  # the same, by their sense
         self.lines: dict[tuple[int, int], tuple[list[Tok], list[tuple[Tok, str]]]] = {}  # of the text, by where they stand
+        self._pieces: dict[tuple[int, int], list[Tok]] = {}  # the same, before they are read
+
+    def pieces(self, text: str, start: int, end: int) -> list[Tok]:
+        """The pieces of a line of the one text that is read: they are looked at several times."""
+        if (start, end) not in self._pieces:
+            self._pieces[start, end] = pieces(text, start, end)
+        return self._pieces[start, end]
 
     def movement(self, name: str) -> str:
         """The key of a movement under which the library knows it, be it as a lift alone; empty for none."""
@@ -270,7 +280,7 @@ def _nth_window(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
 
 def _twice(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     """`Twice through`: so often."""
-    if plain(raw[at]) not in OFTEN or at + 1 >= len(raw) or plain(raw[at + 1]) != "through":
+    if raw[at].text[:1] not in "tT" or plain(raw[at]) not in OFTEN or at + 1 >= len(raw) or plain(raw[at + 1]) != "through":
         return None
     return [raw[at].to(raw[at + 1], "TIMES", text="", values=(OFTEN[plain(raw[at])],))], 2
 
@@ -317,4 +327,5 @@ def with_texts(text: str, toks: list[Tok]) -> Iterator[Tok]:
     """The words with what the text says at their span, without glue."""
     for tok in toks:
         if tok.kind != GLUE:
-            yield replace(tok, text=text[tok.start : tok.end])
+            said = text[tok.start : tok.end]
+            yield tok if tok.text == said else replace(tok, text=said)

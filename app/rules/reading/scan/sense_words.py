@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from app.rules.values.shapes import Base
 
 EVERY_WORD = re.compile(r"\w+(?:'\w+)*")
+IN_SOME = ("before", "times")  # stand in some sentences, and are in no row
 APART = "separately"  # what a phrase of several words for it is read as
 
 
@@ -82,6 +83,7 @@ class Senses:
     sets: Mapping[str, frozenset[str]]
     talk: frozenset[str] = frozenset()
     phrases: tuple[str, ...] = ()
+    every: frozenset[str] = frozenset()
 
     def all(self, words: list[str], *kinds: str) -> bool:
         """Whether every word is of one of these kinds, or carries nothing."""
@@ -112,4 +114,5 @@ def senses_of(table: SenseTable, talk: frozenset[str], bears: frozenset[str] = f
     sets = {name: frozenset(getattr(table, name)) for name in SenseTable.model_fields if name != "nouns"}
     phrases = tuple(sorted((one for one in table.apart if " " in one), key=len, reverse=True))
     alone = talk - bears - sets["beside"]
-    return Senses(noun, {**sets, "nouns": frozenset(noun), "beside": sets["beside"] | alone}, alone, phrases)
+    sets = {**sets, "nouns": frozenset(noun), "beside": sets["beside"] | alone}
+    return Senses(noun, sets, alone, phrases, frozenset(IN_SOME).union(*sets.values()))

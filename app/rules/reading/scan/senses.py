@@ -42,16 +42,21 @@ class Known:
     total: int = 0
 
 
-def by_sense(
-    said: str, toks: list[Tok], senses: Senses, known: Known, spelt: Callable[[list[str]], list[str]]
-) -> list[Tok] | None:
-    """The sentence in the grammar's shortest words; None where it has no such sense, or says more."""
+def words_of_sense(said: str, toks: list[Tok], senses: Senses, spelt: Callable[[list[str]], list[str]]) -> list[str]:
+    """The words of a sentence that may be told by its sense; none where one of them is in no table, whatever is known beside."""
     words = spelt(WORDS.findall(_without_things(said, toks).casefold().replace("’", "'")))
     words = senses.joined(words, said)
     words += [COUNTED_TAKES[tok.kind] for tok in toks if tok.values and tok.kind in COUNTED_TAKES]
     words = _without_prize(words, senses)
-    if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
-        return None
+    if any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
+        return []
+    named = {word for tok in toks if tok.kind in (*MEMBERS, *STYLES) for word in WORDS.findall(tok.text.casefold())}
+    tied = senses.any(words, "tie") or "same" in words  # of a tie it is asked, whatever else is said
+    return words if tied or all(word in senses.every or word in named for word in words) else []
+
+
+def by_sense(said: str, toks: list[Tok], words: list[str], senses: Senses, known: Known) -> list[Tok] | None:
+    """The sentence of these words in the grammar's shortest words; None where it has no such sense, or says more."""
     timed = _cap(words, said, toks, senses) or _bell(words, toks, senses, known) or _rest(words, toks, senses)
     if known.lifts and not any(tok.values or _moves(tok) for tok in toks) and _begun(words, senses):
         return _made(toks, "LIFTBEGUN")

@@ -37,14 +37,16 @@ def total_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -
 
 def course_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
     """`The run is out of the big door, round the pond and back`; of its numbers each is what is run, or half of it."""
+    way = ("back" in words and bool({"out", "to"} & set(words))) or any(word in rows["turns_at"] for word in words)
+    if not way or not _only(words, rows, "turns_at", "course"):
+        return False
     lengths = set(_distances(format))
     told = [tok for tok in toks if tok.values]
     fits = all(
         tok.kind == "LENG" and tok.unit == "M" and len(tok.values) == 1 and Fraction(tok.values[0]) in lengths for tok in told
     )
     named = all(tok.key in _travelled(format) for tok in toks if tok.key)
-    way = ("back" in words and bool({"out", "to"} & set(words))) or any(word in rows["turns_at"] for word in words)
-    return bool(lengths) and fits and named and way and _only(words, rows, "turns_at", "course")
+    return bool(lengths) and fits and named
 
 
 def gear_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:

@@ -70,10 +70,11 @@ class Again:
         """`The time stops with the last pull-up`, where the score is the time and pull-ups are the last thing."""
         if any(part.take != "time" for score in format.scores for part in score.parts) or any(tok.values for tok in toks):
             return False
-        done = [key for _, key, _ in _done(format)]
-        ends = not any(tok.key for tok in toks) or ("last" in words and all(done[-1:] == [tok.key] for tok in toks if tok.key))
         told = self._any(words, "clock") and self._any(words, "stops") and "last" in words
-        return told and ends and self._all_of(words, "clock", "stops", "of_clock")
+        if not told or not self._all_of(words, "clock", "stops", "of_clock"):
+            return False
+        done = [key for _, key, _ in _done(format)]
+        return not any(tok.key for tok in toks) or all(done[-1:] == [tok.key] for tok in toks if tok.key)
 
     def _same(self, words: list[str], toks: list[Tok], format: Format) -> bool:
         """`Everybody has the same weight`, where there is but one version."""
@@ -119,9 +120,10 @@ class Again:
     def _most(self, words: list[str], toks: list[Tok], format: Format) -> bool:
         """`So 110 is the most you can get`, where so many are to be done."""
         numbers = [tok.values for tok in toks if tok.values]
+        if not self._any(words, "most") or not self._all_of(words, "most", "of_most"):
+            return False
         total = sum(count for count, _, windows in _done(format) for _ in range(windows))
-        fits = len(numbers) == 1 and numbers[0] == (str(total),) and total > 0 and not any(tok.key for tok in toks)
-        return fits and self._any(words, "most") and self._all_of(words, "most", "of_most")
+        return len(numbers) == 1 and numbers[0] == (str(total),) and total > 0 and not any(tok.key for tok in toks)
 
 
 def again_from_the_top(said: str, toks: list[Tok], senses: Senses, first: str) -> bool:
