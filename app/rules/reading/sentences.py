@@ -6,7 +6,8 @@ from app.rules.reading.doubts import works
 from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.attempts_said import attempts
 from app.rules.reading.scan.intervals_said import intervals, of_each_window, the_thing
-from app.rules.reading.scan.ladders_said import goes_on
+from app.rules.reading.scan.ladders_said import goes_on, rungs_of
+from app.rules.reading.scan.minute_ladders import last_minute, minute_ladder
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
@@ -95,12 +96,32 @@ class SaysSentences(TellsTitles):
     def _goes_on(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence without what it says of how a ladder goes on."""
         plain = [tok for tok in sentence if tok.kind != "STOP"]
+        if plain and self._climbs(plain):
+            self.taken += plain
+            return []
         left = goes_on(self.talk.text, plain, self.drafter.draft) if plain else None
         if left is None:
             return sentence
         self.drafter.known_now, self.drafter.last = None, None
         self.taken += [tok for tok in plain if tok not in left]
         return left
+
+    def _climbs(self, plain: list[Tok]) -> bool:
+        """What a sentence says of a ladder of minutes: all of it, how it goes on, or which minute is the last."""
+        numbers, draft = self.scanner.words.numbers, self.drafter.draft
+        here = draft.stretches[-1] if draft.stretches else None
+        before = rungs_of(here) if here else ()
+        told = minute_ladder(self.talk.text, plain, numbers, before)
+        span = Span(plain[0].start, plain[-1].end)
+        if told is not None and self.drafter.climb(told, span):
+            return True
+        if here is None or not here.adds or here.total is not None or here.count is not None or not before:
+            return False
+        last = last_minute(self.talk.text, plain, numbers, before[0], here.adds)
+        if last is None:
+            return False
+        here.total, here.spans = last * (here.seconds or 60), [*here.spans, span]
+        return True
 
     def _by_sense(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence that is told by its sense, in the grammar's words for it; else as it stands."""

@@ -268,3 +268,45 @@ def test_the_times_of_several_windows_are_added_up_where_it_is_said(said: str) -
 )
 def test_of_several_times_no_other_is_taken_in_silence(said: str) -> None:
     assert not understand(TIMES + said).whole
+
+
+LADDER = (
+    "Minute 1: 2 pull-ups\nMinute 2: 4 pull-ups\nand so on, two more every minute, up to minute 10\nWho misses is out\nTotal reps"
+)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "On the minute, 2 pull-ups in the first minute, 4 in the second, 6 in the third, always two more, up to 20 in the tenth "
+        "minute. Who misses is out. Total reps.",
+        "Pull-ups. First minute two reps, second minute four reps, every minute two more, until you miss. Nobody goes beyond "
+        "minute 10. Total reps.",
+        "Pull-ups.\nIn the first minute two repetitions are due, in each following minute two repetitions more than in the "
+        "minute before. It ends after the tenth minute, in which twenty repetitions are due. Who misses is out. Total reps.",
+        "Minute 1: 2 pull-ups. Minute 2: 4 pull-ups. Minute 3: 6, and so on, two more each minute. Who misses is out. We stop "
+        "after minute 10. Total reps.",
+    ],
+)
+def test_a_ladder_of_minutes_is_read_in_whatever_words(said: str) -> None:
+    short, read = understand(LADDER), understand(said)
+    assert short.whole and read.whole and short.format and read.format
+    assert windows_of(read.format) == windows_of(short.format) and scores_of(read.format) == scores_of(short.format)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "On the minute, 2 pull-ups in the first minute, 4 in the second, 7 in the third, always two more, up to minute 10.",
+        "On the minute, 2 pull-ups in the first minute, 4 in the second, always two more, up to 21 in the tenth minute.",
+        "On the minute, 2 pull-ups in the first minute, 4 in the second, always three more, up to minute 10.",
+        "On the minute, 2 pull-ups in the first minute, 4 in the third, always two more, up to minute 10.",
+        "On the minute, 2 pull-ups in the first minute, 4 burpees in the second, always two more, up to minute 10.",
+        "On the minute, 2 pull-ups in the first minute, 4 in the second, always two fewer, up to minute 10.",
+        "On the minute, 2 pull-ups in the first minute, 4 in the second, always two more, up to minute 10, girls half of it.",
+        "On the minute, 2 pull-ups in the first minute, 4 in the second, always two more. Nobody stops in minute 4.",
+        "On the minute, 2 pull-ups in the first minute, 4 in the second, always two more. Rest in minute 10.",
+    ],
+)
+def test_a_ladder_of_minutes_that_does_not_fit_leaves_something_open(said: str) -> None:
+    assert not understand(f"{said} Who misses is out. Total reps.").whole

@@ -10,8 +10,10 @@ from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.times import SaysTimes
 from app.rules.reading.drafting.who import SaysWho
 from app.rules.reading.drafting.work import SaysWork
-from app.rules.reading.drafts import Group, Work
+from app.rules.reading.drafts import Amount, Group, Work
 from app.rules.reading.grammar import Statement
+from app.rules.reading.scan.ladders_said import rungs_of
+from app.rules.reading.scan.minute_ladders import MinuteLadder
 from app.rules.reading.scan.senses import Known
 from app.rules.reading.talk import Span
 from app.rules.reading.things import needs_bar
@@ -86,6 +88,29 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         """The only thing that was named here, without a number."""
         works = self.here.works if self.draft.stretches else []
         return works[0] if len(works) == 1 and works[0].amount is None and not works[0].most else None
+
+    def climb(self, ladder: MinuteLadder, span: Span) -> bool:
+        """A ladder of minutes: of the one thing that it names, that was named before it, or of which its first minutes are."""
+        here = self.draft.stretches[-1] if self.draft.stretches else None
+        named = self.named_alone()
+        if ladder.thing is not None:
+            thing = ladder.thing
+            work = Work(thing.name or thing.text, thing.key, True, Span(thing.start, thing.end), Span(thing.start, thing.end))
+            if here is None or here.works or here.kind not in ("", "every") or here.group.rounds > 1:
+                here = self.fresh("every")
+        elif here is not None and (rungs_of(here) or (named and here.kind in ("", "every") and here.group.rounds == 1)):
+            work = here.works[0]
+        else:
+            return False
+        lasts = ladder.minutes * 60 if ladder.minutes else None
+        if here.seconds not in (None, 60) or here.count is not None or (lasts and here.total not in (None, lasts)):
+            return False
+        work.amount = Amount("reps", (str(ladder.first),), "")
+        here.kind, here.seconds, here.adds, here.groups = "every", 60, ladder.by, [Group(works=[work])]
+        here.total, here.puts_out = lasts or here.total, here.puts_out or ladder.until_miss
+        here.spans.append(span)
+        self.last = work
+        return True
 
     def only_named(self, last: Work | None) -> None:
         """A thing that was named without a number, and of which so many and so many follow: the name is done with."""

@@ -313,9 +313,6 @@ def _counted(toks: list[Tok]) -> list[Tok]:
     return found
 
 
-IN_THE_END = {"WORD": "UNKNOWN", "DASH": "COMMA"}
-
-
 def _left_over(toks: list[Tok]) -> list[Tok]:
     """Words that mean something in one place alone, away from it: `on` without a time beside it, `in` without a number."""
     kept: list[Tok] = []
@@ -348,6 +345,6 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
             tok = replace(tok, kind="OFF")
         if tok.kind == "SEC" and tok.text.casefold() == "second":  # `the second event`
             tok = replace(tok, kind="PROSE")
-        kind = IN_THE_END.get(tok.kind)
+        kind = {"WORD": "UNKNOWN", "DASH": "COMMA"}.get(tok.kind)
         kept.append(replace(tok, kind=kind) if kind else tok)
     return kept

@@ -192,6 +192,19 @@ def _minutes(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
     return []
 
 
+def rungs_of(here: Stretch) -> tuple[int, ...]:
+    """How many of one thing there are in each of the minutes that were told so far, of which each has another number."""
+    told = [group for group in here.groups if group.works]
+    works = [group.works[0] for group in told]
+    if here.kind != "every" or not _plain(works) or any(has_its_own(work, works[0]) for work in works[1:]):
+        return ()
+    if here.adds and len(works) == 1 and told[0].label is None:
+        return _reps(works[0]), _reps(works[0]) + here.adds
+    counted = [group.label == (number,) and len(group.works) == 1 for number, group in enumerate(told, 1)]
+    alike = all(counted) and len({work.key or work.name for work in works}) == 1
+    return tuple(_reps(work) for work in works) if alike and here.count is None else ()
+
+
 def has_its_own(work: Work, first: Work) -> bool:
     """Whether more, or something else, is said of a thing than of the first of its kind."""
     loads = first.load is not None and work.load is not None and _load(work.load) == _load(first.load)

@@ -225,8 +225,9 @@ def _denied_before(words: list[str], senses: Senses) -> bool:
 
 def _is_finished(words: list[str]) -> bool:
     """`Who doesn't manage the number is finished`: that is not what is denied."""
-    denied = next((place for place, word in enumerate(words) if word in NEGATED), len(words))
-    return words[-1:] == ["finished"] and words[-2:-1] in (["is"], ["you're"], ["are"]) and denied < len(words) - 4
+    denied = next((place for place, word in enumerate(words) if word in NEGATED), -1)
+    told = words[-1:] in (["finished"], ["done"]) and words[-2:-1] in (["is"], ["you're"], ["are"])
+    return told and denied < len(words) - 4
 
 
 def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
@@ -241,7 +242,9 @@ def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
     ):
         return _made(toks, "T_MISS")  # `you stay in as long as you finish within the minute`
     undone = senses.any(words, "missed") if not denied else senses.any(words, "undone") and _denied_before(words, senses)
-    if not undone or denied > 1 or not (senses.any(words, "out") or _is_finished(words)) or any(_moves(tok) for tok in toks):
+    if not undone or denied > 1 or not (senses.any(words, "out") or _is_finished(words)):
+        return None
+    if not {tok.key for tok in toks if _moves(tok)} <= known.done:
         return None
     numbers = [tok for tok in toks if tok.values and tok.text.casefold() != "one"]
     if any(tok.kind != "DUR" or len(tok.values) != 1 or int(tok.values[0]) not in known.seconds for tok in numbers):
