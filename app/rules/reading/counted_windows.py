@@ -97,7 +97,13 @@ def _how_often(clock: Clock, stretch: Stretch, seconds: int, stations: int) -> i
             talk.red(span or Span(0, 0), f"{total} can't be split into windows of {each} each.")
         return max(1, stretch.total // seconds)
     if stretch.count is not None:
-        return stretch.count * stations
+        if not stretch.alternates or stretch.count == 1:
+            return stretch.count * stations
+        if not stretch.count % stations:
+            return stretch.count
+        answers = [("turn", f"{stretch.count} windows in all"), ("round", f"{stretch.count * stations}: so many of each")]
+        asked = f"{stretch.count} windows of several things in turn: in all, or of each?"
+        return stretch.count * (stations if talk.ask("order", span, asked, answers) == "round" else 1)
     return talk.count("often", span, "How often, or until when, is not said.", COUNTS)
 
 
@@ -232,7 +238,9 @@ def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
         if len(works) != stretch.stations:
             clock.things.talk.red(stretch.span or Span(0, 0), f"It says {stretch.stations} stations and names {len(works)}.")
         return works * count
-    if len(works) == 1 or count == 1 or stretch.one_by_one:
+    if stretch.alternates and count > 1 and not count % len(works):
+        return [works[number % len(works)] for number in range(count)]
+    if len(works) == 1 or count == 1 or (stretch.one_by_one and not stretch.alternates):
         return works * count
     span = stretch.span
     answers = [

@@ -110,6 +110,7 @@ class Stretch:
     one_bar: bool = False
     until_bell: bool = False
     one_by_one: bool = False
+    alternates: bool = False  # so many windows in all, of one thing after the other
     once: bool = False
     own_windows: bool = False
     bar: Loaded | None = None

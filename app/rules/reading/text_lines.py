@@ -12,6 +12,7 @@ from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner, with_texts
 from app.rules.reading.scan.sentence_ends import HEADS, going_on, sentences_of, with_points, with_sentences
 from app.rules.reading.scan.talk_kinds import weighs
+from app.rules.reading.scan.told_shortly import question_apart
 from app.rules.reading.sentences import SaysSentences
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL, NAMED
@@ -266,7 +267,8 @@ class Lines(SaysSentences):
         toks = with_points(self.talk.text, with_sentences(self.talk.text, toks))
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         asks = self.scanner.words.small_talk.sets["asks"]
-        for nth, whole in enumerate(going_on(self.talk.text, sentences_of(toks))):
+        told = [part for one in sentences_of(toks) for part in question_apart(self.talk.text, one)]
+        for nth, whole in enumerate(going_on(self.talk.text, told)):
             begun = asked(whole, asks)
             if begun is not None:
                 self._keep(whole[:begun])

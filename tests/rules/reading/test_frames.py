@@ -19,6 +19,11 @@ SAME = {
         "Station 2: sit-ups\nTotal reps",
         "0:00-0:45 max push-ups\n1:00-1:45 max sit-ups\n2:00-2:45 max push-ups\n3:00-3:45 max sit-ups\nScore: total reps",
     ),
+    "in turn": (
+        "4 x 40 s on, 20 s off\nalternate:\npush-ups\nsit-ups\nTotal reps",
+        "0:00-0:40 max push-ups\n1:00-1:40 max sit-ups\n2:00-2:40 max push-ups\n3:00-3:40 max sit-ups\nTotal reps",
+    ),
+    "a question": ("How far can you row in 4 minutes?", "4 min: max metres row"),
     "seconds alone": ("8 x :40 on / :20 off burpees. Total reps.", "8 x 40 s on, 20 s off: max burpees. Total reps."),
     "arrows": (
         "2 min max push-ups 👉 1 min rest 👉 2 min max sit-ups. Total reps.",
@@ -310,3 +315,8 @@ def test_a_ladder_of_minutes_is_read_in_whatever_words(said: str) -> None:
 )
 def test_a_ladder_of_minutes_that_does_not_fit_leaves_something_open(said: str) -> None:
     assert not understand(f"{said} Who misses is out. Total reps.").whole
+
+
+def test_an_odd_number_of_windows_of_two_things_in_turn_is_asked_about() -> None:
+    assert not understand("5 x 40 s on, 20 s off, alternating push-ups and sit-ups. Total reps.").whole
+    assert not understand("Every 2 min x 5, alternating\n10 push-ups\n10 sit-ups\nTotal reps.").whole

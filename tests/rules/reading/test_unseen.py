@@ -52,7 +52,6 @@ HELD_BACK_SHORTFALLS = {
     "b06_erg_pair_shared": "members told by what they do",
     "b07_edge_nested": "brackets in brackets",
     "b10_ladder_by_twos": "the scheme told once more as an example",
-    "b10_ladder_until_miss": "a ladder of minutes told in sentences",
 }
 # Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
 STRANGERS_SHORTFALLS = {
@@ -73,11 +72,11 @@ STRANGERS_SHORTFALLS = {
 }
 # Of eighty by another stranger 4 were right at once, 1 after answers, 13 rightly asked about. So they stand now:
 SECOND_STRANGERS_STAND = {
-    "right": 12,
+    "right": 14,
     "right after answers": 26,
     "asked, as it must": 13,
-    "not understood": 20,
-    "asked, and not got there": 9,
+    "not understood": 19,
+    "asked, and not got there": 8,
 }
 # Of eighty by a third 1 was right at once, 18 after answers, 10 rightly asked about, 43 in red, 7 asked about in vain, and 1
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
@@ -100,19 +99,19 @@ FOURTH_STRANGERS_STAND = {
 # Of eighty by a fifth, when they were tried, 14 were right at once, 20 after answers, 6 rightly asked about, 14 in red, 24 asked
 # about in vain, and 1 silently wrong: `same bell` was passed over, and so was its load. One was right, but told in another form.
 FIFTH_STRANGERS_STAND = {
-    "right": 23,
+    "right": 24,
     "right after answers": 23,
     "asked, as it must": 6,
     "not understood": 10,
-    "asked, and not got there": 18,
+    "asked, and not got there": 17,
 }
 # Of sixty by a sixth, when they were tried, 11 were right at once, 18 after answers, 5 rightly asked about, 14 in red, 12 asked
 # about in vain. So they stand now:
 SIXTH_STRANGERS_STAND = {
     "right": 27,
-    "right after answers": 15,
+    "right after answers": 16,
     "asked, as it must": 5,
-    "not understood": 7,
+    "not understood": 6,
     "asked, and not got there": 6,
 }
 STAND = {

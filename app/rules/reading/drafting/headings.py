@@ -206,6 +206,7 @@ class SaysHeadings(Drafting):
         return self._one_by_one()
 
     def _say_alternating(self, statement: Statement) -> bool:
+        self.here.alternates = True
         return self._one_by_one()
 
     def _one_by_one(self) -> bool:

@@ -107,6 +107,32 @@ def time_or_repetitions(text: str, toks: list[Tok]) -> list[Tok] | None:
     return [toks[0].to(toks[0], "SCORE"), next(tok for tok in toks if tok.kind == "T_TIME")]
 
 
+HOW_MUCH = {"far": ("MAX", "M"), "many": ("MAX",), "calories": ("MAX", "CAL"), "cals": ("MAX", "CAL"), "heavy": ("HEAVY",)}
+OF_A_QUESTION = {"how", "far", "many", "heavy", "calories", "cals", "reps", "can", "do", "you", "in", "get", "on", "the", "a"}
+
+
+def asked_for(text: str, toks: list[Tok]) -> list[Tok] | None:
+    """`How far can you row in 4 minutes?`: as far as possible in that time; None for another question."""
+    moves, times = [tok for tok in toks if tok.kind == "MOVE"], [tok for tok in toks if tok.kind == "DUR"]
+    if len(moves) != 1 or len(times) != 1 or any(tok.values for tok in toks if tok not in times):
+        return None
+    left = [text[tok.start : tok.end] for tok in toks if tok not in (*moves, *times)]
+    words = [word.casefold() for said in left for word in WORDS.findall(said)]
+    told = next((HOW_MUCH[word] for word in ("calories", "cals", "far", "heavy", "many") if word in words), None)
+    if told is None or words[:1] != ["how"] or not set(words) <= OF_A_QUESTION:
+        return None
+    first = toks[0]
+    return [times[0], *(first.to(first, kind, values=(), key="") for kind in told), moves[0]]
+
+
+def question_apart(text: str, sentence: list[Tok]) -> list[list[Tok]]:
+    """A sentence at a question mark in it, where the question says what is done."""
+    at = next((place for place, tok in enumerate(sentence) if tok.kind == "ASKS"), len(sentence))
+    if not sentence[at + 1 :] or asked_for(text, sentence[: at + 1]) is None:
+        return [sentence]
+    return [sentence[: at + 1], sentence[at + 1 :]]
+
+
 def without_letters(toks: list[Tok]) -> list[Tok]:
     """`Total of A + B + C`: what is added up are the parts, as many as letters."""
     summed = next((at for at, tok in enumerate(toks) if tok.kind == "T_SUM"), None)
