@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.rules.reading.layout.members_across import by_members, members_of
 from app.rules.reading.layout.rounds_across import Across, across, add_row
+from app.rules.reading.layout.rounds_down import Down, add_round, down
 from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, headings, row
 from app.rules.reading.layout.wrapped import together
 from app.rules.reading.scan.addressed import VERSIONS, asked, is_heading, without_address
@@ -32,6 +33,7 @@ class Lines(SaysSentences):
         self.standards = False
         self.columns: list[str] = []  # of the table that is being read
         self.across: Across | None = None  # a table with a column for each round, while it is read
+        self.down: Down | None = None  # a table with a row for each round, while it is read
         self.by_members: dict[int, Tok] | None = None  # the columns of a table with one for each member
         self.groups = Groups(scanner.words.groups)
         self.version = ""  # whose loads and heights this line tells
@@ -85,8 +87,15 @@ class Lines(SaysSentences):
             return True
         self._end_across()
         if len(cells) < LEAST_HEADINGS:
-            self.columns, self.by_members = [], None
+            self.columns, self.by_members, self.down = [], None, None
             return False
+        if self.down is not None and (toks := add_round(self.down, cells, self.words)):
+            self._sentences(toks, start, end)
+            return True
+        self.down = down(self.talk.text, cells, self.scanner.words.columns, self.words)
+        if self.down is not None:
+            self.columns, self.began = [], True
+            return True
         if (table := across(self.talk.text, cells)) is not None:
             self.across, self.columns, self.began = table, [], True
             return True

@@ -319,4 +319,4 @@ def test_a_ladder_of_minutes_that_does_not_fit_leaves_something_open(said: str) 
 
 def test_an_odd_number_of_windows_of_two_things_in_turn_is_asked_about() -> None:
     assert not understand("5 x 40 s on, 20 s off, alternating push-ups and sit-ups. Total reps.").whole
-    assert not understand("Every 2 min x 5, alternating\n10 push-ups\n10 sit-ups\nTotal reps.").whole
+    assert not understand("Every 2 min for 5 rounds, alternating\n10 push-ups\n10 sit-ups\nTotal reps.").whole

@@ -125,3 +125,44 @@ def test_lines_that_end_anywhere_are_read_as_one_but_a_list_of_names_and_numbers
     assert read.whole and read.format == understand("AMRAP 14: 10 power cleans 50 kg, 15 push-ups, 20 air squats").format
     listed = understand("AMRAP 9\npull-ups 10\ndips 20\nsit-ups 30\n")
     assert listed.format == understand("AMRAP 9\n10 pull-ups\n20 dips\n30 sit-ups\n").format
+
+
+ROUNDS_DOWN = "Round\tClean\tLoad\tBar-facing burpees\n1\t9\t50 kg\t9\n2\t6\t60 kg\t6\nFor time, cap 12"
+
+
+def test_a_table_with_a_row_for_each_round_is_a_list() -> None:
+    read = understand(ROUNDS_DOWN)
+    told = understand("For time, cap 12\n9 cleans 50 kg\n9 bar-facing burpees\n6 cleans 60 kg\n6 bar-facing burpees")
+    assert read.whole and read.format and told.format and read.format.tasks == told.format.tasks
+
+
+@pytest.mark.parametrize(
+    ("was", "is_"),
+    [("2\t6\t60", "3\t6\t60"), ("60 kg\t6", "60 kg\t"), ("9\t50 kg", "9\t50 kg each"), ("60 kg\t6", "60 kg\t6\ttwice")],
+)
+def test_a_table_of_rounds_that_does_not_fit_is_none_in_silence(was: str, is_: str) -> None:
+    assert was in ROUNDS_DOWN and not understand(ROUNDS_DOWN.replace(was, is_, 1)).whole
+
+
+def test_cells_of_two_versions_may_hold_how_many_and_with_what() -> None:
+    rows = [
+        "Movement | Men | Women",
+        "Thrusters | 20 @ 50 kg | 20 @ 35 kg",
+        "Box jumps | 12, 60 cm | 12, 50 cm",
+        "Burpees | 9 | 9",
+    ]
+    table = "\n".join([*rows, "AMRAP 10"])
+    read = understand(table)
+    told = understand("AMRAP 10\n20 thrusters 50/35 kg (men/women)\n12 box jumps 60/50 cm (men/women)\n9 burpees")
+    assert read.whole and read.format and told.format and read.format.variants == told.format.variants
+    for other in (table.replace("20 @ 35", "15 @ 35"), table.replace("9 | 9", "9 | 7")):
+        assert not understand(other).whole
+
+
+def test_a_bare_number_behind_what_is_loaded_is_a_load_whose_unit_is_asked() -> None:
+    assert [one.typed or one.id.split("-")[0] for one in understand("AMRAP 9\n12 kb swings 24\n10 burpees").questions] == ["unit"]
+    assert not understand("AMRAP 9\n12 kb swings 2\n10 burpees").whole and not understand("AMRAP 9\n12 burpees 24").whole
+
+
+def test_messages_of_one_day_are_read_without_their_hour_and_who_sent_them() -> None:
+    assert understand("[09:14] Tess: AMRAP 9\n[09:15] Tess: 12 burpees\n[09:15] Ravi Mo: 9 pull-ups").whole

@@ -3,7 +3,7 @@
 from app.rules.reading.drafting.rests import SaysRests
 from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import length_of, whole
-from app.rules.reading.drafts import Group, Stretch
+from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 
@@ -168,6 +168,10 @@ class SaysTimes(SaysRests):
                 here.off, here.off_span = length_of(told) or 0, span_of(statement)
                 return True
             return self._rest_behind(here, length_of(told), span_of(statement))
+        if here.kind == "" and here.works and told is not None and all(_timed(work) for work in here.works):
+            span, seconds = span_of(statement), length_of(told) or 0
+            here.group.works.append(Work("Rest", "", True, span, span, rest=seconds))
+            return bool(seconds)  # `two minutes of burpees. One minute of rest.`
         if self.here.kind != "windows" or (self.here.works and not self.named_before) or told is None:
             return False
         self.here.off, self.here.off_span = length_of(told) or 0, span_of(statement)
@@ -290,3 +294,8 @@ class SaysTimes(SaysRests):
         else:
             return self.draft.cap == seconds
         return True
+
+
+def _timed(work: Work) -> bool:
+    """Whether a thing is done for so long, or is a rest."""
+    return bool(work.rest) or (work.amount is not None and work.amount.kind == "time")

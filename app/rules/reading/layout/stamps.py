@@ -12,6 +12,7 @@ MOST_APART = 60  # seconds from line to line of somebody who speaks
 DAY, HOUR = r"\d{1,4}[./-]\d{1,2}(?:[./-]\d{0,4})?,?", r"\d{1,2}[:.][0-5]\d(?:[:.][0-5]\d)?(?:\s*[AaPp][Mm])?"
 MESSAGE = re.compile(rf"\s*(?:\[{DAY}\s+{HOUR}\]|{DAY}\s+{HOUR}\s+[-–])\s*[^:\n\d]{{1,30}}:\s")
 SUBTITLE = re.compile(r"(?:\s*\d+\s)?\s*\d\d:[0-5]\d:[0-5]\d[,.]\d{3}\s*-+>\s*\d\d:[0-5]\d:[0-5]\d[,.]\d{3}\s*")
+TODAY = re.compile(rf"\s*\[{HOUR}\]\s*[A-Z][^\W\d_]*(?: [A-Z][^\W\d_]*)?:\s")  # `[09:14] Tess: …`
 LEAST_MESSAGES = 2
 
 
@@ -20,7 +21,7 @@ def without_stamps(text: str, lines: list[tuple[int, int]]) -> list[tuple[int, i
     shown = [one for one in lines if not SUBTITLE.fullmatch(text, *one)]
     if len(lines) - len(shown) >= LEAST_MESSAGES:
         return [one for one in shown if text[slice(*one)].strip()]
-    sent = [MESSAGE.match(text, start, end) for start, end in lines]
+    sent = [MESSAGE.match(text, start, end) or TODAY.match(text, start, end) for start, end in lines]
     if sum(one is not None for one in sent) >= LEAST_MESSAGES:
         return [(one.end() if one else start, end) for one, (start, end) in zip(sent, lines, strict=True)]
     return _without_a_films(text, lines)

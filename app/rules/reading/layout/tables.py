@@ -81,6 +81,12 @@ def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None
         if column in ("start", "end"):
             spans += toks
         elif column.startswith(OF_VERSION):
+            if "reps" not in columns and (amount := _with_a_load(toks)):
+                if made.setdefault("reps", amount[:1])[0].values != amount[0].values:
+                    return None  # another number of them: a list of its own
+                toks = amount[1:]
+                if not toks:
+                    continue
             if len(toks) != 1:
                 return None
             varied.append((column.removeprefix(OF_VERSION), toks[0]))
@@ -122,6 +128,17 @@ def _meant(column: str, toks: list[Tok]) -> list[Tok] | None:
     if column in ("load", "kg", "lb"):
         return toks if {tok.kind for tok in toks} <= {"LOAD", "PAIRNUM", "SIZE", "VERSIONS", "COMMA"} else None
     return toks if column in ("type", "thing", "note") else None
+
+
+def _with_a_load(toks: list[Tok]) -> list[Tok]:
+    """`20 @ 50 kg`, `22 x 42.5 kg`, `20, 60 cm`: how many, and with what; nothing for another cell."""
+    kinds = [tok.kind for tok in toks if tok.kind not in ("AT", "COMMA", "X")]
+    plain = [tok for tok in toks if tok.kind not in ("AT", "COMMA", "X")]
+    if kinds == ["BARE"]:
+        return plain
+    if len(kinds) != 2 or kinds[0] not in (*NUMBERS, "REPS", "TIMES") or kinds[1] not in ("LOAD", "SIZE"):
+        return []
+    return [replace(plain[0], kind="BARE"), plain[1]]
 
 
 def _span(toks: list[Tok]) -> list[Tok]:

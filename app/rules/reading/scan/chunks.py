@@ -11,7 +11,7 @@ from app.rules.reading.scan.minutes_said import begins_at, durations_together, f
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
-from app.rules.reading.scan.spelt_out import spelt_out, told_twice
+from app.rules.reading.scan.spelt_out import adjectives, spelt_out, told_twice
 from app.rules.reading.scan.units_beside import (
     THINGS,
     above_reach,
@@ -21,6 +21,7 @@ from app.rules.reading.scan.units_beside import (
     gear_of_versions,
     heights,
     inches,
+    loaded_behind,
     loads_named,
     tries_at_most,
     units_scored,
@@ -37,7 +38,6 @@ from app.rules.reading.scan.versions_said import (
     words_before,
 )
 
-BEFORE_THINGS = ("SYNC", "UNBROKEN")
 UNITS = {
     **dict.fromkeys(("KG", "LB", "POOD"), "LOAD"),
     **dict.fromkeys(("M", "KM", "YD", "MI"), "LENG"),
@@ -79,7 +79,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         units_scored,
         capped_by_most,
         tries_at_most,
-        _adjectives,
+        adjectives,
         gear_of_versions,
         loads_named,
         talk,
@@ -287,15 +287,6 @@ def _seconds(tok: Tok, each: int) -> Tok:
     return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))
 
 
-def _adjectives(toks: list[Tok]) -> list[Tok]:
-    """`20 synchro burpees`: the word stands behind its thing from here on."""
-    found = list(toks)
-    for at in range(len(found) - 1):
-        if found[at].kind in BEFORE_THINGS and found[at + 1].kind in THINGS and (at == 0 or found[at - 1].kind in ("NUM", "MAX")):
-            found[at], found[at + 1] = found[at + 1], found[at]
-    return found
-
-
 def _counted(toks: list[Tok]) -> list[Tok]:
     """A bare number before a thing counts it; another one stands alone."""
     found: list[Tok] = []
@@ -307,7 +298,8 @@ def _counted(toks: list[Tok]) -> list[Tok]:
             found.append(replace(tok, kind="PAIRNUM"))  # `dumbbell snatch 22.5`: a load without a unit
             continue
         if tok.kind == "NUM":
-            kind = "COUNT" if follows in THINGS else "PAIRNUM" if len(tok.values) > 1 else "BARE"
+            kind = "PAIRNUM" if len(tok.values) > 1 or loaded_behind(found, tok, follows) else "BARE"
+            kind = "COUNT" if follows in THINGS else kind
             tok = replace(tok, kind=kind)
         found.append(tok)
     return found

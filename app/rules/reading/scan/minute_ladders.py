@@ -23,7 +23,7 @@ KINDS = {
 }
 CARRY_NOTHING = {
     *("in", "the", "of", "and", "then", "so", "on", "etc", "are", "is", "due", "than", "before", "it", "a", "an", "at", "with"),
-    *("you", "do", "does", "up", "there", "we", "your", "that", "as", "for", "follows", "comes", "after"),
+    *("you", "do", "does", "up", "there", "we", "your", "that", "as", "for", "follows", "comes", "after", "they"),
 }
 ENDS = {"beyond", "stop", "stops", "ends", "end", "last", "over", "max", "finish", "finishes"}
 OF_ENDS = {

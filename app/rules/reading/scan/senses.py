@@ -64,12 +64,8 @@ def by_sense(said: str, toks: list[Tok], words: list[str], senses: Senses, known
     timed = timed or tie_by_sense(words, toks, senses)
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
-    return (
-        timed
-        or _times_added(words, toks, senses, known)
-        or _score(words, toks, senses, known)
-        or _ending(words, toks, senses, known)
-    )
+    timed = timed or _times_added(words, toks, senses, known)
+    return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
 
 
 def _without_prize(words: list[str], senses: Senses) -> list[str]:
@@ -213,7 +209,8 @@ def _once(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
     """`The run counts as one`: so a distance is counted."""
     moves, numbers = {tok.key for tok in toks if _moves(tok)}, [tok.values for tok in toks if tok.values]
     one = numbers == [("1",)] or (not numbers and "one" in words)
-    plain = moves and moves <= known.ones and one and senses.any(words, "told")
+    told = senses.any(words, "told") or any(tok.kind == "REPS" for tok in toks)  # `the run is one repetition`
+    plain = moves and moves <= known.ones and one and told
     return _made(toks, "EACHONE") if plain and senses.all(words, "once") else None
 
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.units_beside import THINGS
 from app.rules.workout.movements import library
 
 FOR_MOST = {"FORDIST": "T_DIST", "FORCAL": "T_CAL", "FORLOAD": "T_LOAD"}
@@ -48,3 +49,15 @@ def _stuttered(toks: list[Tok]) -> bool:
     kinds = [tok.kind for tok in toks]
     words = kinds[:3] == ["NUM", "COMMA", "NUM"] and toks[0].text[:1].isalpha() and toks[2].text[:1].isalpha()
     return words and toks[0].values == toks[2].values and kinds[3:] in (["MOVE"], ["WORD"])
+
+
+BEFORE_THINGS = ("SYNC", "UNBROKEN")
+
+
+def adjectives(toks: list[Tok]) -> list[Tok]:
+    """`20 synchro burpees`: the word stands behind its thing from here on."""
+    found = list(toks)
+    for at in range(len(found) - 1):
+        if found[at].kind in BEFORE_THINGS and found[at + 1].kind in THINGS and (at == 0 or found[at - 1].kind in ("NUM", "MAX")):
+            found[at], found[at + 1] = found[at + 1], found[at]
+    return found

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import tall
+from app.rules.workout.movements import library
 
 NEXT = ("COUNT", "CALS", "LENG", "REPS", "MAX", "DUR", "CAL", "NUM", "SIZE")
 THINGS = ("MOVE", "WORD", "UNKNOWN")
@@ -186,3 +187,17 @@ def worths(toks: list[Tok]) -> list[Tok]:
         else:
             found.append(replace(tok, kind="COLON") if tok.kind == "EQUALS" else tok)
     return found
+
+
+COUNTED, LIGHTEST = ("COUNT", "DUR", "MAX", "REPS"), 4
+
+
+def loaded_behind(before: list[Tok], tok: Tok, follows: str) -> bool:
+    """`12 kb swings 24`: behind a thing that is counted, and done with a load, a number is its load; its unit is asked."""
+    if follows not in ("", "COMMA", "STOP"):
+        return False
+    if [one.kind in COUNTED for one in before[-2:]] != [True, False] or before[-1].kind != "MOVE" or len(tok.values) != 1:
+        return False
+    described = library().described.get(before[-1].key)
+    heavy = described is not None and described.movement.heaviest is not None
+    return heavy and tok.values[0].isdigit() and int(tok.values[0]) >= LIGHTEST
