@@ -120,6 +120,8 @@ def _on_the_clock(clock: Clock, stretch: Stretch) -> None:
         if len(stretch.works) > 1 and not any(one.amount or one.rest for one in stretch.works):
             stretch.stations = len(stretch.works)  # a rest after each round: a round is one window of each
         else:
+            if stretch.off not in (0, stretch.round_off):  # `rest 37, 1 min between rounds`
+                clock.things.talk.red(stretch.off_span or Span(0, 0), "Two rests are told of the same rounds.")
             stretch.off, stretch.round_off = stretch.round_off, 0
     kind = _kind(clock, stretch)
     before = len(clock.windows)

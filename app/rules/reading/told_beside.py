@@ -17,7 +17,7 @@ WORDS_OF_TALK = {
     *("MEMBERB", "BOTH", "ALLTOGETHER", "NOREP"),
 }
 OF_THE_CAPPED = WORDS_OF_TALK | {"THEN", "CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
-NOT_DONE = {"done", "make", "finish", "finished", "cap", "capped", "limit"}
+NOT_DONE = {"make", "finish", "finished", "cap", "capped", "limit"}
 AHEAD, DID = {"ahead", "behind", "below", "above"}, {"did", "got", "managed"}
 NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
 WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")

@@ -136,3 +136,8 @@ def test_a_rest_between_a_list_and_what_follows_is_no_line_of_its_rounds_in_sile
     assert rounds.questions[0].words == "A rest of 2:00: in each round, or once after all?"
     answered = understand(rounds.text, {rounds.questions[0].id: "each"})
     assert answered.format is not None and [window.start for window in answered.format.windows] == [0, 840]
+
+
+def test_two_rests_of_the_same_rounds_are_never_one_in_silence() -> None:
+    text = "4 rounds: AMRAP 3 min, rest {}1 min between rounds\n10 burpees\n9 pull-ups\nScore is total reps"
+    assert understand(text.format("")).whole and not understand(text.format("37 ")).whole
