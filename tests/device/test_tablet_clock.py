@@ -398,3 +398,16 @@ SLEPT = """async (ahead) => {
 @pytest.mark.parametrize(("ahead_ms", "unsure"), [(3_600_000, True), (0, False), (-3_600_000, False)])
 def test_a_hall_screen_that_may_have_slept_says_so_until_the_desk_answers(scripts: Page, ahead_ms: int, unsure: bool) -> None:
     assert scripts.evaluate(SLEPT, ahead_ms) == [[50, False], [50, unsure], [50, unsure], [50, False]]
+
+
+@pytest.mark.parametrize(
+    ("go_ms", "start_ms", "unsure"), [(0, 0, False), (1_400, 1_400, False), (1_500, 0, True), (0, 1_500, True), (None, 0, True)]
+)
+def test_a_hall_screen_says_so_too_where_the_go_or_an_attempts_start_is_not_known_well(
+    scripts: Page, go_ms: int | None, start_ms: int, unsure: bool
+) -> None:
+    asked = """async ([go, start]) => {
+      const { ServerClock } = await import('/static/js/device/server_clock.js');
+      return new ServerClock('/time').unsure(go, start);
+    }"""
+    assert scripts.evaluate(asked, [go_ms, start_ms]) is unsure

@@ -254,6 +254,15 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     shows(wall, "podium", "Open pairs")
     assert reads(wall, ".wall-step-who .fit-words", PODIUM) >= 20
 
+    server.mark(taps(LANES, TAPPED_BY_ALL, 1))  # another division has one too
+    podium = wall.context.new_page()
+    podium.set_viewport_size({"width": 1920, "height": 1080})
+    podium.goto(f"{server.url}/podium")
+    expect(podium.locator(".podium")).to_have_count(2)
+    name = podium.locator(".podium-who strong", has_text=LONG)
+    assert name.evaluate("(one) => one.getClientRects().length") <= 2, "beside one another names keep to two lines"
+    podium.close()
+
 
 def test_whoever_follows_an_entry_is_told_since_when_there_is_no_network(browser: Browser, server: HallServer) -> None:
     context = browser.new_context(viewport={"width": 390, "height": 844})
