@@ -48,11 +48,10 @@ def said(mark: Mark) -> Said:
 
 
 def latest(*moments: Said) -> Said:
-    """The latest of some moments. It is off by no more than what keeps it between the latest that each may have been and the
-    latest that all were at least."""
+    """The latest of some moments, off by as much as the last that any of them may have been lies after it: before it it may lie
+    by its own clock's bound alone, which is no more."""
     at = max(one.at for one in moments)
-    most, least = max(one.at + one.off_ms for one in moments), max(one.at - one.off_ms for one in moments)
-    return Said(at, max(most - at, at - least))
+    return Said(at, max(one.at + one.off_ms for one in moments) - at)
 
 
 @dataclass(slots=True)

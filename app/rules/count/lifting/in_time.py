@@ -27,8 +27,8 @@ def past_end(left: Said, end: Said) -> Past:
 
 def lateness(task: LiftTask, window: Window, late_ms: int, one: Try, first: bool, credited: bool) -> Iterator[Lateness]:
     """By which clocks a try was late, or may have been. late_ms: the grace of a bell, which an attempt's clock has too. first:
-    it is the first try of its attempt, for what was begun in time counts whenever it ends. credited: a ruling calls it good, and
-    does so at a moment that it may name: what an attempt's clock says against that is ruled on already."""
+    it is the first try of its attempt, for what was begun in time counts whenever it ends. credited: a ruling calls it good: that
+    settles what the attempt's clock says, and what the bell says where it names a moment before it."""
     if one.begun is None:
         return
     time = one.time

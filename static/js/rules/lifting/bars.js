@@ -25,9 +25,7 @@ export function said({ at, err }) {
 /** The latest of some moments. @param {Said[]} moments @returns {Said} */
 export function latest(...moments) {
   const at = Math.max(...moments.map((one) => one.at));
-  const most = Math.max(...moments.map((one) => one.at + one.offMs));
-  const least = Math.max(...moments.map((one) => one.at - one.offMs));
-  return { at, offMs: Math.max(most - at, at - least) };
+  return { at, offMs: Math.max(...moments.map((one) => one.at + one.offMs)) - at };
 }
 
 /** Which declaration stands at a bar, and which one waits for it. */
