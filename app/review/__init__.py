@@ -5,6 +5,8 @@
 - Flags are found anew on the sheets that changed; what was found on the others is kept (`Looked.kept`): 5 ms in place of 115
   for 200 lanes.
 - A ruling is a record with a name and a reason; what it would do is shown by really applying it, before it is made.
+- What is offered for a flag is what would change whether a mark counts: to call a lift that a rule keeps out "no lift" was
+  offered once, and changed nothing. Of a mark that one rule keeps out, no other flag says that it counts.
 - A protest link is an HMAC of the entry's id under a secret of this data folder: nothing to store, nobody named, nothing to
   guess.
 - The time for protests runs from the announcement of a result, which is a record as a ruling is; competitions of before that

@@ -1,4 +1,4 @@
-"""What suggests itself for a lift that is flagged: only what would change whether it counts, and of one mark no two words."""
+"""A lift that is flagged, as the head judge looks at it: what is offered, what is said of it, how the drawing is explained."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -72,6 +72,15 @@ def test_a_mark_that_does_not_count_is_not_said_to_count(hall: Hall) -> None:
     found = queue(hall)
     assert "Begun after the bell" in {line.title for line in found.waiting}
     assert "After the bell" not in {line.title for line in (*found.waiting, *found.counting)}
+
+
+def test_the_key_of_a_drawing_names_what_is_drawn_and_nothing_else(hall: Hall) -> None:
+    drawn = looked_at(hall, "begun-late").strip
+    assert drawn is not None
+    ring = "Small ring: bar left the rack, bar racked"
+    assert drawn.key == ("Tick: good lift or finish", "Square: declared load", ring, "Circled: what this is about")
+    number = SQUAT[0] + 1
+    assert [edge.label for edge in drawn.edges] == [f"Window {number} closes, window {number + 1} opens"]
 
 
 def test_what_a_ruling_on_a_lift_undoes_keeps_a_mark_out() -> None:
