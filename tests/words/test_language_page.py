@@ -10,6 +10,7 @@ from fastapi.testclient import TestClient
 from app.floor.packet_words import in_words_of
 from app.rules.records.overall_rule import OverallRule
 from app.web.assets import served_bytes
+from app.web.rows import ONLY_LOOKS, Rows
 from app.web.spoken import COOKIE
 from app.wording import catalogue
 from tests.builders.halls import House, a_house
@@ -76,6 +77,19 @@ def test_no_language_enters_data_a_file_or_a_digest(house: House) -> None:
     read(desk, "/results")
     assert {path: desk.get(path).text for path in FILES} == before
     assert '"language"' not in desk.get("/desk/export").text
+
+
+def test_what_keeps_anything_speaks_english_and_what_only_looks_may_speak() -> None:
+    with pytest.raises(ValueError, match="English alone"):
+        Rows().post("/somewhere", record=("device", "Do something"), spoken=True)
+    assert Rows().post("/somewhere", record=ONLY_LOOKS, spoken=True)
+
+
+def test_whoever_is_asked_what_a_device_becomes_answers_in_its_language(house: House) -> None:
+    visitor = house.browser()
+    visitor.cookies.set(COOKIE, "de")
+    refused = visitor.post("/pair/look", json={"code": "123456"}).json()["sentence"]
+    assert refused.startswith("Diese Einladung ist benutzt, falsch getippt oder älter als 10 Minuten.")
 
 
 def test_one_language_leaves_nothing_behind_in_a_page_of_the_other(house: House) -> None:
