@@ -98,9 +98,10 @@ class GymHouse:
 
 
 @contextmanager
-def a_gym_house(folder: Path, competition: bool = False, late_ms: int = 0) -> Iterator[GymHouse]:
-    """A gym's laptop with an empty hall, or with another competition; its clock is this far ahead of headquarters'."""
-    with a_house(folder, competition=competition, clocks=Clocks(wall=Clocks.wall + late_ms)) as house:
+def a_gym_house(folder: Path, competition: bool = False, late_ms: int = 0, url: str = "") -> Iterator[GymHouse]:
+    """A gym's laptop with an empty hall, or with another competition; its clock is this far ahead of headquarters'. url: of a
+    database server, empty for a file."""
+    with a_house(folder, competition=competition, clocks=Clocks(wall=Clocks.wall + late_ms), url=url) as house:
         yield GymHouse(house, folder)
 
 

@@ -167,9 +167,11 @@ def a_house(
     demo: bool = False,
     file: CompetitionFile | None = None,
     clocks: Clocks | None = None,
+    url: str = "",
 ) -> Iterator[House]:
-    """Opens an application over an invented competition of three heats on four lanes, or over a file with its marks."""
-    settings = Settings(data=folder, demo=demo, open_browser=False)
+    """Opens an application over an invented competition of three heats on four lanes, or over a file with its marks; `url`: over
+    an empty database server's store."""
+    settings = Settings(data=folder, demo=demo, open_browser=False, **({"database_url": url} if url else {}))
     if competition:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / STORE).write_bytes(_filled(file or SLATE_DAY))

@@ -21,6 +21,7 @@ from tests.faults.ground import Ground, Held
 from tests.faults.hearing import Said
 from tests.faults.rounds import ground_of
 from tests.faults.teller import Teller, Untrue
+from tests.postgres import needed_cluster
 
 REPS = {"solo1": 27, "solo2": 24}
 
@@ -206,6 +207,22 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert gym.post("hand-in/send", {"digest": handed_in(gym), "address": ADDRESS, "do": "all"}) == 303
     there.headquarters.check_here(handed_in(gym), there.house.clocks.wall)
     assert there.headquarters.state.hand_ins[digest].state == "replaced"
+
+
+def test_a_gym_over_a_postgresql_hands_in_as_one_over_a_file_does(
+    there: RoundHouse, kit: bytes, line: Line, tmp_path: Path
+) -> None:
+    with a_gym_house(tmp_path / "gym", url=needed_cluster().ready_store()) as gym:
+        assert gym.open(kit, slip=slip_code(there, 1)) == 303
+        gym.judge(REPS | {"solo3": 0})
+        assert "Lines that can be handed in: 2. Without a line: 1." in gym.page("/hand-in")
+        assert gym.post("hand-in/make") == 303
+        digest = handed_in(gym)
+        assert gym.post("hand-in/send", {"digest": digest, "address": ADDRESS, "do": "all"}) == 303, gym.said
+        hears(there, gym, digest)
+        headquarters = there.headquarters
+        headquarters.check_here(digest, there.house.clocks.wall)
+        assert {key[0]: line.claimed for key, line in headquarters.state.lines.items()} == {1001: 27, 1002: 24, 2001: 17}
 
 
 def test_what_is_no_receipt_of_this_headquarters_is_kept_nowhere(
