@@ -29,8 +29,9 @@ still assumes one machine:
 - The address: nothing here sends a gym to the other computer. Its network, or whoever sends, does.
 - A deadline is by the clock of the computer that takes: within their difference one takes what the other refuses.
 - A hall's clock (live/servertime.py) is that of one boot. A round has no heat clock and needs none.
-- Strangers at a pace (web/crowd.py), marks a device may send (live/quota.py), who is here (live/presence.py): each process
-  counts its own. Processes of one computer share a port by fork (listening/processes.py); two computers share nothing of it.
+- Strangers at a pace (web/crowd.py), marks a device may send (live/quota.py), who is here (live/presence.py), files that come
+  in (taking/coming_in.py): each process counts its own. Processes of one computer share a port by fork
+  (listening/processes.py); two computers share nothing of it.
 - Certificates (lan/) are one computer's: under one address the other's is another, and a browser asks again.
 - Which files could not be checked is known to the process that tried, until it ends.
 - Hand-ins are rows of the database there, which two computers share, and files beside the store where one has it alone.
