@@ -53,11 +53,11 @@ ROUNDS_LAST = (
 
 def from_memory(field: str) -> str:
     """What a field's hint says of its value where that, or some of it, is from memory; empty where it was read."""
-    ways = {"on a rising bar": RISING, "in rounds": (*ROUNDS, *ROUNDS_LAST)}
+    ways = {"for a rising bar": RISING, "for rounds": (*ROUNDS, *ROUNDS_LAST)}
     found = {way: [one for one in rows if one.field == field and FROM_MEMORY in one.source] for way, rows in ways.items()}
     told = [way for way, rows in found.items() if rows]
     partly = "" if any(one.source == FROM_MEMORY for rows in found.values() for one in rows) else "partly "
-    return f"; the preset's own {' and '.join(told)} is {partly}{FROM_MEMORY}: check your rules" if told else ""
+    return f"; what the preset puts in {' and '.join(told)} is {partly}{FROM_MEMORY}: check your rules" if told else ""
 
 
 PUBLISHED: Mapping[LiftOrder, tuple[Published, ...]] = {"lightest": RISING, "rounds": ROUNDS}
