@@ -91,6 +91,7 @@ BESIDE = (
     Place("/desk/paper/key", "Key paper in", "type scoresheet"),
     Place("/desk/halls", "Other halls", "merge combine"),
     Place("/desk/round", "Round", "many gyms films reviewers looks headquarters"),
+    Place("/desk/round/kit", "Begin a round", "kit slips deadline gyms"),
     Place("/desk/round/gym", "Round in this gym", "kit slip open film word"),
     Place("/desk/round/gym/hand-in", "Hand in", "round receipt digest film"),
     Place("/desk/password", "The desk’s password", "login"),
