@@ -289,6 +289,8 @@ LADDER = (
         "minute 10. Total reps.",
         "Pull-ups.\nIn the first minute two repetitions are due, in each following minute two repetitions more than in the "
         "minute before. It ends after the tenth minute, in which twenty repetitions are due. Who misses is out. Total reps.",
+        "In the first minute they do two pull-ups, in the second minute four, two more every minute, up to minute ten. Who "
+        "misses is out. Total reps.",
         "Minute 1: 2 pull-ups. Minute 2: 4 pull-ups. Minute 3: 6, and so on, two more each minute. Who misses is out. We stop "
         "after minute 10. Total reps.",
     ],

@@ -335,6 +335,8 @@ RUNS = "3 rounds for time, cap 15:\n10 burpees\n15 thrusters 43 kg\n400 m run\n"
     ("base", "so", "not_so"),
     [
         (SUMMED, "We count all the reps, and the five are added.", "We count all the reps, and the best three are added."),
+        (SUMMED, "Every burpee is one point.", "Every burpee is two points."),
+        ("AMRAP 9: 10 burpees, 9 pull-ups\n", "Each rep counts as one.", "Each round counts as one."),
         (TWO_LIFTS, "Total kilos lifted.", "Total kilos of the second."),
         (TWO_LIFTS, "Mini total.", "No total."),
         (RUNS, "First across the line wins.", "Last across the line wins."),

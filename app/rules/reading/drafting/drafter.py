@@ -10,7 +10,7 @@ from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.times import SaysTimes
 from app.rules.reading.drafting.who import SaysWho
 from app.rules.reading.drafting.work import SaysWork
-from app.rules.reading.drafts import Amount, Group, Work
+from app.rules.reading.drafts import Amount, Group, Loaded, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.ladders_said import rungs_of
 from app.rules.reading.scan.minute_ladders import MinuteLadder
@@ -96,6 +96,8 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         if ladder.thing is not None:
             thing = ladder.thing
             work = Work(thing.name or thing.text, thing.key, True, Span(thing.start, thing.end), Span(thing.start, thing.end))
+            if (load := ladder.load) is not None:
+                work.load = Loaded(load.values, load.unit, Span(load.start, load.end), gear=load.key)
             if here is None or here.works or here.kind not in ("", "every") or here.group.rounds > 1:
                 here = self.fresh("every")
         elif here is not None and (rungs_of(here) or (named and here.kind in ("", "every") and here.group.rounds == 1)):

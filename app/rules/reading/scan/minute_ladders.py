@@ -37,13 +37,14 @@ MOST_MINUTES = 60
 @dataclass(frozen=True, slots=True)
 class MinuteLadder:
     """So many in the first minute and so many more in each that follows; `minutes` of them where it is said, `until_miss` where
-    it says so; `thing` is what is done, where that is told in the sentence."""
+    it says so; `thing` is what is done, where that is told in the sentence, and `load` with what."""
 
     first: int
     by: int
     minutes: int | None
     until_miss: bool
     thing: Tok | None
+    load: Tok | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,8 @@ def minute_ladder(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], be
     none."""
     begun = [tok for tok in toks if tok.kind != "EMOM" or tok is not toks[0]]
     moves = {tok.key: tok for tok in begun if tok.kind == "MOVE"}
-    if not begun or len(moves) > 1 or not any(tok.values for tok in begun):
+    loads = [tok for tok in begun if tok.kind == "LOAD"]
+    if not begun or len(moves) > 1 or len(loads) > len(moves) or not any(tok.values for tok in begun):
         return None
     parts = _parts(text, _begins(text, toks, begun), begun[-1].end, begun, numbers)
     if parts is None:
@@ -74,7 +76,7 @@ def minute_ladder(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], be
     by = steps.pop()
     if ends and (ends[0] > MOST_MINUTES or ends[0] < len(said) or ends[1] not in (0, said[0] + by * (ends[0] - 1))):
         return None
-    return MinuteLadder(said[0], by, ends[0] if ends else None, until_miss, next(iter(moves.values()), None))
+    return MinuteLadder(said[0], by, ends[0] if ends else None, until_miss, next(iter(moves.values()), None), *loads)
 
 
 def last_minute(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], first: int, by: int) -> int | None:
@@ -105,7 +107,7 @@ def _parts(
 ) -> list[_Part] | None:
     """What a sentence is made of; None where a word of it says something else."""
     found: list[_Part] = []
-    known = {tok.start: tok for tok in toks if tok.kind in ("MOVE", "FAIL")}
+    known = {tok.start: tok for tok in toks if tok.kind in ("MOVE", "FAIL", "LOAD")}
     passed = start
     for piece in PARTS.finditer(text, start, end):
         word = piece[0].casefold()

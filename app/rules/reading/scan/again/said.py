@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from app.rules.reading.scan.again.around import course_again, gear_again, lasts_again, total_again
-from app.rules.reading.scan.again.scores import score_again
+from app.rules.reading.scan.again.scores import score_again, worth_again
 from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.sense_words import Senses
@@ -20,7 +20,7 @@ WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 COUNTED = ("COUNT", "REPS", "CALS", "LENG")
 LEAST_OF_EXAMPLE = 2
 EDGES = "first", "last"
-AROUND = lasts_again, total_again, course_again, gear_again
+AROUND = worth_again, lasts_again, total_again, course_again, gear_again
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,3 +107,23 @@ def _movements(format: Format, name: str) -> set[str]:
     task = format.tasks[name]
     keys = [item.movement for item in task.items] if isinstance(task, ListTask) else [task.movement]
     return {format.movements[key].library or key for key in keys}
+
+
+def worth_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
+    """`Every muscle-up is one point`, where each repetition counts one, and nothing else is made of it."""
+    numbers = [tok.values for tok in toks if tok.values]
+    told = {"every", "each"} & set(words) and all(any(word in rows[row] for row in OF_WORTH) for word in words)
+    if (
+        not told
+        or numbers != [("1",)]
+        or any(part.weight != 1 or part.take == "time" for one in format.scores for part in one.parts)
+    ):
+        return False
+    named = {tok.key for tok in toks if tok.key}
+    counted = {format.movements[task.movement].library for task in format.tasks.values() if isinstance(task, CountTask)}
+    items = [item for task in format.tasks.values() if isinstance(task, ListTask) for item in task.items]
+    counted |= {format.movements[item.movement].library for item in items if item.worth == 1}
+    return named <= counted - {format.movements[item.movement].library for item in items if item.worth != 1}
+
+
+OF_WORTH = ("worth", "reps", "calories", "carries_nothing")

@@ -7,9 +7,9 @@ class AgainTable(Base):
     """Words by what they tell again: `order` that is `stated`; that the `clock` `stops`; that the `gear_alike` of `everybody` is
     the same; an `exampled` list of work; that `misses` are `free_of` anything; that `whatever` is done in a window
     `counts`, and what is `undone` is `lost`; how many are the `most`. What is `scored`: what is counted (`reps` to
-    `rounds`), `summed`, the `best_of` several, the `least`, the `quickest`. How long it is `lasting`; a heading `of_totals`;
-    where a `course` `turns_at`; which `pieces` stand behind one of the `gear_heads`. Beside each stand those that it may hold;
-    what `carries_nothing` may stand in all."""
+    `rounds`), `summed`, the `best_of` several, the `least`, the `quickest`, what each is `worth`. How long it is `lasting`; a
+    heading `of_totals`; where a `course` `turns_at`; which `pieces` stand behind one of the `gear_heads`. Beside each stand those
+    that it may hold; what `carries_nothing` may stand in all."""
 
     carries_nothing: tuple[str, ...]
     order: tuple[str, ...]
@@ -46,6 +46,7 @@ class AgainTable(Base):
     quickest: tuple[str, ...]
     scored: tuple[str, ...]
     of_scores: tuple[str, ...]
+    worth: tuple[str, ...]
     lasting: tuple[str, ...]
     of_lasting: tuple[str, ...]
     of_totals: tuple[str, ...]
