@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 from app.round.checking import read_checked
 from app.round.gym.handing_in import pieces_of, promise_of
 from app.round.signing import GYM_KEY, SigningKey, key_in
+from app.round.taking import coming_in
 from app.round.taking.coming_in import MOST_BEFORE, Space
 from app.rules.round.kit import PIECE_BYTES, Pieces, pieces_in, said_in, says_of
 from tests.builders.round_house import HandingIn, RoundHouse, a_round_house
@@ -154,3 +155,13 @@ def test_files_wait_for_their_turn_in_order_and_are_told_when_none_comes() -> No
 def test_what_a_gym_says_of_its_pieces_is_read_as_it_was_written(gym: Gym) -> None:
     said = said_in(read_checked(gym.before, "pieces").says, Pieces)
     assert said.fits and said.bytes == len(gym.content) and not said.model_copy(update={"bytes": said.bytes + PIECE_BYTES}).fits
+
+
+def test_whoever_finds_no_space_is_told_so_and_the_file_is_taken_later(gym: Gym, monkeypatch: pytest.MonkeyPatch) -> None:
+    spaces = coming_in.spaces_of(gym.there.house.app.state.hall.database)
+    with monkeypatch.context() as full:
+        full.setattr(coming_in, "WAITS_S", 0.0)
+        full.setattr(spaces.coming, "_left", 0)
+        told = gym.sends(gym.before, gym.content)
+        assert told.status == 503 and "Send it again in a minute; its digest is here." in told.said["sentence"]
+    assert gym.sends(gym.before, gym.content).status == 200

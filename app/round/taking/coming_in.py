@@ -33,7 +33,7 @@ WAITS_S = 20.0  # for its turn; a client that is heard nothing of for longer giv
 T = TypeVar("T")
 ANOTHER_FILE = "This is not the file of the digest that was promised."
 NO_PIECES = "What tells the pieces of the file, signed with its gym’s key, does not stand before it."
-TOO_MANY = "Too many files come in at this moment. Send it again in a minute: its digest is here, so nothing is late."
+TOO_MANY = "Too many files come in at this moment. Send it again in a minute; its digest is here."
 
 
 class Coming:
@@ -91,7 +91,7 @@ class Space:
         self._waiting = deque[tuple[int, asyncio.Future[None]]]()
 
     @asynccontextmanager
-    async def taken(self, size: int, waits_s: float = WAITS_S) -> AsyncIterator[None]:
+    async def taken(self, size: int, waits_s: float) -> AsyncIterator[None]:
         """Has so many bytes while it lasts, or all that there are. Raises HTTPException where no turn comes."""
         size = min(size, self._most)
         await self._take(size, waits_s)
@@ -147,7 +147,7 @@ def spaces_of(database: Database) -> Spaces:
 @asynccontextmanager
 async def spooled(coming: Coming, wanted: Pieces, space: Space) -> AsyncIterator[IO[bytes]]:
     """A file that has come, on the disk. Raises BadKit, HTTPException."""
-    async with space.taken(wanted.bytes):
+    async with space.taken(wanted.bytes, WAITS_S):
         with SpooledTemporaryFile(MOST_IN_MEMORY) as into:
             await coming.file(wanted, into)
             yield into
