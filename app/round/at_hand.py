@@ -12,6 +12,7 @@ from threading import Lock
 from weakref import WeakKeyDictionary
 
 from app.hall.hall import Hall
+from app.memory import settle
 from app.round.checking import came_in
 from app.round.headquarters import Headquarters
 from app.round.kept_records import Act, NoRound, Took
@@ -21,6 +22,7 @@ from app.store.database import Database
 from app.store.refusals import NotThere
 from app.store.writer import StoreTrouble
 
+LARGE = 20_000  # records; to look through ten times as many for what was dropped holds everybody up for a third of a second
 NO_ROUND = "There is no round here."
 
 
@@ -40,6 +42,8 @@ def _kept(hall: Hall) -> _Kept:
         kept = _KEPT.get(hall.database)
         if kept is None:
             kept = _KEPT[hall.database] = _Kept(Headquarters(hall.database, hall.settings.data))
+            if len(kept.headquarters.records) > LARGE:
+                settle()
     return kept
 
 
