@@ -7,13 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from starlette.exceptions import HTTPException
 
 from app.round.checking import read_checked
 from app.round.gym.handing_in import pieces_of, promise_of
 from app.round.signing import GYM_KEY, SigningKey, key_in
 from app.round.taking import coming_in
-from app.round.taking.coming_in import MOST_BEFORE, Space
+from app.round.taking.coming_in import MOST_BEFORE, NoSpace, Space
 from app.rules.round.kit import PIECE_BYTES, Pieces, pieces_in, said_in, says_of
 from tests.builders.round_house import HandingIn, RoundHouse, a_round_house
 
@@ -134,8 +133,8 @@ def test_files_wait_for_their_turn_in_order_and_are_told_when_none_comes() -> No
                 async with space.taken(size, waits_s):
                     told.put_nowait(name)
                     await until.wait()
-            except HTTPException as wrong:
-                told.put_nowait(f"{name} {wrong.status_code}")
+            except NoSpace:
+                told.put_nowait(f"{name} has none")
 
         first, rest = asyncio.Event(), asyncio.Event()
         tasks = [asyncio.ensure_future(one(*each)) for each in (("a", 8, first), ("b", 9, rest), ("c", 1, rest), ("d", 1, rest))]
@@ -149,7 +148,7 @@ def test_files_wait_for_their_turn_in_order_and_are_told_when_none_comes() -> No
         async with space.taken(10, 1.0):
             return [*heard, "all of it is free"]
 
-    assert asyncio.run(run()) == ["a", "e 503", "b", "c", "all of it is free"]
+    assert asyncio.run(run()) == ["a", "e has none", "b", "c", "all of it is free"]
 
 
 def test_what_a_gym_says_of_its_pieces_is_read_as_it_was_written(gym: Gym) -> None:

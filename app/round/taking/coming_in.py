@@ -16,13 +16,11 @@ from tempfile import SpooledTemporaryFile
 from typing import IO, TypeVar
 from weakref import WeakKeyDictionary
 
-from starlette.concurrency import run_in_threadpool
-from starlette.exceptions import HTTPException
-
 from app.hall.hall import Hall
 from app.round.checking import read_checked
 from app.rules.round.kit import PIECE_BYTES, BadKit, Pieces, Signed
 from app.store.database import Database
+from app.store.writer import StoreTrouble
 
 MOST_BEFORE = 64 * 1024  # bytes before the file itself
 MOST_COMING = 512 * 1024 * 1024  # bytes of files on the disk, while they come
@@ -34,6 +32,10 @@ T = TypeVar("T")
 ANOTHER_FILE = "This is not the file of the digest that was promised."
 NO_PIECES = "What tells the pieces of the file, signed with its gym’s key, does not stand before it."
 TOO_MANY = "Too many files come in at this moment. Send it again in a minute; its digest is here."
+
+
+class NoSpace(StoreTrouble):
+    """Raised where too many files come in at once; its text is the sentence to show."""
 
 
 class Coming:
@@ -70,7 +72,7 @@ class Coming:
                 raise BadKit(ANOTHER_FILE)
             whole.update(content)
             left -= size
-            await run_in_threadpool(into.write, content)
+            await asyncio.to_thread(into.write, content)
         if self._ahead or await self._more() or whole.hexdigest() != wanted.hand_in:
             raise BadKit(ANOTHER_FILE)
 
@@ -92,7 +94,7 @@ class Space:
 
     @asynccontextmanager
     async def taken(self, size: int, waits_s: float) -> AsyncIterator[None]:
-        """Has so many bytes while it lasts, or all that there are. Raises HTTPException where no turn comes."""
+        """Has so many bytes while it lasts, or all that there are. Raises NoSpace where no turn comes."""
         size = min(size, self._most)
         await self._take(size, waits_s)
         try:
@@ -113,7 +115,7 @@ class Space:
                 self._waiting = deque(one for one in self._waiting if one[1] is not turn)
                 self._let_in()
             if isinstance(wrong, TimeoutError):
-                raise HTTPException(503, TOO_MANY) from None
+                raise NoSpace(TOO_MANY) from None
             raise
 
     def _give(self, size: int) -> None:
@@ -146,7 +148,7 @@ def spaces_of(database: Database) -> Spaces:
 
 @asynccontextmanager
 async def spooled(coming: Coming, wanted: Pieces, space: Space) -> AsyncIterator[IO[bytes]]:
-    """A file that has come, on the disk. Raises BadKit, HTTPException."""
+    """A file that has come, on the disk. Raises BadKit, NoSpace."""
     async with space.taken(wanted.bytes, WAITS_S):
         with SpooledTemporaryFile(MOST_IN_MEMORY) as into:
             await coming.file(wanted, into)
@@ -155,7 +157,7 @@ async def spooled(coming: Coming, wanted: Pieces, space: Space) -> AsyncIterator
 
 async def in_turn(hall: Hall, came: IO[bytes], size: int, take: Callable[[bytes, int], T]) -> T:
     """What is done in a thread with a file that has come, of so many bytes, and with when it did, in its turn. Raises
-    HTTPException."""
+    NoSpace."""
     now_ms = hall.time.wall_ms()
 
     def do() -> T:
@@ -163,4 +165,4 @@ async def in_turn(hall: Hall, came: IO[bytes], size: int, take: Callable[[bytes,
         return take(came.read(), now_ms)
 
     async with spaces_of(hall.database).taken.taken(size, LONGEST_TURN_S):
-        return await run_in_threadpool(do)
+        return await asyncio.to_thread(do)
