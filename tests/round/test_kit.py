@@ -23,7 +23,7 @@ from app.store.database import Database
 from tests.builders.slate_day import the_slate_day
 
 TIMES = ("10:00", "10:30", "11:00")
-DEADLINE = "2027-03-01T20:00+01:00"
+DEADLINE = "2099-03-01T20:00+01:00"
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ def test_a_kit_holds_the_event_and_the_rule_and_nobody(headquarters: Headquarter
     assert headquarters.kit.stat().st_size <= 2 * 1024 * 1024
     assert [event.format for event in kit.start.events] == [event.format for event in day.events]
     assert [event.name for event in kit.rule.events] == [event.name for event in day.events]
-    assert (kit.rule.deadline_ms, kit.rule.zone) == (1_803_927_600_000, "UTC+01:00")
+    assert (kit.rule.deadline_ms, kit.rule.zone) == (4_076_074_800_000, "UTC+01:00")
     assert [one.places for one in kit.rule.divisions] == [3] + [0] * (len(day.divisions) - 1)
     assert kit.start.entries == kit.start.athletes == kit.start.judges == kit.start.marks == () and kit.start.ledger is None
     assert [one.kind for one in headquarters.opened()[1]][:3] == ["opened", "gym", "gym"]
@@ -97,7 +97,7 @@ def test_a_gym_opens_it_by_its_slip_and_headquarters_binds_its_key_once(
     assert main(["open-kit", str(headquarters.kit), "--data", str(gym)]) == 0
     assert "Say it again with the code of your slip" in capsys.readouterr().out
     assert main(["open-kit", str(headquarters.kit), headquarters.slip(2).lower(), "--data", str(gym)]) == 0
-    assert "is open here for gym 2, until 2027-03-01 20:00 UTC+01:00." in capsys.readouterr().out
+    assert "is open here for gym 2, until 2099-03-01 20:00 UTC+01:00." in capsys.readouterr().out
     first = (gym / "round" / "binding.json").read_bytes()
     assert main(["open-kit", str(headquarters.kit), headquarters.slip(2), "--data", str(gym)]) == 0
     assert (gym / "round" / "binding.json").read_bytes() == first, "opened again it only tells"
@@ -167,7 +167,7 @@ def test_a_slip_is_read_as_people_type_it() -> None:
 @pytest.mark.parametrize(
     ("flags", "said"),
     [
-        (["--deadline", "2027-03-01T20:00"], "Say the deadline with its zone"),
+        (["--deadline", "2099-03-01T20:00"], "Say the deadline with its zone"),
         (["--deadline", DEADLINE, "--places", "Nobody=3"], "Say places as NAME=NUMBER"),
         (["--deadline", DEADLINE, "--places", "3"], "Say places as NAME=NUMBER"),
     ],

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from app.live.servertime import this_machine
 from app.people.entry_pictures import give_picture
@@ -262,6 +262,18 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     name = podium.locator(".podium-who strong", has_text=LONG)
     assert name.evaluate("(one) => one.getClientRects().length") <= 2, "beside one another names keep to two lines"
     podium.close()
+
+    beside, asked = wall.context.new_page(), list[str]()
+
+    def refuse_first(route: Route) -> None:
+        asked.append(route.request.url)
+        route.abort() if len(asked) == 1 else route.continue_()
+
+    beside.route("**/wall/now", refuse_first)  # a second wall of one browser hears only what changes: it asks until it has all
+    beside.goto(f"{server.url}/wall")
+    expect(beside.locator("#wall")).to_have_attribute("data-scene", "podium", timeout=15_000)
+    assert len(asked) == 2
+    beside.close()
 
 
 def test_whoever_follows_an_entry_is_told_since_when_there_is_no_network(browser: Browser, server: HallServer) -> None:

@@ -91,7 +91,10 @@ agree.addEventListener("click", async () => {
   agree.disabled = false;
   if (ok && answer.word) waitFor(answer.word);
   else if (ok) location.replace(answer.to);
-  else await look(secret); // it says why, in the language of this page
+  else {
+    await look(secret); // it says why, in the language of this page
+    if (wrong.hidden) complain(answer.sentence ?? NO_DESK); // what it would become still holds: the asking itself failed
+  }
 });
 
 /** @param {string} word what the desk has to see too */

@@ -19,6 +19,7 @@ const STREAM = "/wall/stream";
 const SILENT_MS = 3000; // a restart of the server is over by then
 const STEP_MS = 100; // tenths are shown in the last ten seconds
 const HAND_MS = 4000; // for how long after a hand moved the buttons are seen
+const ASK_AGAIN_MS = 2000;
 
 /** @param {string} id */
 const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
@@ -58,10 +59,12 @@ async function take(update) {
   }
 }
 
-/** A window beside another of this browser shares its line, and hears only what changes from then on. */
+/** A window beside another of this browser shares its line, and hears only what changes from then on: it asks until it has all. */
 async function begin() {
-  const whole = await pieces.ask().catch(() => null); // without an answer the line comes back by itself, and this with it
-  if (whole && !pieces.version) take(whole);
+  if (pieces.version) return;
+  const whole = await pieces.ask().catch(() => null);
+  if (!whole) setTimeout(begin, ASK_AGAIN_MS);
+  else if (!pieces.version) take(whole);
 }
 
 let warning = 0;
@@ -70,7 +73,7 @@ document.body.addEventListener("ledger:link", (event) => {
   const { url, live } = /** @type {CustomEvent} */ (event).detail;
   if (url !== STREAM) return;
   clearTimeout(warning);
-  if (live && !pieces.version) begin();
+  if (live) begin();
   if (live) line.hidden = true;
   else if (line.hidden) {
     const since = new Date().toLocaleTimeString(LOCALES, { hour: "2-digit", minute: "2-digit" });
