@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from app.rules.reading.doubts import works
 from app.rules.reading.layout.members_across import by_members, members_of
 from app.rules.reading.layout.rounds_across import Across, across, add_row
 from app.rules.reading.layout.rounds_down import Down, add_round, down
@@ -178,7 +179,8 @@ class Lines(SaysSentences):
             if plain and [tok.kind for tok in self._sense(plain) or ()] == ["LIFTBEGUN"]:
                 self._sentences(body, body[0].start, end)
                 return True
-            if weighs(body, first.kind == "NOTED") and not (tip and self._only_advice(body)):
+            bears = bool(body) and self.standards and self._bears_as_a_standard(body)
+            if (weighs(body, first.kind == "NOTED") or bears) and not (tip and self._only_advice(body)):
                 if not headed:
                     return self._version(toks, start, end)
                 self._under_heading(body, body[0].start, end)
@@ -186,6 +188,13 @@ class Lines(SaysSentences):
             self.talk.kept.append(Remark(self.talk.text[start:end].strip(), Span(start, end)))
             return True
         return self._version(toks, start, end)
+
+    def _bears_as_a_standard(self, body: list[Tok]) -> bool:
+        """Whether a line among standards says something else: `beginners get an extra minute`."""
+        said, table = self._as_written(Span(body[0].start, body[-1].end)).casefold(), self.scanner.words.small_talk
+        for phrase in table.sets["of_bodies"]:
+            said = said.replace(phrase, "")
+        return works(body) or table.bears(said, self.scanner.talked, standard=True) or table.is_ordered(said)
 
     def _without_address(self, toks: list[Tok]) -> list[Tok]:
         """A line without whom it speaks to."""

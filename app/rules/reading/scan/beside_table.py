@@ -22,8 +22,8 @@ class BesideTable(Base):
     `heat_hours` beside; what is `brought` is no work; what `ends_letters` stands alone in
     the last lines; one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of
     work. What `hinges` on something, or on one of the `signals`, may change an event, but in a sentence that `begs`; a standard
-    with one of the `outcomes` at its end is none; what `refers` to something else says something. A question that begins with
-    one of `asks` says nothing; `heads` alone in a line say what stands below."""
+    with one of the `outcomes` at its end is none, and phrases `of_bodies` bear on nothing there; what `refers` to something else
+    says something. A question that begins with one of `asks` says nothing; `heads` alone in a line say what stands below."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -77,6 +77,7 @@ class BesideTable(Base):
     signals: tuple[str, ...]
     begs: tuple[str, ...]
     outcomes: tuple[str, ...]
+    of_bodies: tuple[str, ...]
     refers: tuple[str, ...]
     brought: tuple[str, ...]
     heat_hours: tuple[str, ...]

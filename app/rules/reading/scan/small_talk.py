@@ -26,12 +26,10 @@ from app.rules.reading.scan.talk_kinds import (
 WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
 A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
 BEARS = "again"  # `as last year` is as it was then, whatever that was
-MOST_WORDS_OF_FAREWELL = 5
-MOST_WORDS_OF_A_NAME = 3
-ARTICLES = {"a", "an", "the", "some", "your", "more", "their"}
+MOST_WORDS_OF_FAREWELL, MOST_WORDS_OF_A_NAME = 5, 3
+ARTICLES, ONES = {"a", "an", "the", "some", "your", "more", "their"}, {"one", "ones"}
 SUBJECT = 3  # so many words from the beginning a sentence says what it is about
 BEFORE_A_SIGNAL = {"the", "a", "at", "on", "every", "each", "any"}
-ONES = {"one", "ones"}
 SOMEBODY = {"who", "somebody", "someone", "anybody", "anyone", "him", "her", "them", "if", "for"}
 EARLIEST = 7 * 60  # the hour of the day, in what `7:00` says as a time
 OF_A_WARNING = {"round", "rounds", "minute", "minutes", "set", "interval", "each", "every", "fast", "faster"}
@@ -113,6 +111,11 @@ class SmallTalk:
     def hinges(self, said: str) -> bool:
         """Whether what is said in it hinges on something."""
         return self._hinges(self._words(said, _as_it_is))
+
+    def is_ordered(self, said: str) -> bool:
+        """Whether something is to be done at a signal, or with another piece of equipment."""
+        words = [word for word in self._words(said, _as_it_is) if not word.startswith("touch")]
+        return self._signalled(words) or bool(self._geared(words))
 
     def denies(self, said: str) -> bool:
         """Whether something is denied in it."""
