@@ -41,6 +41,11 @@ class FlagRow:
         """Whether its sentence says that a mark counts all the same: so it is for information, until somebody rules otherwise."""
         return self.sentence.endswith("It counts.")
 
+    @property
+    def says_it_counts(self) -> bool:
+        """The same, or that it counts until somebody rules or chooses otherwise."""
+        return "It counts" in self.sentence
+
 
 FLAGS: Mapping[str, FlagRow] = {
     # These five are moments of the table of authority, at which a mark waits for a ruling.
@@ -252,7 +257,7 @@ def told_of(flags: Iterable[Flag]) -> list[Flag]:
     """What is said of the odd marks of a sheet: that one counts is not said where another flag on it says that it does not."""
     found = list(flags)
     out = {flag.mark for flag in found if FLAGS[flag.why].keeps_out}
-    return [flag for flag in found if flag.mark not in out or not FLAGS[flag.why].lets_in]
+    return [flag for flag in found if flag.mark not in out or not FLAGS[flag.why].says_it_counts]
 
 
 def settled_marks(rulings: Iterable[Ruling]) -> set[tuple[str, str]]:

@@ -7,10 +7,13 @@ import pytest
 from hypothesis import event, given
 from hypothesis import strategies as st
 
+from app.rules.count.flags import FLAGS, told_of
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import Tally, fold
+from app.rules.count.tally_shape import Flag
 from app.rules.workout.formats import Format, Window
 from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, parsed, plain_load, take
+from tests.vectors.judge_scenes import sheets, together
 from tests.vectors.lift_scenes import called, declare, lift, loaded
 from tests.vectors.lifting.doubt_scenes import rulings
 
@@ -120,6 +123,34 @@ def test_a_person_rules_on_what_the_clocks_left_open(good: bool, best: str | Non
 
 def test_a_miss_leaves_nothing_to_rule() -> None:
     assert _found(_attempt(EXACT, EXACT, _out(161_000, 300), good=False))[1] == set()
+
+
+def test_a_lift_that_another_clock_keeps_out_is_in_no_doubt() -> None:
+    marks = _attempt(Read(540_500, 0, 2_000), EXACT, _out(601_000, 0))  # past the bell for sure, past its own time perhaps
+    assert _found(marks)[1] == {"begun-late"}
+
+
+def test_a_lift_that_waits_for_judges_is_in_no_doubt_yet() -> None:
+    format, marks = _shared(), _attempt(EXACT, EXACT, _out(161_000, 300))
+    three = format.model_copy(update={"tasks": {"work": format.tasks["work"].model_copy(update={"judges": 3})}})
+    by, told = sheets(), marks[-1]
+    second = by["second"].mark("lift", told["at"], 0, **told["body"])
+    racked = by["third"].mark("racked", told["at"] + 500, 0) | {"sheet": told["sheet"]}
+    assert _three(three, marks, []) == {"judges-waiting"}
+    assert _three(three, marks, [second]) == {"judges-waiting"}, "a third is waited for"
+    assert _three(three, [*marks, racked], [second]) == {"attempt-doubt"}
+
+
+def _three(format: Format, lane: list[Plain], second: list[Plain]) -> set[str]:
+    tally = together(format, {"lane": lane, "second": second})
+    return {flag.why for flag in tally.flags} if tally else set()
+
+
+@pytest.mark.parametrize("keeps", [why for why, row in FLAGS.items() if row.keeps_out])
+def test_nothing_says_that_a_mark_counts_beside_what_keeps_it_out(keeps: str) -> None:
+    told = told_of(Flag("m", why) for why in (*FLAGS, keeps) if why == keeps or not FLAGS[why].keeps_out)
+    assert keeps in {flag.why for flag in told}
+    assert [flag.why for flag in told if "It counts" in FLAGS[flag.why].sentence] == []
 
 
 def test_the_time_of_the_next_attempt_is_as_unsure_as_the_clock_that_freed_the_bar() -> None:

@@ -134,7 +134,8 @@ def _judged(tried: Tried, one: Try, lifter: Lifter) -> Judged:
     if lift.good and lift.counts:
         lifter.best = lift.load if lifter.best is None else max(lifter.best, lift.load)
     most = tried.task.misses_out
-    doubtful = tuple(why for why in late if why in DOUBTS and lift.good)  # on a miss nothing rests
+    counts = lift.good and lift.counts  # nothing rests on a miss, nor on a try that waits or that a rule keeps out
+    doubtful = tuple(why for why in late if why in DOUBTS and counts)
     return Judged(lift, wrong, broken, doubtful, most is not None and lifter.missed >= most)
 
 

@@ -103,7 +103,8 @@ function judgedOne(tried, one, lifter) {
   if (!again && !waiting && !broken.includes("below-asked")) lifter.missed = lift.good && lift.counts ? 0 : lifter.missed + 1;
   if (lift.good && lift.counts) lifter.best = heavier(lifter.best, lift.load);
   const most = tried.task.misses_out;
-  const doubtful = late.filter((why) => DOUBTS.has(why) && lift.good); // on a miss nothing rests
+  const counts = lift.good && lift.counts; // nothing rests on a miss, nor on a try that waits or that a rule keeps out
+  const doubtful = late.filter((why) => DOUBTS.has(why) && counts);
   return { lift, wrong, broken, doubtful, out: most != null && lifter.missed >= most };
 }
 
