@@ -7,7 +7,7 @@ from typing import Any
 from app.hall.hall import Hall
 from app.hall.heats import bar_lanes, by_openers, event_of, heat_ms, newest_runs, state_of, still_in
 from app.live.presence import Who
-from app.rules.count.lift_order import Waiting, at_the_bar, called_next
+from app.rules.count.lift_order import Waiting, called_lift, called_next
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.platforms import heats_at_platforms
@@ -40,19 +40,14 @@ def turn_of(hall: Hall, heat: Heat, lane: Assignment) -> Plain | None:
 def _turns(hall: Hall, roster: Roster, heat: Heat, run: Run | None, ours: Mapping[int, str]) -> Plain:
     """`ours`: the assignments that are asked about, by lane."""
     waiting, called = _waiting(hall, roster, heat, run)
-    return {
-        ours[one.lot]: {"before": before, "called": bool(called) and one.declared == called}
-        for before, one in enumerate(waiting)
-        if one.lot in ours
-    }
+    return {ours[one.lot]: {"before": before, "called": one is called} for before, one in enumerate(waiting) if one.lot in ours}
 
 
-def _waiting(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> tuple[Sequence[Waiting], str]:
-    """Who waits at a heat's bar, in order, and the declaration under which somebody is called."""
+def _waiting(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> tuple[Sequence[Waiting], Waiting | None]:
+    """Who waits at a heat's bar, in order, and whoever of them is called."""
     event, state = event_of(roster, heat), state_of(hall, roster, heat, run)
     if run is None or state not in ON_THE_FLOOR:
-        return ((), "") if state is HeatState.OVER else (by_openers(roster, event, still_in(hall, event, heat)), "")
+        return ((), None) if state is HeatState.OVER else (by_openers(roster, event, still_in(hall, event, heat)), None)
     lanes = list(bar_lanes(hall, roster, event, run, heat))
-    at = at_the_bar(lanes)
-    under = next((mark.body.get("declared") for lane in lanes for mark in lane.marks if at and mark.id == at[1]), None)
-    return called_next(lanes, heat_ms(hall, run)), under or ""
+    order = called_next(lanes, heat_ms(hall, run))
+    return order, called_lift(order, lanes)

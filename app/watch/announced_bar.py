@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from app.hall.hall import Hall
 from app.hall.heats import bar_lanes, heat_ms
 from app.hall.result_words import shared_place
-from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_next
+from app.rules.count.lift_order import BarLane, Waiting, bar_window, called_lift, called_next
 from app.rules.records.document import Run
 from app.rules.records.roster import Assignment, Event, Heat, Roster
 from app.rules.result.chasing import Turn, with_good
@@ -56,8 +56,6 @@ def bar_steps(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) ->
         return None
     order = called_next(lanes, ms)
     up = called_now(order, lanes)
-    bar = at_the_bar(lanes)
-    under = {mark.body.get("declared") for lane in lanes for mark in lane.marks if bar and mark.id == bar[1]}
     of = {lane.lane: lane for lane in heat.lanes}
 
     def coming(one: Waiting, told: bool) -> Generator[None, None, Coming]:
@@ -72,7 +70,7 @@ def bar_steps(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) ->
     return BarNow(
         lift=lift_name(event.format, window),
         up=first,
-        called=up is not None and up.declared in under,
+        called=called_lift(order, lanes) is not None,
         then=tuple(then),
         must=_must(order),
         last=_last(lanes, window),

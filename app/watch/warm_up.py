@@ -20,7 +20,7 @@ from app.hall.heats import (
 )
 from app.hall.views import State
 from app.live.servertime import go_bound_ms, go_on_this_timeline
-from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_next
+from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_lift, called_next
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.platforms import heats_at_platforms, platform_at
@@ -97,8 +97,8 @@ def _on_the_floor(hall: Hall, roster: Roster, heat: Heat, run: Run, state: HeatS
     there = {one.lot for one in waiting}
     silent = [lane.who for lane in lanes if lane.lot not in there and not lane.out and _has_more(lane, window)]
     who = next((lane.who for lane in lanes if at and lane.lot == at[0]), "")
-    under = next((mark.body.get("declared") for lane in lanes for mark in lane.marks if at and mark.id == at[1]), None)
-    return _heat(event, heat, state, window, waiting, who, silent, under, _clock(hall, run, lanes))
+    called = called_lift(waiting, lanes)
+    return _heat(event, heat, state, window, waiting, who, silent, called, _clock(hall, run, lanes))
 
 
 def _clock(hall: Hall, run: Run, lanes: Iterable[BarLane]) -> str:
@@ -127,10 +127,10 @@ def _heat(
     waiting: tuple[Waiting, ...],
     at: str,
     silent: list[str],
-    called: str | None = None,
+    called: Waiting | None = None,
     clock: str = "",
 ) -> WarmUpHeat:
-    """called: the declaration under which somebody is at the bar."""
+    """called: whoever of those who wait is called."""
     lift = lift_name(event.format, window)
     lanes = say("lanes_named", n=len(heat.lanes), named=ranges(sorted(lane.lane for lane in heat.lanes)))
     return WarmUpHeat(
@@ -144,9 +144,9 @@ def lift_name(format: Format, window: int | None) -> str:
     return shown_name(format.movements[task.movement].name) if isinstance(task, LiftTask) else ""
 
 
-def _rows(waiting: tuple[Waiting, ...], called: str | None) -> Iterator[WarmUpRow]:
+def _rows(waiting: tuple[Waiting, ...], called: Waiting | None) -> Iterator[WarmUpRow]:
     for before, one in enumerate(waiting):
-        away = say("called") if called and one.declared == called else say("lifts_before", n=before)
+        away = say("called") if one is called else say("lifts_before", n=before)
         number = say("attempt.number", n=one.attempts + 1)
         key = one.declared or f"{one.lot}-{one.last_at}-by-rule"
         load = load_words(one, decimal(both_units(one.load)))

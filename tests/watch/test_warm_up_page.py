@@ -10,8 +10,10 @@ from typing import Any
 
 import pytest
 
+from app.floor.turns import turn_of
 from app.hall.changing import look_again
 from app.hall.heats import heat_ms
+from app.rules.records.document import CompetitionFile
 from app.watch.bar_turns import turns
 from tests.builders.bar_floor import Floor
 from tests.builders.halls import House, a_house
@@ -120,3 +122,39 @@ def test_a_lifter_who_is_out_is_called_no_more_whatever_stands_declared_and_is_b
         assert not any(lifter(n) in names for names in silent for n in (1, 2, 5)), "nobody waits for a word of theirs"
         desk.post("/desk/lanes/asg_1/clear", data={"medic": "Dr Vey"})
         assert told()[0] == [lifter(1), lifter(3)] and shown(house)[0][0] == lifter(1)
+
+
+def test_whoever_lifts_again_after_a_bar_was_loaded_wrong_is_called_nowhere_until_they_are_called_again(tmp_path: Path) -> None:
+    plain = a_platform_file(a_meet(), lifters=2, flight=2).model_dump(mode="json")
+    for task in plain["events"][0]["format"]["tasks"].values():
+        task |= {"again_when": "at_once", "misload": {"light_good": "again"}}
+    with a_house(tmp_path, file=CompetitionFile.model_validate(plain)) as house:
+        house.desk().post("/desk/heats/heat_1/go", data={})
+        house.clocks.pass_ms(60_000)
+        floor = Floor(house)
+        said = [floor.mark("marshal", "declare", n, load=kg(load), by="desk") for n, load in ((1, "110"), (2, "115"))]
+        of: dict[str, Any] = {"declared": said[0]}
+        assert called_on(house) == [False] * 4
+        floor.mark("marshal", "called", 1, **of)
+        assert called_on(house) == [True] * 4
+        floor.mark("centre", "begun", 1, **of)
+        floor.mark("centre", "lift", 1, load=kg("105"), good=True, **of)
+        assert called_on(house) == [False] * 4
+        floor.mark("marshal", "called", 1, **of)
+        assert called_on(house) == [True] * 4
+
+
+def kg(amount: str) -> dict[str, str]:
+    return {"amount": amount, "unit": "kg"}
+
+
+def called_on(house: House) -> list[bool]:
+    """Whether the first lifter, who is the next, is called: by their phone, the warm-up area, the announcer and the board."""
+    hall = house.app.state.hall
+    (heat,) = hall.projection.roster.heats
+    turn = turn_of(hall, heat, heat.lanes[0])
+    (_, rows) = shown(house)[0]
+    sheet = house.browser("192.0.2.9").get("/announcer/now").text.split('class="say-call"')[1]
+    board = house.browser().get("/board", headers={"accept": "text/html"}).text.partition('id="floor-order">')[2]
+    assert turn and turn["before"] == 0 and rows[0][0] == lifter(1)
+    return [turn["called"], rows[0][2].endswith("called"), "At the bar" in sheet.split("</p>")[0], not board.startswith("Next:")]
