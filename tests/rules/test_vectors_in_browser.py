@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
+from app.rules.count.flags import FLAGS
 from app.rules.count.tally import fold
 from app.rules.records.marks import parse_mark
 from app.rules.values.texts import cleaned, unfit
@@ -78,6 +79,17 @@ def test_how_many_attempts_a_lifter_has_left(scripts: Page) -> None:
     ]
     script = "async (asked) => { const { attemptsLeft } = await import('/static/js/rules/lifts.js');"
     assert scripts.evaluate(f"{script} return asked.map((one) => attemptsLeft(...one)); }}", asked) == [left for *_, left in LEFT]
+
+
+def test_of_several_things_about_a_mark_the_sheet_says_first_that_it_does_not_count(scripts: Page) -> None:
+    script = """async ([outs, others]) => {
+      const { oddest } = await import('/static/js/screens/floor/lane/sheet/after.js');
+      const said = (...whys) => oddest(whys.map((why) => ({ why })))?.why;
+      return [outs.filter((out) => others.some((other) => said(other, out) !== out)), said(...others), said()];
+    }"""
+    outs = [why for why, row in FLAGS.items() if row.keeps_out]
+    others = [why for why in FLAGS if why not in outs]
+    assert scripts.evaluate(script, [outs, others]) == [[], others[0], None]
 
 
 def test_another_try_is_offered_where_it_may_count_by_the_rule_book_and_nowhere_else(scripts: Page) -> None:

@@ -39,4 +39,5 @@ def tablet_rows() -> dict[str, Any]:
         "hands": {"per_second": PER_SECOND, "beside": BESIDE},
         "seats": {seat: {**row, "name": known(row["name"])} for seat, row in authority_plain().items()},
         "flags": {why: known(row.tablet) for why, row in FLAGS.items() if row.tablet},
+        "keeps_out": [why for why, row in FLAGS.items() if row.keeps_out],
     }

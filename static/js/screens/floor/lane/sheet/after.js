@@ -145,7 +145,7 @@ export class AfterView {
     const words = kindWords(mark, "listed");
     const whose = mark.body.member && format.members > 1 ? `, ${this.lane.trackNames[mark.body.member - 1]}` : "";
     const fault = (mark.body.fault ? `, ${faultName(format, mark.win, mark.body.fault, mark.body.movement)}` : "") + whose;
-    const odd = tally.flags.find((/** @type {any} */ flag) => flag.mark === mark.id);
+    const odd = oddest(tally.flags.filter((/** @type {any} */ flag) => flag.mark === mark.id));
     return el(
       "li",
       { "data-struck": struck },
@@ -208,3 +208,9 @@ export class AfterView {
     this.#drawSigns();
   }
 }
+
+/**
+ * What is said of a mark beside it, where there is room for one thing: that it does not count before all else.
+ * @param {{why: string}[]} flags of one mark @returns {{why: string} | undefined}
+ */
+export const oddest = (flags) => flags.find(({ why }) => ROWS.keeps_out.includes(why)) ?? flags[0];
