@@ -81,6 +81,22 @@ def test_how_many_attempts_a_lifter_has_left(scripts: Page) -> None:
     assert scripts.evaluate(f"{script} return asked.map((one) => attemptsLeft(...one)); }}", asked) == [left for *_, left in LEFT]
 
 
+def test_one_attempt_more_is_offered_where_a_ruling_on_a_miss_could_let_it_count(scripts: Page) -> None:
+    cases: list[tuple[Any, list[Any], str | None, bool]] = [
+        ({"attempts": None, "misses_out": 2}, [GOOD, MISS, MISS], None, True),
+        ({"attempts": 4, "misses_out": 2}, [GOOD, MISS, MISS], None, True),
+        ({"attempts": 4, "misses_out": 2}, [GOOD, MISS, MISS], "d9", False),  # the bar is out under the fourth
+        ({"attempts": 3, "misses_out": 2}, [GOOD, MISS, MISS], None, False),  # one too many, whatever is ruled
+        ({"attempts": 3, "misses_out": None}, [MISS, MISS], None, False),
+    ]
+    asked = [
+        [task, [{"mark": f"m{n}", "declared": f"d{n}", "again": False, **lift} for n, lift in enumerate(lifts)], out]
+        for task, lifts, out, _ in cases
+    ]
+    script = "async (asked) => { const { outOnMisses } = await import('/static/js/rules/lifts.js');"
+    assert scripts.evaluate(f"{script} return asked.map((one) => outOnMisses(...one)); }}", asked) == [may for *_, may in cases]
+
+
 def test_of_several_things_about_a_mark_the_sheet_says_first_that_it_does_not_count(scripts: Page) -> None:
     script = """async ([outs, others]) => {
       const { oddest } = await import('/static/js/screens/floor/lane/sheet/after.js');

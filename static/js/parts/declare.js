@@ -24,7 +24,7 @@ import { say } from "../words/say.js";
  * @property {Load | null} stands load that is declared already, if any
  * @property {string} [ask] what to ask once before any load is declared, where there is something
  * @property {number | null} attemptsLeft null: as many as time allows
- * @property {boolean} [out] on a judge's screen, which says here that none is left: whether misses have put the lifter out. Then one more
+ * @property {boolean} [out] on a judge's screen, which says here that none is left: whether misses alone leave the lifter none. Then one more
  *   may be written down, once it is asked for: it counts if the head judge changes a miss. One too many never counts, whatever is ruled
  * @property {(load: Load, record: boolean) => string} [refuse] why a load may not be declared now, empty where it may
  * @property {boolean} [verb] it is said what is on the bar: that is no declaration

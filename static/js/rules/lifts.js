@@ -89,6 +89,12 @@ export function putOut({ misses_out: most }, mine) {
 }
 
 /**
+ * Whether misses alone leave a lifter none: a ruling on a miss may give them another attempt, which none gives beyond the last.
+ * @param {any} task @param {Lift[]} mine @param {string | null} [out] as for attemptsLeft
+ */
+export const outOnMisses = (task, mine, out = null) => putOut(task, mine) && attemptsLeft({ ...task, misses_out: null }, mine, out) !== 0;
+
+/**
  * Attempts that a lifter may still declare; 0 too for one whom misses have put out; null for as many as time allows.
  * @param {any} task @param {Lift[]} mine @param {string | null} [out] the declaration of theirs under which the bar is out: what is declared now is for another
  */

@@ -8,7 +8,7 @@ import { laneKit } from "../../../parts/onbar.js";
 import { planOf, stillToCome } from "../../../parts/plans.js";
 import { byRule, changesWords, declaredNow, ruleWords, whyNot } from "./refusals.js";
 import { faultName } from "../../../rules/faults.js";
-import { attemptsLeft, attemptsUsed, heaviestTried, putOut } from "../../../rules/lifts.js";
+import { attemptsLeft, attemptsUsed, heaviestTried, outOnMisses } from "../../../rules/lifts.js";
 import { say } from "../../../words/say.js";
 import { languageRow } from "../call/languages.js";
 import { isCalled, loadWords } from "./state.js";
@@ -174,7 +174,7 @@ export class Marshal {
       refuse: (load, record) => whyNot(platform.format, win, platform.tally.windows[win], load, declaresAt(platform, win), { floor: platform.barFloor(win), record }),
       from: changing?.body.load ?? rule ?? likelyNext(found.lifts, task, platform.format.unit, plan),
       attemptsLeft: attemptsLeft(task, found.lifts, found.begun && found.declaration),
-      out: putOut(task, found.lifts),
+      out: outOnMisses(task, found.lifts, found.begun && found.declaration),
     });
   }
 

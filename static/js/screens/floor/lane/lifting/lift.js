@@ -13,7 +13,7 @@ import { onLand } from "../../../../parts/press.js";
 import { faultName } from "../../../../rules/faults.js";
 import { loadsFrom } from "../../../../rules/ladder.js";
 import { attemptClock } from "../../../../rules/lifting/attempt_clock.js";
-import { attemptsLeft, heaviestTried, liftsOf, mayTryAgain, putOut } from "../../../../rules/lifts.js";
+import { attemptsLeft, heaviestTried, liftsOf, mayTryAgain, outOnMisses } from "../../../../rules/lifts.js";
 import { membersIn } from "../../../../rules/turns.js";
 import { CallLifter } from "./call_lifter.js";
 import { Decided, markGiven, verdict } from "./decided.js";
@@ -234,7 +234,7 @@ export class LiftView {
       refuse: (load, record) => whyNot(this.lane.format, win, ofMember(this.lane.format, win, this.#found(), lifter), load, declaresAt(this.lane, win), { record, floor: this.lane.barFloor(win) }),
       from: standing?.body.load ?? this.#likely(mine),
       attemptsLeft: attemptsLeft(this.#task, mine),
-      out: putOut(this.#task, mine),
+      out: outOnMisses(this.#task, mine),
     });
   }
 
