@@ -4,15 +4,17 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import sha256
 from typing import cast, get_args
 
 from app.hall.forms import Reading, Typed
 from app.round.headquarters import Headquarters
 from app.round.kits import GymRow, begin_round, gyms_in, round_rule
 from app.round.rule_words import rules_of
-from app.round.times import both_times, left_words, zone_of
+from app.round.times import both_times, left_words, offset_of, zone_of
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
+from app.rules.result.start_file import start_of
 from app.rules.round.kit import ADDRESS, BadKit
 from app.rules.round.rule import MostLooks, Rule
 from app.rules.round.words import MOST_LETTERS
@@ -35,7 +37,7 @@ class KitDraft:
 
 @dataclass(frozen=True, slots=True)
 class KitShown:
-    """The same in words: what a gym is shown, and what stands in it."""
+    """The same in words: what a gym is shown, and what stands in it. of: a digest of the competition that it was made of."""
 
     name: str
     deadline: str
@@ -46,6 +48,7 @@ class KitShown:
     gyms: tuple[str, ...]
     rules: tuple[str, ...]
     address: str
+    of: str
 
 
 def lacks_for_a_kit(roster: Roster | None) -> str:
@@ -90,9 +93,9 @@ def kit_draft(file: CompetitionFile, typed: Typed, now_ms: int) -> KitDraft:
 
 def _time(read: Reading, field: str, what: str) -> tuple[int, str]:
     """A time as Unix milliseconds and its zone: the one that was typed, else this computer's then."""
-    zone = read.raw("zone").upper().removeprefix("UTC")
+    zone = read.raw("zone").upper()
     try:
-        at = datetime.fromisoformat(read.raw(field) + zone)
+        at = datetime.fromisoformat(read.raw(field) + (zone and offset_of(zone)))
         if at.tzinfo is None:
             at = at.astimezone()
         return round(at.timestamp() * 1000), zone_of(at)
@@ -114,7 +117,14 @@ def kit_shown(draft: KitDraft, now_ms: int) -> KitShown:
         gyms=tuple(f"{one.number} {one.name}{f', {one.region}' if one.region else ''}" for one in draft.gyms),
         rules=rules_of(rule),
         address=draft.address,
+        of=_digest_of(draft.file),
     )
+
+
+def _digest_of(file: CompetitionFile) -> str:
+    """SHA-256 of what a kit has of a competition, whenever it is made."""
+    start = start_of(file.model_copy(update={"made_wall_ms": 0}), entries=False)
+    return sha256(start.model_dump_json().encode()).hexdigest()
 
 
 def _divisions(rule: Rule) -> Iterator[str]:

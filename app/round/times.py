@@ -5,8 +5,13 @@ from datetime import UTC, datetime
 
 def shown_time(ms: int, zone: str) -> str:
     """A time (Unix milliseconds) in words."""
-    at = datetime.fromisoformat(f"1970-01-01T00:00:00{zone.removeprefix('UTC') or '+00:00'}").tzinfo
+    at = datetime.fromisoformat(f"1970-01-01T00:00:00{offset_of(zone)}").tzinfo
     return f"{datetime.fromtimestamp(ms / 1000, at):%Y-%m-%d %H:%M} {zone}"
+
+
+def offset_of(zone: str) -> str:
+    """The distance from UTC of a zone as it is said here, `UTC+01:00` or `UTC`: `+01:00`, `+00:00`."""
+    return zone.removeprefix("UTC") or "+00:00"
 
 
 def zone_of(when: datetime) -> str:

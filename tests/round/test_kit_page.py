@@ -1,6 +1,7 @@
 """Headquarters begins a round on its page: what was typed is shown before, and the kit then opens in a gym."""
 
 import re
+import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, timezone
 from hashlib import sha256
@@ -8,9 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from app.hall.changing import change_roster
+from app.hall.hall import Hall
 from app.round.checking import read_checked
 from app.rules.round.kit import Kit, said_in
 from app.rules.round.rule import HOUR
+from app.store.kinds import EVENTS
 from tests.builders.gym_house import a_gym_house
 from tests.builders.halls import House, a_house
 from tests.builders.round_house import DIVISION, EVENT, PAGE, the_day
@@ -34,6 +38,13 @@ def a_form(house: House, **other: str) -> dict[str, str]:
     return form | {"looks": "7", f"places-{DIVISION}": "12", "address": "https://round.example/"} | other
 
 
+async def rename(hall: Hall, name: str) -> None:
+    """Gives the event another name."""
+    assert hall.projection.roster is not None
+    event = hall.projection.roster.events[0].model_copy(update={"name": name})
+    await change_roster(hall, lambda session: EVENTS.put(session, event))
+
+
 def test_a_round_is_shown_before_it_begins_and_its_kit_opens_in_a_gym(house: House, tmp_path: Path) -> None:
     desk = house.desk()
     assert "/desk/round/kit" in desk.get("/desk/round", headers=PAGE).text
@@ -44,7 +55,19 @@ def test_a_round_is_shown_before_it_begins_and_its_kit_opens_in_a_gym(house: Hou
         assert words in shown.text, words
     assert "No round was begun" in desk.get("/desk/round", headers=PAGE).text, "looking begins nothing"
     carried = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', shown.text))
-    assert carried.keys() == form.keys()
+    assert carried.keys() == {*form, "shown"}
+    for seen in (form, form | {"shown": "0" * 64}):
+        assert desk.post("/desk/round/kit/make", data=seen, headers=PAGE).status_code == 409
+    house.do(rename, "Deep squats")
+    again = desk.post("/desk/round/kit/make", data=form | {"shown": carried["shown"]}, headers=PAGE)
+    assert (
+        again.status_code == 409
+        and "changed since this was shown, so nothing has begun." in again.text
+        and "Deep squats" in again.text
+    )
+    assert "No round was begun" in desk.get("/desk/round", headers=PAGE).text
+    house.clocks.wall += 5_000
+    form = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', again.text))
     assert desk.post("/desk/round/kit/make", data=form, headers=PAGE).status_code == 303
     page, made = desk.get("/desk/round", headers=PAGE).text, desk.get("/desk/round/round.kit").content
     kit = said_in(read_checked(made, "kit").says, Kit)
@@ -61,6 +84,20 @@ def test_a_round_is_shown_before_it_begins_and_its_kit_opens_in_a_gym(house: Hou
     assert desk.get("/desk/round/round.kit").content == made
     for path in ("/desk/round/kit", "/desk/round/round.kit", "/desk/round/slips.html"):
         assert house.browser().get(path).status_code in (303, 401), "who has no session of the desk gets none of it"
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone of this process can't be set here")
+def test_a_zone_is_read_as_it_is_printed_whatever_this_computers_is(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TZ", "XXX-05:00")  # five hours east
+    time.tzset()
+    try:
+        for zone, offset, said in (("UTC", 0, "UTC"), ("utc", 0, "UTC"), ("UTC+02:00", 2, "UTC+02:00"), ("", 5, "UTC+05:00")):
+            deadline = clock_time(house, 100, offset)
+            shown = house.desk().post("/desk/round/kit/look", data=a_form(house, zone=zone, deadline=deadline), headers=PAGE)
+            assert f"Deadline: <strong>{deadline.replace('T', ' ')} {said}" in shown.text and "in 4 d " in shown.text, zone
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 def code_end(page: str) -> str:

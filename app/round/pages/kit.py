@@ -24,6 +24,8 @@ from app.web.typed import typed
 
 routes = Rows()
 HERE = "/desk/round/kit"
+SHOWN = "shown"  # the field that says what was shown
+CHANGED = "The competition was changed since this was shown, so nothing has begun. Look at it as it is now, and begin it then."
 T = TypeVar("T")
 
 
@@ -48,17 +50,21 @@ async def look(request: Request, who: Desk) -> Response:
 
 @routes.post("/desk/round/kit/make", record=("setup", "Begin a round"))
 async def make(request: Request, who: Desk) -> Response:
-    """Begins the round that was shown."""
+    """Begins the round that was shown; where the competition is another by now, shows that one and begins nothing."""
     form = await typed(request)
+    was_shown = form.pop(SHOWN, "")
 
-    def made(hall: Hall) -> None:
-        draft = _draft(hall, form)
+    def made(hall: Hall) -> KitShown | None:
+        draft, now = _draft(hall, form), hall.time.wall_ms()
+        if (shown := kit_shown(draft, now)).of != was_shown:
+            return shown
         with whatever_is_here(hall) as headquarters:
-            begin(headquarters, draft, hall.time.wall_ms())
+            begin(headquarters, draft, now)
+        return None
 
     async with shown_again(lambda wrong: _page(request, form, wrong), (BadForm, Refusal)):
-        await _told(request, made)
-    return stored("/desk/round")
+        other = await _told(request, made)
+    return await _page(request, form, NoRound(CHANGED), other) if other else stored("/desk/round")
 
 
 def _draft(hall: Hall, form: Typed) -> KitDraft:
@@ -81,6 +87,6 @@ async def _page(request: Request, form: Typed, wrong: Wrong | None = None, shown
     roster = hall_of(request).projection.roster
     lacks = lacks_for_a_kit(roster)
     given = form or (usual(roster) if roster else {})
-    views = {"form": form_of(given, wrong), "shown": shown, "lacks": lacks, "looks": LOOKS, "at": PLACES}
+    views = {"form": form_of(given, wrong), "shown": shown, "lacks": lacks, "looks": LOOKS, "at": PLACES, "of": SHOWN}
     divisions = roster.divisions if roster else ()
     return setup_page(request, "round/kit.html", "/desk/round", "Begin a round", wrong, divisions=divisions, **views)
