@@ -185,8 +185,9 @@ class Headquarters(KeptRecords):
         gym = self.state.hand_ins[digest].promise.gym
         said: list[Said] = [(r.Checked, {"hand_in": digest, "faults": found.faults})]
         said += [(r.Claim, claimed_in(line) | {"gym": gym, "hand_in": digest}) for line in found.lines]
-        doubts = {(entry, event): why for entry, event, why in found.doubts}
-        doubts = same_film(self.state, gym, found.lines) | doubts
+        doubts = same_film(self.state, gym, found.lines)
+        for entry, event, why in found.doubts:
+            doubts[entry, event] = f"{doubts[entry, event]} {why}" if (entry, event) in doubts else why  # Line has room for both
         said += [(r.Doubt, {"entry": entry, "event": event, "why": why}) for (entry, event), why in doubts.items()]
         try:
             sign = self._signs(gym, digest, "checked", now_ms, found.faults)

@@ -16,11 +16,13 @@ from app.round.gym.film_notes import keep_notes, print_field
 from app.round.hand_ins_again import all_again
 from app.round.signing import GYM_KEY, key_in
 from app.round.taking import check_apart, checker
+from app.round.taking.check_apart import Found, found_in
 from app.rules.round import records as r
 from app.rules.round.fold import fold
 from app.rules.round.guards import CLAIMED_OTHERWISE
 from app.rules.round.hand_in import Receipt
 from app.rules.round.kit import said_in
+from app.rules.round.rule import Rule
 from tests.builders.halls import STORE, a_house
 from tests.builders.round_house import DIVISION, EVENT, PAGE, HandingIn, RoundHouse, a_round_house
 from tests.faults.ground import Ground
@@ -170,7 +172,14 @@ def test_what_does_not_fit_or_can_not_be_read_is_unsound_and_the_book_says_why(
 
 
 @pytest.mark.usefixtures("nobody_checks")
-def test_a_film_that_another_gym_handed_in_is_a_doubt_and_one_that_shows_two_of_one_gym_is_none(there: RoundHouse) -> None:
+def test_a_film_that_another_gym_handed_in_is_a_doubt_and_one_that_shows_two_of_one_gym_is_none(
+    there: RoundHouse, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def odd_too(rule: Rule, opening: str, content: bytes) -> Found:
+        found = found_in(rule, opening, content)
+        return found.model_copy(update={"doubts": ((found.lines[0].entry, EVENT, "Its marks are odd."),)})
+
+    monkeypatch.setattr("app.round.headquarters.found_in", odd_too)
     headquarters, now = there.headquarters, there.house.clocks.wall
     film = {"a": "ab" * 32, "b": "ab" * 32, "c": "cd" * 32}
     for number in (1, 2):
@@ -184,7 +193,8 @@ def test_a_film_that_another_gym_handed_in_is_a_doubt_and_one_that_shows_two_of_
         headquarters.check_here(headquarters.unchecked()[0], now)
     told = {key[0]: line.doubt.why for key, line in headquarters.state.lines.items() if line.doubt}
     assert told == {
-        2001: "Its film is the same file as that of entry 1002.",
+        1001: "Its marks are odd.",
+        2001: "Its film is the same file as that of entry 1002. Its marks are odd.",
         2002: "Its film is the same file as that of entry 1002.",
     }
     again = fold(headquarters.records)
