@@ -46,6 +46,12 @@ def is_address(typed: str) -> bool:
     return len(typed) <= MOST_ADDRESS and not any(one.isspace() for one in typed)
 
 
+def refuse_no_address(films: Mapping[r.LineKey, str]) -> None:
+    """Raises NoRound where something among these can't be kept as a film's address."""
+    if not all(map(is_address, films.values())):
+        raise NoRound(NOT_AN_ADDRESS)
+
+
 def films_in(text: str) -> dict[r.LineKey, str]:
     """Films' addresses from a list as CSV: entry, event id, address. A first line of headings is passed over. Raises NoRound."""
     found: dict[r.LineKey, str] = {}
@@ -67,14 +73,14 @@ def keep_films(data: Path, text: str, state: RoundState) -> int:
             raise NoRound(f"There is no line of entry {key[0]} in {key[1]}.")
         if len(address) > MOST_ADDRESS:
             raise NoRound(f"The address of entry {key[0]} is longer than {MOST_ADDRESS} characters.")
-    _write(data / ROOM / FILMS, found)
+    with _ONE_AT_A_TIME:
+        _write(data / ROOM / FILMS, found)
     return len(found)
 
 
 def keep_some(data: Path, films: Mapping[r.LineKey, str], name: str = FILMS) -> None:
     """Keeps the addresses of some films, in place of those before; an empty one takes it off the list. Raises NoRound."""
-    if not all(map(is_address, films.values())):
-        raise NoRound(NOT_AN_ADDRESS)
+    refuse_no_address(films)
     file = data / ROOM / name
     with _ONE_AT_A_TIME:
         read = _read_on(file)

@@ -68,8 +68,14 @@ def test_one_more_address_costs_what_the_first_did(tmp_path: Path, monkeypatch: 
     assert file.stat().st_size < 4 * size and len(kept_films(tmp_path)) == 60
 
 
-def test_what_was_typed_stands_in_place_of_all_before(tmp_path: Path) -> None:
+def test_what_was_typed_stands_in_place_of_all_before(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     a_room(tmp_path)
+
+    def alone(path: Path, content: bytes) -> None:
+        assert film_list._ONE_AT_A_TIME.locked(), "whoever adds to what they read would write the old list back"
+        write_secret(path, content)
+
+    monkeypatch.setattr(film_list, "write_secret", alone)
     keep_some(tmp_path, {LINES[0]: "one.mp4", LINES[1]: "two.mp4"})
     keep_films(tmp_path, "", RoundState())
     assert kept_films(tmp_path) == {} and kept_list(tmp_path) == ""

@@ -11,7 +11,7 @@ from app.hall.forms import BadForm, Typed, refuse
 from app.hall.hall import Hall
 from app.results.competition_file import read_file
 from app.results.publishing import export_file
-from app.round.film_list import GYM_FILMS, keep_some, kept_list
+from app.round.film_list import GYM_FILMS, keep_some, kept_list, refuse_no_address
 from app.round.gym.film_notes import keep_notes
 from app.round.gym.hand_in_view import HandInPage, earlier_of, film_key, hand_in_page
 from app.round.gym.handing_in import make_hand_in
@@ -53,6 +53,7 @@ async def films(request: Request, who: Desk) -> Response:
     def keep(hall: Hall) -> None:
         kit = gym_here(hall.settings.data).kit
         checks = {one.id: tuple(key for key, _ in film_checks(kit.rule, one, kit.start)) for one in kit.rule.events}
+        refuse_no_address(listed)  # before the notes are kept, so that a form is kept whole or not at all
         keep_notes(hall.settings.data, listed, form, checks)
         keep_some(hall.settings.data, listed, GYM_FILMS)
 
