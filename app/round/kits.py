@@ -12,10 +12,10 @@ from secrets import token_hex
 import segno
 from pydantic import ValidationError
 
-from app.lan.certificate import write_secret
 from app.round.checking import read_checked
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound
+from app.round.room_files import keep_in_room
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.records.document import CompetitionFile
 from app.rules.result.start_file import start_of
@@ -79,7 +79,7 @@ def begin_round(
     made = key.sign("kit", says_of(_kit(rule, start, address)))
     if len(made) > MOST_BYTES["kit"]:
         raise BadKit("These events make a kit of more than 2 MB. Leave some of them out.")
-    write_secret(headquarters.data / ROOM / OUR_KIT, made)
+    keep_in_room(headquarters.data / ROOM / OUR_KIT, made)
     said = [(r.Gym, {"gym": one.number, "name": one.name, "region": one.region}) for one in gyms]
     headquarters.add([(r.Opened, {"rule": rule, "key": key.public}), *said], now_ms)
     return made
@@ -106,11 +106,17 @@ def make_kit(
     refuse_second(headquarters)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        made = begin_round(headquarters, file, rule, gyms, now_ms, address)
+    except OSError as wrong:
+        raise BadKit(f"{folder} can't be written: {wrong.strerror}.") from None
+    made = begin_round(headquarters, file, rule, gyms, now_ms, address)
+    try:
         (folder / KIT).write_bytes(made)
         (folder / SLIPS).write_text(slips_page(key_in(headquarters.data, HEADQUARTERS_KEY, make=False), rule, gyms), "utf-8")
     except OSError as wrong:
-        raise BadKit(f"{folder} can't be written: {wrong.strerror}.") from None
+        raise BadKit(
+            f"The round has begun, but {folder} can't be written: {wrong.strerror}. Start the server on this data folder; the "
+            "desk's page of the round gives the kit as a file and the slips to print."
+        ) from None
     return f"Written: {folder}, with the kit ({len(made):,} bytes) and {len(gyms)} slips to print. The round has begun."
 
 

@@ -4,10 +4,9 @@ from pathlib import Path
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from app.lan.certificate import write_secret
+from app.round.room_files import keep_in_room
 from app.rules.round.kit import BadKit, Kind, Signature, signed_file, to_sign
 from app.store.rounds import ROOM
-from app.store.whose import make_private_folder
 
 HEADQUARTERS_KEY, GYM_KEY = "headquarters.key", "gym.key"
 
@@ -30,8 +29,7 @@ def key_in(data: Path, name: str, make: bool) -> SigningKey:
     file = data / ROOM / name
     try:
         if make and not file.exists():
-            make_private_folder(file.parent)
-            write_secret(file, Ed25519PrivateKey.generate().private_bytes_raw().hex().encode())
+            keep_in_room(file, Ed25519PrivateKey.generate().private_bytes_raw().hex().encode())
         return SigningKey(bytes.fromhex(file.read_text(encoding="ascii")))
     except FileNotFoundError:
         raise BadKit(f"There is no key in {data}. It is in the data folder that the kit was made or opened in.") from None

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from app.calling import command
 from app.cli import main
 from app.round.checking import chain_faults, read_checked, read_hand_in
 from app.round.headquarters import Headquarters
@@ -259,7 +260,7 @@ def films_show_a_word(game: Round) -> dict[int, str]:
     for number in (1, 2):
         (game.place / f"gym-{number}" / "round" / "opening.txt").unlink()
         assert game.run("hand-in", game.place / "none", data=f"gym-{number}") == 1
-        assert game.said == "This round has an opening word, and it was not typed in here yet: film-words WORD\n"
+        assert game.said == f"This round has an opening word, and it was not typed in here yet: {command('film-words WORD')}\n"
         assert game.run("film-words", "OH-NO", data=f"gym-{number}") == 1 and "An opening word has 12 letters" in game.said
         assert game.run("film-words", f" {game.word[:5].lower()}-{game.word[5:]}", data=f"gym-{number}") == 0
         found |= {int(line.split()[0]): line.split()[1] for line in game.said.splitlines()[:-1]}

@@ -14,6 +14,7 @@ from app.results.competition_file import read_file
 from app.round.checking import read_checked
 from app.round.headquarters import Headquarters as Office
 from app.round.kept_records import NoRound
+from app.round.kits import kit_file
 from app.round.signing import SigningKey
 from app.rules.records.seal import canonical
 from app.rules.round import records as r
@@ -73,6 +74,28 @@ def headquarters(tmp_path_factory: pytest.TempPathFactory) -> Headquarters:
     division = the_slate_day(TIMES).divisions[0].name
     assert main([*made, "--places", f"{division}=3"]) == 0
     return Headquarters(place / "data", place / "round")
+
+
+def test_a_round_that_has_begun_though_its_files_could_not_be_written_says_so(
+    headquarters: Headquarters, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    there, place = Headquarters(tmp_path / "data", tmp_path / "round"), headquarters.data.parent
+
+    def full(*_: object) -> str:
+        raise OSError(28, "No space left on device")
+
+    assert main(["import", str(place / "day.json"), "--data", str(there.data)]) == 0
+    made = ["kit", str(there.folder), "--deadline", DEADLINE, "--gyms", str(place / "gyms.csv"), "--data", str(there.data)]
+    with monkeypatch.context() as patched:
+        patched.setattr("app.round.room_files.write_secret", full)
+        assert main(made) == 1 and "The folder of the round can’t be written: No space left" in capsys.readouterr().err
+    with there.store() as office:
+        assert not office.has_round
+    monkeypatch.setattr("app.round.kits.slips_page", full)
+    assert main(made) == 1
+    assert re.match(r"The round has begun, but .* can't be written: No space left on device\. Start", capsys.readouterr().err)
+    with there.store() as office:
+        assert office.has_round and kit_file(there.data) is not None
 
 
 def kit_in(file: Path) -> Kit:

@@ -6,17 +6,17 @@ from pathlib import Path
 
 from pydantic import Field, TypeAdapter, ValidationError
 
-from app.lan.certificate import write_secret
+from app import calling
+from app.round.room_files import keep_in_room
 from app.rules.records.seal import Digest
 from app.rules.round.kit import BadKit
 from app.rules.round.records import LineKey
 from app.rules.values.shapes import Base, Id, Key
 from app.store.rounds import ROOM
-from app.store.whose import make_private_folder
 
 NOTES = "film-notes.json"
 PRINT, CHECK = "print", "check"  # begin the fields of a form
-NO_PRINT = "The print of a film is 64 digits and letters from a to f. The page makes it of the file, and so does: film-print FILE"
+NO_PRINT = "The print of a film is 64 digits and letters from a to f. The page makes it of the file, and so does:"
 
 
 class FilmNote(Base):
@@ -61,9 +61,5 @@ def keep_notes(data: Path, lines: Iterable[LineKey], typed: Mapping[str, str], c
             done = tuple(one for one in checks.get(key[1], ()) if typed.get(ticked(one)))
             notes[key] = FilmNote(entry=key[0], event=key[1], print=said or None, checks=done)
         except ValidationError:
-            raise BadKit(NO_PRINT) from None
-    try:
-        make_private_folder(data / ROOM)
-        write_secret(data / ROOM / NOTES, ALL.dump_json(tuple(one for _, one in sorted(notes.items()))))
-    except OSError as wrong:
-        raise BadKit(f"{data / ROOM} can't be written: {wrong.strerror}.") from None
+            raise BadKit(f"{NO_PRINT} {calling.command('film-print FILM')}") from None
+    keep_in_room(data / ROOM / NOTES, ALL.dump_json(tuple(one for _, one in sorted(notes.items()))))

@@ -9,13 +9,12 @@ from pathlib import Path
 
 import msgspec
 
-from app.lan.certificate import write_secret
 from app.round.checking import read_checked
+from app.round.room_files import keep_in_room
 from app.rules.round.hand_in import Receipt
 from app.rules.round.kit import BadKit, said_in, take_apart
 from app.rules.round.short import HEX_DIGITS, is_digest_of
 from app.store.rounds import HANDED_IN, RECEIPT, RECEIPTS, ROOM
-from app.store.whose import make_private_folder
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +28,7 @@ class Kept:
 def keep_made(data: Path, content: bytes) -> str:
     """Keeps a hand-in as it was made; its digest. Raises BadKit."""
     digest = sha256(content).hexdigest()
-    _write(data / ROOM / HANDED_IN, f"{len(_made(data)) + 1:04}-{digest}", content)
+    keep_in_room(data / ROOM / HANDED_IN / f"{len(_made(data)) + 1:04}-{digest}", content)
     return digest
 
 
@@ -106,7 +105,7 @@ def keep_receipt(data: Path, content: bytes, kept: Kept) -> None:
             f"Receipt {kept.says.number} is here already and says something else: headquarters gave one number twice. Keep both "
             "files, and tell everybody."
         )
-    _write(file.parent, name, content)
+    keep_in_room(file, content)
 
 
 def receipts_here(data: Path, key: str, round: str, gym: int) -> list[Kept]:
@@ -125,11 +124,3 @@ def chain_breaks(receipts: Sequence[Kept]) -> list[str]:
     pairs = [(one, two) for one, two in pairwise(receipts) if one.says.number + 1 == two.says.number]
     wrong = [one.says.number for one, two in pairs if two.says.before != one.head]
     return [f"Receipt {number + 1} does not follow receipt {number}. Keep both files, and tell everybody." for number in wrong]
-
-
-def _write(folder: Path, name: str, content: bytes) -> None:
-    try:
-        make_private_folder(folder)
-        write_secret(folder / name, content)
-    except OSError as wrong:
-        raise BadKit(f"{folder} can't be written: {wrong.strerror}.") from None

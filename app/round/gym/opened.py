@@ -6,11 +6,11 @@ from pathlib import Path
 
 from app import calling
 from app.hall.hall import Hall
-from app.lan.certificate import write_secret
 from app.results.competition_file import write_file
 from app.results.publishing import NotEmpty, import_file
 from app.round.checking import read_checked
 from app.round.gym.kept import made_here
+from app.round.room_files import keep_in_room
 from app.round.signing import GYM_KEY, key_in
 from app.round.times import shown_time
 from app.rules.records.roster import Roster
@@ -20,9 +20,9 @@ from app.rules.round.rule import Rule
 from app.rules.round.words import LETTERS, OPENING_LETTERS, as_word
 from app.rules.values.words import say
 from app.store.rounds import BINDING, KIT, ROOM
-from app.store.whose import make_private_folder
 
 OPENING = "opening.txt"
+NO_WORD = "This round has an opening word, and it was not typed in here yet:"
 NO_SLIP = "The code of this gym's slip was not typed in here yet."
 
 
@@ -139,7 +139,7 @@ def _open_here(data: Path) -> bytes | None:
 
 def keep_kit(data: Path, offer: Offer) -> Opened:
     """Keeps an opened kit; with its slip also what binds the gym's key. Raises BadKit."""
-    _write(data, KIT, offer.content)
+    keep_in_room(data / ROOM / KIT, offer.content)
     return keep_slip(data, offer.slip) if offer.slip else kept_kit(data)
 
 
@@ -151,7 +151,7 @@ def keep_slip(data: Path, slip: Slip) -> Opened:
         raise BadKit(f"Gym {here.gym} has made a hand-in here, so the slip of another gym is not taken.")
     key, rule = key_in(data, GYM_KEY, make=True), here.kit.rule
     proof = binding_proof(slip.secret, rule.id, slip.gym, key.public)
-    _write(data, BINDING, key.sign("binding", says_of(Binding(round=rule.id, gym=slip.gym, proof=proof))))
+    keep_in_room(data / ROOM / BINDING, key.sign("binding", says_of(Binding(round=rule.id, gym=slip.gym, proof=proof))))
     return Opened(here.kit, here.key, slip.gym)
 
 
@@ -184,7 +184,7 @@ def keep_opening(data: Path, typed: str) -> str:
     word = as_word(typed)
     if len(word) != OPENING_LETTERS or set(word) - set(LETTERS):
         raise BadKit(f"An opening word has {OPENING_LETTERS} letters, and none of them is I or O.")
-    _write(data, OPENING, word.encode())
+    keep_in_room(data / ROOM / OPENING, word.encode())
     return word
 
 
@@ -195,13 +195,4 @@ def kept_opening(data: Path, rule: Rule) -> str:
     try:
         return (data / ROOM / OPENING).read_text(encoding="ascii")
     except OSError:
-        raise BadKit("This round has an opening word, and it was not typed in here yet: film-words WORD") from None
-
-
-def _write(data: Path, name: str, content: bytes) -> None:
-    room = data / ROOM
-    try:
-        make_private_folder(room)
-        write_secret(room / name, content)
-    except OSError as wrong:
-        raise BadKit(f"{room} can't be written: {wrong.strerror}.") from None
+        raise BadKit(f"{NO_WORD} {calling.command('film-words WORD')}") from None
