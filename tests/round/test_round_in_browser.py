@@ -18,6 +18,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from app.cli import main
 from app.rules.round.rule import HOUR
+from app.rules.round.tree import film_print
 from tests.browser.fixtures import desk_session, no_errors_on
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import found_on, sideways_at
@@ -159,6 +160,7 @@ def hands_in(page: Page) -> None:
     is_fit(page)
     for number in (1001, 1002):
         page.locator(f"#film-{number}-{EVENT}").fill(f"film-{number}.mp4")
+    makes_a_print(page)
     page.get_by_role("button", name="Keep films and checklists").click()
     page.get_by_role("button", name="Make the hand-in").click()
     expect(main).to_contain_text("No receipt of headquarters is here for it.")
@@ -166,6 +168,20 @@ def hands_in(page: Page) -> None:
     expect(main).to_contain_text("Headquarters has its file: receipt 2,")
     expect(page.locator('section[aria-labelledby="receipts-title"] li')).to_have_count(2)
     is_fit(page)
+
+
+def makes_a_print(page: Page) -> None:
+    """A film's print is made in the browser; of a file that can't be read none is, and the one that was made stays."""
+    place = page.locator(".round-ticks-of").first
+    place.locator("summary").click()
+    field, file = place.get_by_label("Print of the film"), place.get_by_label("Make it of the file")
+    film = b"A film." * 99
+    file.set_input_files({"name": "one.mp4", "mimeType": "video/mp4", "buffer": film})
+    expect(field).to_have_value(film_print([film]))
+    page.evaluate("() => { Blob.prototype.slice = () => { throw new DOMException('gone', 'NotReadableError') } }")
+    file.set_input_files({"name": "two.mp4", "mimeType": "video/mp4", "buffer": b"Another."})
+    expect(place.get_by_role("alert")).to_contain_text("can’t be read")
+    expect(field).to_have_value(film_print([film]))
 
 
 def looks_at_all(headquarters: Headquarters, name: str, words: dict[str, str]) -> None:

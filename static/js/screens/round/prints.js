@@ -13,12 +13,14 @@ function listen(place) {
   const chosen = /** @type {HTMLInputElement} */ (place.querySelector("input"));
   const bar = /** @type {HTMLProgressElement} */ (place.querySelector("progress"));
   const field = /** @type {HTMLInputElement} */ (document.getElementById(place.dataset.print ?? ""));
+  const unread = /** @type {HTMLElement} */ (place.querySelector("[role=alert]"));
   let turn = 0;
   chosen.addEventListener("change", async () => {
     const file = chosen.files?.[0];
     if (!file) return;
     const mine = ++turn; // another file may be chosen meanwhile
-    field.value = "";
+    unread.hidden = true;
+    bar.value = 0;
     bar.hidden = false;
     try {
       const leaves = [];
@@ -28,9 +30,11 @@ function listen(place) {
         bar.value = Math.min(1, (at + FILM_PIECE_BYTES) / file.size);
         await new Promise((done) => setTimeout(done)); // the page goes on
       }
-      field.value = filmRoot(leaves);
+      field.value = filmRoot(leaves); // until here the field has what it had: whoever keeps the form meanwhile keeps that
     } catch {
+      if (mine !== turn) return;
       chosen.value = ""; // a file that can't be read has no print
+      unread.hidden = false;
     }
     bar.hidden = true;
   });
