@@ -5,7 +5,7 @@ import random
 from collections.abc import Callable
 from typing import Any
 
-from app.rules.count.lift_order import BarClock, BarLane, at_the_bar, bar_clock, called_next
+from app.rules.count.lift_order import BarClock, BarLane, at_the_bar, bar_clock, called_lift, called_next
 from app.rules.records.marks import parse_mark
 from app.rules.values.shapes import load_plain
 from app.rules.workout.formats import Format, Window
@@ -113,13 +113,20 @@ def cases() -> list[dict[str, Any]]:
 
 
 def platform(plain: Any, lanes: list[dict[str, Any]], times: list[int | None]) -> list[Any]:
-    """Who is at the bar; then, at each moment, how their clock runs, and all who wait in the order in which they are called."""
+    """Who is at the bar; then, at each moment, how their clock runs, who of those who wait is called, and all who wait in the
+    order in which they are called."""
     format = Format.model_validate(plain)
     there = [_lane(format, lane) for lane in lanes]
     return [
         _bar(at_the_bar(there)),
-        *([_clock(bar_clock(there, ms)), *(_told(one) for one in called_next(there, ms))] for ms in times),
+        *([_clock(bar_clock(there, ms)), *_waiting(there, ms)] for ms in times),
     ]
+
+
+def _waiting(there: list[BarLane], ms: int | None) -> list[Any]:
+    order = called_next(there, ms)
+    called = called_lift(order, there)
+    return [called.lot if called else None, *(_told(one) for one in order)]
 
 
 def _lane(format: Format, lane: dict[str, Any]) -> BarLane:

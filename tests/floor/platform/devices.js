@@ -4,7 +4,7 @@
 // lifters go out, and rulings come before the marks that they rule.
 import { Watched } from "/static/js/device/watched.js";
 import { toDecide } from "/static/js/rules/platform/to_decide.js";
-import { Platform, isCalled } from "/static/js/screens/floor/platform/state.js";
+import { Platform } from "/static/js/screens/floor/platform/state.js";
 import { clockUnsure } from "/static/js/screens/floor/lane/warnings.js";
 
 /** What a receipt names each seat. @type {Record<string, string>} */
@@ -229,9 +229,8 @@ class World {
   /** @param {Platform} platform @param {Device} device @param {number} win */
   #marshals(platform, device, win) {
     const what = this.chance();
-    const at = platform.atTheBar;
     if (what < 0.45) return platform.markOn(this.pick(platform.lanes).heat, "declare", { load: kilos(100 + 5 * Math.floor(this.chance() * 5)), by: "desk" }, win);
-    const next = platform.waiting().find(({ lot, declared }) => lot !== at?.lot || !isCalled(at, declared));
+    const [next] = platform.uncalled();
     const lane = platform.lanes.find(({ lot }) => lot === next?.lot);
     if (what < 0.9 && next && lane && !next.least) {
       return device.box.together(() => {

@@ -71,6 +71,13 @@ export function atTheBar(lanes) {
   return { lot: newest.lane.lot, mark: newest.mark.id };
 }
 
+/** Of those who wait, whoever was called to the bar and has not lifted since. @param {Waiting[]} order @param {BarLane[]} lanes @returns {Waiting | null} */
+export function calledLift(order, lanes) {
+  const bar = atTheBar(lanes);
+  const said = lanes.flatMap(({ marks }) => marks).find(({ id, kind }) => id === bar?.mark && AT_THE_BAR.has(kind));
+  return order.find(({ declared, lastAt }) => declared === said?.body.declared && (lastAt === null || lastAt < said.at)) ?? null;
+}
+
 /**
  * How the attempt's clock of whoever is at the bar runs, in the window that is lifted at a moment; null while it does not.
  * @param {BarLane[]} lanes @param {number | null} ms @returns {(import("../lifting/attempt_clock.js").Runs & {lot: number, task: any, bound: number}) | null} bound: how far it may be off by the clocks of those who started it, in ms

@@ -11,7 +11,7 @@ import { faultName } from "../../../rules/faults.js";
 import { attemptsLeft, attemptsUsed, heaviestTried, outOnMisses } from "../../../rules/lifts.js";
 import { say } from "../../../words/say.js";
 import { languageRow } from "../call/languages.js";
-import { isCalled, loadWords } from "./state.js";
+import { loadWords } from "./state.js";
 import { declaresAt, openersUntil } from "../lane/lifting/openers.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
@@ -80,9 +80,7 @@ export class Marshal {
 
   /** The first who waits and has not been called. */
   get #next() {
-    const { platform } = this;
-    const at = platform.atTheBar;
-    return platform.waiting().find(({ lot, declared }) => lot !== at?.lot || !isCalled(at, declared)) ?? null;
+    return this.platform.uncalled()[0] ?? null;
   }
 
   /** The call that can be taken back: the newest mark at the bar, if this device made it. @returns {Mark | null} */
@@ -116,7 +114,8 @@ export class Marshal {
   #atTheBar(win) {
     const at = this.platform.atTheBar;
     const declared = at?.tally.windows[win].declaration;
-    const said = declared && isCalled(/** @type {OnLane} */ (at), declared) ? at?.marks.find(({ id }) => id === declared) : null;
+    const coming = this.platform.uncalled().some((one) => one.declared === declared); // the next attempt, or one that is made again
+    const said = declared && !coming ? at?.marks.find(({ id }) => id === declared) : null;
     return at && said ? { lot: at.lot, declared, load: said.body.load } : null;
   }
 

@@ -1,6 +1,6 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
-import { isCalled, loadWords } from "./state.js";
+import { loadWords } from "./state.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
@@ -26,7 +26,7 @@ export class OrderBar {
     const turned = at !== null && at.lot !== here;
     setText(this.at, at ? say("At the bar: {name}", { name: at.heat.assignment.entry.name }) : say("Nobody is called yet"));
     setData(this.at, "turned", turned);
-    const next = platform.waiting().filter((one) => (one.lot !== at?.lot || !isCalled(at, one.declared)) && !platform.decidedHere(one));
+    const next = platform.uncalled().filter((one) => !platform.decidedHere(one));
     const shown = turned ? [{ lot: at.lot, who: "", words: say("Back to the bar") }] : [];
     for (const one of next.slice(0, SHOWN)) shown.push({ lot: one.lot, who: one.who, words: `, ${loadWords(one)}` });
     const stamp = JSON.stringify([shown, here]);

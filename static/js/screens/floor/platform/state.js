@@ -5,7 +5,7 @@ import { ROWS } from "../../../rules/rows.js";
 import { byOrder } from "../../../rules/order.js";
 import { startBound } from "../../../rules/lifting/attempt_clock.js";
 import { barFloor } from "../../../rules/lifting/bar_floor.js";
-import { atTheBar, barClock, barWindow, calledNext } from "../../../rules/platform/lift_order.js";
+import { atTheBar, barClock, barWindow, calledLift, calledNext } from "../../../rules/platform/lift_order.js";
 import { waitsFor } from "../../../rules/platform/to_decide.js";
 import { sheetClock, sheetKey } from "../lane/heats.js";
 import { Lane } from "../lane/state.js";
@@ -56,10 +56,9 @@ export class Platform extends Lane {
 
   /** Whom this seat is about: referees look at the bar; whoever calls and loads, at the lift that is to come. @param {{lot: number} | null} bar */
   #lotAtHand(bar) {
-    const next = this.waiting();
-    if (this.packet.device.role === "platform") return bar?.lot ?? next[0]?.lot;
-    const at = this.atTheBar;
-    return (next.find(({ lot, declared }) => lot === at?.lot && isCalled(at, declared)) ?? next[0])?.lot ?? bar?.lot;
+    const next = this.waiting()[0]?.lot;
+    if (this.packet.device.role === "platform") return bar?.lot ?? next;
+    return this.called?.lot ?? next ?? bar?.lot;
   }
 
   /** The lane that is not left yet, though somebody else may have been called: its lift is still to be judged here. */
@@ -108,6 +107,17 @@ export class Platform extends Lane {
   /** Those who wait now, in the order in which they are called. @returns {Waiting[]} */
   waiting() {
     return calledNext(this.lanes.map((lane) => this.#barLane(lane)), this.#ms());
+  }
+
+  /** Whoever of them was called and has not lifted since, or null. @returns {Waiting | null} */
+  get called() {
+    return calledLift(this.waiting(), this.lanes.map((lane) => this.#barLane(lane)));
+  }
+
+  /** Those of them who are still to be called. @returns {Waiting[]} */
+  uncalled() {
+    const { called } = this;
+    return this.waiting().filter(({ lot }) => lot !== called?.lot);
   }
 
   /** The window whose lifters are called now, or null. */
@@ -213,11 +223,6 @@ export class Platform extends Lane {
     this.#known.set(heat.assignment.id, { stamp, found });
     return found;
   }
-}
-
-/** Whether the lifter on a lane was called under a declaration. @param {OnLane} lane @param {string} declared */
-export function isCalled({ marks, tally }, declared) {
-  return marks.some(({ id, kind, body }) => (kind === "called" || kind === "begun") && body.declared === declared && !tally.struck.includes(id));
 }
 
 /** The load of whoever waits, and whether nobody declared it. @param {Waiting} one */
