@@ -277,9 +277,9 @@ def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Finding]:
     for event in roster.events:
         heats = [heat for heat in roster.heats if heat.event == event.id]
         waiting = entered(roster, event).missing
-        if heats and waiting:
+        if heats and waiting and not all(states[heat.id] is HeatState.OVER for heat in heats):
             words = say("in_no_heat", n=len(waiting))
-            yield Finding(SOME_TIME, "look", event.name, 0, words, f"/desk/heats?event={event.id}")
+            yield Finding(SOME_TIME, "kept", event.name, 0, words, f"/desk/heats?event={event.id}")
         yield from _misfits(roster, event, {states[heat.id] for heat in heats})
         for heat in heats:
             if not heat.lanes and states[heat.id] is HeatState.PLANNED:

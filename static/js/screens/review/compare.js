@@ -46,7 +46,17 @@ function show(dispute, event) {
 function bringIntoView(window) {
   const scroll = document.querySelector(`.compare-scroll[data-window="${CSS.escape(window)}"]`);
   const chosen = scroll?.querySelector("[data-chosen]");
-  if (!scroll || !chosen) return;
-  const [outer, inner] = [scroll.getBoundingClientRect(), chosen.getBoundingClientRect()];
-  scroll.scrollLeft += inner.left - outer.left - outer.width / 2;
+  if (scroll && chosen) putAt(scroll, chosen, 0.5);
+}
+
+/** @param {Element} scroll @param {Element} mark @param {number} part of the width at which it stands then */
+function putAt(scroll, mark, part) {
+  const [outer, inner] = [scroll.getBoundingClientRect(), mark.getBoundingClientRect()];
+  scroll.scrollLeft += inner.left - outer.left - outer.width * part;
+}
+
+// A window may begin long before its first mark: without this its tracks would look empty.
+for (const scroll of document.querySelectorAll(".compare-scroll")) {
+  const first = scroll.querySelector(".seen");
+  if (first) putAt(scroll, first, 0.1);
 }
