@@ -27,7 +27,7 @@ class Obstacle:
 def obstacles(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     """Everything that makes a plan impossible by counting alone."""
     if not groups:
-        return [Obstacle("events", "There is nothing to plan: every entry has competed.")]
+        return [Obstacle("events", "There is nothing to plan: no entry still needs a heat.")]
     found = [*_locks(problem, groups), *_day(problem, groups), *_breaks(problem, groups)]
     found += [*_rest(problem, groups), *_twins(problem, groups)]
     return found + (judge_obstacles(problem, groups) if problem.rules.with_judges else [])
