@@ -125,6 +125,7 @@ def test_a_referee_without_the_network_judges_on_and_all_agree_when_it_is_back(p
         expect(person.part("lights")).to_contain_text("No lift: 1 white, 2 red")
     expect(right.part("at-the-bar")).to_have_text(f"At the bar: {CY}")
     expect(right.part("kept")).to_have_text("0 waiting on this tablet")
+    expect(platform.at["marshal"].part("row").filter(has_text=CY)).to_contain_text("attempt 2")  # a miss ends an attempt too
 
 
 def test_a_referees_tablet_that_is_replaced_goes_on(platform: Platform) -> None:

@@ -108,15 +108,17 @@ export class Marshal {
   }
 
   /**
-   * Whoever was called, or has the bar out, until it is racked: the lane, the declaration and its load.
+   * Whoever was called, or has the bar out, until their attempt is over: the lane, the declaration and its load.
    * @param {number} win
    */
   #atTheBar(win) {
     const at = this.platform.atTheBar;
-    const declared = at?.tally.windows[win].declaration;
+    const { declaration: declared, lifts = [] } = at?.tally.windows[win] ?? {};
     const coming = this.platform.uncalled().some((one) => one.declared === declared); // the next attempt, or one that is made again
     const said = declared && !coming ? at?.marks.find(({ id }) => id === declared) : null;
-    return at && said ? { lot: at.lot, declared, load: said.body.load } : null;
+    const ends = (/** @type {any} */ { good, doubt }) => doubt !== "waiting" && (good || !this.#task?.tries_until_racked);
+    const over = lifts.some((/** @type {any} */ lift) => lift.declared === declared && !lift.again && ends(lift));
+    return at && said && !over ? { lot: at.lot, declared, load: said.body.load } : null;
   }
 
   /** @param {{lot: number, words: string, at: boolean}} row @param {number} win */
