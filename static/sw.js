@@ -12,6 +12,7 @@ const OURS = "lane-ledger-";
 const CACHE = `${OURS}${VERSION}`;
 const BRIEF_MS = 2500; // how long the desk may take to answer before the brief of last time is shown
 const ANSWER_MS = 3000; // a screen that says nothing in this time sleeps, and nobody knows what it is in the middle of
+const AGAIN_MS = 1000; // after which all are asked once more: a screen that loads anew is not among them for a moment
 
 const worker = /** @type {any} */ (self);
 
@@ -78,12 +79,23 @@ async function begin() {
   await worker.clients.claim();
 }
 
-/** Takes over when every lane and call screen of this browser can spare a moment; then all of them change together. */
+/**
+ * Takes over when every lane and call screen of this browser can spare a moment; then all of them change together. Nobody can ask a
+ * screen that is just loading anew: the same ones must say so twice.
+ */
 async function takeOver() {
+  const first = await whoCanSpare();
+  if (!first) return;
+  await new Promise((resolve) => setTimeout(resolve, AGAIN_MS));
+  if ((await whoCanSpare()) === first) await worker.skipWaiting();
+}
+
+/** The screens of this browser, if every one of them can spare a moment. @returns {Promise<string | null>} */
+async function whoCanSpare() {
   const clients = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });
   const screens = clients.filter((/** @type {any} */ client) => SHELLS.includes(new URL(client.url).pathname));
   const answers = await Promise.all(screens.map(canSpare));
-  if (answers.every(Boolean)) await worker.skipWaiting();
+  return answers.every(Boolean) ? screens.map((/** @type {any} */ { id }) => id).sort().join(" ") : null;
 }
 
 /** @param {any} client @returns {Promise<boolean>} */
