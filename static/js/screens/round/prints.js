@@ -13,7 +13,7 @@ function listen(place) {
   const chosen = /** @type {HTMLInputElement} */ (place.querySelector("input"));
   const bar = /** @type {HTMLProgressElement} */ (place.querySelector("progress"));
   const field = /** @type {HTMLInputElement} */ (document.getElementById(place.dataset.print ?? ""));
-  const unread = /** @type {HTMLElement} */ (place.querySelector("[role=alert]"));
+  const unread = /** @type {HTMLElement} */ (place.querySelector("[data-say]"));
   let turn = 0;
   chosen.addEventListener("change", async () => {
     const file = chosen.files?.[0];
