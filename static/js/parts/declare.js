@@ -109,13 +109,15 @@ export class Declare {
     return refuse(this.chosen, this.#record);
   }
 
-  /** Starts a new choice. @param {Lifting} lifting */
-  begin(lifting) {
+  /** Starts a new choice. @param {Lifting} lifting @param {boolean} [goesOn] more is known of the same one: what is being typed stays */
+  begin(lifting, goesOn = false) {
+    const typed = goesOn ? this.keypad.text : "";
     this.#lifting = lifting;
     this.#unit = lifting.unit;
     this.#record = this.#anyway = false;
     this.record.hidden = !lifting.task.record_step || Boolean(lifting.verb);
     this.keypad.text = "";
+    if (typed) return this.keypad.set(typed);
     this.#turnTyping(false);
     this.choose(lifting.from);
   }

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Route, expect
 
 from tests.browser.hall_server import served
 from tests.browser.people import PHONE, a_hall
@@ -20,9 +20,17 @@ def test_a_call_screen_passes_to_the_next_lifter_of_its_lane(browser: Browser, t
         phone = people.tablet(desk, 1, "call screen", PHONE)
         expect(phone.part("entry")).to_have_text(lifter(1))
         expect(phone.part("plan")).to_contain_text("105 kg")
+        held, late = list[Route](), [True]  # the plan is late, and they type meanwhile
+        phone.page.route("**/lane/packet*", lambda route: held.append(route) if late else route.continue_())
         server.go_was(FLIGHT_MS)
         expect(phone.part("entry")).to_have_text(lifter(2))
+        phone.page.keyboard.type("1")
+        late.clear()
+        for route in held:
+            route.continue_()
         expect(phone.part("plan")).to_contain_text("110 kg")
+        phone.page.keyboard.type("12")
+        expect(phone.part("declare-load")).to_have_text("112 kg")
         phone.touch(phone.part("declare"))
         expect(phone.part("declared")).to_have_attribute("data-kept", "safe")
-        assert [(mark["sheet"], mark["body"]["load"]["amount"]) for mark in desk.marks()] == [("asg_2/1/lane", "110")]
+        assert [(mark["sheet"], mark["body"]["load"]["amount"]) for mark in desk.marks()] == [("asg_2/1/lane", "112")]

@@ -270,12 +270,12 @@ export class Caller {
   /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */
   #begin(win, found, standing, waiting) {
     const { format } = this.lane;
-    const lifters = [...this.#turns.keys()];
-    const plan = this.#planned();
-    const alone = format.members === 1;
-    const rule = alone ? byRule(found.coming, this.lane.reading()?.ms ?? 0) : null;
-    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}/${rule !== null}/${this.lane.heat?.assignment.untold}`;
+    const [lifters, plan] = [[...this.#turns.keys()], this.#planned()];
+    const rule = format.members === 1 ? byRule(found.coming, this.lane.reading()?.ms ?? 0) : null;
+    const state = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}/${rule !== null}/`;
+    const stamp = `${state}${this.lane.heat?.assignment.untold}`; // the next lifter's plan comes a moment after their turn
     if (stamp === this.#begun) return;
+    const goesOn = this.#begun.startsWith(state);
     this.#begun = stamp;
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
     const mine = this.#liftsOf();
@@ -298,7 +298,7 @@ export class Caller {
       from: changing?.body.load ?? rule ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
       ask: this.#barTaken(standing, task, judged),
       attemptsLeft: this.#left(),
-    });
+    }, goesOn);
   }
 
   /** What to ask where another lifter's declaration stands on the one bar. @param {Mark | null} standing @param {any} task @param {boolean} judged */
