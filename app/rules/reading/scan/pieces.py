@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 PIECE = re.compile(
@@ -179,3 +180,15 @@ def _joins_letters(found: list[Tok], place: int) -> bool:
 def plain(tok: Tok) -> str:
     """A piece in small letters, as the table has it."""
     return unicodedata.normalize("NFKC", tok.text).casefold().replace("’", "'")
+
+
+def without_things(said: str, toks: Sequence[Tok]) -> str:
+    """The text of a sentence without its numbers and movements, which stand as blanks."""
+    if not toks:
+        return said
+    start, left = toks[0].start, list(said)
+    for tok in toks:
+        begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
+        if tok.values or tok.key:
+            left[begins - start : ends - start] = " " * (ends - begins)
+    return "".join(left)

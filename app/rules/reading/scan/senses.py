@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, without_things
 from app.rules.reading.scan.sense_words import Senses
 from app.rules.reading.scan.ties_said import tie_by_sense
 
@@ -44,7 +44,7 @@ class Known:
 
 def words_of_sense(said: str, toks: list[Tok], senses: Senses, spelt: Callable[[list[str]], list[str]]) -> list[str]:
     """The words of a sentence that may be told by its sense; none where one of them is in no table, whatever is known beside."""
-    words = spelt(WORDS.findall(_without_things(said, toks).casefold().replace("’", "'")))
+    words = spelt(WORDS.findall(without_things(said, toks).casefold().replace("’", "'")))
     words = senses.joined(words, said)
     words += [COUNTED_TAKES[tok.kind] for tok in toks if tok.values and tok.kind in COUNTED_TAKES]
     words = _without_prize(words, senses)
@@ -74,16 +74,6 @@ def _without_prize(words: list[str], senses: Senses) -> list[str]:
     prize = [word for word in words[at + 1 :] if word not in senses.sets["beside"]]
     known = any(word in told for word in prize for told in senses.sets.values()) or any(word in senses.noun for word in prize)
     return words[: at + 1] if len(prize) == 1 and not known and words[at + 1] in ("a", "an", "the") else words
-
-
-def _without_things(said: str, toks: list[Tok]) -> str:
-    """The text of a sentence without its numbers and movements."""
-    start, left = toks[0].start, list(said)
-    for tok in toks:
-        begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
-        if tok.values or tok.key:
-            left[begins - start : ends - start] = " " * (ends - begins)
-    return "".join(left)
 
 
 def _made(toks: list[Tok], *kinds: str) -> list[Tok]:

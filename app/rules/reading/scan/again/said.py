@@ -12,7 +12,7 @@ from itertools import pairwise
 from app.rules.reading.scan.again.around import course_again, gear_again, lasts_again, total_again
 from app.rules.reading.scan.again.scores import score_again, worth_again
 from app.rules.reading.scan.again.table import AgainTable
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, without_things
 from app.rules.reading.scan.sense_words import Senses
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
 
@@ -31,7 +31,7 @@ class Again:
 
     def said(self, said: str, toks: list[Tok], format: Format) -> bool:
         """Whether a sentence says only what is so in an event."""
-        words = WORDS.findall(_without_things(said, toks).casefold().replace("’", "'"))
+        words = WORDS.findall(without_things(said, toks).casefold().replace("’", "'"))
         if any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks) or not (words or toks):
             return False
         return (
@@ -128,7 +128,7 @@ class Again:
 
 def again_from_the_top(said: str, toks: list[Tok], senses: Senses, first: str) -> bool:
     """`Every interval begins again at the row`, which is the first thing in it: so it is, and nothing more is said."""
-    words = WORDS.findall(_without_things(said, toks).casefold().replace("’", "'"))
+    words = WORDS.findall(without_things(said, toks).casefold().replace("’", "'"))
     if (
         toks[0].kind == "AGAIN" and f"_{first}".endswith(f"_{toks[0].key}") and len(toks) > 1
     ):  # `start again with the thrusters in each window`
@@ -175,15 +175,3 @@ def _pairs(toks: list[Tok]) -> Iterator[tuple[int, str]]:
     for tok, after in pairwise(toks):
         if tok.kind in COUNTED and after.key and len(tok.values) == 1 and Fraction(tok.values[0]).denominator == 1:
             yield int(Fraction(tok.values[0])), after.key
-
-
-def _without_things(said: str, toks: list[Tok]) -> str:
-    """The text without its numbers and movements."""
-    if not toks:
-        return said
-    start, left = toks[0].start, list(said)
-    for tok in toks:
-        begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
-        if tok.values or tok.key:
-            left[begins - start : ends - start] = " " * (ends - begins)
-    return "".join(left)
