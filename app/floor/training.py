@@ -135,7 +135,7 @@ def calibrated(hall: Hall) -> frozenset[str]:
 
 def _trainee(hall: Hall, key: str, name: str, last: Practice | None) -> Trainee:
     if last is None:
-        return Trainee(key, name, State("none", say("Not calibrated")), say("no practice yet"))
+        return Trainee(key, name, State("none", say("Not passed yet")), say("no practice yet"))
     when = ago_text(hall.time.wall_ms() - last.made_wall_ms)
     told = say(
         "{percent} % of {of} right, {move}, {when}",
@@ -148,7 +148,7 @@ def _trainee(hall: Hall, key: str, name: str, last: Practice | None) -> Trainee:
 
 
 def _reached(body: Mapping[str, Any]) -> State:
-    return State("safe", say("Calibrated")) if body["passed"] else State("look", say("Below the pass mark"))
+    return State("safe", say("Passed")) if body["passed"] else State("look", say("Below the pass mark"))
 
 
 def set_page(hall: Hall, judge: str, move: str) -> SetPage:

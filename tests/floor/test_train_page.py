@@ -41,14 +41,14 @@ def said(page: str, name: str) -> str:
 
 def test_a_judge_practises_on_a_lanes_tablet_and_the_desk_sees_who_is_calibrated(hall: House) -> None:
     desk, tablet = hall.desk(), hall.tablet(1)
-    assert "Imre &lt;i&gt; (Not calibrated)" in tablet.get("/train", headers=PAGE).text
+    assert "Imre &lt;i&gt; (Not passed yet)" in tablet.get("/train", headers=PAGE).text
     page = tablet.get("/train/set?judge=jdg_1&move=squat", headers=PAGE).text
     assert "&#34;reps&#34;: [{&#34;start&#34;: 3000" in page and "No rep for: not deep enough, not stood up." in page
     shown = tablet.get(judged(tablet, all_right()), headers=PAGE).text
     assert "100 % right" in shown and "20 of 20 repetitions judged right." in shown and "reached." in shown
     practice = desk.get("/desk/practice", headers=PAGE).text
-    assert said(practice, "Imre &lt;i&gt;").startswith("Calibrated 100 % of 20 right, Back squat")
-    assert said(practice, "Joss") == "Not calibrated no practice yet"
+    assert said(practice, "Imre &lt;i&gt;").startswith("Passed 100 % of 20 right, Back squat")
+    assert said(practice, "Joss") == "Not passed yet no practice yet"
 
 
 def test_below_the_level_says_what_was_let_through_and_the_last_set_counts(hall: House) -> None:
@@ -62,7 +62,7 @@ def test_below_the_level_says_what_was_let_through_and_the_last_set_counts(hall:
     assert answer.status_code == 303
     hall.clocks.pass_ms(1_000)
     judged(tablet, all_right().replace("n", "g"))
-    assert said(desk.get("/desk/practice", headers=PAGE).text, "Imre &lt;i&gt;").startswith("Calibrated 70 %")
+    assert said(desk.get("/desk/practice", headers=PAGE).text, "Imre &lt;i&gt;").startswith("Passed 70 %")
 
 
 def test_what_cannot_be_read_is_refused_and_nothing_is_kept(hall: House) -> None:

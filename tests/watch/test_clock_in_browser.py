@@ -326,7 +326,7 @@ def test_the_hall_clock_counts_to_go_and_tells_whose_turn_it_is_on_a_wall_and_on
     move(timing.go, lead="4")
     for page in pages:
         expect(page.locator("#hall-label")).to_have_text("GO in")
-        expect(page.locator("#hall-now")).to_contain_text("First A:")
+        expect(page.locator("#hall-now")).to_contain_text("First, A:")
     for page in pages:
         expect(page.locator("#hall-next")).to_contain_text("then rest 1:00, B: Handstand shoulder taps")
         expect(page.locator("#hall-now")).to_have_text("A: Handstand shoulder taps")

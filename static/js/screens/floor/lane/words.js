@@ -73,7 +73,7 @@ export function nextText(format, entry, ms) {
   const coming = format.windows.filter((window) => window.start * 1000 > ms).sort((a, b) => a.start - b.start);
   const work = coming.find((window) => window.task != null);
   if (!work) return say("Then the last bell");
-  if (ms < 0) return say("First {who}: {task}", { who: whoText(format, work, entry), task: taskText(format, work) });
+  if (ms < 0) return say("First, {who}: {task}", { who: whoText(format, work, entry), task: taskText(format, work) });
   const current = format.windows.filter((w) => w.start * 1000 <= ms && ms < (w.start + w.seconds) * 1000);
   const bell = Math.max(ms, ...current.filter((w) => w.task != null).map((w) => (w.start + w.seconds) * 1000));
   const rest = Math.ceil((work.start * 1000 - bell) / 1000);

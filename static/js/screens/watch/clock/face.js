@@ -83,7 +83,7 @@ function countdown(ms) {
 export function nextWords(format, moment, first = false) {
   if (moment.next === null) return say("then the last bell");
   const next = format.windows[moment.next];
-  if (next.task != null) return first ? say("First {says}", { says: next.says }) : say("then {says}", { says: next.says });
+  if (next.task != null) return first ? say("First, {says}", { says: next.says }) : say("then {says}", { says: next.says });
   const work = format.windows.filter((window) => window.task != null && window.start >= next.start).sort((a, b) => a.start - b.start)[0];
   const time = timeLeft(next.seconds * 1000).minutes;
   const rest = first ? say("First rest {time}", { time }) : say("then rest {time}", { time });
