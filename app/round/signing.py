@@ -32,6 +32,6 @@ def key_in(data: Path, name: str, make: bool) -> SigningKey:
             keep_in_room(file, Ed25519PrivateKey.generate().private_bytes_raw().hex().encode())
         return SigningKey(bytes.fromhex(file.read_text(encoding="ascii")))
     except FileNotFoundError:
-        raise BadKit(f"There is no key in {data}. It is in the data folder that the kit was made or opened in.") from None
+        raise BadKit("There is no key in this data folder. It is in the one that the kit was made or opened in.") from None
     except (OSError, ValueError):
-        raise BadKit(f"The key in {file} can't be read.") from None
+        raise BadKit(f"The key {name} in the data folder can’t be read.") from None

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from app.lan.certificate import write_secret
 from app.round import film_list
 from app.round.film_list import FILMS, has_film, keep_films, keep_some, kept_films, kept_list
+from app.round.gym.film_notes import NOTES, keep_notes, kept_notes, print_field
 from app.rules.round.records import LineKey
 from app.rules.round.state import RoundState
 from app.store.rounds import ROOM
@@ -81,3 +82,13 @@ def test_what_was_typed_stands_in_place_of_all_before(tmp_path: Path, monkeypatc
     assert kept_films(tmp_path) == {} and kept_list(tmp_path) == ""
     keep_some(tmp_path, {LINES[1]: "three.mp4"})
     assert kept_list(tmp_path) == "1002,sq,three.mp4\n"
+
+
+def test_notes_of_films_that_can_not_be_read_go_aside_before_others_take_their_place(tmp_path: Path) -> None:
+    file = a_room(tmp_path).parent / NOTES
+    file.write_bytes(b'[{"entry": 1001, "event": "sq", "pri')
+    assert kept_notes(tmp_path) == {}
+    for print in ("ab" * 32, "cd" * 32):
+        keep_notes(tmp_path, [LINES[0]], {print_field(LINES[0]): print}, {})
+        assert kept_notes(tmp_path)[LINES[0]].print == print
+    assert file.with_suffix(".unread").read_bytes() == b'[{"entry": 1001, "event": "sq", "pri'

@@ -43,7 +43,7 @@ def check_field(key: LineKey, check: str) -> str:
 
 
 def kept_notes(data: Path) -> dict[LineKey, FilmNote]:
-    """The notes of all films, by line."""
+    """The notes of all films, by line; none where they can't be read."""
     try:
         found = ALL.validate_json((data / ROOM / NOTES).read_bytes())
     except (FileNotFoundError, ValidationError):
@@ -54,7 +54,9 @@ def kept_notes(data: Path) -> dict[LineKey, FilmNote]:
 def keep_notes(data: Path, lines: Iterable[LineKey], typed: Mapping[str, str], checks: Mapping[str, tuple[str, ...]]) -> None:
     """Keeps what a form says of the films of some lines, in place of what was noted of those; checks: what may be ticked off,
     by event. Raises BadKit."""
-    notes = kept_notes(data)
+    notes, file = kept_notes(data), data / ROOM / NOTES
+    if not notes and file.exists():  # it can't be read: kept aside, for what was noted is nowhere else
+        file.replace(file.with_suffix(".unread"))
     for key in lines:
         said, ticked = "".join(typed.get(print_field(key), "").split()).lower(), partial(check_field, key)
         try:
@@ -62,4 +64,4 @@ def keep_notes(data: Path, lines: Iterable[LineKey], typed: Mapping[str, str], c
             notes[key] = FilmNote(entry=key[0], event=key[1], print=said or None, checks=done)
         except ValidationError:
             raise BadKit(f"{NO_PRINT} {calling.command('film-print FILM')}") from None
-    keep_in_room(data / ROOM / NOTES, ALL.dump_json(tuple(one for _, one in sorted(notes.items()))))
+    keep_in_room(file, ALL.dump_json(tuple(one for _, one in sorted(notes.items()))))

@@ -165,7 +165,7 @@ def kept_kit(data: Path) -> Opened:
     """The kit that is open in a data folder, and the gym of its slip. Raises BadKit."""
     kit = _open_here(data)
     if kit is None:
-        raise BadKit(f"No kit was opened in {data}.")
+        raise BadKit("No kit was opened in this data folder.")
     said, key = _said(kit)
     binding = binding_here(data)
     return Opened(said, key, said_in(read_checked(binding, "binding").says, Binding).gym if binding else 0)
