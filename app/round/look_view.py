@@ -121,4 +121,4 @@ def _faults(sheet: LookSheet, of: str) -> tuple[FaultRule, ...]:
 
 def _plain(sheet: LookSheet, found: Guide) -> str:
     parts = [{"name": one.name, "start": one.start_ms, "end": one.end_ms, "taps": one.taps} for one in found.parts]
-    return json.dumps({"look": sheet.look, "film": sheet.film, "parts": parts}, ensure_ascii=False)
+    return json.dumps({"look": sheet.look, "film": sheet.film, "print": sheet.film_print, "parts": parts}, ensure_ascii=False)

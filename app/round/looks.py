@@ -106,7 +106,8 @@ def sheet_of(state: RoundState, look: Look, films: Mapping[r.LineKey, str]) -> L
     event = state.rules.event(look.offer.event)
     assert event is not None, "a line is of an event of the round"
     film, until = films.get(look.offer.line, ""), look.taken_at + state.rules.lease_ms
-    return blank_sheet(state.rules, event, look.offer.look, look.offer.reviewer, film, until)
+    offer, print = look.offer, state.lines[look.offer.line].claim.film_print
+    return blank_sheet(state.rules, event, look=offer.look, reviewer=offer.reviewer, film=film, film_print=print, until=until)
 
 
 def give_back(headquarters: Headquarters, reviewer: str, now_ms: int) -> None:

@@ -31,6 +31,7 @@ from tests.round.test_kit import slip_of
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(300)]
 COUNTED = {"solo1": 27, "solo2": 24}
 ON_FILM = {"film-1001.mp4": 20, "film-1002.mp4": 24}
+FILM, PRINTED = b"A film." * 99, "film-1001.mp4"  # the film of which a print is made, and what it is called
 MOST_TAPS = 3
 
 
@@ -175,13 +176,12 @@ def makes_a_print(page: Page) -> None:
     place = page.locator(".round-ticks-of").first
     place.locator("summary").click()
     field, file = place.get_by_label("Print of the film"), place.get_by_label("Make it of the file")
-    film = b"A film." * 99
-    file.set_input_files({"name": "one.mp4", "mimeType": "video/mp4", "buffer": film})
-    expect(field).to_have_value(film_print([film]))
+    file.set_input_files({"name": "one.mp4", "mimeType": "video/mp4", "buffer": FILM})
+    expect(field).to_have_value(film_print([FILM]))
     page.evaluate("() => { Blob.prototype.slice = () => { throw new DOMException('gone', 'NotReadableError') } }")
     file.set_input_files({"name": "two.mp4", "mimeType": "video/mp4", "buffer": b"Another."})
     expect(place.locator("[data-say]")).to_contain_text("can’t be read")
-    expect(field).to_have_value(film_print([film]))
+    expect(field).to_have_value(film_print([FILM]))
 
 
 def looks_at_all(headquarters: Headquarters, name: str, words: dict[str, str]) -> None:
@@ -192,6 +192,7 @@ def looks_at_all(headquarters: Headquarters, name: str, words: dict[str, str]) -
     while (button := page.get_by_role("button", name="Next film")).count():
         button.click()
         film = page.locator("strong.example").inner_text()
+        tells_the_file(page, film)
         first = min(ON_FILM[film], 15)
         for part, count in enumerate((first, ON_FILM[film] - first)):
             page.locator(f"#count-{part}").fill(str(count))
@@ -201,6 +202,16 @@ def looks_at_all(headquarters: Headquarters, name: str, words: dict[str, str]) -
         page.get_by_role("button", name="Seal this look").click()
         expect(page.get_by_text("Sealed by you so far")).to_be_visible()
     page.context.close()
+
+
+def tells_the_file(page: Page, film: str) -> None:
+    """Of the film whose print was handed in, another file is told from it; of one without a print nobody claims to know."""
+    said = page.locator("[data-role=same-film]")
+    for content, state, words in ((b"Another.", "look", "This is not the file"), (FILM, "safe", "the prints are the same")):
+        chosen = {"name": film, "mimeType": "video/mp4", "buffer": content}
+        page.locator("[data-role=film-file]").set_input_files(chosen)
+        expect(said).to_have_attribute("data-state", state if film == PRINTED else "none")
+        expect(said).to_contain_text(words if film == PRINTED else "nobody can tell")
 
 
 def film_words(page: Page, opening: str) -> dict[str, str]:

@@ -268,6 +268,7 @@ def the_pages_of_a_round(page: Page, url: str) -> None:
     page.get_by_role("button", name="Next film").click()
     press, picture = page.locator("[data-role=look-rep]"), page.locator("[data-role=film-picture]")
     expect(press).to_be_enabled()
+    expect(page.locator("[data-role=same-film]")).to_contain_text("the film that was handed in")
     for at in (9.0, 10.5, 12.5):  # GO, and two moments after it
         picture.evaluate("(film, at) => (film.currentTime = at)", at)
         page.get_by_role("button", name="GO is here").click() if at == 9.0 else press.press("Enter")

@@ -21,9 +21,10 @@ from app.demo.round.cast import (
     squats_of,
     the_event,
 )
-from app.demo.round.films import GO_MS, address_of
+from app.demo.round.films import GO_MS, address_of, film_of
 from app.hall.hall import Hall
 from app.round.film_list import keep_films, kept_films
+from app.round.gym.film_notes import keep_notes, print_field
 from app.round.gym.handing_in import make_hand_in
 from app.round.gym.opened import binding_here, keep_kit, keep_opening, read_kit
 from app.round.headquarters import Headquarters
@@ -37,7 +38,9 @@ from app.rules.round.from_event import rule_from
 from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.kit import slip_for
 from app.rules.round.look_sheet import LookSheet
+from app.rules.round.records import LineKey
 from app.rules.round.rule import HOUR, Rule
+from app.rules.round.tree import film_print
 
 NAME, ROUND = "Squats in six gyms", "demo"
 PLACES = {key: 1 for key, _ in DIVISIONS}
@@ -97,10 +100,21 @@ def _hands_in(headquarters: Headquarters, data: Path, kit: bytes, gym: int, word
     key, rule = key_in(headquarters.data, HEADQUARTERS_KEY, make=False), headquarters.state.rules
     opened = keep_kit(data, read_kit(kit, slip_for(key.private, key.public, rule.id, gym).text()))
     keep_opening(data, word)
+    _notes_prints(headquarters, data, gym)
     headquarters.bind(binding_here(data), rule.opens_ms)
     made = make_hand_in(data, judged(opened.kit.start, gym, rule.opens_ms), None)
     headquarters.take_in(made.content, rule.deadline_ms - gym * HOUR)
     headquarters.check_here(made.digest, rule.deadline_ms - gym * HOUR)
+
+
+def _notes_prints(headquarters: Headquarters, data: Path, gym: int) -> None:
+    """A gym notes the prints of its films."""
+    state = headquarters.state
+    prints: dict[LineKey, str] = {}
+    for one in entries_of(gym):
+        number = number_of(one, MOST_OF_A_GYM)
+        prints[number, state.rules.events[0].id] = film_print([film_of(one, state.film_word(number))])
+    keep_notes(data, prints, {print_field(key): print for key, print in prints.items()}, {})
 
 
 def judged(start: CompetitionFile, gym: int, go_wall_ms: int) -> CompetitionFile:

@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from app.rules.records.seal import Digest
 from app.rules.round.records import MOST_REPS, Gear, Ms, Seen
 from app.rules.round.rule import EventRule, FaultRule, PartRule, Rule
 from app.rules.round.told import read_number
@@ -31,8 +32,9 @@ class PartSheet(Base):
 
 
 class LookSheet(Base):
-    """A look to be filled in. known: the faults that may be said, each of what it is of. until: when it goes back (Unix
-    milliseconds). word: as it is read in the film, empty where none is seen."""
+    """A look to be filled in. film_print: of the film, as it was handed in (tree.py); None where none was. known: the faults that
+    may be said, each of what it is of. until: when it goes back (Unix milliseconds). word: as it is read in the film, empty where
+    none is seen."""
 
     file: Literal["lane-ledger-look"] = "lane-ledger-look"
     version: Literal[1] = 1
@@ -41,6 +43,7 @@ class LookSheet(Base):
     reviewer: Id
     event: Name
     film: str = Field(max_length=MOST_ADDRESS)
+    film_print: Digest | None = None
     until: Ms
     known: tuple[FaultRule, ...]
     parts: tuple[PartSheet, ...]
@@ -49,12 +52,10 @@ class LookSheet(Base):
     gear: tuple[Gear, ...] = Field(default=(), max_length=200)
 
 
-def blank_sheet(rule: Rule, event: EventRule, look: str, reviewer: str, film: str, until: int) -> LookSheet:
-    """A sheet with nothing filled in."""
+def blank_sheet(rule: Rule, event: EventRule, **given: object) -> LookSheet:
+    """A sheet with nothing filled in. given: look, reviewer, film, film_print and until, as they are in it."""
     parts = tuple(PartSheet(name=one.name, of=one.of, asked=one) for one in event.parts)
-    return LookSheet(
-        round=rule.id, look=look, reviewer=reviewer, event=event.name, film=film, until=until, known=rule.faults, parts=parts
-    )
+    return LookSheet.model_validate({"round": rule.id, "event": event.name, "known": rule.faults, "parts": parts, **given})
 
 
 def seen_in(sheet: LookSheet) -> dict[str, object]:

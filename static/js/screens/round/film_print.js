@@ -110,6 +110,26 @@ export function filmRoot(leaves) {
   return hex(level[0]);
 }
 
+/**
+ * The print of a file, made piece by piece, so that the page goes on meanwhile.
+ * @param {Blob} file @param {(share: number) => boolean} told how much of it is read, from 0 to 1; false: nobody waits for it any more
+ * @returns {Promise<string | null>} null where nobody waits; rejects for a file that can't be read
+ */
+export async function printOf(file, told) {
+  const leaves = [];
+  for (let at = 0; at < file.size; at += FILM_PIECE_BYTES) {
+    leaves.push(await hashed(new Uint8Array(await file.slice(at, at + FILM_PIECE_BYTES).arrayBuffer())));
+    if (!told(Math.min(1, (at + FILM_PIECE_BYTES) / file.size))) return null;
+    await new Promise((done) => setTimeout(done));
+  }
+  return filmRoot(leaves);
+}
+
+/** @param {Uint8Array<ArrayBuffer>} piece @returns {Promise<Uint8Array>} its SHA-256, by the browser's own where it gives that */
+async function hashed(piece) {
+  return globalThis.crypto?.subtle ? new Uint8Array(await crypto.subtle.digest("SHA-256", piece)) : sha256(piece);
+}
+
 /** @param {number} first @param {...Uint8Array} rest */
 function joined(first, ...rest) {
   const made = new Uint8Array(1 + 32 * rest.length);

@@ -7,6 +7,7 @@ import { Counting } from "./look/counting.js";
 import { Draft } from "./look/draft.js";
 import { drawnPicture, isDrawn } from "./look/drawn.js";
 import { Moments } from "./look/moments.js";
+import { SameFilm } from "./look/same_film.js";
 
 /**
  * A look at a film of a round: the film beside the counting, and a form that can be filled in without either. The film stays in the
@@ -34,13 +35,15 @@ async function begin() {
   const player = new Player(NOWHERE, film);
   const counting = new Counting(look.parts, form, film);
   const moments = new Moments(form, film);
+  const same = new SameFilm(look.print);
   fill(place, player.node, counting.node);
-  place.after(keysHelp("N"));
+  place.after(same.node, keysHelp("N"));
   film.onchange = () => {
     const moment = film.moment();
     player.draw(moment);
     counting.draw(moment);
     moments.draw();
+    same.draw(film.file);
   };
   listenToKeys(film, counting, player);
   new Draft(form, look.look, () => counting.read());

@@ -1,12 +1,7 @@
 // @ts-check
-import { FILM_PIECE_BYTES, filmRoot, sha256 } from "./film_print.js";
+import { printOf } from "./film_print.js";
 
-/** The prints of a gym's films: made of a file that was chosen, piece by piece, in this browser. Nothing of the film goes anywhere. */
-
-/** @param {Uint8Array<ArrayBuffer>} piece @returns {Promise<Uint8Array>} its SHA-256, by the browser's own where it gives that */
-async function hashed(piece) {
-  return globalThis.crypto?.subtle ? new Uint8Array(await crypto.subtle.digest("SHA-256", piece)) : sha256(piece);
-}
+/** The prints of a gym's films: made of a file that was chosen, in this browser. Nothing of the film goes anywhere. */
 
 /** @param {HTMLElement} place */
 function listen(place) {
@@ -23,14 +18,12 @@ function listen(place) {
     bar.value = 0;
     bar.hidden = false;
     try {
-      const leaves = [];
-      for (let at = 0; at < file.size; at += FILM_PIECE_BYTES) {
-        leaves.push(await hashed(new Uint8Array(await file.slice(at, at + FILM_PIECE_BYTES).arrayBuffer())));
-        if (mine !== turn) return;
-        bar.value = Math.min(1, (at + FILM_PIECE_BYTES) / file.size);
-        await new Promise((done) => setTimeout(done)); // the page goes on
-      }
-      field.value = filmRoot(leaves); // until here the field has what it had: whoever keeps the form meanwhile keeps that
+      const print = await printOf(file, (share) => {
+        if (mine === turn) bar.value = share;
+        return mine === turn;
+      });
+      if (print === null || mine !== turn) return;
+      field.value = print; // until here the field has what it had: whoever keeps the form meanwhile keeps that
     } catch {
       if (mine !== turn) return;
       chosen.value = ""; // a file that can't be read has no print
