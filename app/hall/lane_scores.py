@@ -1,6 +1,5 @@
 """What a lane holds so far, in the short words that the desk, the review and the public board share."""
 
-from dataclasses import replace
 from fractions import Fraction
 
 from app.hall.hall import Hall
@@ -9,7 +8,7 @@ from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Assignment
 from app.rules.records.seats import SHEETS, TABLET_SHEETS
-from app.rules.result.results import NOT_JUDGED, Row, concerns, status_of
+from app.rules.result.results import concerns, status_of
 from app.rules.result.scoring import Score, shown_text
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
@@ -52,26 +51,8 @@ def stop_text(stop: Mark) -> str:
 
 
 def has_judged(tally: Tally) -> bool:
-    """Whether anything that was judged stands on a sheet and may be told. A load that is declared, a bar that has left its rack,
-    is no work yet; a lift that the judges are still deciding is not told."""
-    return any(map(is_told, tally.windows))
-
-
-def is_told(window: WindowTally) -> bool:
-    """The same of one window."""
-    waits = bool(window.lifts) and not window.norep and all(lift.doubt == "waiting" for lift in window.lifts)
-    return window.holds and not waits
-
-
-def nothing_judged(hall: Hall, assignment: str | None) -> bool:
-    """Whether nothing like that stands on a lane."""
-    tally = hall.projection.counting_tally(assignment) if assignment else None
-    return tally is None or not has_judged(tally)
-
-
-def not_yet(row: Row) -> Row:
-    """A line of a standing as it is shown while its lane is on the floor with nothing judged: it is no 0, and has no place."""
-    return row if row.status else replace(row, place=None, shared=False, score=None, status=NOT_JUDGED, by_tie=None)
+    """Whether anything that was judged stands on a sheet and may be told."""
+    return any(window.told for window in tally.windows)
 
 
 def lane_score(made: Score) -> str:

@@ -1,6 +1,5 @@
 """What the public board shows, as frozen views: the standings of every division, and who is on the floor."""
 
-from collections import Counter
 from collections.abc import Generator, Sequence
 from dataclasses import replace
 from functools import partial
@@ -8,7 +7,6 @@ from functools import partial
 from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
 from app.hall.heats import planned_words, state_of
-from app.hall.lane_scores import not_yet, nothing_judged
 from app.hall.result_words import (
     other_names,
     place_text,
@@ -121,15 +119,14 @@ def _panel(
     key = table_key(event, table)
     shown = tuple(columns(event.format.varied(variant.id) if variant else event.format, table))
     worn = kept.view("worn", (roster,), None, lambda: club_colours(roster))
-    lines = _told(hall, table, live)
     rows: list[RowView] = []
-    for row, whole in zip(lines, table.rows, strict=True):
+    for row in table.rows:
         row_id = f"row-{key}-{row.entry.id}"
         tally = hall.projection.counting_tally(row.assignment) if row.assignment in live and row.assignment else None
         make = partial(_row, row_id, found, table, shown, row, tally, live, worn)
-        rows.append(kept.view(row_id, (roster, whole, tally), (row.assignment in live, row.place, row.shared), make))
+        rows.append(kept.view(row_id, (roster, row, tally), (row.assignment in live, row.place, row.shared), make))
         yield
-    judged = sum(1 for row in lines if row.score is not None or row.place is not None)
+    judged = sum(1 for row in table.rows if row.score is not None or row.place is not None)
     return PanelView(
         id=key,
         tab=_tab(event, table, named),
@@ -144,13 +141,6 @@ def _panel(
         size=list_size(len(table.rows)),
         rows=tuple(rows),
     )
-
-
-def _told(hall: Hall, table: Table, live: frozenset[str]) -> list[Row]:
-    """The lines of a standing as they are told: who is on the floor with nothing judged has no place yet, nor shares one."""
-    lines = [not_yet(row) if row.assignment in live and nothing_judged(hall, row.assignment) else row for row in table.rows]
-    places = Counter(row.place for row in lines)
-    return [replace(row, shared=False) if row.shared and places[row.place] == 1 else row for row in lines]
 
 
 def _tab(event: Event, table: Table, named: bool) -> str:

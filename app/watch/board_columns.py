@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from app.hall.lane_scores import NOTHING, is_told
+from app.hall.lane_scores import NOTHING
 from app.hall.result_words import part_text
 from app.rules.count.tally import Tally
 from app.rules.result.results import Row, Table
@@ -35,5 +35,5 @@ def _part(number: int, windows: Sequence[int], row: Row, tally: Tally | None) ->
     made = row.score if row.place is not None or row.status in (NO_TOTAL, NO_LIFT) else None
     if made is None or number >= len(made.parts):
         return ""
-    to_come = tally is not None and not any(is_told(tally.windows[index]) for index in windows)
+    to_come = tally is not None and not any(tally.windows[index].told for index in windows)
     return NOTHING if to_come else part_text(made.parts[number])

@@ -7,7 +7,7 @@ from app.hall.club_colours import club_colours
 from app.hall.going_past import PLAIN_UNITS, Ahead, ahead_of, may_go_past
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, lane_tally, newest_runs, state_of, state_words
-from app.hall.lane_scores import has_judged, lane_score, not_yet, nothing_judged
+from app.hall.lane_scores import has_judged, lane_score
 from app.hall.result_words import other_names, overall_unit, place_text, results_path, shared_place, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
@@ -173,7 +173,6 @@ def _standings(hall: Hall, roster: Roster, entry: Entry, runs: dict[str, Run]) -
 
 def _standing(hall: Hall, table: Table, title: str, entry: Entry, open_still: bool, state: str) -> FollowedStanding:
     row = next(row for row in table.rows if row.entry.id == entry.id)
-    row = not_yet(row) if open_still and nothing_judged(hall, row.assignment) else row
     scored = row.place is not None and row.score is not None
     place = hall.projection.place_of(row.assignment) if row.assignment else None
     return FollowedStanding(

@@ -72,6 +72,7 @@ def joined_tally(format: Format, sheets: Sheets, stands: Mapping[int, Stood] = N
         return base
     chosen = [_chosen(format, index, sheets, stands) for index in range(len(format.windows))]
     windows, out = settled(format, [window for window, _ in chosen])
+    sources = _sources(format, sheets, stands)
     own = {mark.id for window in base.windows for mark in window.marked}
     own |= {lift.mark for window in base.windows for lift in window.lifts}
     kept = [flag for flag in base.flags if flag.why != "after-out"]
@@ -80,7 +81,8 @@ def joined_tally(format: Format, sheets: Sheets, stands: Mapping[int, Stood] = N
         windows=windows,
         recounts=tuple(window.index for window, recount in chosen if recount),
         flags=(*kept, *(flag for flag in out if flag.mark in own)),
-        any_marks=any(one.any_marks for one in _sources(format, sheets, stands)),
+        any_marks=any(one.any_marks for one in sources),
+        seen=replace(base.seen, signed=base.seen.signed.union(*(one.seen.signed for one in sources))),
     )
 
 

@@ -129,6 +129,13 @@ class WindowTally:
         return bool(marked) or self.measure is not None or self.finish_ms is not None
 
     @property
+    def told(self) -> bool:
+        """Whether something that was judged stands in it and may be told. A load that is declared, a bar that has left its rack,
+        is no work yet; a lift that the judges are still deciding is not told."""
+        waits = bool(self.lifts) and not self.norep and all(lift.doubt == "waiting" for lift in self.lifts)
+        return self.holds and not waits
+
+    @property
     def counted(self) -> Fraction:
         """The repetitions of work that count, whoever counted them."""
         return Fraction(self.credited) if self.joined is None else self.joined

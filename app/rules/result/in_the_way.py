@@ -34,7 +34,8 @@ def in_the_way(
     waiting = [heat for heat in heats if counting_run(runs, heat.id) is None]
     not_run = [Obstacle(f"heat:{heat.id}", f"Heat {heat.number} was not run") for heat in waiting]
     to_come = {lane.entry for heat in waiting for lane in heat.lanes}
-    status = {row.entry.id: row.status for table in found.tables for row in table.rows if row.score is None}
+    judged = {row.entry.id for table in found.tables for row in table.rows if row.score is not None}
+    status = {row.entry.id: row.status for table in found.tables for row in table.rows if row.entry.id not in judged}
     reruns = [Obstacle(f"rerun:{key}", f"{names[key]} was to be rerun") for key, is_ in status.items() if is_ == TO_BE_RUN_AGAIN]
     unjudged = [key for key, is_ in status.items() if is_ == NOT_JUDGED and key not in to_come]
     open_ones = open_protests(event, rulings, roster.protests)

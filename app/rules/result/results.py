@@ -149,6 +149,7 @@ class Ranking:
         self._formats: Mapping[str, Format] = formats_by_assignment(roster)
         self._chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
         self._units = {rule.id: score_unit(self.event.format, rule) for rule in self.event.format.scores}
+        self._takes = {rule.id: self._windows(rule) for rule in self.event.format.scores}
         self._closed = closed_lanes(roster, event_id, runs)
         self._goes: Mapping[str, Gone] = goes(roster, self.event, runs, rulings)
         self._lines: dict[tuple[str, str], tuple[list[Tally | None], Line]] = {}
@@ -164,6 +165,18 @@ class Ranking:
                     rows = self._placed(rule, group)
                     tables.append(Table(rule, division.id, division.name, rows, variant, self._units[rule.id]))
         return EventResults(self.event, tuple(tables))
+
+    def _windows(self, rule: ScoreRule) -> frozenset[int]:
+        """The windows that a score takes from; no variant changes them."""
+        return frozenset(index for part in rule.parts for index in self.event.format.window_indexes(part))
+
+    def _judged(self, rule: ScoreRule, tally: Tally, assignment: str) -> bool:
+        """Whether a sheet says something of a score yet: what was judged in a window that it takes from, or, by a signature after
+        that window's end, that nothing was. Of what is over, a sheet with nothing there says 0. Who has only declared a load, or
+        is on the floor before their first repetition, is not the last with 0. Common practice, no source."""
+        if not tally.any_marks or self._over or assignment in self._closed:
+            return tally.any_marks
+        return any(tally.windows[index].told or index in tally.seen.signed for index in self._takes[rule.id])
 
     def _groups(self, lines: Sequence[Line]) -> list[tuple[Variant | None, list[Line]]]:
         """Entries ranked together: all of a division, but for those whose variant is ranked apart."""
@@ -233,7 +246,7 @@ class Ranking:
             twice=() if entry.id in self._reruns else _twice(self._lanes[entry.id], tallies),
         )
         candidate = Candidate(entry.id, STATUS[said], ()) if said else None
-        if tally is None or not tally.any_marks:
+        if tally is None or not self._judged(rule, tally, assignment):
             waiting = TO_BE_RUN_AGAIN if entry.id in self._reruns else NOT_JUDGED
             return (row, candidate) if said else (replace(row, status=waiting), None)
         scored = self._scored(assignment, self._formats[assignment], rule, tally)

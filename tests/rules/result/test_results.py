@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from app.rules.count.sheets import counting_tallies, sheets_that_count
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
+from app.rules.records.rulings import Ruling
+from app.rules.records.signed import marks_held
 from app.rules.result.results import Row, Table, event_results, results
-from app.rules.workout.formats import CountTask, MeasureTask, TieStep
+from app.rules.workout.formats import CountTask, MeasureTask, Part, ScoreRule, TieStep
 from tests.builders.cast import FORMATS, Plain, Sheet, a_competition, a_format, a_run, reps
 from tests.builders.chance import sheets, shuffled
 
@@ -74,6 +76,35 @@ def test_only_the_lane_judges_sheet_counts() -> None:
 
 def test_a_note_alone_is_no_result() -> None:
     assert _open([Sheet("asg_1").mark("note", 0, text="Came late")])[0] == (None, "Ana", "", "not judged yet")
+
+
+@pytest.mark.parametrize(
+    ("after", "over", "lines"),
+    [
+        ([], False, [(None, ""), (None, "")]),
+        ([("sign", 60_000, {"who": "judge", "name": "Sam"})], False, [(2, "0"), (None, "")]),
+        ([("sign", 120_000, {"who": "athlete", "name": "Ana"})], False, [(None, ""), (None, "")]),
+        ([("sign", 120_000, {"who": "judge", "name": "Sam"})], False, [(2, "0"), (1, "0")]),
+        ([("norep", 70_000, {})], False, [(None, ""), (1, "0")]),
+        ([("norep", 70_000, {})], True, [(2, "0"), (1, "0")]),
+    ],
+    ids=["taken back", "signed in between", "signed by the athlete", "signed", "refused", "signed off"],
+)
+def test_a_score_is_none_before_its_windows_were_judged_or_signed(
+    after: list[tuple[str, int, Plain]], over: bool, lines: list[tuple[int | None, str]]
+) -> None:
+    """What was taken back is no zero: nobody is last with it while the heat runs."""
+    minutes = a_format(CountTask(movement="swing"), windows=2)
+    one, two = (ScoreRule(id=f"part_{n}", unit="reps", parts=(Part(take="sum", windows=(n,)),)) for n in (0, 1))
+    ana, bo = Sheet("asg_1"), [*reps(3, lane=2), Sheet("asg_2", device="tab-b").mark("norep", 61_000)]
+    tap = ana.rep(1_000)
+    marks = [tap, ana.strike(2_000, tap), *(ana.mark(kind, at, **body) for kind, at, body in after), *bo]
+    file = a_competition(minutes.model_copy(update={"scores": (one, two)}), {"Open": ["Ana", "Bo"]}, marks)
+    body = {"state": "signed", "marks": marks_held(file.marks), "runs": {file.heats[0].id: 1}}
+    signed = Ruling.model_validate(_ruling("sign_off", body, event="evt"))
+    found = _tables(file.model_copy(update={"rulings": (signed,)}) if over else file)
+    rows = [next(_line(row) for row in table.rows if row.entry.name == "Ana") for table in found]
+    assert [(place, score) for place, _, score, _ in rows] == lines
 
 
 def _two_heats(marks: list[Plain], rulings: Sequence[Plain] = ()) -> tuple[Row, ...]:
