@@ -255,6 +255,7 @@ def test_whoever_declares_less_moves_ours_back_and_a_call_is_told_on_the_open_li
     go(house, desk)
     pen = Pen(device(marshal))
     with phone.websocket_connect(SOCKET) as line:
+        assert line.receive_json()["type"] == "hello", "from then on it hears everything"
 
         def told() -> dict[str, Any]:
             while (said := line.receive_json())["type"] != "turns":
