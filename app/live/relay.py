@@ -123,13 +123,13 @@ class Relay:
         self._records = number
         return True
 
-    async def caught_up(self) -> None:
+    async def caught_up(self) -> bool:
         """Waits until everything that was committed before this call, by whatever process, has been taken over here.
 
-        Not for ever: where the database can't be asked, what is known here is what there is.
+        Not for ever: false where the database can't be asked or the rest does not come. What is known here may lack some then.
         """
         if self._line is None:
-            return
+            return True
         with suppress(StoreTrouble, TimeoutError):
             async with asyncio.timeout(CATCH_UP_S):
                 newest = await self._database.aread(news.newest)
@@ -139,6 +139,8 @@ class Relay:
                     self._read_on = True
                     self._woken.set()
                     await waiting
+                return True
+        return False
 
     def say(self, kind: str, body: Any = None) -> bool:
         """Says a word to the other processes. False when it is too long."""

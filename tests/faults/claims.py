@@ -54,6 +54,11 @@ STORE = (
         lambda facts, _: not facts.takes,
         WAIT_S,
     ),
+    says(
+        r"This server has not heard of everything yet, so what is here could lack something\. Ask again in a moment\.",
+        lambda facts, _: not facts.takes,
+        WAIT_S,
+    ),
     says(r"The server is shutting down: nothing was saved\. Send again in a moment\.", lambda facts, _: not facts.takes, WAIT_S),
     says(
         r"\d+ files? that (?:was|were) handed in (?:is|are) not in the data folder any more.+what is sent again is kept\.",

@@ -23,6 +23,7 @@ from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.hall.hall import Hall
 from app.keep.backups import _our_turn, back_up
 from app.keep.health import health
+from app.live import relay
 from app.live.guesses import MOST_PER_ADDRESS
 from app.live.presence import Report
 from app.live.servertime import this_machine
@@ -271,17 +272,26 @@ def test_who_was_deaf_for_longer_than_news_are_kept_reads_everything_again(url: 
     asyncio.run(play())
 
 
-def test_a_page_can_wait_for_what_another_process_has_committed_however_late_its_notice_comes(url: str, tmp_path: Path) -> None:
+def test_a_page_can_wait_for_what_another_process_has_committed_however_late_its_notice_comes(
+    url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def never(found: object) -> None:
+        await asyncio.Event().wait()
+
     async def play() -> None:
         async with halls(url, tmp_path) as (one, other):
             assert other.relay._line is not None
             other.relay._line._heard = lambda word: None
             await record_marks(one, LANE_1, [mark_plain(a_mark(1))])
             await change_roster(one, lambda s: RUNS.put(s, a_run(state="stopped", why="x")))
-            await other.relay.caught_up()
+            assert await other.relay.caught_up()
             assert seqs(other) == [1] and [run.state for run in other.projection.runs] == ["stopped"]
-            await one.relay.caught_up()
+            assert await one.relay.caught_up()
             assert seqs(one) == [1], "one's own are there without waiting"
+            monkeypatch.setattr(relay, "CATCH_UP_S", 0.05)
+            monkeypatch.setattr(other.relay._ears, "take_news", never)
+            await record_marks(one, LANE_1, [mark_plain(a_mark(2))])
+            assert not await other.relay.caught_up() and seqs(other) == [1], "and what did not come is not said to be there"
 
     asyncio.run(play())
 

@@ -18,6 +18,7 @@ from app.live.servertime import this_machine
 from app.rehearsal.hall import HEAT, make_hall
 from app.rehearsal.serving import PATIENCE_S, free_port
 from app.rehearsal.tablet import Seat
+from tests.builders.halls import a_house
 from tests.postgres import needed_cluster
 from tests.several import Several
 from tests.store.making import a_mark
@@ -143,3 +144,22 @@ def test_what_the_desk_saves_it_sees_on_the_next_page_whichever_process_shows_it
         status, said = house.ask("POST", "/desk/competition", house.desk, form)
         assert status in (200, 303), said
         assert name in house.ask("GET", "/desk/competition", house.desk)[1]
+
+
+def test_a_process_that_may_lack_marks_sends_no_packet_and_shows_its_pages(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A tablet that misses its marks in a packet takes them for lost, though another process has them."""
+    with a_house(tmp_path, competition=False, url=needed_cluster().ready_store()) as house:
+        desk = house.desk()
+        packets = ("/lane/packet?lane=1", "/review/video/packet?assignment=asg_1")
+        assert {desk.get(path).status_code for path in packets} == {404}, "there is no competition yet"
+
+        async def in_vain() -> bool:
+            return False
+
+        monkeypatch.setattr(house.app.state.hall.relay, "caught_up", in_vain)
+        for path in packets:
+            answer = desk.get(path)
+            assert (answer.status_code, answer.headers["retry-after"]) == (503, "2") and "could lack" in answer.json()["sentence"]
+        assert {desk.get(path).status_code for path in ("/board", "/results", "/desk")} == {200}

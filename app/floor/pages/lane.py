@@ -15,6 +15,7 @@ from app.floor.pages.line import Line, bye
 from app.rules.records.roster import MOST_LANES
 from app.web import roles
 from app.web.doors import content_policy
+from app.web.fresh import whole
 from app.web.pages import hall_of, page, secure_of
 from app.web.roles import wears
 from app.web.rows import Rows
@@ -71,6 +72,7 @@ def _shell(request: Request, template: str) -> HTMLResponse:
 @routes.get("/lane/packet", answers=an_object(device=OBJECT, held=OBJECT))
 async def packet(request: Request, who: Lane) -> JSONResponse:
     """All that the tablet of this lane needs offline. The desk may ask for any lane with ?lane=."""
+    whole(request)
     placed = _placed(who, request.query_params.get("lane"))
     words = catalogue(await language_of(request))
     told = in_words_of(words, lane_packet(hall_of(request), who, placed.lane))
