@@ -8,9 +8,8 @@ from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
-from app.rules.result.lift_ties import asks_who_was_first
 from app.rules.result.overall_results import Overalls, OverallTable
-from app.rules.result.results import EventResults, Ranking, Ruled, Scored, ruled_in
+from app.rules.result.results import EventResults, Ran, Ranking, Ruled, Scored, ran_in, ruled_in
 
 
 class Standings:
@@ -24,7 +23,7 @@ class Standings:
         self._runs: Sequence[Run] = ()
         self._stale: dict[str, dict[str, None]] = {}  # by event the lane assignments to be looked at, in order
         self._tallies: dict[str, dict[str, Tally]] = {}
-        self._ruled: dict[str, Ruled] = {}
+        self._decided: dict[str, tuple[Ruled, Ran]] = {}
         self._rankings: dict[str, Ranking] = {}
         self._results: dict[str, EventResults] = {}
         self._overalls: Overalls | None = None
@@ -32,25 +31,25 @@ class Standings:
 
     def begin(self, roster: Roster | None, places: Mapping[str, Place], rulings: Sequence[Ruling], runs: Sequence[Run]) -> None:
         """Takes the newest roster, rulings and runs. Forgets all if the roster is another, else the events that are ruled on
-        otherwise, or whose ties ask for another GO; whose count changed is told apart, by `touch`."""
-        same, events = roster is self._roster, roster.events if roster else ()
-        before, self._ruled = self._ruled, {event.id: ruled_in(rulings, event.id) for event in events}
-        gone = {event.id for event in events if runs != self._runs and asks_who_was_first(event.format)}
+        otherwise, or run otherwise as far as that says more than whose marks count; what counts is told apart, by `touch`."""
+        same, before, self._decided = roster is self._roster, self._decided, {}
+        if roster is not None:
+            self._decided = {one.id: (ruled_in(rulings, one.id), ran_in(roster, one, runs)) for one in roster.events}
         self._roster, self._places, self._rulings, self._runs = roster, places, rulings, runs
-        for event in (event for event, ruled in self._ruled.items() if before.get(event) != ruled or event in gone):
+        for event in (event for event, decided in self._decided.items() if before.get(event) != decided):
             self._rankings.pop(event, None)
             self._results.pop(event, None)
         if not same:
             self._rankings, self._results, self._overalls, self._overall = {}, {}, None, None
-            self._stale = {event.id: {} for event in events}
-            self._tallies = {event.id: {} for event in events}
+            self._stale = {event: {} for event in self._decided}
+            self._tallies = {event: {} for event in self._decided}
             for assignment in places:
                 self.touch(assignment)
 
     def beside(self, counted: Callable[[str], Tally | None], scored: Scored) -> "Standings":
         """The same standings, which may go on otherwise from here."""
         other = Standings(counted, scored)
-        other._roster, other._places, other._rulings, other._ruled = self._roster, self._places, self._rulings, self._ruled
+        other._roster, other._places, other._rulings, other._decided = self._roster, self._places, self._rulings, self._decided
         other._runs = self._runs
         other._stale = {event: dict(stale) for event, stale in self._stale.items()}
         other._tallies = {event: dict(tallies) for event, tallies in self._tallies.items()}

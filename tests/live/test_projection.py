@@ -17,6 +17,8 @@ from app.rules.records.holding import Hold
 from app.rules.records.marks import Mark, parse_mark
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import results
+from app.rules.workout.formats import CountTask
+from tests.builders.cast import Sheet, a_competition, a_format, reps
 from tests.builders.pairs import SQUAT, TAPS, a_file, a_mark
 from tests.builders.platforms import level_flights
 
@@ -252,3 +254,21 @@ def test_where_a_tie_asks_who_was_first_another_go_ranks_anew() -> None:
         runs = tuple(Run(heat=f"heat_{n}", number=1, go_wall_ms=go) for n, go in enumerate(gos, 1))
         made.roster_changed(file, runs, ())
         assert [made.event_results("evt")] == results(file.model_copy(update={"runs": runs}))
+
+
+def test_a_heat_that_is_closed_and_opened_again_ranks_anew_and_another_event_stays() -> None:
+    """Of a closed heat a sheet with nothing on it says 0."""
+    sheet = Sheet("asg_1")
+    tap = sheet.rep(1_000)
+    file = a_competition(
+        a_format(CountTask(movement="swing")), {"Open": ["Ana", "Bo"]}, [tap, sheet.strike(2_000, tap), *reps(3, 2)]
+    )
+    other = file.events[0].model_copy(update={"id": "other"})
+    file = file.model_copy(update={"events": (*file.events, other)})
+    made, found = projected(file), list[object]()
+    for state in ("set", "closed", "set"):
+        runs = tuple(run.model_copy(update={"state": state}) for run in file.runs)
+        made.roster_changed(file, runs, ())
+        assert made.event_results("evt") == results(file.model_copy(update={"runs": runs}))[0]
+        found.append(made.event_results("other"))
+    assert found[0] is found[1] is found[2]

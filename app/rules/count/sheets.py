@@ -1,4 +1,5 @@
-"""Which sheets of a lane assignment count, and the tally that comes of them (rules/count/joined.py)."""
+"""Which sheets of a lane assignment count, and the tally that comes of them (rules/count/joined.py); which of the lane
+assignments of an entry counts."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
@@ -186,3 +187,47 @@ def paper_sheet(sheet: str) -> str:
     """The sheet for what was read out or written down, beside a lane's own."""
     key = sheet_key(sheet)
     return SheetKey(key.assignment, key.run, "paper").text()
+
+
+def lanes_of(roster: Roster, event_id: str) -> dict[str, list[str]]:
+    """The lane assignments of each entry in an event, in the order of the heats."""
+    lanes: dict[str, list[str]] = {}
+    for heat in sorted((h for h in roster.heats if h.event == event_id), key=lambda h: h.number):
+        for lane in heat.lanes:
+            lanes.setdefault(lane.entry, []).append(lane.id)
+    return lanes
+
+
+def assigned(lanes: Sequence[str], tallies: Mapping[str, Tally]) -> str:
+    """The assignment that counts for an entry without a ruling: the first on which it was judged, in the order of the heats;
+    before that the last that was marked, else the last. A sheet with nothing on it, or all of it struck out, replaces nothing."""
+    judged = [lane for lane in lanes if _worked(tallies, lane)]
+    marked = [lane for lane in lanes if _marked(tallies, lane)]
+    return judged[0] if judged else [*lanes, *marked][-1]
+
+
+def twice(lanes: Sequence[str], tallies: Mapping[str, Tally]) -> tuple[str, ...]:
+    """The assignments on which an entry was judged, where they are several: which of them counts is a person's decision."""
+    judged = tuple(lane for lane in lanes if _worked(tallies, lane))
+    return judged if len(judged) > 1 else ()
+
+
+def _worked(tallies: Mapping[str, Tally], assignment: str) -> bool:
+    tally = tallies.get(assignment)
+    return tally is not None and tally.worked
+
+
+def reruns(lanes: Mapping[str, str], rulings: Sequence[Ruling]) -> dict[str, str]:
+    """Entry id to the assignment that counts by a ruling on a rerun; the newest holds. `lanes` are the event's, with who stands
+    there."""
+    counts = {}
+    for ruling in (ruling for ruling in rulings if ruling.kind == "rerun"):
+        lane = str(ruling.body["again"] if ruling.body["counts"] == "again" else ruling.assignment)
+        if lanes.get(lane) == ruling.entry:
+            counts[lanes[lane]] = lane
+    return counts
+
+
+def _marked(tallies: Mapping[str, Tally], assignment: str) -> bool:
+    tally = tallies.get(assignment)
+    return tally is not None and tally.any_marks

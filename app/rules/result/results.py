@@ -4,14 +4,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from app.rules.count.sheets import counting_tallies, formats_by_assignment
+from app.rules.count.sheets import assigned, counting_tallies, formats_by_assignment, lanes_of, reruns, twice
 from app.rules.count.tally import Tally
 from app.rules.records.document import CompetitionFile, Run, closed_lanes
 from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.resting import TELLS_ONLY, parts
 from app.rules.records.roster import Athlete, Entry, Event, Roster
 from app.rules.records.rulings import Ruling
-from app.rules.result.lift_ties import Gone, goes
+from app.rules.result.lift_ties import Gone, asks_who_was_first, goes
 from app.rules.result.scoring import Score, score, score_text, without_total
 from app.rules.result.standings import Candidate, Placed, Standing, rank
 from app.rules.result.ties import tie_keys
@@ -115,12 +115,19 @@ def result_of(part: CompetitionFile) -> EventResults:
 
 
 Ruled = tuple[tuple[Ruling, ...], bool]
+Ran = tuple[frozenset[str], tuple[Run, ...]]
 
 
 def ruled_in(rulings: Sequence[Ruling], event_id: str) -> Ruled:
     """What a ranking takes from the rulings: those in force that its numbers may rest on, and whether the event is signed off."""
     decided = tuple(ruling for ruling in in_force(rulings, event_id) if ruling.kind not in TELLS_ONLY)
     return decided, signed_off(rulings, event_id) is not None
+
+
+def ran_in(roster: Roster, event: Event, runs: Sequence[Run]) -> Ran:
+    """What a ranking takes from the runs, beside which sheets count by them: the lanes of the heats that are closed, and, where a
+    tie asks who was first, every GO."""
+    return closed_lanes(roster, event.id, runs), tuple(runs) if asks_who_was_first(event.format) else ()
 
 
 class Ranking:
@@ -138,9 +145,9 @@ class Ranking:
         self.event = next(event for event in roster.events if event.id == event_id)
         self._divisions, self._scored = roster.divisions, scored
         self._rulings, self._over = ruled_in(rulings, event_id)
-        self._lanes = _lanes_of(roster, event_id)
+        self._lanes = lanes_of(roster, event_id)
         lanes = {lane: entry for entry, lanes in self._lanes.items() for lane in lanes}
-        self._reruns = _reruns(lanes, self._rulings)
+        self._reruns = reruns(lanes, self._rulings)
         self._entries = {
             d.id: [e for e in roster.entries if e.division == d.id and e.id in self._lanes and self.event.admits(d.id)]
             for d in roster.divisions
@@ -226,7 +233,7 @@ class Ranking:
 
     def _line(self, rule: ScoreRule, entry: Entry, tallies: Mapping[str, Tally]) -> Line:
         """An entry's row without its place, and its candidature; None while it has not been judged."""
-        assignment = self._reruns.get(entry.id) or _assigned(self._lanes[entry.id], tallies)
+        assignment = self._reruns.get(entry.id) or assigned(self._lanes[entry.id], tallies)
         tally = tallies.get(assignment)
         about = [ruling for ruling in self._rulings if concerns(ruling, self.event.id, entry.id, assignment)]
         said, penalty = status_of(about), _penalty(about, rule)
@@ -243,7 +250,7 @@ class Ranking:
             variant=self._variant(entry, assignment),
             penalty=penalty,
             rulings=tuple(ruling for ruling in about if _tells(ruling, rule)),
-            twice=() if entry.id in self._reruns else _twice(self._lanes[entry.id], tallies),
+            twice=() if entry.id in self._reruns else twice(self._lanes[entry.id], tallies),
         )
         candidate = Candidate(entry.id, STATUS[said], ()) if said else None
         if tally is None or not self._judged(rule, tally, assignment):
@@ -271,50 +278,6 @@ def _bodyweight(people: Sequence[Athlete]) -> Load | None:
     """What an entry's members weigh together; None if one was not weighed."""
     weights = [person.bodyweight for person in people if person.bodyweight is not None]
     return total_load(weights) if people and len(weights) == len(people) else None
-
-
-def _lanes_of(roster: Roster, event_id: str) -> dict[str, list[str]]:
-    """The lane assignments of each entry in an event, in the order of the heats."""
-    lanes: dict[str, list[str]] = {}
-    for heat in sorted((h for h in roster.heats if h.event == event_id), key=lambda h: h.number):
-        for lane in heat.lanes:
-            lanes.setdefault(lane.entry, []).append(lane.id)
-    return lanes
-
-
-def _assigned(lanes: Sequence[str], tallies: Mapping[str, Tally]) -> str:
-    """The assignment that counts for an entry without a ruling: the first on which it was judged, in the order of the heats;
-    before that the last that was marked, else the last. A sheet with nothing on it, or all of it struck out, replaces nothing."""
-    judged = [lane for lane in lanes if _worked(tallies, lane)]
-    marked = [lane for lane in lanes if _marked(tallies, lane)]
-    return judged[0] if judged else [*lanes, *marked][-1]
-
-
-def _twice(lanes: Sequence[str], tallies: Mapping[str, Tally]) -> tuple[str, ...]:
-    """The assignments on which an entry was judged, where they are several: which of them counts is a person's decision."""
-    judged = tuple(lane for lane in lanes if _worked(tallies, lane))
-    return judged if len(judged) > 1 else ()
-
-
-def _worked(tallies: Mapping[str, Tally], assignment: str) -> bool:
-    tally = tallies.get(assignment)
-    return tally is not None and tally.worked
-
-
-def _reruns(lanes: Mapping[str, str], rulings: Sequence[Ruling]) -> dict[str, str]:
-    """Entry id to the assignment that counts by a ruling on a rerun; the newest holds. `lanes` are the event's, with who stands
-    there."""
-    counts = {}
-    for ruling in (ruling for ruling in rulings if ruling.kind == "rerun"):
-        lane = str(ruling.body["again"] if ruling.body["counts"] == "again" else ruling.assignment)
-        if lanes.get(lane) == ruling.entry:
-            counts[lanes[lane]] = lane
-    return counts
-
-
-def _marked(tallies: Mapping[str, Tally], assignment: str) -> bool:
-    tally = tallies.get(assignment)
-    return tally is not None and tally.any_marks
 
 
 def concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
