@@ -10,7 +10,7 @@ from operator import attrgetter
 from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.lifting.verdicts import Verdict
 from app.rules.count.one_tablet import doubled
-from app.rules.count.ruled_marks import credited, with_repetitions
+from app.rules.count.ruled_marks import credited, on_repetitions, with_repetitions
 from app.rules.count.settling import member_of
 from app.rules.count.tally_shape import Flag, Share, WindowTally
 from app.rules.records.kinds import JUDGED
@@ -37,7 +37,7 @@ class OpenWindow:
         self.tally, self.flags, self.signs = WindowTally(index), list[Flag](), list[int]()
         self.fresh = False
         self._format, self._verdicts = format, verdicts
-        self._ruled = [ruling for ruling in ruled if ruling.kind == "reps"]
+        self._ruled = on_repetitions(index, ruled)
         self._credited, self._admitted = credited(ruled), admitted
         self._counts = isinstance(format.tasks[self.window.task or ""], CountTask) and not self._ruled
         self._tablet: tuple[str, str] | None = None  # whose all of its marks are, where they are one tablet's
@@ -72,7 +72,8 @@ class OpenWindow:
         self.signs = [mark.at for mark in left if mark.kind in JUDGED]
         counted = with_repetitions(self.index, self.window, left, self._ruled)
         placed = Placed(self.index, self.window, counted, self.taken_back, self._credited, self._admitted)
-        self.tally = fold_window(self._format, placed, flags, self._verdicts)
+        made = fold_window(self._format, placed, flags, self._verdicts)
+        self.tally = replace(made, ruled=True) if self._ruled else made
         self.flags, self.fresh = flags, True
 
     def _add(self, mark: Mark) -> list[Flag]:

@@ -114,7 +114,7 @@ def _chosen(format: Format, index: int, sheets: Sheets, stands: Mapping[int, Sto
         return WindowTally(index), False
     if index in stands:
         stood = stands[index]
-        return replace(stood.tally.windows[index], by=(stood.kind,)), False
+        return replace(stood.tally.windows[index], by=(stood.kind,), ruled=True), False
     if format.counters.how == "lane" or (isinstance(task, LiftTask) and task.judges == 3):
         return own_or_paper(format, sheets.get("lane"), sheets.get("paper"), index) or WindowTally(index), False
     found = counters_in(format, sheets, index)

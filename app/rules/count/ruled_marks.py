@@ -39,14 +39,18 @@ def credited(rulings: Sequence[Ruling]) -> frozenset[str]:
     return frozenset(mark for mark, good in ruled.items() if good)
 
 
-def with_repetitions(index: int, window: Window, marks: Sequence[Mark], rulings: Sequence[Ruling]) -> list[Mark]:
-    """The marks of one window, in order, with the repetitions that rulings add and without those they take.
+def on_repetitions(index: int, rulings: Sequence[Ruling]) -> list[Ruling]:
+    """The rulings that add repetitions to a window or take some from it."""
+    return [ruling for ruling in rulings if ruling.kind == "reps" and ruling.body["window"] == index]
+
+
+def with_repetitions(index: int, window: Window, marks: Sequence[Mark], about: Sequence[Ruling]) -> list[Mark]:
+    """The marks of one window, in order, with the repetitions that the rulings on them add and without those they take.
 
     Taken are the marks that a ruling names, else the last ones; a named one that is not there takes the last instead, so that
     each counter's sheet loses as many. Added ones stand at the moment of the window's last repetition (of an empty window, at
     its end): they were done no later than what the judge saw last. Rulings add up, whatever their order.
     """
-    about = [ruling for ruling in rulings if ruling.kind == "reps" and ruling.body["window"] == index]
     if not about:
         return list(marks)
     named = [str(mark) for ruling in about for mark in ruling.body.get("marks", ())]

@@ -87,8 +87,8 @@ class WindowTally:
     load is lifted. comings: the same of each member who declared or lifted. marked: the marks of its counted repetitions, before
     target and elimination. joined: what counts of the counts of several counters together, None while one sheet's own stands.
     by: whose sheets it counts by. away: counters beside them who judged nothing here, though others did. dark: stretches of which
-    others' counts are taken for a counter's. unlike: counters who judged otherwise what can't be joined. barred: of a list of
-    which nothing counts, for the entry was out, the window as it was.
+    others' counts are taken for a counter's. unlike: counters who judged otherwise what can't be joined. ruled: a ruling says how
+    many count there, or whose sheet. barred: of a list of which nothing counts, for the entry was out, the window as it was.
     """
 
     index: int
@@ -120,20 +120,21 @@ class WindowTally:
     away: tuple[SheetKind, ...] = ()
     dark: tuple[Dark, ...] = ()
     unlike: tuple[SheetKind, ...] = ()
+    ruled: bool = False
     barred: "WindowTally | None" = None
 
     @property
     def holds(self) -> bool:
         """Whether something was judged in it, be it refused."""
-        marked = self.count or self.norep or self.lifts
+        marked = self.count or self.joined or self.norep or self.lifts
         return bool(marked) or self.measure is not None or self.finish_ms is not None
 
     @property
     def told(self) -> bool:
         """Whether something that was judged stands in it and may be told. A load that is declared, a bar that has left its rack,
-        is no work yet; a lift that the judges are still deciding is not told."""
+        is no work yet; a lift that the judges are still deciding is not told. What was ruled is, be it that nothing counts."""
         waits = bool(self.lifts) and not self.norep and all(lift.doubt == "waiting" for lift in self.lifts)
-        return self.holds and not waits
+        return self.ruled or (self.holds and not waits)
 
     @property
     def counted(self) -> Fraction:

@@ -14,7 +14,7 @@ from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import marks_held
 from app.rules.result.results import Row, Table, event_results, results
-from app.rules.workout.formats import CountTask, MeasureTask, Part, ScoreRule, TieStep
+from app.rules.workout.formats import CountTask, JoinRule, MeasureTask, Part, ScoreRule, TieStep
 from tests.builders.cast import FORMATS, Plain, Sheet, a_competition, a_format, a_run, reps
 from tests.builders.chance import sheets, shuffled
 
@@ -105,6 +105,26 @@ def test_a_score_is_none_before_its_windows_were_judged_or_signed(
     found = _tables(file.model_copy(update={"rulings": (signed,)}) if over else file)
     rows = [next(_line(row) for row in table.rows if row.entry.name == "Ana") for table in found]
     assert [(place, score) for place, _, score, _ in rows] == lines
+
+
+@pytest.mark.parametrize(
+    ("kind", "body"),
+    [("reps", {"add": -3, "window": 0, "run": 1}), ("stand", {"sheet": "asg_1/1/video", "windows": [0]})],
+)
+def test_a_ruling_that_nothing_counts_is_a_judgement(kind: str, body: Plain) -> None:
+    """It gives a place at once, not only when the heat is closed."""
+    rulings = [_ruling(kind, body, assignment="asg_1")]
+    assert _open(reps(3, 1) + reps(4, 2), rulings=rulings)[:2] == [(1, "Bo", "4", ""), (2, "Ana", "0", "")]
+
+
+def test_what_several_counters_make_together_is_judged_where_one_of_them_took_all_back() -> None:
+    lane, second = Sheet("asg_1"), Sheet("asg_1", device="tab-b")
+    second.sheet = "asg_1/1/second"
+    tap = lane.rep(1_000)
+    joined = SWINGS.model_copy(update={"counters": JoinRule(how="mean")})
+    marks = [tap, lane.strike(2_000, tap), *(second.rep(1_000 * n) for n in range(10)), *reps(4, 2)]
+    row = _tables(a_competition(joined, FOUR, marks))[0].rows[0]
+    assert (row.place, row.entry.name, row.status) == (1, "Ana", "") and row.score is not None and row.score.value > 4
 
 
 def _two_heats(marks: list[Plain], rulings: Sequence[Plain] = ()) -> tuple[Row, ...]:
