@@ -11,7 +11,7 @@ from app.rules.records.document import Run, counting_run
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.protests import open_protests
-from app.rules.result.results import NOT_JUDGED, TO_BE_RUN_AGAIN, EventResults
+from app.rules.result.results import NOT_JUDGED, TO_BE_RUN_AGAIN, EventResults, waits_key
 
 MOST_TOLD = 120  # characters of a protest that are shown
 
@@ -36,13 +36,15 @@ def in_the_way(
     to_come = {lane.entry for heat in waiting for lane in heat.lanes}
     judged = {row.entry.id for table in found.tables for row in table.rows if row.score is not None}
     status = {row.entry.id: row.status for table in found.tables for row in table.rows if row.entry.id not in judged}
-    reruns = [Obstacle(f"rerun:{key}", f"{names[key]} was to be rerun") for key, is_ in status.items() if is_ == TO_BE_RUN_AGAIN]
+    reruns = [
+        Obstacle(waits_key(key, is_), f"{names[key]} was to be rerun") for key, is_ in status.items() if is_ == TO_BE_RUN_AGAIN
+    ]
     unjudged = [key for key, is_ in status.items() if is_ == NOT_JUDGED and key not in to_come]
     open_ones = open_protests(event, rulings, roster.protests)
     return (
         *not_run,
         *reruns,
-        *(Obstacle(f"entry:{key}", f"{names[key]} was not judged") for key in unjudged),
+        *(Obstacle(waits_key(key, NOT_JUDGED), f"{names[key]} was not judged") for key in unjudged),
         *(Obstacle(f"protest:{one.id}", f"Protest of {names[one.entry]}: {one.text[:MOST_TOLD]}") for one in open_ones),
         *odd,
     )

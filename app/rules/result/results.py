@@ -114,14 +114,21 @@ def result_of(part: CompetitionFile) -> EventResults:
     return event_results(part, event.id, tallies, part.rulings, part.runs)
 
 
-Ruled = tuple[tuple[Ruling, ...], bool]
+Ruled = tuple[tuple[Ruling, ...], frozenset[str] | None]
 Ran = tuple[frozenset[str], tuple[Run, ...]]
 
 
 def ruled_in(rulings: Sequence[Ruling], event_id: str) -> Ruled:
-    """What a ranking takes from the rulings: those in force that its numbers may rest on, and whether the event is signed off."""
+    """What a ranking takes from the rulings: those in force that its numbers may rest on, and, once the event is signed off, the
+    keys of what that left out."""
     decided = tuple(ruling for ruling in in_force(rulings, event_id) if ruling.kind not in TELLS_ONLY)
-    return decided, signed_off(rulings, event_id) is not None
+    signed = signed_off(rulings, event_id)
+    return decided, None if signed is None else frozenset(str(one["key"]) for one in signed.body.get("left_out", ()))
+
+
+def waits_key(entry: str, status: str) -> str:
+    """The key by which a sign-off leaves out that an entry was not judged, or was to be rerun."""
+    return f"{'rerun' if status == TO_BE_RUN_AGAIN else 'entry'}:{entry}"
 
 
 def ran_in(roster: Roster, event: Event, runs: Sequence[Run]) -> Ran:
@@ -144,7 +151,8 @@ class Ranking:
     ) -> None:
         self.event = next(event for event in roster.events if event.id == event_id)
         self._divisions, self._scored = roster.divisions, scored
-        self._rulings, self._over = ruled_in(rulings, event_id)
+        self._rulings, self._left_out = ruled_in(rulings, event_id)
+        self._over = self._left_out is not None
         self._lanes = lanes_of(roster, event_id)
         lanes = {lane: entry for entry, lanes in self._lanes.items() for lane in lanes}
         self._reruns = reruns(lanes, self._rulings)
@@ -177,12 +185,15 @@ class Ranking:
         """The windows that a score takes from; no variant changes them."""
         return frozenset(index for part in rule.parts for index in self.event.format.window_indexes(part))
 
-    def _judged(self, rule: ScoreRule, tally: Tally, assignment: str) -> bool:
+    def _judged(self, rule: ScoreRule, tally: Tally, assignment: str, waits: str) -> bool:
         """Whether a sheet says something of a score yet: what was judged in a window that it takes from, or, by a signature after
-        that window's end, that nothing was. Of what is over, a sheet with nothing there says 0. Who has only declared a load, or
-        is on the floor before their first repetition, is not the last with 0. Common practice, no source."""
-        if not tally.any_marks or self._over or assignment in self._closed:
-            return tally.any_marks
+        that window's end, that nothing was. Of what is over, a sheet with nothing there says 0, but for an entry that the
+        sign-off left out (waits: the key of that). Who has only declared a load, or is on the floor before their first
+        repetition, is not the last with 0. Common practice, no source."""
+        if not tally.any_marks or waits in (self._left_out or ()):
+            return False
+        if self._over or assignment in self._closed:
+            return True
         return any(tally.windows[index].told or index in tally.seen.signed for index in self._takes[rule.id])
 
     def _groups(self, lines: Sequence[Line]) -> list[tuple[Variant | None, list[Line]]]:
@@ -253,8 +264,8 @@ class Ranking:
             twice=() if entry.id in self._reruns else twice(self._lanes[entry.id], tallies),
         )
         candidate = Candidate(entry.id, STATUS[said], ()) if said else None
-        if tally is None or not self._judged(rule, tally, assignment):
-            waiting = TO_BE_RUN_AGAIN if entry.id in self._reruns else NOT_JUDGED
+        waiting = TO_BE_RUN_AGAIN if entry.id in self._reruns else NOT_JUDGED
+        if tally is None or not self._judged(rule, tally, assignment, waits_key(entry.id, waiting)):
             return (row, candidate) if said else (replace(row, status=waiting), None)
         scored = self._scored(assignment, self._formats[assignment], rule, tally)
         made = _with_penalty(rule, _in_unit(scored, self._units[rule.id]), penalty)

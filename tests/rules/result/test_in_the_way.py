@@ -5,10 +5,11 @@ import pytest
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Protest
 from app.rules.records.rulings import Ruling
+from app.rules.records.signed import marks_held
 from app.rules.result.in_the_way import Obstacle, in_the_way, left_out_of, not_settled
 from app.rules.result.results import results
 from app.rules.workout.formats import CountTask
-from tests.builders.cast import a_competition, a_format, reps
+from tests.builders.cast import Sheet, a_competition, a_format, reps
 
 FORMAT = a_format(CountTask(movement="swing"))
 HERE = {"Open": ["Ana", "Bo"]}
@@ -48,6 +49,25 @@ def test_protests_reruns_flags_and_papers_stand_in_the_way_until_they_are_settle
     rerun = decided("rerun", {"again": "asg_9", "counts": "again"}, assignment="asg_1", entry="ent_1", event="evt")
     owed = file.model_copy(update={"heats": (heat, later), "rulings": (answered, rerun)})
     assert told(owed) == ["Heat 2 was not run", "Ana was to be rerun"]
+
+
+@pytest.mark.parametrize("better", ["more", "less"])
+def test_who_is_left_out_as_not_judged_is_given_no_score_by_the_sign_off(better: str) -> None:
+    """Whoever reads that Ana was not judged does not read a place of hers beside it; and the fewest are no best."""
+    sheet = Sheet("asg_1")
+    tap = sheet.rep(1_000)
+    format = a_format(CountTask(movement="swing"), better=better)
+    file = a_competition(format, HERE, [tap, sheet.strike(2_000, tap), *reps(4, 2)])
+    (one,) = in_the_way(file, file.runs, (), results(file)[0])
+    assert one.what == "Ana was not judged"
+    body = {"state": "signed", "marks": marks_held(file.marks), "runs": {"heat": 1}, "signer": "desk"}
+    for left_out, place in (
+        ([{"key": one.key, "what": one.what, "why": "The tablet fell"}], None),
+        ([], 2 if better == "more" else 1),
+    ):
+        signed = decided("sign_off", {**body, "left_out": left_out}, event="evt")
+        rows = results(file.model_copy(update={"rulings": (signed,)}))[0].tables[0].rows
+        assert {row.entry.name: row.place for row in rows}["Ana"] == place
 
 
 @pytest.mark.parametrize(("why", "left"), [("", 1), ("  ", 1), ("The film is lost", 0)])
