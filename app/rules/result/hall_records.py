@@ -1,6 +1,7 @@
 """One hall's competition file made ready to stand beside others: ids that no other hall has, and only what results rest on.
 
-A sign-off holds for its own hall, so it is carried out here: what came after it stays behind, and it need not be said again.
+A sign-off holds for its own hall, so it is carried out here: what came after it stays behind, so do the marks of an entry that it
+left out as not judged, and the heats that it was made of are closed. It need not be said again.
 """
 
 from collections.abc import Iterator, Mapping
@@ -16,6 +17,7 @@ from app.rules.records.numbers import find_doubles
 from app.rules.records.resting import deciding
 from app.rules.records.roster import Assignment, Event
 from app.rules.records.rulings import Ruling
+from app.rules.result.results import ruled_in, waits_keys
 
 SHORT = 16  # hex digits of an id that is made anew
 NAMES_A_MARK = frozenset({"mark", "declared", "begun"})  # what in a mark's body is another mark's id
@@ -83,18 +85,21 @@ def _signed(file: CompetitionFile) -> dict[str, Ruling]:
 
 
 def _runs(file: CompetitionFile) -> Iterator[Any]:
-    """The runs that results rest on: of a signed event those that there were when it was signed."""
+    """The runs that results rest on: of a signed event those that there were when it was signed, none of which goes on."""
     signed, event_of = _signed(file), {heat.id: heat.event for heat in file.heats}
     for run in file.runs:
         by = signed.get(event_of[run.heat])
-        if by is None or run.number <= by.body["runs"].get(run.heat, 0):
+        if by is None:
             yield run
+        elif run.number <= by.body["runs"].get(run.heat, 0):
+            yield run if run.state == "stopped" else run.model_copy(update={"state": "closed"})
 
 
 def _marks(file: CompetitionFile) -> Iterator[Mark]:
     """The marks that results rest on: of one number one, of a signed event those that it was signed with."""
     clocks = SheetClocks(file, file.runs, file.rulings, find_doubles(file.marks))
-    lanes = {lane.id for heat in file.heats for lane in heat.lanes}
+    left_out = {event.id: ruled_in(file.rulings, event.id)[1] or frozenset() for event in file.events}
+    lanes = {lane.id for heat in file.heats for lane in heat.lanes if left_out[heat.event].isdisjoint(waits_keys(lane.entry))}
     for mark in file.marks:
         if mark.sheet.partition("/")[0] in lanes and clocks.counts(mark):
             yield mark

@@ -131,6 +131,11 @@ def waits_key(entry: str, status: str) -> str:
     return f"{'rerun' if status == TO_BE_RUN_AGAIN else 'entry'}:{entry}"
 
 
+def waits_keys(entry: str) -> tuple[str, ...]:
+    """Both of an entry."""
+    return waits_key(entry, NOT_JUDGED), waits_key(entry, TO_BE_RUN_AGAIN)
+
+
 def ran_in(roster: Roster, event: Event, runs: Sequence[Run]) -> Ran:
     """What a ranking takes from the runs, beside which sheets count by them: the lanes of the heats that are closed, and, where a
     tie asks who was first, every GO."""

@@ -25,6 +25,8 @@ from app.rules.result.public_file import public_of
 from app.rules.result.results import results
 from app.rules.result.sealing import seal_of
 from app.rules.result.versions import ANOTHER, NEWER
+from app.rules.workout.formats import CountTask
+from tests.builders.cast import Sheet, a_competition, a_format, a_lift_task, take
 from tests.builders.pairs import a_file
 
 ALL = Competition(id="all", name="All halls", unit="kg")
@@ -301,6 +303,21 @@ def test_rulings_and_sign_offs_of_a_hall_hold_for_that_hall_alone() -> None:
 @given(st.permutations([("North", NORTH), ("South", SOUTH), ("North again", NORTH)]))
 def test_the_order_of_the_files_does_not_change_the_standing(files: Sequence[tuple[str, CompetitionFile]]) -> None:
     assert places(joined(*files)) == places(joined(("North", NORTH), ("South", SOUTH)))
+
+
+@pytest.mark.parametrize("left_out", [True, False])
+@pytest.mark.parametrize("kind", ["rep", "lift"])
+def test_a_signed_event_stands_joined_as_it_was_signed_also_whoever_has_nothing(kind: str, left_out: bool) -> None:
+    """Without a sign-off nobody would have been judged yet who took all back, and a total could still be made."""
+    lift = a_format(a_lift_task(), take("best"), unit="kg", every_part=True)
+    sheet, task = Sheet("asg_1"), a_format(CountTask(movement="swing")) if kind == "rep" else lift
+    tap = sheet.rep(1_000) if kind == "rep" else sheet.lift(1_000, "50 kg", good=False)
+    file = a_competition(task, {"Open": ["Ana", "Bo"]}, [tap, *([sheet.strike(2_000, tap)] if kind == "rep" or left_out else [])])
+    why = [{"key": "entry:ent_1", "what": "Ana was not judged", "why": "Went home"}] if left_out else []
+    body = {"state": "signed", "marks": marks_held(file.marks), "runs": {"heat": 1}, "signer": "desk", "left_out": why}
+    signed = file.model_copy(update={"rulings": (a_ruling("signed", 10, "sign_off", body, event="evt"),)})
+    assert places(joined(("North", signed))) == places(signed)
+    assert (places(signed)[0][2] == "") is left_out
 
 
 def a_ruling(key: str, at: int, kind: Any, body: dict[str, Any], **about: str) -> Ruling:
