@@ -108,12 +108,12 @@ def _member(hall: Hall, lane: Assignment, format: Format, window: int, one: Wait
 
 
 def _good_words(hall: Hall, roster: Roster, event: Event, turn: Turn, one: Waiting) -> str:
-    """What a good lift would come to: `A good lift: 1 of 6, ahead of Bo.`"""
+    """What a good lift would come to: `A good lift: 1 of 6, ahead of Bo.` Empty while nobody else has a place."""
     now = hall.projection
     lanes = [lane.id for heat in roster.heats if heat.event == event.id for lane in heat.lanes]
     tallies = {lane: tally for lane in lanes if (tally := now.counting_tally(lane)) is not None}
     found = with_good(roster, now.event_results(event.id), tallies, now.rulings, turn, one.load, now.runs)
-    if found is None:
+    if found is None or found.of == 1:
         return ""
     place = shared_place(found.place, found.shared)
     if not found.past:

@@ -86,6 +86,17 @@ def _let_stand(house: House, mark: str, flag: str) -> None:
     assert {"marks": [mark]} in [ruling.body for ruling in house.app.state.hall.projection.rulings if ruling.kind == "admit"]
 
 
+def _misses(house: House, lane: int) -> None:
+    """A lifter misses, so that somebody has a place."""
+    tablet, load = house.tablet(lane), {"amount": "90", "unit": "kg"}
+    device = tablet.get("/lane/packet").json()["device"]["id"]
+    made = a_mark(900, f"asg_{lane}/1/lane", device=device, kind="declare", at=500, win=0, body={"load": load, "by": "judge"})
+    lift = {"kind": "lift", "body": {"load": load, "good": False, "declared": made["id"]}}
+    racked = {"kind": "racked", "body": {"declared": made["id"]}}
+    for mark in (made, made | {"id": "f" * 32, "seq": 901} | lift, made | {"id": "e" * 32, "seq": 902} | racked):
+        assert by_request(tablet, mark).json()["refused"] == []
+
+
 def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_lets_it_stand(house: House) -> None:
     marshal = Marshal(house)
     first = marshal.declare(1, 105)
@@ -98,6 +109,7 @@ def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_let
     called = {"heat_1": {"run": 1, "floors": {"0": {"amount": "105", "unit": "kg"}}}}
     assert [said["bars"] for said in heard if said["type"] == "bars"] == [called]
     assert called == phone.get("/lane/packet").json()["bars"], "a lane's own devices hear of the bar, not of other lanes"
+    _misses(house, 3)
     chase = phone.get("/lane/ahead?assignment=asg_2&window=0").json()["chase"]
     assert [one["load"]["amount"] for one in chase["ahead"]] == ["105"], "what would pass is never below the bar"
     low = marshal.declare(2, 100)
