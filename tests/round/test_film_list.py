@@ -86,9 +86,12 @@ def test_what_was_typed_stands_in_place_of_all_before(tmp_path: Path, monkeypatc
 
 def test_notes_of_films_that_can_not_be_read_go_aside_before_others_take_their_place(tmp_path: Path) -> None:
     file = a_room(tmp_path).parent / NOTES
-    file.write_bytes(b'[{"entry": 1001, "event": "sq", "pri')
-    assert kept_notes(tmp_path) == {}
-    for print in ("ab" * 32, "cd" * 32):
-        keep_notes(tmp_path, [LINES[0]], {print_field(LINES[0]): print}, {})
-        assert kept_notes(tmp_path)[LINES[0]].print == print
-    assert file.with_suffix(".unread").read_bytes() == b'[{"entry": 1001, "event": "sq", "pri'
+    broken = [b'[{"entry": 1001, "event": "sq", "pri', b"["]
+    for content, print in zip(broken, ("ab" * 32, "cd" * 32), strict=True):
+        file.write_bytes(content)
+        assert kept_notes(tmp_path) == {}
+        keep_notes(tmp_path, [], {}, {})
+        for typed in (print, "ef" * 32):
+            keep_notes(tmp_path, [LINES[0]], {print_field(LINES[0]): typed}, {})
+            assert kept_notes(tmp_path)[LINES[0]].print == typed
+    assert [one.read_bytes() for one in sorted(file.parent.glob("*.unread*"))] == broken

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from functools import partial
+from itertools import count
 from pathlib import Path
 
 from pydantic import Field, TypeAdapter, ValidationError
@@ -44,19 +45,27 @@ def check_field(key: LineKey, check: str) -> str:
 
 def kept_notes(data: Path) -> dict[LineKey, FilmNote]:
     """The notes of all films, by line; none where they can't be read."""
+    return _notes_in(data / ROOM / NOTES) or {}
+
+
+def _notes_in(file: Path) -> dict[LineKey, FilmNote] | None:
+    """What a file holds, where there is one; None where it can't be read."""
     try:
-        found = ALL.validate_json((data / ROOM / NOTES).read_bytes())
-    except (FileNotFoundError, ValidationError):
+        return {(one.entry, one.event): one for one in ALL.validate_json(file.read_bytes())}
+    except FileNotFoundError:
         return {}
-    return {(one.entry, one.event): one for one in found}
+    except ValidationError:
+        return None
 
 
 def keep_notes(data: Path, lines: Iterable[LineKey], typed: Mapping[str, str], checks: Mapping[str, tuple[str, ...]]) -> None:
     """Keeps what a form says of the films of some lines, in place of what was noted of those; checks: what may be ticked off,
     by event. Raises BadKit."""
-    notes, file = kept_notes(data), data / ROOM / NOTES
-    if not notes and file.exists():  # it can't be read: kept aside, for what was noted is nowhere else
-        file.replace(file.with_suffix(".unread"))
+    file = data / ROOM / NOTES
+    notes = _notes_in(file)
+    if notes is None:  # kept aside, for what was noted is nowhere else
+        notes, names = {}, (file.with_suffix(f".unread-{number}") for number in count(1))
+        file.replace(next(name for name in names if not name.exists()))
     for key in lines:
         said, ticked = "".join(typed.get(print_field(key), "").split()).lower(), partial(check_field, key)
         try:
