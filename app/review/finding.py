@@ -127,11 +127,13 @@ def made(sheet: str, why: str, window: int | None, sentence: str, marks: Sequenc
 
 
 def odd_marks(look: Looked) -> Iterator[Flag]:
-    """The marks that the tally finds odd, gathered by what is odd about them and by window."""
-    yield from look.kept(odd_marks, lambda: _odd_marks(look), said=_out(look))
+    """The marks that the tally finds odd, gathered by what is odd about them and by window; of the sheets beside the lane
+    judge's, what waits for a ruling there."""
+    held, beside = look.hall.projection, _beside(look)
+    yield from look.kept(odd_marks, lambda: _odd_marks(look, beside), said=(_out(look), [held.as_of(sheet) for sheet in beside]))
 
 
-def _odd_marks(look: Looked) -> Iterator[Flag]:
+def _odd_marks(look: Looked, beside: Sequence[str]) -> Iterator[Flag]:
     standing = _standing(look)
     by_id = look.named({flag.mark for flag in standing})
     groups: dict[tuple[str, int | None], list[Mark]] = {}
@@ -140,6 +142,8 @@ def _odd_marks(look: Looked) -> Iterator[Flag]:
         groups.setdefault((flag.why, window_of(look.place, mark)), []).append(mark)
     for index, quick in _quick(look):
         groups.setdefault(("fast", index), []).extend(quick)
+    for mark, why in _waiting(look, beside):
+        groups.setdefault((why, window_of(look.place, mark)), []).append(mark)
     for (why, window), marks in groups.items():
         yield made(look.sheet, why, window, f"{say('marks', n=len(marks))}: {FLAGS[why].sentence}", marks)
 
@@ -166,11 +170,16 @@ def _out(look: Looked) -> set[TallyFlag]:
     return set() if counted is None else {flag for flag in counted.flags if flag.why == "after-out"}
 
 
-def _waiting_beside(look: Looked) -> Iterator[tuple[Mark, str]]:
-    """What waits for a ruling on the sheets beside the lane judge's, and why; their other flags are compared, not ruled on."""
-    for sheet in look.hall.projection.own_sheets(look.place.assignment.id).values():
-        own = {mark.id: mark for mark in look.hall.projection.sheet_marks(sheet)} if sheet != look.sheet else {}
-        for flag in look.hall.projection.sheet_tally(sheet).flags if own else ():
+def _beside(look: Looked) -> list[str]:
+    """The sheets of a lane beside its judge's."""
+    return [sheet for sheet in look.hall.projection.own_sheets(look.place.assignment.id).values() if sheet != look.sheet]
+
+
+def _waiting(look: Looked, sheets: Sequence[str]) -> Iterator[tuple[Mark, str]]:
+    """What waits for a ruling on some sheets, and why; their other flags are compared, not ruled on."""
+    for sheet in sheets:
+        own = look.hall.projection.marks_named(sheet, {flag.mark for flag in look.hall.projection.sheet_tally(sheet).flags})
+        for flag in look.hall.projection.sheet_tally(sheet).flags:
             if flag.mark in own and "admit" in FLAGS[flag.why].offers:
                 yield own[flag.mark], flag.why
 

@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 
 from app.results.recount import recount, recount_plain
-from tests.builders.halls import House, TestClient, a_house, a_mark
+from app.rules.records.roster import Event
+from app.rules.workout.formats import JoinRule
+from tests.builders.halls import SLATE_DAY, House, TestClient, a_house, a_mark
 from tests.builders.ledger_doors import both_ways
 
 JSON = {"content-type": "application/json"}
@@ -83,6 +85,10 @@ class Lane:
         rows = plain["events"][0]["standings"][0]["rows"]
         found = next(row for row in rows if row["entry"] == "ent_1")
         return found["score"] or found["status"]
+
+
+def _with(event: Event, **update: object) -> Event:
+    return event.model_copy(update={"format": event.format.model_copy(update=update)})
 
 
 @pytest.mark.parametrize("offline", [False, True])
@@ -159,6 +165,21 @@ def test_marks_for_a_time_that_has_not_come_wait_for_a_ruling(house: House, err:
     assert lane.score() == lane.recounted() == "not judged yet", "the time has come, but they came before it"
     lane.rule("ahead", 0)
     assert lane.score() == lane.recounted() == "20"
+
+
+def test_what_waits_on_the_sheet_of_a_second_counter_is_shown_and_let_count(tmp_path: Path) -> None:
+    joined = tuple(_with(event, counters=JoinRule(how="mean")) for event in SLATE_DAY.events)
+    with a_house(tmp_path / "joined", file=SLATE_DAY.model_copy(update={"events": joined})) as house:
+        lane = Lane(house)
+        second = house.tablet(1, "second")
+        lane.ids[second] = str(second.get("/lane/packet").json()["device"]["id"])
+        ahead = [lane.mark(second, "rep", 60_000 + n, 0) | {"sheet": "asg_1_1/1/second"} for n in range(4)]
+        lane.sends(second, *ahead[:2])
+        assert "2 marks" in lane.queue() and "Ahead of time" in lane.queue()
+        lane.sends(second, *ahead[2:])
+        assert "4 marks" in lane.queue(), "and what comes there since"
+        lane.rule("ahead", 0)
+        assert lane.score() == lane.recounted() == "4" and "Ahead of time" not in lane.queue()
 
 
 def test_a_tablet_that_started_by_hand_while_the_desk_was_away_is_believed(house: House) -> None:
