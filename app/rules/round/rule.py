@@ -119,11 +119,6 @@ class EventRule(Base):
         """A sort key: smaller is better."""
         return -value if self.better == "more" else value
 
-    def better_first(self, value: Fraction, scale: int) -> int:
-        """The same as a whole number of which `scale` make one."""
-        whole = value.numerator * (scale // value.denominator)
-        return -whole if self.better == "more" else whole
-
 
 class DivisionRule(Base):
     """A division, and how many of it are invited."""
