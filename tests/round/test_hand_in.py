@@ -309,6 +309,7 @@ class Reviewers:
             "reviewer": reviewer,
             "event": EVENT.name,
             "film": told["film"],
+            "film_print": None,
             "until": look.taken_at + 2 * HOUR,
             "parts": [part],
             "faults": [],
