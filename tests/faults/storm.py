@@ -12,7 +12,7 @@ from collections.abc import Awaitable, Callable
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from sqlalchemy import create_engine
 
@@ -27,9 +27,12 @@ from app.rehearsal.wire import LineBroken, Wire
 from app.rules.count.tally import fold
 from tests.faults.ground import Acked, acked
 
+T = TypeVar("T")
+
 FORMAT = turn_about()
 UP_S = (0.02, 0.25)  # how long a server lives, from the first marks that it has acknowledged, before it is killed
 PATIENCE_S = 60.0
+AGAIN_S = 0.1
 GONE_S = 0.2  # in which a server notices that a line was cut
 
 
@@ -200,7 +203,7 @@ async def _something_acknowledged(judges: list["Judge"]) -> None:
 async def _compare(judges: list["Judge"], outcome: Outcome) -> None:
     """What each tablet has against what the server has."""
     for judge in judges:
-        there = await judge.tablet.there()
+        there = await _at_last(judge.tablet.there)
         outcome.unequal += fold(FORMAT, there) != fold(FORMAT, judge.tablet.outbox.marks.values())
         outcome.acknowledged += len(judge.tablet.outbox.safe)
         outcome.lost += len(judge.tablet.counted.taken_back)
@@ -233,7 +236,7 @@ class Judge:
         async with asyncio.timeout(PATIENCE_S):
             await self.tablet.send_all()
             self.resent = self.tablet.counted.resent
-            await self._send_everything()
+            await _at_last(self._send_everything)
 
     def _mark(self, number: int) -> None:
         """A repetition; one in twenty is struck out."""
@@ -261,6 +264,16 @@ class Judge:
         everything = list(self.tablet.outbox.marks.values())
         for start in range(0, len(everything), MOST_MARKS):
             await self.tablet.post(everything[start : start + MOST_MARKS])
+
+
+async def _at_last(ask: Callable[[], Awaitable[T]]) -> T:
+    """What is asked for after the storm, asked again where it is refused for the moment: that is no loss."""
+    async with asyncio.timeout(PATIENCE_S):
+        while True:
+            try:
+                return await ask()
+            except LineBroken:
+                await asyncio.sleep(AGAIN_S)
 
 
 async def _up(port: int) -> None:
