@@ -53,7 +53,7 @@ class Elsewhere:
         hall = self._hall
         if hall.relay.alone:
             return
-        hall.presence.trusting = False
+        hall.presence.trusts = hall.relay.hears
         hall.presence.changed = self._changed
         hall.hub.elsewhere = self._publish
         hall.planner.say = hall.relay.say
@@ -169,8 +169,7 @@ class Elsewhere:
                 self._left(origin)
 
     def deaf(self, deaf: bool) -> None:
-        """What this process remembers of sessions is trusted only while it hears who was sent away."""
-        self._hall.presence.trusting = not deaf
+        """The others tell this process again who is at their doors, and the desk sees how it stands."""
         if not deaf:
             self._hall.relay.say("hello")
         self._hall.hub.tell_here("desk", {"type": "processes"})

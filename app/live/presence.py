@@ -104,8 +104,8 @@ def closing_with(presence: "Presence", device_id: str, open_line: Closes) -> Ite
 class Presence:
     """The memory of one process about the devices at its doors. Changed on the event loop only; read from anywhere.
 
-    Where several processes share the hall, each also knows what the others last said of theirs (`take_elsewhere`). `trusting` is
-    false while this process may not have heard that a device was sent away: the database is asked each time then.
+    Where several processes share the hall, each also knows what the others last said of theirs (`take_elsewhere`). `trusts` says
+    no while this process may not have heard that a device was sent away: the database is asked each time then.
     `codes`, `passwords`: wrong guesses from the network; `at_laptop`: those made on this machine, which strangers can't hold up
     and which wait a minute at most; `known_here`: those of browsers that have logged in before, each with tries of its own.
     `invitations`: how often one was made or used up here.
@@ -122,7 +122,7 @@ class Presence:
         self.hashing = asyncio.Lock()
         self.lives = Lives()
         self.strangers_lines, self.our_lines = Quota(STRANGERS_LINES, HOUR_MS), Quota(OUR_LINES, HOUR_MS)
-        self.trusting = True
+        self.trusts: Callable[[], bool] = lambda: True
         self.changed: Callable[[str], None] = lambda device_id: None  # hears which device here came, went or reported
         self.first_code = first_code or f"{secrets.randbelow(10**6):06}"
         self.first_code_shown = False
@@ -135,7 +135,7 @@ class Presence:
 
     def known(self, token_hash: str) -> Who | None:
         """The device that a session belongs to, if this process has met it: a mark then needs no look into the database."""
-        return self._known.get(token_hash) if self.trusting else None
+        return self._known.get(token_hash) if self.trusts() else None
 
     def remember(self, token_hash: str, device: Who) -> None:
         """Keeps a device that the database has just vouched for, unless it was sent away in that very moment."""

@@ -23,6 +23,7 @@ from app.store.writer import StoreTrouble
 log = logging.getLogger(__name__)
 
 BEAT_S = 1.0
+TRUSTED_S = 3 * BEAT_S  # so long after our own beat it is taken that nothing was missed: a process that was stopped misses all
 DEAF_S = 6.0  # so long without hearing even our own beat
 AGAIN_S = 0.5
 CATCH_UP_S = 2.0
@@ -74,7 +75,7 @@ class Relay:
             return
         loop = asyncio.get_running_loop()
         self._ears = ears
-        self._last_beat = loop.time()
+        self._last_beat = time.monotonic()
 
         def later(call: Any, *arguments: Any) -> None:
             with suppress(RuntimeError):  # the loop is closed: the process ends
@@ -123,6 +124,11 @@ class Relay:
         self._records = number
         return True
 
+    def hears(self) -> bool:
+        """Whether what others did a moment ago has been heard here. Asked at the moment it matters: a process that was stopped
+        for a while, by whatever, goes on with what comes to it before anything tells it how late it is."""
+        return self.alone or not (self.deaf or time.monotonic() - self._last_beat > TRUSTED_S)
+
     async def caught_up(self) -> bool:
         """Waits until everything that was committed before this call, by whatever process, has been taken over here.
 
@@ -166,7 +172,7 @@ class Relay:
 
     def _up(self) -> None:
         self._read_on = self._hears = True  # whatever was told before the ear was there
-        self._last_beat = asyncio.get_running_loop().time()
+        self._last_beat = time.monotonic()
         self._woken.set()
 
     def _down(self) -> None:
@@ -239,7 +245,7 @@ class Relay:
         assert self._ears is not None
         origin, kind, body = json.loads(word)
         if origin == self._database.origin:
-            self._last_beat = asyncio.get_running_loop().time()
+            self._last_beat = time.monotonic()
             return
         self._ears.take_word(origin, kind, body)
 
@@ -250,9 +256,9 @@ class Relay:
         while True:
             try:
                 self._ears.beat(count)
-                if asyncio.get_running_loop().time() - self._last_beat > DEAF_S:
+                if time.monotonic() - self._last_beat > DEAF_S:
                     self._down()
-                    self._last_beat = asyncio.get_running_loop().time()
+                    self._last_beat = time.monotonic()
                     self._line.renew()
                 if count % FORGET_EVERY == FORGET_EVERY - 1:
                     self._database.submit(self._forget)

@@ -170,6 +170,23 @@ def test_a_lifter_taken_from_a_coach_in_one_process_is_gone_in_the_other_and_its
     asyncio.run(play())
 
 
+def test_a_process_that_was_stopped_for_a_while_takes_nobody_from_memory_before_it_has_heard_who_was_sent_away(
+    url: str, tmp_path: Path
+) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            device, token = new_session("lane", 1, "Lane 1 tablet", one.time.wall_ms())
+            await one.database.awrite(lambda s: put_device(s, device))
+            assert await who_is(other, token) is not None and other.presence.known(device.token_hash) is not None
+            assert other.relay._line is not None
+            other.relay._line._heard = lambda word: None
+            await send_away(one, device.id)
+            other.relay._last_beat -= relay.TRUSTED_S  # so long it did nothing; what comes now comes before its next beat
+            assert not other.relay.deaf and await who_is(other, token) is None
+
+    asyncio.run(play())
+
+
 @pytest.mark.parametrize("used_there", [True, False])
 def test_a_session_that_is_used_in_another_process_does_not_end_here_for_want_of_use(
     used_there: bool, url: str, tmp_path: Path
@@ -500,7 +517,7 @@ def test_on_sqlite_a_process_is_alone_and_says_nothing(tmp_path: Path) -> None:
         hall = open_hall(Settings(data=tmp_path), this_machine())
         Elsewhere(hall).open()
         assert hall.relay.alone and not hall.relay.deaf and hall.relay.say("beat")
-        assert hall.presence.trusting and hall.hub.elsewhere is None
+        assert hall.presence.trusts() and hall.relay.hears() and hall.hub.elsewhere is None
         await hall.relay.close()
         hall.database.close()
 

@@ -74,7 +74,7 @@ def test_a_process_that_may_not_have_heard_who_was_sent_away_trusts_no_line_that
     with tablet.websocket_connect(SOCKET) as line:
         line.send_json(frame(a_mark(1)))
         heard(line, "answer")
-        hall.presence.trusting = False
+        hall.presence.trusts = lambda: False
         house.do(lambda of: of.database.awrite_quietly(lambda session: revoke_device(session, device, wall_ms, "Gone.", "desk")))
         line.send_json(frame(a_mark(2)))
         assert heard(line, "bye")["sentence"] == NOT_PAIRED
