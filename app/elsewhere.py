@@ -41,7 +41,7 @@ class Elsewhere:
     def __init__(self, hall: Hall, tallies: Mapping[str, Tally] | None = None) -> None:
         self._hall, self._tallies = hall, tallies or {}
         self._told_places: dict[str, dict[str, int]] = {}
-        self._searched = False
+        self._searched = self._was_behind = False
         self._said: dict[str, int] = {}  # sockets of each device, as we last told of them
         self._to_say: set[str] = set()
         self._soon = False
@@ -163,6 +163,7 @@ class Elsewhere:
         else:
             self._tell_some()
         self._tell_plan()
+        self._tell_behind()
         self._tell_places(count % ALL_EVERY == 0)
         for origin, last in list(self._last_word.items()):
             if count - last > SILENT_BEATS:
@@ -173,6 +174,12 @@ class Elsewhere:
         if not deaf:
             self._hall.relay.say("hello")
         self._hall.hub.tell_here("desk", {"type": "processes"})
+
+    def _tell_behind(self) -> None:
+        """The desk sees when this process may lack something, and when no longer."""
+        if self._was_behind != self._hall.relay.behind:
+            self._was_behind = self._hall.relay.behind
+            self._hall.hub.tell_here("desk", {"type": "processes"})
 
     def _tell_plan(self) -> None:
         """How the search in this process goes, and once more when it has ended."""

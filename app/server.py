@@ -40,7 +40,6 @@ from app.watch.bar_turns import keep_turning
 from app.web import assets, pages
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
-from app.web.fresh import Fresh
 from app.web.later import Pages
 from app.web.places import STATIC
 from app.web.reached import WayIn
@@ -100,8 +99,6 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(StoreTrouble, _store_trouble)
     app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)
-    if settings.on_server:
-        app.add_middleware(Fresh, as_it_is=app.where(lambda says: says.as_it_is))
     crowd = partial(Crowd, per_second=settings.pages_per_second, cheap=app.where(lambda says: says.cheap))
     names = tuple(name for name in (settings.name,) if name)
     add_doors(app, names, crowd, app.bodies(), app.where(lambda says: says.from_elsewhere))

@@ -131,6 +131,11 @@ def _machine(hall: Hall) -> Iterator[Finding]:
     if hall.relay.deaf:
         words = "This server process hears nothing from the database, so updates come late. It reconnects by itself."
         yield Finding(NOW, "look", "Server", 0, words)
+    elif hall.relay.behind:
+        words = (
+            "This server process has not heard of everything yet, so what it shows could lack something. It catches up by itself."
+        )
+        yield Finding(NOW, "look", "Server", 0, words)
     yield from _way_in(hall)
     if not hall.settings.on_server and (words := sync_trouble(hall.settings.data)):
         yield Finding(SOON, "look", "This computer", 0, words)

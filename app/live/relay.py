@@ -56,6 +56,7 @@ class Relay:
     def __init__(self, database: Database, number: int = 0) -> None:
         self.alone = database.file is not None
         self.deaf = not self.alone  # until the line is open and everything that came since the start was read
+        self.behind = False  # somebody waited in vain for what others did, and it has not come since
         self._database, self._number = database, number
         self._records = number
         self._own: set[int] = set()
@@ -134,7 +135,7 @@ class Relay:
 
         Not for ever: false where the database can't be asked or the rest does not come. What is known here may lack some then.
         """
-        if self._line is None:
+        if self.alone:
             return True
         with suppress(StoreTrouble, TimeoutError):
             async with asyncio.timeout(CATCH_UP_S):
@@ -146,6 +147,8 @@ class Relay:
                     self._woken.set()
                     await waiting
                 return True
+        self.behind = self._read_on = True
+        self._woken.set()
         return False
 
     def say(self, kind: str, body: Any = None) -> bool:
@@ -216,6 +219,7 @@ class Relay:
         if self._read_on:
             self._read_on = False
             await self._read()
+            self.behind = False
             if self._hears:
                 self._set_deaf(False)
 

@@ -18,6 +18,7 @@ from starlette.types import ASGIApp
 
 from app.store.acts import Kind
 from app.web.acts import Recorded
+from app.web.fresh import Fresh
 from app.web.shapes import Plain
 from app.web.spoken import Spoken
 
@@ -42,7 +43,9 @@ class Says:
     printed: by what words the page of paper offers it, if it is a sheet of one event; the event is the gap in its address.
     piece: it is a part of a page, which a script puts in its place.
     cheap: it is made once and sent often, so that a crowd of strangers may ask for many.
-    as_it_is: it waits for no other process of this server: what it shows follows by itself, or it only takes in.
+    as_it_is: it waits for no other process of this server: what it shows follows by itself.
+    whole: whoever reads it takes what is not in it for what is not there.
+    even_so: it is done also by a process that may lack what others did: it stops something, or it only takes in.
     from_elsewhere: scripts of other origins may read it, and it says itself which.
     quick: it is asked for so often that it has a way of its own past all others (`quick.py`).
     spoken: people read it in the hall, each in their language (`spoken.py`).
@@ -57,9 +60,17 @@ class Says:
     piece: bool = False
     cheap: bool = False
     as_it_is: bool = False
+    whole: bool = False
+    even_so: bool = False
     from_elsewhere: bool = False
     quick: bool = False
     spoken: bool = False
+
+    @property
+    def needs_all(self) -> bool:
+        """Whether a process that may lack what others did refuses it: what is kept for good, taken along, printed or taken for
+        all there is. Nobody would see later that something was not in it."""
+        return (self.whole or self.record is not None or bool(self.printed)) and not self.even_so
 
 
 class Fetched(TypedDict, total=False):
@@ -71,6 +82,7 @@ class Fetched(TypedDict, total=False):
     piece: bool
     cheap: bool
     as_it_is: bool
+    whole: bool
     from_elsewhere: bool
     spoken: bool
 
@@ -84,7 +96,8 @@ class Page(APIRoute):
         made: ASGIApp = self.app
         if says.record is not None:
             made = Recorded(made, *says.record)
-        self.app = Spoken(made) if says.spoken else made
+        made = Spoken(made) if says.spoken else made
+        self.app = made if says.as_it_is else Fresh(made, says.needs_all)
 
 
 class Socket(APIWebSocketRoute):
@@ -92,9 +105,14 @@ class Socket(APIWebSocketRoute):
 
     says = Says()
 
+    def __init__(self, address: str, function: Callable[..., Any], dependencies: Depending) -> None:
+        super().__init__(address, function, dependencies=dependencies)
+        self.app = Fresh(self.app)
+
 
 class Plainly(Route):
-    """A page past the framework's forms and doors: its function is given the request and wears its door itself."""
+    """A page past the framework's forms and doors: its function is given the request and wears its door itself. It waits for no
+    other process."""
 
     def __init__(self, address: str, function: Callable[[Request], Awaitable[Response]], method: str, says: Says) -> None:
         super().__init__(address, function, methods=[method], include_in_schema=False)
@@ -126,18 +144,19 @@ class Rows:
         answers: Plain | None = None,
         takes_mb: int = 0,
         takes_kb: int = 0,
+        even_so: bool = False,
         spoken: bool = False,
     ) -> Callable[[Called], Called]:
         """What is sent in. Nobody forgets what the record calls it: without `record` its module can't be loaded. What keeps
         anything is never spoken: no language enters what is kept."""
         if spoken and record is not ONLY_LOOKS:
             raise ValueError(f"{address} keeps what is sent to it, so it speaks English alone.")
-        says = Says(record=record, answers=answers, takes_mb=takes_mb, takes_kb=takes_kb, spoken=spoken)
+        says = Says(record=record, answers=answers, takes_mb=takes_mb, takes_kb=takes_kb, even_so=even_so, spoken=spoken)
         return self._page("POST", address, dependencies, says)
 
     def websocket(self, address: str) -> Callable[[Called], Called]:
         """A socket."""
-        return self._kept(lambda function: Socket(address, function, dependencies=self._dependencies))
+        return self._kept(lambda function: Socket(address, function, self._dependencies))
 
     def plain(self, address: str, method: str, says: Says = Says()) -> Callable[[Called], Called]:
         """A page whose function is given the request and wears its door itself."""

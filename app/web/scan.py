@@ -19,7 +19,7 @@ HERE = re.compile(r'^HERE = "([^"]+)"', re.MULTILINE)
 ROW = re.compile(
     r'^@routes\.(?:get|post|websocket|plain)\(\s*(?:f?"([^"]+)"|HERE)(.*?)\)\n(?=@|def |async def )', re.MULTILINE | re.DOTALL
 )
-TOLD = re.compile(r'\b(takes_mb|takes_kb|cheap|as_it_is|from_elsewhere|printed)=(?:True|(\d+)|"([^"]*)")')
+TOLD = re.compile(r'\b(takes_mb|takes_kb|cheap|from_elsewhere|printed)=(?:True|(\d+)|"([^"]*)")')
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +65,5 @@ def _said(told: Mapping[str, str]) -> Says:
         takes_kb=int(told.get("takes_kb", 0)),
         printed=told.get("printed", ""),
         cheap="cheap" in told,
-        as_it_is="as_it_is" in told,
         from_elsewhere="from_elsewhere" in told,
     )

@@ -55,7 +55,8 @@ STORE = (
         WAIT_S,
     ),
     says(
-        r"This server has not heard of everything yet, so what is here could lack something\. Ask again in a moment\.",
+        r"This server has not heard of everything yet, so what is here could lack something and nothing was done\. "
+        r"Try again in a moment\.",
         lambda facts, _: not facts.takes,
         WAIT_S,
     ),
@@ -194,6 +195,10 @@ DESK = (
         r"This server process hears nothing from the database, so .+\. It reconnects by itself\.",
         lambda facts, _: not facts.takes,
         WAIT_S,
+    ),
+    says(
+        r"This server process has not heard of everything yet, so what it shows could lack something\. It catches up by itself\.",
+        besides("several processes"),
     ),
     says(r"It sends more marks than hands can make in that time\. .+ end its pairing\.", besides("no hands")),
     *ELSEWHERE,

@@ -14,6 +14,7 @@ from app.live.presence import STRANGERS_LINES
 from app.store.acts import DOING, Act, Asked, acts, count_acts, put_act
 from app.store.devices import asking
 from app.web import roles
+from app.web.fresh import Fresh
 from app.web.rows import Page
 from tests.builders.halls import ON_THE_LAN, PASSWORD, SLATE_DAY, House, a_house, a_mark, sent
 
@@ -67,7 +68,8 @@ def test_every_write_leaves_its_line_in_the_very_transaction(house: House, monke
 
     sent_in = [row for row in on_record(house) if "POST" in row.methods]
     for number, row in enumerate(sent_in):
-        monkeypatch.setattr(row.app, "app", page)
+        assert isinstance(row.app, Fresh)
+        monkeypatch.setattr(row.app.app, "app", page)
         asked = {"type": "http", "method": "POST", "path_params": dict.fromkeys(row.param_convertors, "x"), "headers": []}
         scope = asked | {"app": house.app, "client": ("192.0.2.7", 1)}
         house.inside.portal.call(row.app, scope, None, send)  # type: ignore[union-attr]

@@ -1,11 +1,14 @@
 """Two real server processes behind one port: which one a device meets is chance, and makes no difference to it."""
 
+import asyncio
 import http.client
 import json
+import re
 import sys
+import threading
 import time
-from collections.abc import Iterator
-from contextlib import ExitStack
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,16 +17,26 @@ from urllib.parse import urlencode
 import pytest
 from websockets.sync.client import ClientConnection, connect
 
+from app.live import relay
 from app.live.servertime import this_machine
 from app.rehearsal.hall import HEAT, make_hall
 from app.rehearsal.serving import PATIENCE_S, free_port
 from app.rehearsal.tablet import Seat
-from tests.builders.halls import a_house
+from app.rules.records.marks import mark_plain
+from app.store.database import Database
+from app.store.news import News
+from app.store.roster import put_everything
+from app.web.fresh import Fresh, NotCaughtUp
+from app.web.rows import Page
+from tests.builders.halls import SLATE_DAY, a_house
+from tests.builders.halls import House as Hall
 from tests.postgres import needed_cluster
 from tests.several import Several
 from tests.store.making import a_mark
+from tests.web.knocking import Caller, knock
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="several processes need Linux or macOS")
+SOCKET, OURS = "ws://localhost/lane/socket", {"origin": "http://localhost"}
 LANES = 8  # sockets enough that both processes have some
 
 
@@ -146,20 +159,106 @@ def test_what_the_desk_saves_it_sees_on_the_next_page_whichever_process_shows_it
         assert name in house.ask("GET", "/desk/competition", house.desk)[1]
 
 
-def test_a_process_that_may_lack_marks_sends_no_packet_and_shows_its_pages(
+def test_a_process_that_lacks_marks_sends_no_packet_signs_nothing_off_and_shows_its_pages(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A tablet that misses its marks in a packet takes them for lost, though another process has them."""
-    with a_house(tmp_path, competition=False, url=needed_cluster().ready_store()) as house:
-        desk = house.desk()
-        packets = ("/lane/packet?lane=1", "/review/video/packet?assignment=asg_1")
-        assert {desk.get(path).status_code for path in packets} == {404}, "there is no competition yet"
+    url = needed_cluster().ready_store()
+    database = Database(url)
+    database.write(lambda session: put_everything(session, SLATE_DAY, (), ()))
+    database.close()
+    with (
+        a_house(tmp_path / "one", competition=False, url=url) as one,
+        a_house(tmp_path / "other", competition=False, url=url) as other,
+    ):
+        tablet, desk = one.tablet(1), one.desk()
+        lagging, at_lagging = (other.browser() for _ in range(2))
+        lagging.cookies, at_lagging.cookies = tablet.cookies, desk.cookies
+        known = lagging.get("/lane/packet").json()
+        sheet = f"{known['heats'][0]['assignment']['id']}/1/lane"
+        with lagging_behind(other, monkeypatch):
+            mark = {**mark_plain(a_mark(1, sheet=sheet)), "device": known["device"]["id"]}
+            assert tablet.post("/marks", json={"marks": [mark]}).json()["held"] == {"1": 1}
+            signing = at_lagging.post("/review/events/evt_1/sign-off", data={"by": "Ines"})
+            for answer in (lagging.get("/lane/packet"), at_lagging.get("/desk/competition.json"), signing):
+                assert (answer.status_code, answer.headers["retry-after"]) == (503, "2")
+                assert answer.json()["sentence"] == str(NotCaughtUp())
+            with lagging.websocket_connect(SOCKET, headers=OURS) as line:
+                assert "held" not in line.receive_json(), "what it does not know it does not say"
+            assert {at_lagging.get(path).status_code for path in ("/board", "/results", "/desk")} == {200}
+            assert "not heard of everything yet" in at_lagging.get("/desk").text
+        assert [mark["seq"] for mark in lagging.get("/lane/packet").json()["marks"]] == [1]
+        assert "not heard of everything yet" not in at_lagging.get("/desk").text
 
-        async def in_vain() -> bool:
-            return False
 
-        monkeypatch.setattr(house.app.state.hall.relay, "caught_up", in_vain)
-        for path in packets:
-            answer = desk.get(path)
-            assert (answer.status_code, answer.headers["retry-after"]) == (503, "2") and "could lack" in answer.json()["sentence"]
-        assert {desk.get(path).status_code for path in ("/board", "/results", "/desk")} == {200}
+@contextmanager
+def lagging_behind(hall: Hall, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A process that takes over nothing of what the others do, and for which nobody waits long."""
+    ears = hall.app.state.hall.relay._ears
+    take, lags = ears.take_news, threading.Event()
+
+    async def late(found: Sequence[News]) -> None:
+        while lags.is_set():  # noqa: ASYNC110  it is cleared by another thread
+            await asyncio.sleep(0.01)
+        await take(found)
+
+    lags.set()
+    with monkeypatch.context() as patched:
+        patched.setattr(relay, "CATCH_UP_S", 0.05)
+        patched.setattr(ears, "take_news", late)
+        yield
+        lags.clear()
+
+
+TAKES_IN_OR_STOPS = {
+    "/claim/{token}/answer",
+    "/claim/{token}/appeal",
+    "/claim/{token}/send",
+    "/desk/heats/{heat_id}/abort",
+    "/desk/heats/{heat_id}/hold",
+    "/desk/lanes/{assignment}/call",
+    "/desk/leave",
+    "/desk/tablets/{device_id}/away",
+    "/protest/{token}",
+    "/review/leave",
+    "/round/binding",
+    "/round/hand-in/{digest}",
+    "/round/hand-in/{digest}/films",
+    "/round/promise",
+}
+TAKEN_FOR_ALL_THERE_IS = {
+    "/desk/paper/{event}/heats",
+    "/desk/paper/{event}/sheets",
+    "/announcer/{event}/sheet",
+    "/halls.json",
+    "/lane/packet",
+    "/podium",
+    "/results.json",
+    "/results/{event}",
+    "/review/video/packet",
+}
+
+
+def test_what_is_kept_for_good_taken_along_or_taken_for_all_there_is_comes_from_no_process_that_may_lack_something(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every row of the application is knocked at; that each act and each file that leaves the desk is on record, is held to in
+    tests/keep/test_done_page.py."""
+
+    async def in_vain() -> bool:
+        return False
+
+    with a_house(tmp_path) as hall:
+        monkeypatch.setattr(hall.app.state.hall.relay, "caught_up", in_vain)
+        rows = [row for row in hall.app.routes if isinstance(row, Page) and isinstance(row.app, Fresh)]
+        refused = {(method, row.path) for row in rows for method in row.methods if is_refused(hall, method, row.path)}
+        on_record = {(method, row.path) for row in rows for method in row.methods if row.says.record is not None}
+    expected = on_record - {("POST", path) for path in TAKES_IN_OR_STOPS} | {("GET", path) for path in TAKEN_FOR_ALL_THERE_IS}
+    assert sorted(refused) == sorted(expected) and len(refused) > 150
+    assert {("POST", "/review/events/{event}/sign-off"), ("POST", "/desk/backups/now"), ("GET", "/desk/results.csv")} <= refused
+
+
+def is_refused(hall: Hall, method: str, address: str) -> bool:
+    """Whether a page answers that it can't be sure to know everything."""
+    status, headers, body = knock(hall, method, re.sub(r"{[^}]+}", "x", address), Caller("anybody", {}, "reader"))
+    return status == 503 and headers.get("retry-after") == "2" and str(NotCaughtUp()) in body.decode()

@@ -72,7 +72,7 @@ async def enter(request: Request) -> Response:
     return answer
 
 
-@routes.post("/desk/leave", record=("login", "Log out of the desk"))
+@routes.post("/desk/leave", record=("login", "Log out of the desk"), even_so=True)
 async def leave(request: Request, who: Desk) -> Response:
     """Logs this browser out of the desk."""
     await pairing.leave(hall_of(request), who)

@@ -151,7 +151,7 @@ async def take_in(request: Request, who: Desk, device_id: str, maker: str) -> Re
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.post("/desk/tablets/{device_id}/away", record=("device", "End a device's pairing"))
+@routes.post("/desk/tablets/{device_id}/away", record=("device", "End a device's pairing"), even_so=True)
 async def away(request: Request, who: Desk, device_id: str) -> Response:
     """Ends a device's pairing at once."""
     async with shown_again(lambda wrong: _tablets(request, who, wrong)):

@@ -62,7 +62,7 @@ def _enter(request: Request, way: str, wrong: str = "", status: int = 200) -> Re
     return page(request, "doors/review_enter.html", status=status, next=way, wrong=wrong, prefilled=prefilled)
 
 
-@routes.post("/review/leave", record=("login", "Log out of review"))
+@routes.post("/review/leave", record=("login", "Log out of review"), even_so=True)
 async def leave(request: Request, who: Head) -> Response:
     """This browser rules no longer."""
     answer = RedirectResponse("/board", 303)

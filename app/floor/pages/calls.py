@@ -27,7 +27,7 @@ async def calls_page(request: Request, who: Desk, assignment: str) -> Response:
     return _page(request, assignment, {})
 
 
-@routes.post("/desk/lanes/{assignment}/call", record=("heat", "Log an incident on a lane"))
+@routes.post("/desk/lanes/{assignment}/call", record=("heat", "Log an incident on a lane"), even_so=True)
 async def call(request: Request, who: Desk, assignment: str) -> Response:
     """A call that needs no more than a tap."""
     return await _called(request, assignment, calls.call)

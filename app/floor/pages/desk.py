@@ -59,7 +59,7 @@ async def go(request: Request, who: Desk, heat_id: str) -> Response:
     return await _moved(request, timing.go, heat_id)
 
 
-@routes.post("/desk/heats/{heat_id}/abort", record=("heat", "Abort a heat"), answers=SENTENCE)
+@routes.post("/desk/heats/{heat_id}/abort", record=("heat", "Abort a heat"), answers=SENTENCE, even_so=True)
 async def abort(request: Request, who: Desk, heat_id: str) -> Response:
     """Stops a heat, for a reason."""
     return await _moved(request, timing.abort, heat_id)
@@ -71,7 +71,7 @@ async def restart(request: Request, who: Desk, heat_id: str) -> Response:
     return await _moved(request, timing.restart, heat_id)
 
 
-@routes.post("/desk/heats/{heat_id}/hold", record=("heat", "Hold a heat"), answers=SENTENCE)
+@routes.post("/desk/heats/{heat_id}/hold", record=("heat", "Hold a heat"), answers=SENTENCE, even_so=True)
 async def hold(request: Request, who: Desk, heat_id: str) -> Response:
     """Lets a heat's clock stand."""
     return await _moved(request, timing.hold, heat_id)

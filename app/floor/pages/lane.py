@@ -15,7 +15,7 @@ from app.floor.pages.line import Line, bye
 from app.rules.records.roster import MOST_LANES
 from app.web import roles
 from app.web.doors import content_policy
-from app.web.fresh import whole
+from app.web.fresh import lacks
 from app.web.pages import hall_of, page, secure_of
 from app.web.roles import wears
 from app.web.rows import Rows
@@ -69,10 +69,9 @@ def _shell(request: Request, template: str) -> HTMLResponse:
     return answer
 
 
-@routes.get("/lane/packet", answers=an_object(device=OBJECT, held=OBJECT))
+@routes.get("/lane/packet", answers=an_object(device=OBJECT, held=OBJECT), whole=True)
 async def packet(request: Request, who: Lane) -> JSONResponse:
     """All that the tablet of this lane needs offline. The desk may ask for any lane with ?lane=."""
-    whole(request)
     placed = _placed(who, request.query_params.get("lane"))
     words = catalogue(await language_of(request))
     told = in_words_of(words, lane_packet(hall_of(request), who, placed.lane))
@@ -107,7 +106,7 @@ async def socket(websocket: WebSocket) -> None:
     except HTTPException as wrong:
         await bye(websocket, wrong.detail)
         return
-    await Line(websocket, websocket.app.state.hall, who, placed.lane, asks).run()
+    await Line(websocket, websocket.app.state.hall, who, placed.lane, asks, knows_all=not lacks(websocket)).run()
 
 
 def _placed(who: Who, asked: str | None) -> Who:

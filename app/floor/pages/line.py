@@ -85,15 +85,23 @@ _encode = msgspec.json.Encoder().encode
 class Line:
     """One open socket: what comes in and what goes out run side by side until either ends.
 
-    `asks` says whose it is as the sessions stand at that moment; None for a device that is welcome no more.
+    `asks` says whose it is as the sessions stand at that moment; None for a device that is welcome no more. `knows_all`: what is
+    held of its marks is known here, and the greeting says it; else the tablet would take back what another process has.
     """
 
     def __init__(
-        self, websocket: WebSocket, hall: Hall, who: Who, lane: int | None, asks: Callable[[], Awaitable[Who | None]]
+        self,
+        websocket: WebSocket,
+        hall: Hall,
+        who: Who,
+        lane: int | None,
+        asks: Callable[[], Awaitable[Who | None]],
+        *,
+        knows_all: bool,
     ) -> None:
         self._socket, self._hall, self._lane, self._asks = websocket, hall, lane, asks
         self._seat = (who.device_id, who.role, who.lane, who.sheet)
-        self._who = replace(who, lane=lane)
+        self._who, self._knows_all = replace(who, lane=lane), knows_all
         self._turns: dict[str, Any] | None = None  # of a coach's lifters, as they were told last
         self._brought: asyncio.Queue[Sent | str | None] = asyncio.Queue(WAITING)
         self._farewell: asyncio.Future[str] = asyncio.get_running_loop().create_future()
@@ -109,7 +117,7 @@ class Line:
             with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(*topics, of=mine) as news:
                 # Subscribed before the greeting, so that nothing falls between the two.
                 hello = {"type": "hello", "boot": self._hall.time.boot, "marks": FRAME_BYTES}
-                await self._send(hello | held_by(self._hall, self._who))
+                await self._send(hello | (held_by(self._hall, self._who) if self._knows_all else {"device": mine}))
                 await self._until_the_end(news)
         finally:
             presence.left(mine, self._send_away)

@@ -31,7 +31,7 @@ RECEIPT = an_object(boot=TEXT, **HELD, refused=many(REFUSED), doubled=many(REFUS
 _encoder = msgspec.json.Encoder()
 
 
-@routes.plain("/marks", "POST", Says(takes=SENT, answers=RECEIPT, as_it_is=True, quick=True))
+@routes.plain("/marks", "POST", Says(takes=SENT, answers=RECEIPT, quick=True))
 @wears(roles.LEDGER)
 async def take_marks(request: Request) -> Response:
     """Stores a tablet's marks and answers, after the commit, with what is held and what was refused."""

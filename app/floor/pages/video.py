@@ -5,7 +5,6 @@ from fastapi.responses import HTMLResponse, JSONResponse
 
 from app.floor.video_packet import video_packet
 from app.web.doors import content_policy
-from app.web.fresh import whole
 from app.web.pages import hall_of, page
 from app.web.rows import Rows
 from app.web.who import EVERYBODY, Head
@@ -22,8 +21,7 @@ def video_page(request: Request) -> HTMLResponse:
     return answer
 
 
-@routes.get(f"{HERE}/packet")
+@routes.get(f"{HERE}/packet", whole=True)
 async def packet(request: Request, who: Head, assignment: str = "") -> JSONResponse:
     """All that the page needs of one lane."""
-    whole(request)
     return JSONResponse(video_packet(hall_of(request), who, assignment), headers={"cache-control": "no-store"})

@@ -50,13 +50,13 @@ def _standing(shared: Shared, table: ResultTable) -> Markup:
     return shared.piece("results/table.html", "standing", table.anchor, table)
 
 
-@routes.get("/results.json", answers=an_object(events=many(an_object(event=TEXT, name=TEXT))))
+@routes.get("/results.json", answers=an_object(events=many(an_object(event=TEXT, name=TEXT))), whole=True)
 async def all_results_data(request: Request) -> Response:
     """The same as data, as a recount prints it."""
     return await _data(request, lambda: results_plain(hall_of(request)))
 
 
-@routes.get("/podium", spoken=True)
+@routes.get("/podium", spoken=True, whole=True)
 async def podium(request: Request) -> Response:
     """Who came first, second and third."""
     hall = hall_of(request)
@@ -69,7 +69,7 @@ async def podium(request: Request) -> Response:
     return await shared_answer(request, partial(said_of, hall), make)
 
 
-@routes.get("/results/{event}", spoken=True)
+@routes.get("/results/{event}", spoken=True, whole=True)
 async def sheet(request: Request, event: str) -> Response:
     """The results sheet of an event, to be printed and signed."""
     hall = hall_of(request)
@@ -160,7 +160,7 @@ async def halls_page(request: Request) -> Response:
     return await _of_all_halls(request, make)
 
 
-@routes.get("/halls.json", answers=an_object(halls=OBJECT, found=many(TEXT)))
+@routes.get("/halls.json", answers=an_object(halls=OBJECT, found=many(TEXT)), whole=True)
 async def halls_data(request: Request) -> Response:
     """The same as data."""
 

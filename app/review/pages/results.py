@@ -119,7 +119,11 @@ async def own(request: Request, token: str) -> Response:
 
 
 @routes.post(
-    "/protest/{token}", dependencies=LINK_HOLDER, record=("ruling", "File a protest by an entry's own link"), takes_kb=16
+    "/protest/{token}",
+    dependencies=LINK_HOLDER,
+    record=("ruling", "File a protest by an entry's own link"),
+    takes_kb=16,
+    even_so=True,
 )
 async def file_own(request: Request, token: str) -> Response:
     """Files a protest by an entry's own link."""

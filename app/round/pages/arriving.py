@@ -34,7 +34,13 @@ T = TypeVar("T")
 RECEIPTS = an_object(receipts=many(TEXT), wanted=TRUTH)
 
 
-@routes.post("/round/binding", record=("ruling", "Bind the key of a gym that sent it"), answers=an_object(bound=TEXT), takes_kb=4)
+@routes.post(
+    "/round/binding",
+    record=("ruling", "Bind the key of a gym that sent it"),
+    answers=an_object(bound=TEXT),
+    takes_kb=4,
+    even_so=True,
+)
 async def binding(request: Request) -> Response:
     """Binds a gym's key, by the file that its slip made; the answer names that by its SHA-256."""
     data = await request.body()
@@ -42,7 +48,7 @@ async def binding(request: Request) -> Response:
     return JSONResponse({"bound": sha256(data).hexdigest()})
 
 
-@routes.post("/round/promise", record=("ruling", "Take a digest that a gym sent"), answers=RECEIPTS, takes_kb=4)
+@routes.post("/round/promise", record=("ruling", "Take a digest that a gym sent"), answers=RECEIPTS, takes_kb=4, even_so=True)
 async def promise(request: Request) -> Response:
     """Takes the digest of a hand-in, and answers with the receipts for it."""
     data = await request.body()
@@ -50,7 +56,11 @@ async def promise(request: Request) -> Response:
 
 
 @routes.post(
-    "/round/hand-in/{digest}", record=("file", "Take the file of a hand-in that a gym sent"), answers=RECEIPTS, takes_mb=129
+    "/round/hand-in/{digest}",
+    record=("file", "Take the file of a hand-in that a gym sent"),
+    answers=RECEIPTS,
+    takes_mb=129,
+    even_so=True,
 )
 async def hand_in(request: Request, digest: str) -> Response:
     """Takes the file whose digest was promised, behind what its gym's key signed about its pieces, and answers with the receipts
@@ -80,6 +90,7 @@ async def receipts(request: Request, digest: str) -> Response:
     record=("file", "Keep where a gym's films are"),
     answers=an_object(films=WHOLE),
     takes_mb=2,
+    even_so=True,
 )
 async def films(request: Request, digest: str) -> Response:
     """Keeps where a gym's films are, of a hand-in whose digest was promised."""

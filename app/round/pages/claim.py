@@ -44,21 +44,21 @@ async def check(request: Request, token: str) -> Response:
     return await _page(request, token, form, made=made)
 
 
-@routes.post("/claim/{token}/send", record=("ruling", "Send a claim by an entry's own link"), takes_kb=16)
+@routes.post("/claim/{token}/send", record=("ruling", "Send a claim by an entry's own link"), takes_kb=16, even_so=True)
 async def send_claim(request: Request, token: str) -> Response:
     """Takes a claim, and answers with its receipt's number."""
     form = await typed(request)
     return await _done(request, token, form, lambda hall: send(hall, token, form))
 
 
-@routes.post("/claim/{token}/appeal", record=("ruling", "Appeal by an entry's own link"), takes_kb=16)
+@routes.post("/claim/{token}/appeal", record=("ruling", "Appeal by an entry's own link"), takes_kb=16, even_so=True)
 async def file_appeal(request: Request, token: str) -> Response:
     """Files an appeal."""
     form = await typed(request)
     return await _act(request, token, form, lambda hq, who, now: appeal(hq, who, form, now))
 
 
-@routes.post("/claim/{token}/answer", record=("ruling", "Answer an invitation by an entry's own link"), takes_kb=4)
+@routes.post("/claim/{token}/answer", record=("ruling", "Answer an invitation by an entry's own link"), takes_kb=4, even_so=True)
 async def say_whether(request: Request, token: str) -> Response:
     """Says whether the entry comes; who declines makes room for the next at once."""
     form = await typed(request)
