@@ -13,8 +13,9 @@ import webbrowser
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import TYPE_CHECKING
 
+from app.alone import takes
 from app.aside import said_aside
 from app.calling import command
 from app.lan.addresses import lan_addresses
@@ -32,11 +33,6 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
     from app.listening.listeners import Doors
-
-if sys.platform == "win32":
-    import msvcrt
-else:
-    import fcntl
 
 SEATS = "demo"  # the page on which a visitor of the demo begins
 DEMO_SIGN = "this-is-a-demo.txt"
@@ -292,7 +288,7 @@ def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
     """
     until, told = time.monotonic() + patience_s, False
     with (folder / "lane-ledger.lock").open("ab") as file:
-        while not _locked(file):
+        while not takes(file):
             if time.monotonic() >= until:
                 raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.")
             if not told:
@@ -300,18 +296,3 @@ def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
                 told = True
             time.sleep(AGAIN_S)
         yield
-
-
-def _locked(file: IO[bytes]) -> bool:
-    try:
-        _lock(file)
-    except OSError:
-        return False
-    return True
-
-
-def _lock(file: IO[bytes]) -> None:
-    if sys.platform == "win32":
-        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
-    else:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -7,16 +7,17 @@ was replaced since is written anew.
 
 import csv
 import io
-import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from secrets import token_hex
 from threading import Lock
 
-from app.lan.certificate import write_secret
 from app.round.kept_records import NoRound
+from app.round.room_files import add_in_room, alone_in_room, keep_in_room
 from app.rules.round import records as r
+from app.rules.round.kit import BadKit
 from app.rules.round.look_sheet import MOST_ADDRESS
 from app.rules.round.state import RoundState
 from app.store.rounds import ROOM
@@ -73,32 +74,34 @@ def keep_films(data: Path, text: str, state: RoundState) -> int:
             raise NoRound(f"There is no line of entry {key[0]} in {key[1]}.")
         if len(address) > MOST_ADDRESS:
             raise NoRound(f"The address of entry {key[0]} is longer than {MOST_ADDRESS} characters.")
-    with _ONE_AT_A_TIME:
-        _write(data / ROOM / FILMS, found)
+    with _alone(data):
+        _write(data, FILMS, found)
     return len(found)
 
 
 def keep_some(data: Path, films: Mapping[r.LineKey, str], name: str = FILMS) -> None:
     """Keeps the addresses of some films, in place of those before; an empty one takes it off the list. Raises NoRound."""
     refuse_no_address(films)
-    file = data / ROOM / name
-    with _ONE_AT_A_TIME:
-        read = _read_on(file)
+    with _alone(data) as room:
+        read = _read_on(room / name)
         others = {key: address for key, address in films.items() if read.films.get(key, "") != address}
-        if others:
-            _keep_others(file, read, others)
+        if not others:
+            return
+        is_whole = read.head and (room / name).stat().st_size == read.bytes
+        if is_whole and read.rows + len(others) <= 2 * len(read.films) + MOST_REPLACED:
+            add_in_room(data, name, _rows(others))
+        else:
+            _write(data, name, {key: address for key, address in {**read.films, **others}.items() if address})
 
 
-def _keep_others(file: Path, read: _Read, others: Mapping[r.LineKey, str]) -> None:
-    """Keeps addresses that are not as they were: behind what was read, if that is the whole list and most of it counts."""
-    is_whole = read.head and file.stat().st_size == read.bytes
-    if not is_whole or read.rows + len(others) > 2 * len(read.films) + MOST_REPLACED:
-        _write(file, {key: address for key, address in {**read.films, **others}.items() if address})
-        return
-    with os.fdopen(os.open(file, os.O_WRONLY | os.O_APPEND | getattr(os, "O_BINARY", 0)), "wb") as opened:
-        opened.write(_rows(others))
-        opened.flush()
-        os.fsync(opened.fileno())
+@contextmanager
+def _alone(data: Path) -> Iterator[Path]:
+    """Has the room to oneself, from other processes too, and what was read of its lists. Raises NoRound."""
+    try:
+        with alone_in_room(data) as room, _ONE_AT_A_TIME:
+            yield room
+    except BadKit as wrong:
+        raise NoRound(str(wrong)) from None
 
 
 def kept_list(data: Path, name: str = FILMS) -> str:
@@ -124,8 +127,8 @@ def _rows(films: Mapping[r.LineKey, str]) -> bytes:
     return text.getvalue().encode()
 
 
-def _write(file: Path, films: Mapping[r.LineKey, str]) -> None:
-    write_secret(file, f"{HEAD}{token_hex(8)}\n".encode() + _rows(films))
+def _write(data: Path, name: str, films: Mapping[r.LineKey, str]) -> None:
+    keep_in_room(data, name, f"{HEAD}{token_hex(8)}\n".encode() + _rows(films))
 
 
 def _read_on(file: Path) -> _Read:

@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from app.round.checking import read_checked
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound
-from app.round.room_files import keep_in_room
+from app.round.room_files import alone_in_room, keep_in_room
 from app.round.signing import HEADQUARTERS_KEY, SigningKey, key_in
 from app.rules.records.document import CompetitionFile
 from app.rules.result.start_file import start_of
@@ -73,16 +73,18 @@ def begin_round(
 ) -> bytes:
     """Begins a round at its headquarters; its kit, which is kept there. address: where gyms reach this server, empty for nowhere.
     Raises BadKit, NoRound."""
-    refuse_second(headquarters)
-    key = key_in(headquarters.data, HEADQUARTERS_KEY, make=True)
-    start = start_of(file, entries=False).model_copy(update={"made_wall_ms": now_ms})
-    made = key.sign("kit", says_of(_kit(rule, start, address)))
-    if len(made) > MOST_BYTES["kit"]:
-        raise BadKit("These events make a kit of more than 2 MB. Leave some of them out.")
-    keep_in_room(headquarters.data / ROOM / OUR_KIT, made)
-    said = [(r.Gym, {"gym": one.number, "name": one.name, "region": one.region}) for one in gyms]
-    headquarters.add([(r.Opened, {"rule": rule, "key": key.public}), *said], now_ms)
-    return made
+    with alone_in_room(headquarters.data):
+        headquarters.catch_up()  # somebody else may have begun one meanwhile, whose key is not to be replaced
+        refuse_second(headquarters)
+        key = key_in(headquarters.data, HEADQUARTERS_KEY, make=True)
+        start = start_of(file, entries=False).model_copy(update={"made_wall_ms": now_ms})
+        made = key.sign("kit", says_of(_kit(rule, start, address)))
+        if len(made) > MOST_BYTES["kit"]:
+            raise BadKit("These events make a kit of more than 2 MB. Leave some of them out.")
+        keep_in_room(headquarters.data, OUR_KIT, made)
+        said = [(r.Gym, {"gym": one.number, "name": one.name, "region": one.region}) for one in gyms]
+        headquarters.add([(r.Opened, {"rule": rule, "key": key.public}), *said], now_ms)
+        return made
 
 
 def refuse_second(headquarters: Headquarters) -> None:

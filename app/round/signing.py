@@ -4,7 +4,7 @@ from pathlib import Path
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from app.round.room_files import keep_in_room
+from app.round.room_files import alone_in_room, keep_in_room
 from app.rules.round.kit import BadKit, Kind, Signature, signed_file, to_sign
 from app.store.rounds import ROOM
 
@@ -27,9 +27,11 @@ class SigningKey:
 def key_in(data: Path, name: str, make: bool) -> SigningKey:
     """The key of that name in a data folder; where there is none it is made, or (not `make`) refused. Raises BadKit."""
     file = data / ROOM / name
+    if make:
+        with alone_in_room(data):
+            if not file.exists():
+                keep_in_room(data, name, Ed25519PrivateKey.generate().private_bytes_raw().hex().encode())
     try:
-        if make and not file.exists():
-            keep_in_room(file, Ed25519PrivateKey.generate().private_bytes_raw().hex().encode())
         return SigningKey(bytes.fromhex(file.read_text(encoding="ascii")))
     except FileNotFoundError:
         raise BadKit("There is no key in this data folder. It is in the one that the kit was made or opened in.") from None

@@ -107,11 +107,12 @@ def a_gym_house(folder: Path, competition: bool = False, late_ms: int = 0, url: 
 
 class Line:
     """What urllib does, imitated: what a gym's server sends reaches headquarters' server, as long as the line holds. sent: the
-    paths that were asked for; change: what is made of each answer on its way."""
+    paths that were asked for; change_sent, change: what is made of each body and of each answer on its way."""
 
     def __init__(self, there: RoundHouse) -> None:
         self._there, self.holds = there, True
         self.sent: list[str] = []
+        self.change_sent: Callable[[str, Any], Any] = lambda path, body: body
         self.change: Callable[[bytes], bytes] = lambda answer: answer
 
     def open(self, request: Any, timeout: int) -> Any:
@@ -120,7 +121,8 @@ class Line:
         if not self.holds:
             raise URLError("no route")
         browser = self._there.house.browser()
-        answer = browser.request(request.get_method(), path, content=request.data, headers=dict(request.header_items()))
+        body = self.change_sent(path, request.data)
+        answer = browser.request(request.get_method(), path, content=body, headers=dict(request.header_items()))
         body = self.change(answer.content)
         if answer.status_code >= 300:
             raise HTTPError(request.full_url, answer.status_code, "", answer.headers, io.BytesIO(body))

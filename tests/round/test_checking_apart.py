@@ -12,7 +12,7 @@ import pytest
 
 from app.round.book_folder import recount_book, write_book
 from app.round.checking import chain_faults, read_checked
-from app.round.gym.film_notes import keep_notes, print_field
+from app.round.gym.film_notes import FilmNote, keep_notes
 from app.round.hand_ins_again import all_again
 from app.round.signing import GYM_KEY, key_in
 from app.round.taking import check_apart, checker
@@ -184,10 +184,8 @@ def test_a_film_that_another_gym_handed_in_is_a_doubt_and_one_that_shows_two_of_
     film = {"a": "ab" * 32, "b": "ab" * 32, "c": "cd" * 32}
     for number in (1, 2):
         gym, keys = a_gym(there, number), [(number * 1000 + n, EVENT) for n in (1, 2, 3)]
-        prints = {
-            print_field(key): film[name] if name != "c" or number == 1 else "" for key, name in zip(keys, film, strict=True)
-        }
-        keep_notes(gym.folder, keys, prints, {})
+        named = [(key, name) for key, name in zip(keys, film, strict=True) if name != "c" or number == 1]
+        keep_notes(gym.folder, [FilmNote(entry=key[0], event=key[1], print=film[name]) for key, name in named])
         headquarters.catch_up()
         headquarters.take_in(gym.hand_in({"a": 12, "b": 9, "c": 7}).content, now)
         headquarters.check_here(headquarters.unchecked()[0], now)

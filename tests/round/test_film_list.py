@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.alone import takes
 from app.lan.certificate import write_secret
-from app.round import film_list
+from app.round import film_list, room_files
 from app.round.film_list import FILMS, has_film, keep_films, keep_some, kept_films, kept_list
-from app.round.gym.film_notes import NOTES, keep_notes, kept_notes, print_field
+from app.round.gym.film_notes import NOTES, keep_notes, kept_notes, note_in, print_field
 from app.rules.round.records import LineKey
 from app.rules.round.state import RoundState
 from app.store.rounds import ROOM
@@ -24,6 +25,12 @@ Acts = list[tuple[dict[LineKey, str], str]]
 def a_room(folder: Path) -> Path:
     (folder / ROOM).mkdir(exist_ok=True)
     return folder / ROOM / FILMS
+
+
+def is_free(data: Path) -> bool:
+    """Whether another process could have the room to itself now."""
+    with (data / room_files.LOCK).open("ab") as file:
+        return takes(file)
 
 
 def forget() -> None:
@@ -57,7 +64,7 @@ def test_one_more_address_costs_what_the_first_did(tmp_path: Path, monkeypatch: 
         written[0] += len(content)
         write_secret(path, content)
 
-    monkeypatch.setattr(film_list, "write_secret", counted)
+    monkeypatch.setattr(room_files, "write_secret", counted)
     for n in range(60):
         keep_some(tmp_path, {(1000 + n, "sq"): f"https://films.example/{n}"})
     assert written[0] < 200, "the list is written whole once"
@@ -73,10 +80,10 @@ def test_what_was_typed_stands_in_place_of_all_before(tmp_path: Path, monkeypatc
     a_room(tmp_path)
 
     def alone(path: Path, content: bytes) -> None:
-        assert film_list._ONE_AT_A_TIME.locked(), "whoever adds to what they read would write the old list back"
+        assert film_list._ONE_AT_A_TIME.locked() and not is_free(tmp_path), "who adds to what they read writes the old list back"
         write_secret(path, content)
 
-    monkeypatch.setattr(film_list, "write_secret", alone)
+    monkeypatch.setattr(room_files, "write_secret", alone)
     keep_some(tmp_path, {LINES[0]: "one.mp4", LINES[1]: "two.mp4"})
     keep_films(tmp_path, "", RoundState())
     assert kept_films(tmp_path) == {} and kept_list(tmp_path) == ""
@@ -90,8 +97,8 @@ def test_notes_of_films_that_can_not_be_read_go_aside_before_others_take_their_p
     for content, print in zip(broken, ("ab" * 32, "cd" * 32), strict=True):
         file.write_bytes(content)
         assert kept_notes(tmp_path) == {}
-        keep_notes(tmp_path, [], {}, {})
+        keep_notes(tmp_path, [])
         for typed in (print, "ef" * 32):
-            keep_notes(tmp_path, [LINES[0]], {print_field(LINES[0]): typed}, {})
+            keep_notes(tmp_path, [note_in(LINES[0], {print_field(LINES[0]): typed}, ())])
             assert kept_notes(tmp_path)[LINES[0]].print == typed
     assert [one.read_bytes() for one in sorted(file.parent.glob("*.unread*"))] == broken

@@ -214,6 +214,22 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert there.headquarters.state.hand_ins[digest].state == "replaced"
 
 
+def test_two_who_fill_in_the_page_at_once_each_keep_what_the_other_noted(there: RoundHouse, gym: GymHouse, kit: bytes) -> None:
+    assert gym.open(kit, slip=slip_code(there, 1)) == 303
+    gym.judge(REPS)
+    shown = dict(re.findall(r'name="((?:film|print|was)-\d+-\w+)" value="([^"]*)"', gym.page("/hand-in")))
+    assert len(shown) == 6
+    first = {f"film-1001-{EVENT}": "one.mp4", f"print-1001-{EVENT}": "ab" * 32}
+    second = {f"film-1002-{EVENT}": "two.mp4", f"print-1002-{EVENT}": "cd" * 32}
+    for form in (first, second):  # both are sent of the page as it was shown before either
+        assert gym.post("hand-in/films", shown | form) == 303
+    page = gym.page("/hand-in")
+    assert all(f'name="{name}" value="{value}"' in page for name, value in (first | second).items())
+    again = dict(re.findall(r'name="((?:film|print|was)-\d+-\w+)" value="([^"]*)"', page))
+    assert gym.post("hand-in/films", again | {f"film-1001-{EVENT}": "", f"print-1001-{EVENT}": ""}) == 303
+    assert "Lines without a film’s address: 1. Lines without the print of a film: 1." in gym.said, "what is emptied goes"
+
+
 def test_a_gym_over_a_postgresql_hands_in_as_one_over_a_file_does(
     there: RoundHouse, kit: bytes, line: Line, tmp_path: Path
 ) -> None:

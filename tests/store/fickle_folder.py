@@ -7,9 +7,10 @@ changed or not, by chance and for itself, and a file has any of its sectors, or 
 import os
 import random
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import ModuleType
 from typing import IO, Any
 from unittest.mock import patch
 
@@ -88,8 +89,8 @@ class _System:
 
 
 @contextmanager
-def noted_by(noted: Noted) -> Iterator[None]:
-    """Lets every folder of files be noted."""
+def noted_by(noted: Noted, *writers: ModuleType) -> Iterator[None]:
+    """Lets every folder of files be noted, and what else these modules write."""
 
     class Held:
         def __getattr__(self, name: str) -> Any:
@@ -103,11 +104,11 @@ def noted_by(noted: Noted) -> Iterator[None]:
         noted.note("folder made", where)
         make_private_folder(where)
 
-    with (
-        patch.object(subject, "os", _System(noted)),
-        patch.object(subject, "held", Held()),
-        patch.object(subject, "make_private_folder", make),
-    ):
+    imitated = {"os": _System(noted), "held": Held(), "make_private_folder": make}
+    with ExitStack() as stack:
+        for module in (subject, *writers):
+            for name in imitated.keys() & vars(module).keys():
+                stack.enter_context(patch.object(module, name, imitated[name]))
         yield
 
 
@@ -117,19 +118,21 @@ def left_by_a_cut(noted: Noted, moment: int, root: Path, left: Path, chance: ran
     here: dict[Path, Path | None] = {root: None}  # what has a name for ever: a file by the path that it was written at
     bytes_of: dict[
         Path, tuple[bytes, bool]
-    ] = {}  # by the path that a file was written at: its bytes, and whether they are synced
+    ] = {}  # by the path that a file was written at, and which of those it is: its bytes, and whether they are synced
+    newest: dict[Path, Path] = {}  # by the path that a file is written at
     told = set[str]()
     for what, where, more in noted.steps[:moment]:
         match what:
             case "told":
                 told.add(more)
             case "new":
-                bytes_of[where] = b"", False
-                names.setdefault(where.parent, []).append((what, where, where))
+                newest[where] = where.with_name(f"{where.name}#{len(bytes_of)}")
+                bytes_of[newest[where]] = b"", False
+                names.setdefault(where.parent, []).append((what, where, newest[where]))
             case "written":
-                bytes_of[where] = bytes_of[where][0] + more, False
+                bytes_of[newest[where]] = bytes_of[newest[where]][0] + more, False
             case "file synced":
-                bytes_of[where] = bytes_of[where][0], True
+                bytes_of[newest[where]] = bytes_of[newest[where]][0], True
             case "renamed":
                 names.setdefault(where.parent, []).append((what, where, more))
             case "folder made":

@@ -24,7 +24,7 @@ from app.demo.round.cast import (
 from app.demo.round.films import GO_MS, address_of, film_of
 from app.hall.hall import Hall
 from app.round.film_list import keep_films, kept_films
-from app.round.gym.film_notes import keep_notes, print_field
+from app.round.gym.film_notes import FilmNote, keep_notes
 from app.round.gym.handing_in import make_hand_in
 from app.round.gym.opened import binding_here, keep_kit, keep_opening, read_kit
 from app.round.headquarters import Headquarters
@@ -38,7 +38,6 @@ from app.rules.round.from_event import rule_from
 from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.kit import slip_for
 from app.rules.round.look_sheet import LookSheet
-from app.rules.round.records import LineKey
 from app.rules.round.rule import HOUR, Rule
 from app.rules.round.tree import film_print
 
@@ -110,11 +109,12 @@ def _hands_in(headquarters: Headquarters, data: Path, kit: bytes, gym: int, word
 def _notes_prints(headquarters: Headquarters, data: Path, gym: int) -> None:
     """A gym notes the prints of its films."""
     state = headquarters.state
-    prints: dict[LineKey, str] = {}
+    notes: list[FilmNote] = []
     for one in entries_of(gym):
         number = number_of(one, MOST_OF_A_GYM)
-        prints[number, state.rules.events[0].id] = film_print([film_of(one, state.film_word(number))])
-    keep_notes(data, prints, {print_field(key): print for key, print in prints.items()}, {})
+        print = film_print([film_of(one, state.film_word(number))])
+        notes.append(FilmNote(entry=number, event=state.rules.events[0].id, print=print))
+    keep_notes(data, notes)
 
 
 def judged(start: CompetitionFile, gym: int, go_wall_ms: int) -> CompetitionFile:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.round.film_list import GYM_FILMS, kept_films
-from app.round.gym.film_notes import NOTHING, FilmNote, check_field, kept_notes, print_field
+from app.round.gym.film_notes import NOTHING, FilmNote, check_field, kept_notes, print_field, shown_as, was_field
 from app.round.gym.kept import Kept, chain_breaks, made_here, made_said, receipts_here
 from app.round.gym.opened import Opened
 from app.round.gym.sending import kept_address
@@ -39,7 +39,8 @@ class FilmTick:
 @dataclass(frozen=True, slots=True)
 class LineCell:
     """A line of an entry: its event, what it claims, or why there is none. field: the name of that for its film; film: where it
-    is; print_field, print: the same of its print; ticks: what it must show; film_lacks: what is not there yet, in words."""
+    is; print_field, print: the same of its print; ticks: what it must show; film_lacks: what is not there yet, in words;
+    was_field, was: how it is shown now."""
 
     event: str
     says: str
@@ -50,6 +51,8 @@ class LineCell:
     print: str
     ticks: tuple[FilmTick, ...]
     film_lacks: str
+    was_field: str
+    was: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +204,19 @@ def _cell(
     lack = [] if note.print else ["no print"]
     if undone := sum(not one.done for one in ticks):
         lack.append(f"{undone} of {len(ticks)} not ticked off")
-    return LineCell(event.name, says, lacks, film_field(key), film, print_field(key), note.print or "", ticks, ", ".join(lack))
+    return LineCell(
+        event=event.name,
+        says=says,
+        lacks=lacks,
+        field=film_field(key),
+        film=film,
+        print_field=print_field(key),
+        print=note.print or "",
+        ticks=ticks,
+        film_lacks=", ".join(lack),
+        was_field=was_field(key),
+        was=shown_as(film, note),
+    )
 
 
 def film_field(key: LineKey) -> str:

@@ -10,7 +10,7 @@ from pathlib import Path
 import msgspec
 
 from app.round.checking import read_checked
-from app.round.room_files import keep_in_room
+from app.round.room_files import alone_in_room, keep_in_room
 from app.rules.round.hand_in import Receipt
 from app.rules.round.kit import BadKit, said_in, take_apart
 from app.rules.round.short import HEX_DIGITS, is_digest_of
@@ -28,7 +28,8 @@ class Kept:
 def keep_made(data: Path, content: bytes) -> str:
     """Keeps a hand-in as it was made; its digest. Raises BadKit."""
     digest = sha256(content).hexdigest()
-    keep_in_room(data / ROOM / HANDED_IN / f"{len(_made(data)) + 1:04}-{digest}", content)
+    with alone_in_room(data):
+        keep_in_room(data, f"{HANDED_IN}/{len(_made(data)) + 1:04}-{digest}", content)
     return digest
 
 
@@ -98,14 +99,15 @@ def read_receipt(content: bytes, key: str, round: str, gym: int, made: Sequence[
 
 def keep_receipt(data: Path, content: bytes, kept: Kept) -> None:
     """Keeps a receipt that was read. Raises BadKit."""
-    name = RECEIPT.format(number=kept.says.number, what=kept.says.what)
-    file = data / ROOM / RECEIPTS / name
-    if file.is_file() and file.read_bytes() != content:
-        raise BadKit(
-            f"Receipt {kept.says.number} is here already and says something else: headquarters gave one number twice. Keep both "
-            "files, and tell everybody."
-        )
-    keep_in_room(file, content)
+    name = f"{RECEIPTS}/{RECEIPT.format(number=kept.says.number, what=kept.says.what)}"
+    with alone_in_room(data) as room:
+        file = room / name
+        if file.is_file() and file.read_bytes() != content:
+            raise BadKit(
+                f"Receipt {kept.says.number} is here already and says something else: headquarters gave one number twice. Keep "
+                "both files, and tell everybody."
+            )
+        keep_in_room(data, name, content)
 
 
 def receipts_here(data: Path, key: str, round: str, gym: int) -> list[Kept]:

@@ -10,7 +10,7 @@ from app.results.competition_file import write_file
 from app.results.publishing import NotEmpty, import_file
 from app.round.checking import read_checked
 from app.round.gym.kept import made_here
-from app.round.room_files import keep_in_room
+from app.round.room_files import alone_in_room, keep_in_room
 from app.round.signing import GYM_KEY, key_in
 from app.round.times import shown_time
 from app.rules.records.roster import Roster
@@ -139,20 +139,21 @@ def _open_here(data: Path) -> bytes | None:
 
 def keep_kit(data: Path, offer: Offer) -> Opened:
     """Keeps an opened kit; with its slip also what binds the gym's key. Raises BadKit."""
-    keep_in_room(data / ROOM / KIT, offer.content)
+    keep_in_room(data, KIT, offer.content)
     return keep_slip(data, offer.slip) if offer.slip else kept_kit(data)
 
 
 def keep_slip(data: Path, slip: Slip) -> Opened:
     """Makes the gym's key, and the file by which headquarters binds it, for the kit that is open. Raises BadKit."""
-    here = kept_kit(data)
-    check_slip(slip, here.key)
-    if here.gym not in (0, slip.gym) and made_here(data):
-        raise BadKit(f"Gym {here.gym} has made a hand-in here, so the slip of another gym is not taken.")
-    key, rule = key_in(data, GYM_KEY, make=True), here.kit.rule
-    proof = binding_proof(slip.secret, rule.id, slip.gym, key.public)
-    keep_in_room(data / ROOM / BINDING, key.sign("binding", says_of(Binding(round=rule.id, gym=slip.gym, proof=proof))))
-    return Opened(here.kit, here.key, slip.gym)
+    with alone_in_room(data):
+        here = kept_kit(data)
+        check_slip(slip, here.key)
+        if here.gym not in (0, slip.gym) and made_here(data):
+            raise BadKit(f"Gym {here.gym} has made a hand-in here, so the slip of another gym is not taken.")
+        key, rule = key_in(data, GYM_KEY, make=True), here.kit.rule
+        proof = binding_proof(slip.secret, rule.id, slip.gym, key.public)
+        keep_in_room(data, BINDING, key.sign("binding", says_of(Binding(round=rule.id, gym=slip.gym, proof=proof))))
+        return Opened(here.kit, here.key, slip.gym)
 
 
 def binding_here(data: Path) -> bytes:
@@ -184,7 +185,7 @@ def keep_opening(data: Path, typed: str) -> str:
     word = as_word(typed)
     if len(word) != OPENING_LETTERS or set(word) - set(LETTERS):
         raise BadKit(f"An opening word has {OPENING_LETTERS} letters, and none of them is I or O.")
-    keep_in_room(data / ROOM / OPENING, word.encode())
+    keep_in_room(data, OPENING, word.encode())
     return word
 
 

@@ -14,10 +14,10 @@ from typing import Any
 from urllib.error import HTTPError
 from urllib.request import HTTPRedirectHandler, Request, build_opener
 
-from app.lan.certificate import write_secret
 from app.round.gym.handing_in import films_of, pieces_of, promise_of
 from app.round.gym.kept import Kept, keep_receipt, made_content, made_here, read_receipt
 from app.round.gym.opened import binding_here, gym_here, kept_kit
+from app.round.room_files import keep_in_room
 from app.rules.round.kit import ADDRESS, BadKit
 from app.store.rounds import ROOM
 
@@ -81,7 +81,7 @@ def keep_address(data: Path, typed: str) -> str:
     if not address or not re.fullmatch(ADDRESS, address):
         raise BadKit(NOT_AN_ADDRESS)
     if address != kept_address(data):
-        write_secret(data / ROOM / ADDRESS_FILE, address.encode())
+        keep_in_room(data, ADDRESS_FILE, address.encode())
     return address
 
 
@@ -92,7 +92,7 @@ def send_binding(data: Path, address: str) -> None:
     answer = asked("POST", f"{address}/round/binding", binding, SHORT_S)
     if not isinstance(answer, dict) or answer.get("bound") != sha256(binding).hexdigest():
         raise NotReached(NOT_AN_ANSWER)
-    write_secret(data / ROOM / BOUND, sha256(binding).hexdigest().encode())
+    keep_in_room(data, BOUND, sha256(binding).hexdigest().encode())
 
 
 def is_bound(data: Path) -> bool:

@@ -12,7 +12,7 @@ from app.hall.hall import Hall
 from app.results.competition_file import read_file
 from app.results.publishing import export_file
 from app.round.film_list import GYM_FILMS, keep_some, kept_list, refuse_no_address
-from app.round.gym.film_notes import keep_notes
+from app.round.gym.film_notes import keep_notes, note_in, shown_as, was_field
 from app.round.gym.hand_in_view import HandInPage, earlier_of, film_key, hand_in_page
 from app.round.gym.handing_in import make_hand_in
 from app.round.gym.kept import made_content, made_here, receipts_here
@@ -46,7 +46,7 @@ async def hand_in_page_of(request: Request, who: Desk) -> Response:
 
 @routes.post("/desk/round/gym/hand-in/films", record=("setup", "Note a gym's films"))
 async def films(request: Request, who: Desk) -> Response:
-    """Keeps where the films are, their prints, and what was ticked off of them."""
+    """Keeps where the films are, their prints, and what was ticked off of them: of the lines that were changed on this page."""
     form = await typed(request)
     listed = {key: value.strip() for name, value in form.items() if (key := film_key(name)) is not None}
 
@@ -54,8 +54,10 @@ async def films(request: Request, who: Desk) -> Response:
         kit = gym_here(hall.settings.data).kit
         checks = {one.id: tuple(key for key, _ in film_checks(kit.rule, one, kit.start)) for one in kit.rule.events}
         refuse_no_address(listed)  # before the notes are kept, so that a form is kept whole or not at all
-        keep_notes(hall.settings.data, listed, form, checks)
-        keep_some(hall.settings.data, listed, GYM_FILMS)
+        said = {key: note_in(key, form, checks.get(key[1], ())) for key in listed}
+        others = {key: note for key, note in said.items() if form.get(was_field(key)) != shown_as(listed[key], note)}
+        keep_notes(hall.settings.data, others.values())
+        keep_some(hall.settings.data, {key: listed[key] for key in others}, GYM_FILMS)
 
     return await _done(request, form, keep, "#lines-title")
 

@@ -12,7 +12,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from app.rules.records.document import CompetitionFile
+from app.rules.records.document import VERSION, CompetitionFile
 from app.rules.records.roster import Event, Roster
 from app.rules.records.seal import Digest, canonical, named_at_most
 from app.rules.result.results import EventResults, Row, results
@@ -26,8 +26,10 @@ from app.rules.values.shapes import Base, Id, Key
 
 MOST_OF_A_GYM = 1000  # entries; the numbers of gym 7 are 7001 and on
 NOT_ITS_LINES = "The lines are not what the marks in it give."
-
-
+BY_OLDER = (
+    "An older version of Lane Ledger worked them out, perhaps by other rules. Make the hand-in again with one as new as "
+    "headquarters’."
+)
 NOT_ITS_WORD = "It was sealed without the round's opening word, or with another."
 
 
@@ -167,6 +169,8 @@ def _faults(rule: Rule, hand_in: HandIn, opening: str) -> Iterator[str]:
     given = {(line.entry, line.event): (line.division, line.parts) for line in hand_in.lines}
     if given != lines_of(rule, hand_in.competition, hand_in.gym).lines or len(given) != len(hand_in.lines):
         yield NOT_ITS_LINES
+        if hand_in.competition.version < VERSION:
+            yield BY_OLDER
     people = {one.entry: commitment(one) for one in hand_in.people}
     if any(people.get(line.entry) != line.person for line in hand_in.lines):
         yield "Who an entry is does not match the commitment in its line."

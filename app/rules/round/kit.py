@@ -10,12 +10,13 @@ import hmac
 import json
 import re
 from base64 import b32decode, b32encode
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Literal, TypeVar
 
 from pydantic import Field, ValidationError
+from pydantic_core import ErrorDetails
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.seal import Digest, canonical
@@ -27,6 +28,9 @@ MB = 1024 * 1024
 SECRET_BYTES, PRINT_BYTES = 10, 5
 SLIP = re.compile(r"G([1-9][0-9]{0,6})-([A-Z2-7]{16})-([A-Z2-7]{8})")
 NOT_ITS_KEY = "This slip is not of the kit's headquarters: one of the two is not genuine. Ask whoever gave you the slip."
+
+ANOTHER = "Another version of Lane Ledger wrote it. Use the newer of the two on both computers, and make the file again."
+PERHAPS = "Was it written by another version of Lane Ledger? Then use the newer on both computers, and make the file again."
 
 Kind = Literal["kit", "binding", "promise", "pieces", "hand-in", "films", "receipt"]
 MOST_BYTES: Mapping[Kind, int] = {
@@ -178,9 +182,22 @@ def said_in(says: bytes, kind: type[Says]) -> Says:
     try:
         return kind.model_validate_json(says, strict=True)
     except ValidationError as wrong:
-        first = wrong.errors()[0]
-        where = ".".join(map(str, first["loc"]))
-        raise BadKit(f"The file can't be used: {where}: {first['msg']}.") from None
+        raise BadKit(_unusable(kind, wrong.errors())) from None
+
+
+def _unusable(kind: type[Base], errors: Sequence[ErrorDetails]) -> str:
+    """Why a signed file can't be used, in a sentence: who signed it wrote it so, and mostly by another Lane Ledger."""
+    first = errors[0]
+    where = ".".join(map(str, first["loc"]))
+    for one in errors:
+        if one["type"] == "literal_error" and one["loc"][-1] == "version" and isinstance(one["input"], int):
+            name, read = kind.model_fields["file"].default.removeprefix("lane-ledger-"), one["ctx"]["expected"]
+            inside = one["loc"][:-1]
+            of = f"The {inside[-1]} in this {name} file" if inside else f"This {name} file"
+            return f"{of} is of version {one['input']}, and version {read} is read here. {ANOTHER}"
+    if first["type"] == "extra_forbidden":
+        return f"The file can't be used: it says “{where}”, which is not known here. {PERHAPS}"
+    return f"The file can't be used: {where}: {first['msg']}."
 
 
 def says_of(model: Base) -> bytes:

@@ -47,7 +47,7 @@ class Folder:
         file = self._place(digest)
         self._make_folders(file.parent)
         if self._is_kept(file, content):
-            _sync_folder(file.parent)  # whoever put it may have been killed before
+            sync_folder(file.parent)  # whoever put it may have been killed before
         else:
             self._write(file, content)
         if self._read_back:
@@ -87,7 +87,7 @@ class Folder:
         self._make_folders(file.parent)
         try:
             os.link(other._place(digest), file)
-            _sync_folder(file.parent)
+            sync_folder(file.parent)
         except OSError:
             self.put(content)
 
@@ -117,7 +117,7 @@ class Folder:
                 make_private_folder(one)
             elif one in self._named:
                 continue
-            _sync_folder(one.parent)
+            sync_folder(one.parent)
             self._named.add(one)
 
     def _write(self, file: Path, content: bytes) -> None:
@@ -134,7 +134,7 @@ class Folder:
             with suppress(OSError):
                 part.unlink(missing_ok=True)
             raise
-        _sync_folder(file.parent)
+        sync_folder(file.parent)
 
 
 class StoreFolder(Folder):
@@ -198,7 +198,7 @@ def _sorted(folder: Path) -> list[Path]:
         return []
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Has the names in a folder outlast a power cut. Windows has nothing of the kind."""
     if sys.platform == "win32":
         return
