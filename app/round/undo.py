@@ -44,7 +44,9 @@ def _undo_move(state: RoundState, record: r.Arrived | r.Checked) -> Undo:
     def undo() -> None:
         for one, before, faults in moved:
             one.state, one.faults = before, faults
-        state.waiting[record.hand_in] = moved[0][0]
+        for one, _, _ in moved:
+            if one.state in ("promised", "arrived"):
+                state.waiting[one.promise.hand_in] = one
         for key, line in lines:
             state.lines[key] = line
             state.score_changed(line)

@@ -201,6 +201,22 @@ def test_a_promise_keeps_the_place_and_a_new_hand_in_replaces_an_older_one(game:
     assert len(chain_faults([game.receipts[0], game.receipts[2]], found.state.key)) == 1, "one that was left out is missed"
 
 
+def test_a_hand_in_that_was_made_anew_before_its_file_went_holds_up_nobodys_roll(
+    game: Round, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = game.hands_in(game.gym(1, {"solo1": 30}), "first.hand-in")
+    digest = sha256(first.read_bytes()).hexdigest()
+    assert game.run("promise", digest, 1, game.place / "promise.receipt") == 0, game.said
+    second = game.hands_in(game.gym(1, {"solo1": 31}), "second.hand-in", "--replaces", digest)
+    assert game.run("take-in", second, game.place / "second.receipt") == 0, game.said
+    found = game.headquarters().state
+    assert {one.state for one in found.hand_ins.values()} == {"replaced", "sound"}
+    clock = Clock(found.deadline_ms + 1)
+    monkeypatch.setattr("app.rounds.this_machine", lambda: clock)
+    assert game.run("close-roll") == 0, game.said
+    assert game.claims() == {1001: ["31"]}
+
+
 def test_what_was_changed_is_unsound_or_refused(game: Round) -> None:
     gym = game.gym(1, {"solo1": 30, "solo2": 20})
     file = game.hands_in(gym, "honest.hand-in")

@@ -125,6 +125,7 @@ def _checked(state: RoundState, record: r.Checked) -> None:
     hand_in.state, hand_in.faults = "unsound" if record.faults else "sound", record.faults
     if hand_in.state == "sound" and hand_in.promise.replaces is not None:
         state.hand_ins[hand_in.promise.replaces].state = "replaced"
+        state.waiting.pop(hand_in.promise.replaces, None)  # whose file need not come any more
         _forget(state, hand_in.promise.replaces)
 
 

@@ -18,7 +18,8 @@ from tests.builders.round_scorer import OwnScorer
 from tests.builders.rounds import Facts, Played, facts_of, play
 
 UNDONE = frozenset({"promised", "arrived", "checked", "claim", "doubt"})
-ROUNDS = 40  # `python -m tests.rules.round.many` plays thousands
+# `python -m tests.rules.round.many` plays thousands. In the first two a hand-in stands for one whose file never came.
+SEEDS = (62, 108, *range(38))
 
 
 def differences(facts: Facts, played: Played) -> list[str]:
@@ -66,7 +67,7 @@ def parts(facts: Facts) -> list[tuple[str, str | None, int | None]]:
 
 @pytest.fixture(scope="module")
 def rounds() -> list[Played]:
-    return [play(facts_of(seed)) for seed in range(ROUNDS)]
+    return [play(facts_of(seed)) for seed in SEEDS]
 
 
 def test_a_round_comes_out_as_a_scorer_of_the_tests_own_has_it(rounds: list[Played]) -> None:
@@ -86,21 +87,23 @@ def test_records_in_any_order_and_doubled_say_the_same_after_they_were_written_a
 
 def test_records_that_are_undone_leave_the_round_as_it_was_and_may_be_taken_again(rounds: list[Played]) -> None:
     undone, chance = Counter[str](), Random(2)
-    for played in rounds[:8]:
+    for played in rounds[:12]:
         state, refused = RoundState(), {record.number for record, _ in played.refused}
         records = [record for record in played.records if record.number not in refused]
         at = 0
         while at < len(records):
             some = records[at : at + chance.randrange(1, 6)]
-            if chance.random() < 0.3 and UNDONE.issuperset(record.kind for record in some):
+            checked = [played.state.hand_ins[one.hand_in] for one in some if isinstance(one, r.Checked)]
+            for_none = any(one.promise.replaces in state.waiting for one in checked)
+            if (for_none or chance.random() < 0.3) and UNDONE.issuperset(record.kind for record in some):
                 take_and_undo(played.facts, state, some)
                 undone.update(record.kind for record in some)
-                checked = [played.state.hand_ins[one.hand_in] for one in some if isinstance(one, r.Checked)]
+                undone["for one that never came"] += for_none
                 undone["replaced"] += any(one.promise.replaces and not one.faults for one in checked)
             assert [take(state, record) for record in some] == [""] * len(some)
             at += len(some)
         assert state == played.state
-    assert +undone >= Counter({*UNDONE, "replaced"})
+    assert +undone >= Counter({*UNDONE, "replaced", "for one that never came"})
 
 
 def take_and_undo(facts: Facts, state: RoundState, some: list[r.Record]) -> None:
