@@ -102,8 +102,8 @@ class Pages(FastAPI):
 
     def bodies(self) -> dict[str, int]:
         """The addresses at which more or less than a form may come, with how many bytes at most."""
-        most = {row.address: row.says.takes_mb * MB + row.says.takes_kb * KB for row in self._told}
-        return {address: size for address, size in most.items() if size}
+        sizes = ((row.address, row.says.takes_mb * MB + row.says.takes_kb * KB) for row in self._told)
+        return {address: size for address, size in sizes if size}  # what is fetched at the same address says nothing of it
 
     def add_rows(self, rows: Sequence[Row]) -> None:
         """Puts rows into the table, each where the rule has it: a word before a gap, so that /desk/judges/paste is no judge

@@ -14,6 +14,7 @@ from app.round.taking.check_apart import Found
 from app.rules.round import records as r
 from app.rules.round.kit import Kit, Promise, said_in, says_of
 from app.rules.round.rule import HOUR
+from app.web.limits import USUAL_BYTES
 from tests.builders.gym_house import ADDRESS, GymHouse, Line, a_gym_house, lay_line, slip_code
 from tests.builders.halls import STORE
 from tests.builders.round_house import EVENT, RoundHouse, a_round_house
@@ -212,6 +213,15 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert gym.post("hand-in/send", {"digest": handed_in(gym), "address": ADDRESS, "do": "all"}) == 303
     there.headquarters.check_here(handed_in(gym), there.house.clocks.wall)
     assert there.headquarters.state.hand_ins[digest].state == "replaced"
+
+
+def test_a_file_that_is_larger_than_a_form_goes_by_the_line(there: RoundHouse, gym: GymHouse, kit: bytes, line: Line) -> None:
+    assert gym.open(kit, slip=slip_code(there, 1)) == 303
+    gym.judge({"solo1": 1100, "solo2": 900})
+    assert gym.post("hand-in/make") == 303
+    assert next(gym.folder.glob("round/handed-in/*")).stat().st_size > USUAL_BYTES
+    assert gym.post("hand-in/send", {"digest": handed_in(gym), "address": ADDRESS, "do": "all"}) == 303, gym.said
+    assert "Headquarters has its file: receipt 2," in gym.said
 
 
 def test_two_who_fill_in_the_page_at_once_each_keep_what_the_other_noted(there: RoundHouse, gym: GymHouse, kit: bytes) -> None:
