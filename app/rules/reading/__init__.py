@@ -12,6 +12,8 @@
   (scan/attempts_said.py), how a ladder goes on that was begun in full (scan/ladders_said.py), a ladder
   of minutes (scan/minute_ladders.py). Each is a frame whose every word
   is known and whose every number is used; one word more, and the grammar has the sentence.
+- What members do in turn goes round: the same by the other, as long, until all of it lasts so long (drafting/turns.py);
+  minutes told by their numbers may be one member's. A list before as many as possible in the time that it leaves is one window's.
 - What a line leaves out for the one before to say, and scores told part by part, are said to the grammar in full
   (scan/told_shortly.py). A question by itself, and whom a line speaks to, say nothing (scan/addressed.py).
 - A sentence or a clause that says nothing of the workout (talk, hours, how a movement is judged) is set aside: shown apart, each

@@ -64,7 +64,7 @@ class Clock:
             return
         if task:
             spans += tuple(span for span in (self.draft.members_span, self.draft.style_span) if span)
-        holding = (stretch.holder or ()) if task and stretch.held else ()
+        holding = (stretch.holder or ()) if task and stretch.held and isinstance(who, tuple) else ()  # else by turns
         self.windows.append(Window(start=self.at, seconds=seconds, task=task, who=who if task else "all", holding=holding))
         self.sources.append(spans)
         self.at += seconds
@@ -93,4 +93,7 @@ def shared_by(clock: Clock, stretch: Stretch) -> Who:
         ]
         asked = f"How {members} share the work is not said."
         style = clock.draft.style = clock.things.talk.ask("style", clock.draft.members_span, asked, answers)
+    if stretch.held is not None:  # `one holds while the other works`, and they change: nothing is one member's alone
+        for work in stretch.works:
+            work.who = None
     return "all" if style in ("SYNC", "ALLTOGETHER") else "any"

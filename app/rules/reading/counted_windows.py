@@ -2,13 +2,13 @@
 
 from app.rules.reading.clock import Clock, shared_by
 from app.rules.reading.drafts import Group, Stretch, Work
-from app.rules.reading.lists import listed
+from app.rules.reading.lists import Listed, listed
 from app.rules.reading.talk import Span
 from app.rules.reading.things import HELD, MEASURED, has_more
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import Load
 from app.rules.workout.presets.teams import together, while_held
-from app.rules.workout.tasks import CountTask, ListTask, MeasureTask, Movement, Task
+from app.rules.workout.tasks import CountTask, ListTask, MeasureTask, Movement, Task, Who
 
 WINDOWS = (60, 120, 180, 300)
 COUNTS = (5, 8, 10, 12)
@@ -20,9 +20,10 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     seconds = stretch.seconds or 60
     stations = _stations(clock, stretch)
     count = _how_often(clock, stretch, seconds, len(stations))
-    who = shared_by(clock, stretch)
+    who = "all" if all(group.who for group in stretch.groups if group.works) else shared_by(clock, stretch)
     keys: list[str] = []
     made: list[str | None] = [_station(clock, stretch, works, seconds) for works in stations]
+    whose = _whose(clock, stretch, len(stations))
     _out_of_one_thing(clock, stretch, stations, made)
     for number in range(count):
         place = number % len(stations)
@@ -31,11 +32,28 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
         if key is None and not works[0].rest:
             return []
         long = _inside(clock, works, seconds)
-        clock.window(stretch, long, key, spans, who)
+        clock.window(stretch, long, key, spans, whose.get(place, who))
         keys += [key] if key else []
         if number < count - 1:
             clock.rest(stretch, seconds - long + stretch.off, stretch.off_span)
     return keys
+
+
+def _whose(clock: Clock, stretch: Stretch, stations: int) -> dict[int, Who]:
+    """Whose each of the windows is, by its place among the stations, where each has its own members."""
+    found: dict[int, Who] = {}
+    for number, group in enumerate((one for one in stretch.groups if one.works and one.label is not None), start=1):
+        if group.who is None:
+            continue
+        for place in places_of(group, number):
+            if found.setdefault(place - 1, group.who) != group.who:
+                clock.things.talk.red(group.works[0].span, "Two members are named for one window, each with work of their own.")
+    return found
+
+
+def places_of(group: Group, number: int) -> tuple[int, ...]:
+    """Which of the windows a group under a label is done in, counted from 1; `number` is which of the groups it is."""
+    return (1,) if group.label == "odd" else (2,) if group.label == "even" else group.label or (number,)
 
 
 def _out_of_one_thing(clock: Clock, stretch: Stretch, stations: list[list[Work]], made: list[str | None]) -> None:
@@ -73,6 +91,8 @@ def _inside(clock: Clock, works: list[Work], seconds: int) -> int:
 
 def _stations(clock: Clock, stretch: Stretch) -> list[list[Work]]:
     """What is done in the first window, in the second and so on, before it begins again."""
+    if has_a_tail(stretch) and all(group.label is None for group in stretch.groups):
+        return [stretch.works]
     if stretch.one_by_one and all(group.label is None for group in stretch.groups):
         return [[work] for work in stretch.works]
     labelled = [group for group in stretch.groups if group.label is not None and group.works]
@@ -82,7 +102,7 @@ def _stations(clock: Clock, stretch: Stretch) -> list[list[Work]]:
         clock.things.talk.red(work.span, "In which of the windows this is done is not said.")
     by_number: dict[int, list[Work]] = {}
     for place, group in enumerate(labelled, start=1):
-        for number in (1,) if group.label == "odd" else (2,) if group.label == "even" else group.label or (place,):
+        for number in places_of(group, place):
             by_number.setdefault(number, []).extend(group.works)
     if sorted(by_number) != list(range(1, len(by_number) + 1)):
         clock.things.talk.red(stretch.span or Span(0, 0), "Which window is which is not clear: they are counted from 1.")
@@ -104,11 +124,40 @@ def _how_often(clock: Clock, stretch: Stretch, seconds: int, stations: int) -> i
         answers = [("turn", f"{stretch.count} windows in all"), ("round", f"{stretch.count * stations}: so many of each")]
         asked = f"{stretch.count} windows of several things in turn: in all, or of each?"
         return stretch.count * (stations if talk.ask("order", span, asked, answers) == "round" else 1)
+    if any(isinstance(group.label, tuple) and len(group.label) > 1 for group in stretch.groups):
+        talk.assume(f"The windows are told by their numbers: there are {stations}.", span)
+        return stations
     return talk.count("often", span, "How often, or until when, is not said.", COUNTS)
+
+
+def has_a_tail(stretch: Stretch) -> bool:
+    """Whether a list is done, and then one thing in the time that it leaves."""
+    return any(group.role == "rest-of-time" for group in stretch.groups) and any(
+        group.works and group.role != "rest-of-time" for group in stretch.groups
+    )
+
+
+def _with_a_tail(clock: Clock, stretch: Stretch, seconds: int) -> str | None:
+    made = listed(clock.things, stretch, seconds, endless=False)
+    if made is None:
+        return None
+    if stretch.adds:
+        clock.things.talk.red(stretch.span or Span(0, 0), "More in each window is for repetitions of one thing.")
+    asks_of_a_tail(clock, stretch, made)
+    return clock.task("work", ListTask(items=made.items, rounds=made.rounds))
+
+
+def asks_of_a_tail(clock: Clock, stretch: Stretch, made: Listed) -> None:
+    """That what stands before the time that is left counts in the score as well is said, and agreed to."""
+    before = sum(item.reps * item.worth for item in made.items[:-1])
+    said = f"The list before counts {before} in the score, then each repetition 1; that only the rest counts can't be said yet."
+    clock.things.talk.ask("tail", stretch.span, said, [("so", "Count it so")])
 
 
 def _station(clock: Clock, stretch: Stretch, works: list[Work], seconds: int) -> str | None:
     """What is done in one window: a number of one thing, as many as possible of it, or a short list."""
+    if has_a_tail(stretch):
+        return _with_a_tail(clock, stretch, seconds)
     work = works[0]
     if len(works) == 1 and work.rest:
         if work.rest != seconds:
@@ -160,8 +209,8 @@ def most_task(clock: Clock, stretch: Stretch, work: Work, in_step: bool = False)
     if found is None:
         return None
     key, movement = found
-    if stretch.held is not None:
-        movement = _while_held(clock, stretch, movement)
+    if (hold := held_beside(clock, stretch)) is not None:
+        movement = while_held(movement, hold)
     elif work.sync or in_step:
         movement = together(movement)
     measured = _measured(clock, work)
@@ -193,19 +242,21 @@ def _measured(clock: Clock, work: Work) -> str:
     return ""
 
 
-def _while_held(clock: Clock, stretch: Stretch, movement: Movement) -> Movement:
-    assert stretch.held is not None
+def held_beside(clock: Clock, stretch: Stretch) -> Movement | None:
+    """What another member holds meanwhile; None where nobody does."""
+    if stretch.held is None:
+        return None
     if has_more(stretch.held, load=True):
         clock.things.talk.red(stretch.held.span, "What is said beside the hold goes nowhere here.")
     hold = clock.things.described(stretch.held)
     if hold is None:
-        return movement
+        return None
     described = hold[1]
     load = clock.things.load(stretch.held.load, stretch.held)
     if load:
         described = described.model_copy(update={"name": f"{described.name}, {load.text()}"})
     clock.things.use(hold[0], described)
-    return while_held(movement, described)
+    return described
 
 
 def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
@@ -230,6 +281,8 @@ def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
 
 def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
     """What is done in which window. Whether several things make a round or take turns is asked."""
+    if has_a_tail(stretch) and all(group.label is None for group in stretch.groups):
+        return [stretch.works] * (stretch.count or 1)
     _numbered(clock, stretch)
     labelled = _stations(clock, stretch)
     works = labelled if len(labelled) > 1 else [[work] for work in stretch.works]

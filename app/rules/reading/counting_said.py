@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from app.rules.reading.clock import Clock, Done
 from app.rules.reading.counted_windows import all_of_it
+from app.rules.reading.some_count import of_what_counts
 from app.rules.reading.talk import Span
 from app.rules.workout.formats import CountTask, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Take, TieStep
 from app.rules.workout.movement_names import key_of
@@ -38,7 +39,7 @@ UNFIT = "What is done has no such score."
 
 def scores_of(clock: Clock) -> tuple[ScoreRule, ...]:
     """The scores of the event; none where nothing was made."""
-    done = _merged(clock.done)
+    done = of_what_counts(clock, _merged(clock.done))
     if not done:
         return ()
     takes = clock.draft.takes

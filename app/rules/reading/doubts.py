@@ -44,7 +44,8 @@ def works(toks: Sequence[Tok]) -> bool:
     timed = any(tok.kind in ("DUR", "PRIMED") for tok in toks) and any(
         tok.kind in ("CAP", "REST", "OFF", "EVERY") for tok in toks
     )
-    return counted or timed or any(tok.kind in OF_WORK for tok in toks)
+    labelled = toks[:1] and toks[0].kind == "MINUTE" and any(tok.kind in THINGS for tok in toks)  # `in block two the front squat`
+    return bool(labelled) or counted or timed or any(tok.kind in OF_WORK for tok in toks)
 
 
 def troubled(told: Iterable[Told], talk: Talk, agrees: Callable[[Span], bool]) -> Iterator[Span]:

@@ -71,6 +71,7 @@ class Group:
     role: Role = ""
     works: list[Work] = field(default_factory=list)
     label: tuple[int, ...] | Literal["odd", "even"] | None = None
+    who: tuple[int, ...] | None = None  # whose window it is, where they take turns
     inline: bool = False
 
 
@@ -163,6 +164,7 @@ class Draft:
     total_span: Span | None = None
     scored_apart: bool = False
     takes: list[tuple[str, Span]] = field(default_factory=list)
+    score_of: list[tuple[str, Span]] = field(default_factory=list)  # movements that alone count
     score_names: list[str] = field(default_factory=list)
     score_unit: str = ""
     apart: bool = False

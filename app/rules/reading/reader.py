@@ -153,7 +153,7 @@ class _Reading(Lines):
         members = [
             number
             for one in draft.stretches
-            for who in (one.who, one.holder, *(work.who for work in one.works))
+            for who in (one.who, one.holder, *(group.who for group in one.groups), *(work.who for work in one.works))
             for number in who or ()
         ]
         if draft.members is None and members:

@@ -150,7 +150,10 @@ class SaysSentences(TellsTitles):
         told = (
             here and here[0].start is None and (here[0].kind in ("windows", "every") or (here[0].seconds and not here[0].works))
         )
-        return the_thing(self.talk.text, of_each_window(self.talk.text, toks, here[0].seconds)) if told else toks
+        if not told:
+            return toks
+        begun = bool(here[0].works) or here[0].kind not in ("windows", "every")
+        return the_thing(self.talk.text, of_each_window(self.talk.text, toks, here[0].seconds, begun))
 
     def _sense(
         self, toks: list[Tok], lifted: frozenset[str] = frozenset(), told: frozenset[int] = frozenset()

@@ -4,7 +4,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from app.rules.reading.clock import Clock, Done, shared_by
-from app.rules.reading.counted_windows import every_so_often, in_a_cycle, most_task, one_after_another
+from app.rules.reading.counted_windows import (
+    COUNTS,
+    asks_of_a_tail,
+    every_so_often,
+    held_beside,
+    in_a_cycle,
+    most_task,
+    one_after_another,
+)
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.lifts_said import lift_windows
 from app.rules.reading.lists import listed
@@ -125,7 +133,9 @@ def _on_the_clock(clock: Clock, stretch: Stretch) -> None:
             stretch.off, stretch.round_off = stretch.round_off, 0
     kind = _kind(clock, stretch)
     before = len(clock.windows)
+    clock.things.held = held_beside(clock, stretch) if len(stretch.works) > 1 else None
     tasks = MADE_BY[kind](clock, stretch)
+    clock.things.held = None
     _nothing_passed_over(clock, stretch, len(clock.windows) - before)
     made = [number for number in range(before, len(clock.windows)) if clock.windows[number].task]
     if tasks:
@@ -172,24 +182,43 @@ def _kind(clock: Clock, stretch: Stretch) -> str:
 def _for_load(clock: Clock, stretch: Stretch) -> bool:
     """Lifts without a load in a time, where the load is the score: one, or several as a complex (`clean + 2 front squats`)."""
     works, takes = stretch.works, {take for take, _ in clock.draft.takes}
-    if stretch.kind not in ("", "windows") or not (stretch.seconds or clock.draft.cap):
+    if stretch.kind not in ("", "windows", "every") or not (stretch.seconds or clock.draft.cap):
         return False
-    once = all(group.rounds == 1 and not group.scheme and group.label is None for group in stretch.groups) and not stretch.count
+    once = all(group.rounds == 1 and not group.scheme and group.label is None for group in stretch.groups)
+    once = once and (stretch.kind == "every" or not stretch.count) and not stretch.adds
     lifts = all(needs_bar(work) and work.load is None and not work.most and not work.rest for work in works)
     complex_ = len(works) > 1 and all(work.joined for work in works[1:])
-    if not (once and lifts and works and (complex_ or all(work.amount is None for work in works))):
+    one_each = stretch.kind == "every" and len(works) == 1
+    if not (once and lifts and works and (complex_ or one_each or all(work.amount is None for work in works))):
         return False
     if takes & {"T_LOAD", "T_LOADS"}:
+        if stretch.kind == "every":
+            _one_each_time(clock, stretch)
         return True
-    if takes - {"T_BEST", "T_SUM"} or complex_ or len(works) > 1:
+    if stretch.kind == "every" or takes - {"T_BEST", "T_SUM"} or complex_ or len(works) > 1:
         return False
     answers = [("load", "As heavy as possible"), ("reps", "As many as possible")]
     asked = f"{works[0].name} without a load: as heavy, or as many as possible?"
     return clock.things.talk.ask("heavy", works[0].span, asked, answers) == "load"
 
 
+def _one_each_time(clock: Clock, stretch: Stretch) -> None:
+    """`Every 90 s for 9 minutes: 1 clean + 1 jerk`, and the load counts: one attempt in each of the windows."""
+    talk = clock.things.talk
+    if stretch.total and stretch.seconds and not stretch.total % stretch.seconds:
+        stretch.count, stretch.total = stretch.total // stretch.seconds, None
+    elif stretch.count is None:
+        stretch.count = talk.count("often", stretch.span, "How often, or until when, is not said.", COUNTS)
+    if stretch.puts_out:
+        stretch.misses_out, stretch.puts_out = 1, False
+    if stretch.attempts is None:
+        stretch.attempts = 1
+        talk.assume("Every so often one attempt: each window has one.", stretch.span)
+
+
 def _ends(clock: Clock, stretch: Stretch) -> str:
-    if stretch.until_bell or (len(stretch.groups) == 1 and stretch.group.open_end and stretch.group.scheme):
+    filled = [group for group in stretch.groups if group.works]
+    if stretch.until_bell or (len(filled) == 1 and filled[0].open_end and filled[0].scheme):
         return "amrap"
     if any(group.role == "rest-of-time" for group in stretch.groups):
         return "time"
@@ -243,11 +272,7 @@ def _for_time(clock: Clock, stretch: Stretch) -> list[str]:
     if made is None:
         return []
     if tail and span:
-        before = sum(item.reps * item.worth for item in made.items[:-1])
-        said = (
-            f"The list before counts {before} in the score, then each repetition 1; that only the rest counts can't be said yet."
-        )
-        talk.ask("tail", span, said, [("so", "Count it so")])
+        asks_of_a_tail(clock, stretch, made)
     key = clock.task("work", ListTask(items=made.items, rounds=made.rounds))
     clock.window(stretch, seconds, key, _spans(stretch), who)
     return [key]

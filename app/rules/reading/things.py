@@ -12,7 +12,7 @@ from app.rules.reading.talk import LEAVE_OUT, Remark, Span, Talk
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import BadMeasure, Load, LoadUnit, plain_decimal
 from app.rules.workout.movements import MOST_WORDS, library, lookup, movement, named_movement
-from app.rules.workout.presets.teams import together
+from app.rules.workout.presets.teams import together, while_held
 from app.rules.workout.tasks import Movement, WorkItem
 
 UNITS = {
@@ -48,6 +48,7 @@ class Things:
     talk: Talk
     pick: int = 0
     movements: dict[str, Movement] = field(default_factory=dict)
+    held: Movement | None = None  # what another member holds while the lines of a list are done
 
     def unit(self) -> LoadUnit:
         """The unit of loads: as the text says it, else that of the loads in it, else kilograms."""
@@ -120,6 +121,7 @@ class Things:
         if found is None:
             return None
         described = together(found[1]) if work.sync or self.draft.style == "SYNC" else found[1]
+        described = while_held(described, self.held) if self.held is not None else described
         counted = self._counted(work, reps)
         if counted is None:
             return None
@@ -273,6 +275,11 @@ def _same(one: Movement, other: Movement) -> bool:
         return one == other
     key = lookup(one.name).key
     return key is not None and key == lookup(other.name).key and one.model_copy(update={"name": other.name}) == other
+
+
+def is_such(key: str, named: str) -> bool:
+    """Whether a movement is the named one, or a kind of it by its name: strict pull-ups are pull-ups."""
+    return key == named or key.endswith(f"_{named}")
 
 
 def has_more(work: Work, *, load: bool = False) -> bool:

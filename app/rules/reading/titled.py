@@ -7,7 +7,7 @@ from app.rules.reading.told_beside import ENDS_IT, TellsBeside
 
 WORDS_IN_TITLE = 5  # of a title that could be ordinary talk
 # The first line is a title if it holds words alone, or begins so.
-COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
+COUNTED_OUT = r"(?:\d{1,2}[a-d](?:\s*[/&+-]\s*\d{0,2}[a-d])?|\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
 NAMED_BY = "event|workout|wod|part|test|day|year|grade|class|week|plan|stage"
 NUMBER_OF = r"(?:no\.?\s*|nr\.?\s*|number\s*|#\s*)?"
 NUMBERED = re.compile(

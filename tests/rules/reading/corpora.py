@@ -29,6 +29,7 @@ FOURTH_STRANGERS = OWN / "fourth_strangers"  # by a fourth one, tried once, and 
 FIFTH_STRANGERS = OWN / "fifth_strangers"  # by a fifth one, tried once; since used to widen it
 SIXTH_STRANGERS = OWN / "sixth_strangers"  # by a sixth one, tried once, and since used to widen it
 TEN_MANNERS = OWN / "ten_manners"  # by one who knows the grammar, in ten people's manners, before looking how they are read
+TWENTY_MANNERS = OWN / "twenty_manners"  # by one who had not read the grammar yet, in twenty people's manners
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[
@@ -141,3 +142,5 @@ if __name__ == "__main__":
         print(table([outcome(one) for one in corpus(SIXTH_STRANGERS)]))
         print("\nIn ten people's manners, by one who knows the grammar, since used to widen it:\n")
         print(table([outcome(one) for one in corpus(TEN_MANNERS)]))
+        print("\nIn twenty people's manners, by one who had not read the grammar yet, since used to widen it:\n")
+        print(table([outcome(one) for one in corpus(TWENTY_MANNERS)]))

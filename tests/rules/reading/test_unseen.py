@@ -20,6 +20,7 @@ from tests.rules.reading.corpora import (
     STRANGERS,
     TEN_MANNERS,
     THIRD_STRANGERS,
+    TWENTY_MANNERS,
     UNSEEN,
     Outcome,
     corpus,
@@ -83,18 +84,18 @@ SECOND_STRANGERS_STAND = {
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
 THIRD_STRANGERS_STAND = {
     "right": 13,
-    "right after answers": 28,
+    "right after answers": 30,
     "asked, as it must": 10,
-    "not understood": 19,
+    "not understood": 17,
     "asked, and not got there": 10,
 }
 # Of eighty by a fourth, when they were tried, 14 were right at once, 10 after answers, 4 rightly asked about, 38 in red, 13 asked
 # about in vain, and 1 silently wrong: a target 15 cm above somebody's reach was read as one at 15 cm. So they stand now:
 FOURTH_STRANGERS_STAND = {
     "right": 22,
-    "right after answers": 14,
+    "right after answers": 15,
     "asked, as it must": 4,
-    "not understood": 22,
+    "not understood": 21,
     "asked, and not got there": 18,
 }
 # Of eighty by a fifth, when they were tried, 14 were right at once, 20 after answers, 6 rightly asked about, 14 in red, 24 asked
@@ -120,12 +121,23 @@ SIXTH_STRANGERS_STAND = {
 # So they stand now:
 TEN_MANNERS_STAND = {
     "right": 14,
-    "right after answers": 10,
+    "right after answers": 11,
     "asked, as it must": 3,
-    "not understood": 9,
+    "not understood": 8,
     "asked, and not got there": 4,
 }
+# Of forty in twenty people's manners, by one who wrote them before reading the grammar or any of these texts, none was right at
+# once, 11 after answers, 9 rightly asked about, 11 in red, 9 asked about in vain, and none silently wrong. The makers of two
+# machines were named in them, and are no more; two were told in another form. So they stand now:
+TWENTY_MANNERS_STAND = {
+    "right": 3,
+    "right after answers": 18,
+    "asked, as it must": 9,
+    "not understood": 5,
+    "asked, and not got there": 5,
+}
 STAND = {
+    TWENTY_MANNERS: TWENTY_MANNERS_STAND,
     SECOND_STRANGERS: SECOND_STRANGERS_STAND,
     THIRD_STRANGERS: THIRD_STRANGERS_STAND,
     FOURTH_STRANGERS: FOURTH_STRANGERS_STAND,

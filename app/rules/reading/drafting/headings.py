@@ -1,9 +1,8 @@
 """Statements that stand over work: rounds, schemes, ladders, which window, before and after."""
 
-from copy import deepcopy
-
 from app.rules.reading.drafting.said_work import said_load, span_of
-from app.rules.reading.drafting.state import Drafting, whole
+from app.rules.reading.drafting.state import whole
+from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
@@ -12,7 +11,7 @@ from app.rules.reading.talk import Span
 MOST_COUNTDOWN = 100
 
 
-class SaysHeadings(Drafting):
+class SaysHeadings(Turns):
     """What stands over work."""
 
     def _say_rounds(self, statement: Statement) -> bool:
@@ -57,15 +56,6 @@ class SaysHeadings(Drafting):
         if not count or here.kind not in ("", "time") or not plain or first.rounds > 1 or first.scheme or not first.works:
             return False
         first.rounds, first.rounds_span = count, span_of(statement)
-        return True
-
-    def _again(self, count: int) -> bool:
-        """What both of a pair have done, in turn, so often."""
-        if count > MOST_COUNTDOWN or self.both[-1].after:
-            return False
-        for _ in range(count - 1):
-            self.draft.stretches += [deepcopy(one) for one in self.both]
-        self.both = []
         return True
 
     def _say_scheme(self, statement: Statement) -> bool:
@@ -141,6 +131,12 @@ class SaysHeadings(Drafting):
         here.until_bell = here.until_bell or same
         return same
 
+    def _say_after_each(self, statement: Statement) -> bool:
+        """`After each set 4 muscle-ups`: in each of the sets or rounds above, with a number of its own."""
+        group = self.here.group
+        self.each_set = bool(group.works) and (bool(group.scheme) or group.rounds > 1) and self.ahead == "work"
+        return self.each_set
+
     def _say_remain(self, statement: Statement) -> bool:
         """`then in the remaining time max burpees`, and `max burpees in the remaining time`."""
         self._with_the_list_before()
@@ -180,7 +176,8 @@ class SaysHeadings(Drafting):
 
     def _say_minute(self, statement: Statement) -> bool:
         here, tok = self.here, statement.toks[0]
-        if here.kind == "" and here.seconds and not here.works and here.group.rounds == 1 and tok.kind in ("ODD", "EVEN"):
+        of_minutes = tok.kind in ("ODD", "EVEN") or "min" in tok.text.casefold()
+        if here.kind == "" and here.seconds and not here.works and here.group.rounds == 1 and of_minutes:
             here.kind, here.total, here.seconds = "every", here.seconds, 60
         if here.kind == "" and not here.works and here.group.rounds == 1 and tok.values:
             if "min" in tok.text.casefold() and here.seconds is None:
@@ -191,7 +188,7 @@ class SaysHeadings(Drafting):
             return False
         if here.group.works or here.group.label is not None:
             here.groups.append(Group())
-        here.group.label = (int(tok.values[0]),) if tok.values else "odd" if tok.kind == "ODD" else "even"
+        here.group.label = tuple(map(int, tok.values)) if tok.values else "odd" if tok.kind == "ODD" else "even"
         return True
 
     def _say_stations(self, statement: Statement) -> bool:

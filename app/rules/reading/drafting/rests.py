@@ -1,7 +1,8 @@
 """Statements of rest: between windows, behind one, inside one, in a list."""
 
 from app.rules.reading.drafting.said_work import span_of
-from app.rules.reading.drafting.state import Drafting, length_of, whole
+from app.rules.reading.drafting.state import length_of, whole
+from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
@@ -10,7 +11,7 @@ from app.rules.reading.talk import Span
 SHORT_REST, LONG_REST = 5, 15  # a bare rest up to 5 is minutes, from 15 on seconds
 
 
-class SaysRests(Drafting):
+class SaysRests(Turns):
     """What lies between."""
 
     def _say_rest(self, statement: Statement) -> bool:

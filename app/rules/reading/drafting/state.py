@@ -1,5 +1,6 @@
 """What is known while a text is read statement by statement, and what every kind of statement needs."""
 
+from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafts import Draft, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
@@ -30,6 +31,7 @@ class Drafting:
         self.cycle: int | None = None  # seconds of the next thing, of several with a time each in every round
         self.at = 0  # where the statement begins
         self.ahead = ""  # the rule of the next statement in the line
+        self.each_set = False  # the next thing is done in each of the sets above
         self.inside: int | None = None  # seconds that the next thing has inside a longer window
 
     def let_go(self) -> None:
@@ -58,6 +60,10 @@ class Drafting:
         """Rounds that were said before anything is done in them."""
         here = self.here
         return here.group.rounds if not here.works and not here.kind and here.group.rounds > 1 else None
+
+    def _take(self, kind: str, statement: Statement) -> bool:
+        self.draft.takes.append((kind, span_of(statement)))
+        return True
 
     def part(self) -> bool:
         """Another part begins."""

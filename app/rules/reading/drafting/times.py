@@ -194,6 +194,8 @@ class SaysTimes(SaysRests):
         if seconds is None:
             return False
         here = self.here
+        if self._of_the_other(statement, seconds) or self._goes_round(seconds):
+            return True
         if self.ahead == "max" and self._in_cycle(here):
             self.cycle = seconds
         elif self._of_what_was_named(here):
@@ -206,6 +208,8 @@ class SaysTimes(SaysRests):
             return True  # `every 90 s x 5 (7.5 min in all)`
         elif not here.works and here.count and here.seconds == seconds:
             return True  # said twice
+        elif here.start is not None and not here.works and here.kind == "windows" and here.seconds == seconds:
+            return True  # `6:00-10:00: 4 minutes for …`
         elif self._inside_window(here, seconds):
             self.inside = seconds
         elif here.kind == "windows" and not here.works and here.count and here.start is None:

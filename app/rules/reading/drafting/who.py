@@ -1,16 +1,15 @@
 """Statements on who works, and on what counts."""
 
-from copy import deepcopy
-
 from app.rules.reading.drafting.said_work import span_of
-from app.rules.reading.drafting.state import Drafting, length_of
+from app.rules.reading.drafting.state import length_of
+from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.grammar import Statement
 from app.rules.reading.things import needs_bar
 from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.tasks import MOST_MEMBERS
 
 
-class SaysWho(Drafting):
+class SaysWho(Turns):
     """Who works, and what counts."""
 
     def _say_members(self, statement: Statement) -> bool:
@@ -74,43 +73,6 @@ class SaysWho(Drafting):
                 return False
         return self._mirrored(statement, (self.member or (2,))[0], reverse=any(tok.kind == "REVERSE" for tok in statement.toks))
 
-    def _mirrored(self, statement: Statement, member: int, reverse: bool) -> bool:
-        """What the first has done, by the second: in the same order, or in the reverse."""
-        if self.here.start is not None and not self.here.works and self.here.kind == "windows":
-            return not reverse and self._mirrored_there(statement, member)
-        self.trailing_rest(self.here)
-        done = [one for one in self.draft.stretches if one.who or one.works]
-        if any(one.seconds for one in self.draft.stretches if not one.works and not one.rest_only):
-            return False
-        if not done or member > 2 or any(one.who != (3 - member,) for one in done if one.works):
-            return False
-        again = [deepcopy(one) for one in (reversed(done) if reverse else done)]
-        rests = [one.after for one in done]
-        for place, one in enumerate(again):
-            one.spans = [*one.spans, span_of(statement)]
-            one.who, one.holder = (member,), ((3 - member,) if one.holder else None)
-            one.after = (list(reversed(rests[:-1])) if reverse else rests[:-1])[place] if place < len(rests) - 1 else 0
-        while self.draft.stretches and not self.draft.stretches[-1].works:
-            self.draft.stretches.pop()
-        self.draft.stretches += again
-        self.both = [*done, *again]
-        self.member = None
-        return True
-
-    def _mirrored_there(self, statement: Statement, member: int) -> bool:
-        """`6:00-12:00 B, the same`: what another has done, at that time and as long."""
-        here, done = self.here, [one for one in self.draft.stretches if one.works]
-        first = done[-1] if done else None
-        if first is None or first.seconds != here.seconds or first.who is None or len(first.who) > 1 or member in first.who:
-            return False
-        if here.who not in (None, (member,), first.who) or first.count or (first.holder and first.holder != (member,)):
-            return False
-        again = deepcopy(first)
-        again.start, again.who, again.holder = here.start, (member,), first.who if first.holder else None
-        again.after, again.after_span, again.spans = 0, None, [*first.spans, *here.spans, span_of(statement)]
-        self.draft.stretches[-1], self.member = again, None
-        return True
-
     def _say_score(self, statement: Statement) -> bool:
         """`Score: total reps`, and `total reps is the score`."""
         self.scoring = True
@@ -155,10 +117,6 @@ class SaysWho(Drafting):
     def _say_counting(self, statement: Statement) -> bool:
         take = {"LOWCOUNTS": "T_LOW", "BESTCOUNTS": "T_BEST", "ALLCOUNT": "T_SUM"}[statement.toks[0].kind]
         self.draft.takes.append((take, span_of(statement)))
-        return True
-
-    def _take(self, kind: str, statement: Statement) -> bool:
-        self.draft.takes.append((kind, span_of(statement)))
         return True
 
     def _say_tie(self, statement: Statement) -> bool:

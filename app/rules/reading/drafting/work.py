@@ -1,5 +1,6 @@
-"""Statements of work: things to do, lifts, what is held, loads that stand apart."""
+"""Statements of work: things to do, what is held, loads that stand apart."""
 
+from app.rules.reading.drafting.lifts import SaysLifts
 from app.rules.reading.drafting.said_work import (
     ends_there,
     load_alike,
@@ -10,17 +11,13 @@ from app.rules.reading.drafting.said_work import (
     same_clause,
     span_of,
 )
-from app.rules.reading.drafting.state import Drafting, whole
 from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.things import HELD, needs_bar
+from app.rules.reading.things import HELD, is_such
 from app.rules.reading.versions.loaded_work import loadable, told_later
-from app.rules.workout.growth import read_growth, read_rules
-
-UNBROKEN = ("unbroken", "without letting", "without putting", "without dropping")
 
 
-class SaysWork(Drafting):
+class SaysWork(SaysLifts):
     """What is done."""
 
     def _say_sep(self, statement: Statement) -> bool:
@@ -77,11 +74,6 @@ class SaysWork(Drafting):
         self._times(self.fresh("windows"), rounds)
         return True
 
-    def _times(self, stretch: Stretch, rounds: int | None) -> None:
-        """So many windows, where rounds were said before anything was done in them."""
-        if rounds:
-            stretch.count, stretch.groups = rounds, [Group()]
-
     def _most_behind(self, here: Stretch) -> bool:
         """`row 4 min for max calories`."""
         work = here.works[-1]
@@ -90,37 +82,6 @@ class SaysWork(Drafting):
         here.count, here.group.rounds = (here.group.rounds if here.group.rounds > 1 else here.count), 1
         work.amount, work.most, self.most = None, self.most, ""
         return True
-
-    def _lift_before(self) -> bool:
-        """`1 clean + 1 jerk`, and below it `7 minutes to find the heaviest`: a time, and nothing follows."""
-        here, before = self.here, self.draft.stretches[-2:-1]
-        if here.kind == "lift" and here.works and here.repetitions == 1 and self.ahead != "work":
-            return True  # `back squat, one rep max: 12 minutes to find the heaviest`
-        named = before and before[0].kind in ("", "lift") and before[0].seconds is None and before[0].start is None
-        if not named or self.ahead == "work" or here.works or here.kind or here.seconds is None or here.start is not None:
-            return False
-        works, once = before[0].works, all(one.rounds == 1 and not one.scheme for one in before[0].groups)
-        lifts = all(work.load is None and not work.most and not work.rest and needs_bar(work) for work in works)
-        if not works or not once or not lifts or not (len(works) == 1 or all(work.joined for work in works[1:])):
-            return False
-        if len(works) == 1 and works[0].amount is not None and reps_of(works[0]) != 1:
-            return False
-        if len(works) > 1 and works[-1].note.startswith(UNBROKEN):
-            works[-1].note = ""  # a complex is
-        before[0].kind, before[0].seconds = "lift", here.seconds
-        before[0].spans += here.spans
-        self.draft.stretches.pop()
-        return True
-
-    def _lift_behind(self) -> bool:
-        """`1 × clean, max. load`: the words stand behind the lift, and nothing follows."""
-        here, last = self.here, self.last
-        if self.ahead == "work" or last is None or here.works != [last] or here.kind not in ("", "windows"):
-            return False
-        if last.load or last.most or here.group.rounds > 1:
-            return False
-        here.kind = "lift"
-        return last.amount is None or last.amount.kind == "reps"
 
     def _of_the_last(self, here: Stretch) -> bool:
         """`1:30 row, max calories`: the words stand behind the thing, and nothing follows."""
@@ -153,7 +114,7 @@ class SaysWork(Drafting):
         if not work.known and work.amount is None and not self.wants_things and not self.meanwhile:
             return False
         if self.scoring and work.amount is None and not self.most:
-            return False  # `score: total push-ups` is no more work
+            return self._counts(work)
         if self.meanwhile and self.draft.stretches:
             held, self.holding = self.holding, False
             self.here.held = work
@@ -181,6 +142,15 @@ class SaysWork(Drafting):
             work.amount = Amount("reps", (str(self.here.adds),), "")
         self._place(work)
         return self._as_long(work)
+
+    def _counts(self, work: Work) -> bool:
+        """`Score: total burpees` is no more work: of all that is done, these count."""
+        done = {one.key for stretch in self.draft.stretches for one in stretch.works}
+        plain = work.known and not (work.load or work.size or work.note or work.each_side or work.sync)
+        if not plain or not any(is_such(key, work.key) for key in done):
+            return False
+        self.draft.score_of.append((work.key, work.span))
+        return True
 
     def _tells_no_more(self) -> bool:
         """Whether nothing asks for a thing to be done here."""
@@ -215,12 +185,14 @@ class SaysWork(Drafting):
             here = self.fresh("")
         if here.kind in ("time", "amrap") and self.member:
             work.who = self.member
+        elif self.member and here.group.label is not None and here.who is None:
+            here.group.who = here.group.who or self.member
         elif self.member and not here.works:
             here.who = self.member
         elif self.member and here.who != self.member and not work.joined:
             here = self.fresh("")
             here.who = self.member
-        if self._under_a_full_line(work) or self._under_a_scheme(work):
+        if (not self.each_set and self._under_a_full_line(work)) or self._under_a_scheme(work):
             here.groups.append(Group())
         here.group.works.append(work)
         self.last = work
@@ -228,6 +200,9 @@ class SaysWork(Drafting):
     def _under_a_scheme(self, work: Work) -> bool:
         """`15-12-9 of thrusters and pull-ups`, then 10 muscle-ups: in each set, or once after all? It is asked."""
         group = self.here.group
+        if self.each_set:
+            work.own_number, self.each_set = reps_of(work) > 0 and bool(group.scheme), False
+            return False
         if not group.scheme or not group.works or group.scheme_span is None or reps_of(work) == 0:
             return False
         answers = [("after", "Once, after all of them"), ("each", "In each of them")]
@@ -250,37 +225,6 @@ class SaysWork(Drafting):
 
     def _same_line(self, here: Stretch) -> bool:
         return not here.group.inline
-
-    def _say_lift(self, statement: Statement) -> bool:
-        if not statement.tok("NRM") and self._lift_behind():
-            return True
-        if not statement.tok("NRM") and self._lift_before():
-            return True
-        here, rounds = self.here, self.pending_rounds()
-        several = statement.tok("NRM")
-        if here.kind == "lift" and here.works and [tok.kind for tok in statement.toks] == ["RM"] and rounds is None:
-            return here.repetitions == 1  # `heaviest back squat (single)`
-        if here.kind == "lift" and not here.works:
-            stretch = here
-        else:
-            stretch = self.fresh("lift")
-            self._times(stretch, rounds)
-        if several:
-            stretch.repetitions = int(several.values[0])
-        return True
-
-    def _say_attempts(self, statement: Statement) -> bool:
-        if self.here.kind == "":
-            self.here.kind = "lift"
-        self.here.attempts = whole(statement.toks[0])
-        return self.here.kind == "lift" and bool(self.here.attempts)
-
-    def _say_misses_out(self, statement: Statement) -> bool:
-        self.here.misses_out = whole(statement.toks[0])
-        return self.here.kind == "lift" and bool(self.here.misses_out)
-
-    def _say_complex(self, statement: Statement) -> bool:
-        return self.here.kind == "lift" or (self.here.kind == "" and not self.here.works)
 
     def _say_loose_load(self, statement: Statement) -> bool:
         load = said_load(statement)
@@ -316,30 +260,3 @@ class SaysWork(Drafting):
         from_text = said_size(statement)
         self.last.size = from_text
         return True
-
-    def _say_lift_rule(self, statement: Statement) -> bool:
-        here, kind = self.here, statement.toks[0].kind
-        here.one_try, here.no_down = here.one_try or kind == "TRIESRACKED", here.no_down or kind == "NODOWN"
-        here.times_reps = here.times_reps or kind == "LOADREPS"
-        return here.kind == "lift"
-
-    def _say_growing(self, statement: Statement) -> bool:
-        here, said = self.here, statement.toks[0].text
-        if here.kind != "lift" or here.grows or read_growth(said, "kg") is None:
-            return False
-        here.grows = said
-        return True
-
-    def _say_lift_rules(self, statement: Statement) -> bool:
-        here, said = self.here, statement.toks[0].text
-        if here.kind != "lift" or here.rules or read_rules(said, "kg") is None:
-            return False
-        here.rules = said
-        return True
-
-    def _say_begun(self, statement: Statement) -> bool:
-        """A lift that was begun before the bell may be finished: every lift of the text."""
-        lifts = [one for one in self.draft.stretches if one.kind == "lift"]
-        for one in lifts:
-            one.begun = True
-        return bool(lifts)

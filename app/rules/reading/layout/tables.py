@@ -15,6 +15,7 @@ NUMBERS = ("BARE", "COUNT")
 NOTHING = {"DASH", "COMMA"}
 ORDER = ("type", "rounds", "span", "reps", "thing", "load", "versions", "cap", "note")
 AMOUNTS = ("CALS", "LENG")
+UNITS_BESIDE = {"CAL": "CALS", **dict.fromkeys(("M", "KM"), "LENG")}
 Words = Callable[[int, int], list[Tok]]
 
 
@@ -96,6 +97,7 @@ def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None
             return None
     if len(cells) > len(columns) or (spans and not _span(spans)) or (varied and not _versions(varied)):
         return None
+    _unit_beside(made)
     told = _versions(varied)
     if told and told[0].kind in AMOUNTS:
         if "reps" in made:
@@ -112,6 +114,14 @@ def apart(cells: list[Cell], words: Words) -> list[Tok]:
         toks = words(cell.start, cell.end) if cell.end > cell.start else []
         found += [*([found[-1].to(found[-1], "COMMA", values=(), key="")] if found and toks else []), *toks]
     return found
+
+
+def _unit_beside(made: dict[str, list[Tok]]) -> None:
+    """`50` under the repetitions and `cal bike` beside it: the unit stands with the thing."""
+    reps, thing = made.get("reps", []), made.get("thing", [])
+    unit = UNITS_BESIDE.get(thing[0].kind) if len(thing) > 1 and [tok.kind in NUMBERS for tok in reps] == [True] else None
+    if unit:
+        made["reps"], made["thing"] = [reps[0].to(thing[0], unit, unit=thing[0].kind)], thing[1:]
 
 
 def _meant(column: str, toks: list[Tok]) -> list[Tok] | None:

@@ -19,6 +19,7 @@ BELONGS = {
     "CAL",
     "SAMELOAD",
 }
+COUNTED = [[amount, "MOVE"] for amount in ("COUNT", "MAX", "REPS")]
 OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
 
 
@@ -46,6 +47,8 @@ def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> lis
     named = next((tok for tok in reversed(before) if tok.kind == "MOVE"), None)
     if named is not None and [tok.kind for tok in inside] == ["MOVE"] and inside[0].key == named.key:
         return []  # `press-ups (push-ups)`
+    if [tok.kind for tok in inside] == ["LENG"] and [tok.kind for tok in before[-2:]] in COUNTED:
+        return [inside[0].to(inside[0], "NOTE", values=(), unit="")]  # `max shuttle runs (10 m)`: how far each is
     behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
     if kinds <= BELONGS:
         return [tok for tok in inside if tok.kind != "COMMA"]

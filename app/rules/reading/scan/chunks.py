@@ -7,22 +7,25 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
-from app.rules.reading.scan.minutes_said import begins_at, durations_together, from_minute, from_to
+from app.rules.reading.scan.minutes_said import begins_at, durations_together, from_minute, from_to, in_seconds, listed_minutes
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
-from app.rules.reading.scan.spelt_out import adjectives, spelt_out, told_twice
+from app.rules.reading.scan.spelt_out import adjectives, bells, in_both_hands, spelt_out, told_twice
 from app.rules.reading.scan.units_beside import (
     THINGS,
     above_reach,
+    after_each_set,
     back_to,
     capped_by_most,
     changing_over,
     gear_of_versions,
     heights,
     inches,
+    lanes_told,
     loaded_behind,
     loads_named,
+    most_in_the_rest,
     tries_at_most,
     units_scored,
     worths,
@@ -58,7 +61,7 @@ SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
 
 def chunks(toks: list[Tok]) -> list[Tok]:
     """The words of a line with every number made into what it is a number of."""
-    made = _Chunker(told_twice(spelt_out(toks))).made()
+    made = _Chunker(in_both_hands(bells(told_twice(spelt_out(toks))))).made()
     for step in (
         worths,
         one_in_each_hand,
@@ -87,6 +90,9 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         unknown_things,
         _counted,
         back_to,
+        lanes_told,
+        after_each_set,
+        most_in_the_rest,
         without_brackets,
         _left_over,
     ):
@@ -119,7 +125,10 @@ class _Chunker:
         if tok.kind == "MINUTE" and self.kind(1) in ("DASH", "TO") and self.kind(2) == "NUM":
             other = self.toks[self.at + 2]
             self.at += 3
-            return _minutes(tok.to(other, "SPAN", values=(*tok.values, *other.values)))
+            return in_seconds(tok.to(other, "SPAN", values=(*tok.values, *other.values)))
+        if tok.kind == "MINUTE" and (listed := listed_minutes(self.toks, self.at)):
+            self.at = listed[1]
+            return listed[0]
         if tok.kind in BEHIND and tok.text.casefold().endswith("s") and self._lone_number(1):
             self.at += 2  # `reps 12`, `the rounds are 5`
             return tok.to(self.toks[self.at - 1], BEHIND[tok.kind], values=self.toks[self.at - 1].values)
@@ -267,12 +276,6 @@ class _Chunker:
             self.at += 1
             return tok.to(unit, "TIMES")
         return tok
-
-
-def _minutes(tok: Tok) -> Tok:
-    """`minutes 0-5`, in seconds."""
-    whole = all(value.isdigit() for value in tok.values)
-    return replace(tok, values=tuple(str(int(value) * 60) for value in tok.values)) if whole else replace(tok, kind="SIGN")
 
 
 def _seconds(tok: Tok, each: int) -> Tok:

@@ -4,6 +4,7 @@ Every word of it must be one of the frame, or carry nothing. The time of the wor
 `five sets of two minutes`; else it may be that of all together. What follows in the sentence is left to the grammar.
 """
 
+import re
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
@@ -14,6 +15,7 @@ RESTS = ("REST", "OFF")
 PARTED_BY = ("COMMA", "SLASH", "AND", "COLON", "THEN")
 BETWEEN = ("BETWEEN", "SET", "INTERVAL", "WINDOW", "ROUND")
 MOST_WINDOWS = 60
+OF_A_FRAME = ("each", "clock", "each of them", "with")
 OF_EACH = {"", "of", "x", "each", "à", ":", ","}
 
 
@@ -23,13 +25,18 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
     if [tok.kind for tok in toks[:2]] == ["PROSE", "COLON"]:  # `It goes like this: you work …`
         made = intervals(text, toks[2:], fills, held)
         return [toks[0], *made] if made else None
+    if (total := _total_before(toks)) is not None:
+        made = intervals(text, toks[total:], fills, held)
+        return made if made and _lasts(made, toks[total - 2]) else None
     run = _run(text, toks, fills)
     if run and "station" in (said := text[run[0].start : run[-1].end].casefold()) and said.rstrip("s .").endswith("round"):
         return None  # `1 min at each station, 1 min rest after each round`: not between any two
     often = [tok for tok in run if tok.kind in OFTEN]
     times = [tok for tok in run if tok.kind == "DUR"]
-    if len(often) != 1 or len(times) != 2 or any(len(tok.values) != 1 for tok in (*often, *times)):
+    if len(often) != 1 or len(times) not in (1, 2) or any(len(tok.values) != 1 for tok in (*often, *times)):
         return None
+    if len(times) == 1:
+        return _without_rest(text, toks, run, often[0], times[0])
     frame = [tok for tok in run if tok.kind in ("DUR", "ON", "MOVE", *OFTEN, *RESTS)]
     rest = _beside(frame, times, RESTS)
     if rest is None or not often[0].values[0].isdigit() or not 1 < int(often[0].values[0]) <= MOST_WINDOWS:
@@ -58,13 +65,46 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
     return [*made, *([last.to(last, "COLON", values=(), key=""), *left] if left else [])]
 
 
+def _total_before(toks: Sequence[Tok]) -> int | None:
+    """`We've got eighteen minutes, …`, `18 minutes: …`: where what stands behind how long all of it lasts begins."""
+    at = 1 if toks and toks[0].kind == "PROSE" else 0
+    kinds = [tok.kind for tok in toks[at : at + 2]]
+    return at + 2 if kinds in (["DUR", "COMMA"], ["DUR", "COLON"]) and len(toks[at].values) == 1 else None
+
+
+def _lasts(made: Sequence[Tok], total: Tok) -> bool:
+    """Whether so many windows with so much rest between last as long as is said, with a rest behind the last or without."""
+    often, work = int(made[0].values[0]), int(made[1].values[0])
+    rest = int(made[3].values[0]) if [tok.kind for tok in made[3:5]] == ["DUR", "OFF"] else 0
+    return int(total.values[0]) in (often * (work + rest), often * (work + rest) - rest)
+
+
+EACH = re.compile(r"\b(?:each|every one)\b", re.IGNORECASE)
+
+
+def _without_rest(text: str, toks: Sequence[Tok], run: Sequence[Tok], often: Tok, work: Tok) -> list[Tok] | None:
+    """`3 rounds of 4 minutes each`, `3 rounds, each on a 4 minute clock`: so many windows of so long."""
+    kinds = {tok.kind for tok in run}
+    plain = not kinds & {"MOVE", *RESTS, "BETWEEN"} and often.values[0].isdigit() and 1 < int(often.values[0]) <= MOST_WINDOWS
+    behind = text[work.end : toks[len(run)].start] if len(run) < len(toks) else text[work.end : run[-1].end]
+    if not plain or not (EACH.search(text, often.start, work.end) or EACH.search(behind)) or _says_as_much(often):
+        return None
+    return [replace(often, kind="TIMES"), work, work.to(run[-1], "ON", values=(), key=""), *toks[len(run) :]]
+
+
+def _says_as_much(often: Tok) -> bool:
+    """`Each x 3` says how often something is done, and no window."""
+    return often.kind == "TIMES"
+
+
 def _run(text: str, toks: Sequence[Tok], fills: Callable[[str], bool]) -> list[Tok]:
     """The words at the beginning that belong to such a frame, and what stands between them."""
     kinds = {*OFTEN, *RESTS, *PARTED_BY, *BETWEEN, "DUR", "ON"}
     found: list[Tok] = []
     for place, tok in enumerate(toks):
         moved = tok.kind == "MOVE" and place > 0 and toks[place - 1].kind == "DUR"
-        idle = tok.kind in ("PROSE", "UNKNOWN") and not tok.key and fills(text[tok.start : tok.end])
+        said = text[tok.start : tok.end]
+        idle = tok.kind in ("PROSE", "UNKNOWN") and not tok.key and (fills(said) or said.casefold() in OF_A_FRAME)
         if not (tok.kind in kinds or moved or idle):
             break
         found.append(tok)
@@ -97,6 +137,7 @@ def _each(text: str, frame: Sequence[Tok], often: Tok, work: Tok) -> bool:
 
 
 NAMES_OF_WINDOWS = ("INTERVAL", "WINDOW", "SET", "ROUND", "MIN", "EACHMIN")
+AMOUNTS = ("COUNT", "LENG", "CALS", "REPS")
 OF_MOST = ("AMRAP", "MAX", "BELL")
 WHICH = {"each", "every", "those", "these", "your", "the", "this", "that", "any", "all"}
 
@@ -104,10 +145,11 @@ WHICH = {"each", "every", "those", "these", "your", "the", "this", "that", "any"
 OF_THE_THING = {"the", "exercise", "movement", "is", "are", "always", "only", "a"}
 
 
-def of_each_window(text: str, toks: list[Tok], seconds: int | None) -> list[Tok]:
+def of_each_window(text: str, toks: list[Tok], seconds: int | None, begun: bool = True) -> list[Tok]:
     """A sentence about what is done in each of the windows that were told before, so long each, without the words that say only
-    that: `in every interval as many rounds as you can`, `as many calories as possible in each 30`, `in those nine minutes …`."""
-    return _without_end(text, _without_beginning(text, toks, seconds), seconds) if toks else toks
+    that: `in every interval as many rounds as you can`, `as many calories as possible in each 30`, `in those nine minutes …`.
+    `begun`: whether something is done in them already."""
+    return _without_end(text, _without_beginning(text, toks, seconds, begun), seconds) if toks else toks
 
 
 def the_thing(text: str, toks: list[Tok]) -> list[Tok]:
@@ -125,7 +167,7 @@ def the_thing(text: str, toks: list[Tok]) -> list[Tok]:
     return found
 
 
-def _without_beginning(text: str, toks: list[Tok], seconds: int | None) -> list[Tok]:
+def _without_beginning(text: str, toks: list[Tok], seconds: int | None, begun_with: bool) -> list[Tok]:
     at = 0
     while at < len(toks) and (
         toks[at].kind == "EVERY" or (toks[at].kind == "PROSE" and text[toks[at].start : toks[at].end].casefold() in WHICH)
@@ -138,7 +180,8 @@ def _without_beginning(text: str, toks: list[Tok], seconds: int | None) -> list[
     if not told or not _every(text, toks[0].start):
         return toks
     at += at < len(toks) and toks[at].kind in ("COLON", "COMMA")
-    return toks[at:] if at < len(toks) and toks[at].kind in OF_MOST else toks
+    said = (*OF_MOST, *(() if begun_with else AMOUNTS))
+    return toks[at:] if at < len(toks) and toks[at].kind in said else toks
 
 
 def _without_end(text: str, toks: list[Tok], seconds: int | None) -> list[Tok]:

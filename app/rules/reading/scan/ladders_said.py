@@ -38,6 +38,7 @@ OF_STEPS = {
         "time",
         "in",
     ),
+    *("do", "another", "make"),
     *("minute", "min", "round", "rep", "reps", "of", "um", "okay", "with", "see", "where", "it's", "that", "same", "both"),
 }
 
@@ -51,7 +52,10 @@ def goes_on(text: str, toks: Sequence[Tok], draft: Draft) -> list[Tok] | None:
     if here.kind == "every":
         return _minutes(text, toks, here)
     left = _pairs(text, toks, here)
-    return _steps(text, toks, here) if left is None else left
+    if not left:
+        return _steps(text, toks, here) if left is None else left
+    further = _steps(text, left, here)
+    return left if further is None else further
 
 
 def _plain(works: Sequence[Work]) -> bool:

@@ -38,6 +38,33 @@ def from_minute(toks: list[Tok], at: int) -> tuple[Tok, int] | None:
     return toks[at].to(toks[at + 2], "SPAN", values=tuple(str(int(one) * 60) for one in numbers)), at + 3
 
 
+def in_seconds(tok: Tok) -> Tok:
+    """`minutes 0-5`, in seconds."""
+    whole = all(value.isdigit() for value in tok.values)
+    return replace(tok, values=tuple(str(int(value) * 60) for value in tok.values)) if whole else replace(tok, kind="SIGN")
+
+
+def listed_minutes(toks: list[Tok], at: int) -> tuple[Tok, int] | None:
+    """`Minutes 1, 3, 5 and 7: …`: several of them by their numbers, and where they end; what stands behind the last counts."""
+    values, end = list(toks[at].values), at + 1
+    while end < len(toks):
+        step = end
+        while step < len(toks) and toks[step].kind in ("COMMA", "AND", "SLASH", "PLUS"):
+            step += 1
+        if step == end or step >= len(toks) or toks[step].kind != "NUM" or not toks[step].values[0].isdigit():
+            break
+        values.append(toks[step].values[0])
+        end = step + 1
+    behind = toks[end].kind if end < len(toks) else ""
+    rising = all(int(before) < int(after) for before, after in pairwise(values))
+    if len(values) < 2 or not rising or behind not in ENDS_OF_MINUTES:
+        return None
+    return toks[at].to(toks[end - 1], "MINUTE", values=tuple(values)), end
+
+
+ENDS_OF_MINUTES = ("COLON", "DASH", "EQUALS", "", "STOP", "COMMA", "MAX", "REST", "PROSE")
+
+
 def begins_at(toks: list[Tok]) -> list[Tok]:
     """`At 8:00: …`, `At 8:00 the athlete has 4 minutes for …` at the beginning of a sentence: when it begins."""
     found = list(toks)

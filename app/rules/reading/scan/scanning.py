@@ -144,6 +144,8 @@ class Scanner:
     def _at(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         if numbered := _nth_window(raw, at) or _twice(raw, at):
             return numbered
+        if lettered := _part(raw, at):
+            return lettered
         phrase, movement = self._phrase(raw, at), self._movement(raw, at)
         if phrase and phrase[0][0].kind == "HOLD":
             held = self._held(raw, at + phrase[1])
@@ -171,6 +173,8 @@ class Scanner:
                     continue
                 if phrase.kind == "MINUTE" and self._timed(raw, at + len(phrase.pieces)):  # `window 10 min`
                     continue
+                if phrase.kind == "SCOREOF" and _lettered(raw, at + len(phrase.pieces) - 1):  # `score 2a`
+                    return [raw[at].to(raw[at + len(phrase.pieces)], phrase.kind, text="", values=())], len(phrase.pieces) + 1
                 last = raw[at + len(phrase.pieces) - 1]
                 if phrase.kind == "LABEL":
                     return [raw[at].to(last, "PROSE", text="", values=())], len(phrase.pieces)
@@ -263,6 +267,19 @@ def _letter_of_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     if plain(raw[at + 1]) not in WORKS and [plain(one) for one in raw[at + 1 : at + 3]] != ["the", "same"]:
         return None
     return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+
+
+def _lettered(raw: list[Tok], at: int) -> bool:
+    """`5A`: a number with a letter right behind it, and nothing more in that word."""
+    letter = raw[at + 1] if at + 1 < len(raw) else None
+    after = raw[at + 2] if at + 2 < len(raw) else None
+    plain_letter = letter is not None and letter.glued and letter.text in "ABCDabcd" and len(letter.text) == 1
+    return raw[at].kind == "NUM" and plain_letter and (after is None or after.kind in ("LPAR", "COLON", "DASH", "STOP"))
+
+
+def _part(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`5B (6:00-10:00)` at the beginning of a line: another part of the workout."""
+    return ([raw[0].to(raw[1], "PART", text="", values=())], 2) if at == 0 and _lettered(raw, 0) else None
 
 
 NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")

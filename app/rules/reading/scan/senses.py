@@ -248,6 +248,8 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     nouns = list(dict.fromkeys(senses.noun[word] for word in words if word in senses.noun))
     if known.lifts and "T_LOAD" in nouns and set(nouns) <= {"T_LOAD", "T_ATTEMPT", "T_REPS"}:
         nouns = ["T_LOAD"]  # `the load of the heaviest repetition`
+    if not nouns and known.lifts and "heaviest" in words and {tok.key for tok in toks if _moves(tok)} <= known.lifts:
+        nouns = ["T_LOAD"]  # `the heaviest clean`
     if not nouns and senses.any(words, "apart"):
         return _made(toks, "APART", *(("SCORE", "T_SUM") if senses.any(strong, "sum") else ()))
     if len(nouns) > 1 and senses.any(words, "apart"):

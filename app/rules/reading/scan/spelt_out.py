@@ -44,6 +44,43 @@ def told_twice(toks: list[Tok]) -> list[Tok]:
     return found
 
 
+def bells(toks: list[Tok]) -> list[Tok]:
+    """`KBs 2x16 kg`, at the beginning: what the load is of, by its small s the plural, and no swings."""
+    short = len(toks) > 1 and toks[0].kind == "MOVE" and toks[0].text == "KBs"
+    loaded = short and any(tok.kind in ("KG", "LB", "POOD") for tok in toks) and not any(tok.kind == "MOVE" for tok in toks[1:])
+    return [replace(toks[0], kind="GEAR_KETTLEBELL", key=""), *toks[1:]] if loaded else toks
+
+
+def in_both_hands(toks: list[Tok]) -> list[Tok]:
+    """`2x22.5/2x15 kg`, `2 x 17,5 kg / 2 x 12,5 kg`: one in each hand, of two versions."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        pair = _hands(toks, at)
+        found += pair[0] if pair else [toks[at]]
+        at = pair[1] if pair else at + 1
+    return found
+
+
+def _hands(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """The loads that begin there, without how many there are of each, and where they end."""
+    made: list[Tok] = []
+    for part in range(2):
+        if [tok.kind for tok in toks[at : at + 3]] != ["NUM", "X", "NUM"] or toks[at].values != ("2",):
+            return None
+        made.append(toks[at].to(toks[at + 2], "NUM", values=toks[at + 2].values))
+        at += 3
+        if toks[at : at + 1] and toks[at].kind in ("KG", "LB"):
+            made.append(toks[at])
+            at += 1
+        if not part:
+            if not toks[at : at + 1] or toks[at].kind != "SLASH":
+                return None
+            made.append(toks[at])
+            at += 1
+    return made, at
+
+
 def _stuttered(toks: list[Tok]) -> bool:
     """`nine, nine toes to bar`: the same number in words, said once more."""
     kinds = [tok.kind for tok in toks]

@@ -177,6 +177,67 @@ def back_to(toks: list[Tok]) -> list[Tok]:
     return found
 
 
+OF_SETS = ("SET", "ROUND")
+
+
+def after_each_set(toks: list[Tok]) -> list[Tok]:
+    """`After each set 30 ft handstand walk`, `10 burpees after every round`: work at the end of each of them."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        pair = [tok.kind for tok in toks[at : at + 2]]
+        if pair not in [["BETWEEN", one] for one in OF_SETS] or not toks[at].text.casefold().startswith("after"):
+            found.append(toks[at])
+            at += 1
+            continue
+        one, at = toks[at].to(toks[at + 1], "AFTEREACH", values=()), at + 2
+        before = [tok.kind for tok in found[-2:]]
+        while at < len(toks) and toks[at].kind in ("COLON", "COMMA", "DASH") and _amount_of_work(toks[at + 1 :]):
+            at += 1
+        ends = at == len(toks) or toks[at].kind in ("STOP", "COMMA")
+        if _amount_of_work(toks[at:]):
+            found.append(one)
+        elif ends and _amount_of_work(found[-2:]) and before[-1] in THINGS:
+            found.insert(len(found) - 2, one)
+        else:
+            found += toks[at - 2 : at]
+    return found
+
+
+def _amount_of_work(toks: list[Tok]) -> bool:
+    """`30 ft handstand walk`: whether an amount of a thing stands at the beginning."""
+    kinds = [tok.kind for tok in toks[:2]]
+    return len(kinds) == 2 and kinds[0] in ("NUM", "COUNT", "LENG", "SIZE", "CALS", "REPS") and kinds[1] in THINGS
+
+
+def most_in_the_rest(toks: list[Tok]) -> list[Tok]:
+    """`AMRAP pull-ups in the remaining time`: as many as possible of one thing."""
+    found = list(toks)
+    for at, tok in enumerate(toks):
+        end = next((place for place in range(at, len(toks)) if toks[place].kind == "STOP"), len(toks))
+        things = [one for one in toks[at:end] if one.kind in THINGS]
+        beside = any(one.kind == "REMAIN" for one in toks) and not any(one.kind in ("COUNT", "DUR") for one in toks[at:end])
+        if tok.kind == "AMRAP" and toks[at + 1 : at + 2] == things[:1] and len(things) == 1 and beside:
+            found[at] = replace(tok, kind="MAX")
+    return found
+
+
+OF_HEATS = ("lane", "lanes", "heat", "heats", "heats of")
+
+
+def lanes_told(toks: list[Tok]) -> list[Tok]:
+    """`Lanes 1 to 8`, `heats of 8`: who stands where, and no work."""
+    found: list[Tok] = []
+    for tok in toks:
+        last = found[-1] if found else None
+        numbered = tok.kind in ("NUM", "BARE", "COUNT") or (tok.kind == "SCHEME" and len(tok.values) == 2)
+        if last is not None and last.kind == "PROSE" and last.text.casefold() in OF_HEATS and numbered:
+            found[-1] = last.to(tok, "PROSE")
+        else:
+            found.append(tok)
+    return found
+
+
 def worths(toks: list[Tok]) -> list[Tok]:
     """`= 40` is what a line is worth; without a number it stands for a colon."""
     found: list[Tok] = []

@@ -140,6 +140,7 @@ def loads_together(toks: list[Tok]) -> list[Tok]:
 
 
 BETWEEN_VERSIONS = ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS", "BAR", "DASH", "STOP", "PROSE", "IN", "TO")
+LIFTING = {"lift", "lifts", "use", "uses", "have", "take", "takes", "load"}  # `guys lift 40 kilos, ladies 27.5`
 MOST_IN_RUN = 16
 LETTERS = {"m": "MEN", "w": "WOMEN", "f": "WOMEN"}
 WHOSE = {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}
@@ -191,7 +192,7 @@ def _named_run(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         if toks[place].kind in OF_RUN:
             run.append(toks[place])
             ends.append(place + 1)
-        elif toks[place].kind not in BETWEEN_VERSIONS:
+        elif toks[place].kind not in BETWEEN_VERSIONS and not (run and toks[place].text.casefold() in LIFTING):
             break
         place += 1
     if not run or run[0] is not toks[at]:

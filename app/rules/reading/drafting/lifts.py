@@ -1,0 +1,110 @@
+"""Statements of lifts: as heavy as possible, attempts, complexes, and the rules of the bar."""
+
+from app.rules.reading.drafting.said_work import reps_of
+from app.rules.reading.drafting.state import Drafting, whole
+from app.rules.reading.drafts import Group, Stretch
+from app.rules.reading.grammar import Statement
+from app.rules.reading.things import needs_bar
+from app.rules.workout.growth import read_growth, read_rules
+
+UNBROKEN = ("unbroken", "without letting", "without putting", "without dropping")
+
+
+class SaysLifts(Drafting):
+    """What is lifted."""
+
+    def _times(self, stretch: Stretch, rounds: int | None) -> None:
+        """So many windows, where rounds were said before anything was done in them."""
+        if rounds:
+            stretch.count, stretch.groups = rounds, [Group()]
+
+    def _lift_before(self) -> bool:
+        """`1 clean + 1 jerk`, and below it `7 minutes to find the heaviest`: a time, and nothing follows."""
+        here, before = self.here, self.draft.stretches[-2:-1]
+        if here.kind == "lift" and here.works and here.repetitions == 1 and self.ahead != "work":
+            return True  # `back squat, one rep max: 12 minutes to find the heaviest`
+        named = before and before[0].kind in ("", "lift") and before[0].seconds is None and before[0].start is None
+        if not named or self.ahead == "work" or here.works or here.kind or here.seconds is None or here.start is not None:
+            return False
+        works, once = before[0].works, all(one.rounds == 1 and not one.scheme for one in before[0].groups)
+        lifts = all(work.load is None and not work.most and not work.rest and needs_bar(work) for work in works)
+        if not works or not once or not lifts or not (len(works) == 1 or all(work.joined for work in works[1:])):
+            return False
+        if len(works) == 1 and works[0].amount is not None and reps_of(works[0]) != 1:
+            return False
+        if len(works) > 1 and works[-1].note.startswith(UNBROKEN):
+            works[-1].note = ""  # a complex is
+        before[0].kind, before[0].seconds = "lift", here.seconds
+        before[0].spans += here.spans
+        self.draft.stretches.pop()
+        return True
+
+    def _lift_behind(self) -> bool:
+        """`1 × clean, max. load`: the words stand behind the lift, and nothing follows."""
+        here, last = self.here, self.last
+        if self.ahead == "work" or last is None or here.works != [last] or here.kind not in ("", "windows"):
+            return False
+        if last.load or last.most or here.group.rounds > 1:
+            return False
+        here.kind = "lift"
+        return last.amount is None or last.amount.kind == "reps"
+
+    def _say_lift(self, statement: Statement) -> bool:
+        if self.scoring and self.ahead == "work" and any(one.works for one in self.draft.stretches):
+            return self._take("T_LOAD", statement)  # `score: heaviest clean`
+        if not statement.tok("NRM") and self._lift_behind():
+            return True
+        if not statement.tok("NRM") and self._lift_before():
+            return True
+        here, rounds = self.here, self.pending_rounds()
+        several = statement.tok("NRM")
+        if here.kind == "lift" and here.works and [tok.kind for tok in statement.toks] == ["RM"] and rounds is None:
+            return here.repetitions == 1  # `heaviest back squat (single)`
+        if here.kind == "lift" and not here.works:
+            stretch = here
+        else:
+            stretch = self.fresh("lift")
+            self._times(stretch, rounds)
+        if several:
+            stretch.repetitions = int(several.values[0])
+        return True
+
+    def _say_attempts(self, statement: Statement) -> bool:
+        if self.here.kind == "":
+            self.here.kind = "lift"
+        self.here.attempts = whole(statement.toks[0])
+        return self.here.kind == "lift" and bool(self.here.attempts)
+
+    def _say_misses_out(self, statement: Statement) -> bool:
+        self.here.misses_out = whole(statement.toks[0])
+        return self.here.kind == "lift" and bool(self.here.misses_out)
+
+    def _say_complex(self, statement: Statement) -> bool:
+        return self.here.kind == "lift" or (self.here.kind == "" and not self.here.works)
+
+    def _say_lift_rule(self, statement: Statement) -> bool:
+        here, kind = self.here, statement.toks[0].kind
+        here.one_try, here.no_down = here.one_try or kind == "TRIESRACKED", here.no_down or kind == "NODOWN"
+        here.times_reps = here.times_reps or kind == "LOADREPS"
+        return here.kind == "lift"
+
+    def _say_growing(self, statement: Statement) -> bool:
+        here, said = self.here, statement.toks[0].text
+        if here.kind != "lift" or here.grows or read_growth(said, "kg") is None:
+            return False
+        here.grows = said
+        return True
+
+    def _say_lift_rules(self, statement: Statement) -> bool:
+        here, said = self.here, statement.toks[0].text
+        if here.kind != "lift" or here.rules or read_rules(said, "kg") is None:
+            return False
+        here.rules = said
+        return True
+
+    def _say_begun(self, statement: Statement) -> bool:
+        """A lift that was begun before the bell may be finished: every lift of the text."""
+        lifts = [one for one in self.draft.stretches if one.kind == "lift"]
+        for one in lifts:
+            one.begun = True
+        return bool(lifts)
