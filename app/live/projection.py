@@ -301,9 +301,9 @@ class Projection(HeldMarks):
         place, held = self._places.get(assignment_id), self._sheets.get(key)
         if held is not None and held.at_rest:
             held.count_again()
-        if place is None or self._clocks is None or assignment_of(key) == assignment_id:
+        if place is None or self._clocks is None or (held is not None and assignment_of(key) == assignment_id):
             return self.sheet_tally(key)
-        return fold(place.format, self._folded(key, self._sheets.get(key)), self._clocks.of(key, assignment_id))
+        return fold(place.format, self._folded(key, held), self._clocks.of(key, assignment_id))
 
     def marked_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
         """The sheets that count for an assignment and hold marks, by kind, as the rulings have it."""

@@ -18,7 +18,7 @@ from app.rules.records.marks import Mark, parse_mark
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import results
 from app.rules.workout.formats import CountTask
-from tests.builders.cast import Sheet, a_competition, a_format, reps
+from tests.builders.cast import Sheet, a_competition, a_format, a_lift_task, a_run, reps, take
 from tests.builders.pairs import SQUAT, TAPS, a_file, a_mark
 from tests.builders.platforms import level_flights
 
@@ -272,3 +272,11 @@ def test_a_heat_that_is_closed_and_opened_again_ranks_anew_and_another_event_sta
         assert made.event_results("evt") == results(file.model_copy(update={"runs": runs}))[0]
         found.append(made.event_results("other"))
     assert found[0] is found[1] is found[2]
+
+
+def test_a_sheet_without_marks_that_a_ruling_lets_stand_is_read_with_the_lanes_bar_as_in_the_file() -> None:
+    format = a_format(a_lift_task(), take("best"), unit="kg")
+    stands = {"kind": "stand", "assignment": "asg_1", "body": {"sheet": "asg_1/1/second", "windows": [0]}}
+    ruling = {"id": "rul", "by": "Ruth", "why": "Seen", **stands}
+    file = a_competition(format, {"Open": ["Ana"]}, [Sheet("asg_1").declare(1_000, "100 kg")], [a_run(2).model_dump()], [ruling])
+    assert [projected(file).event_results("evt")] == results(file)
