@@ -89,27 +89,41 @@ def _runs(file: CompetitionFile) -> Iterator[Any]:
     signed, event_of = _signed(file), {heat.id: heat.event for heat in file.heats}
     for run in file.runs:
         by = signed.get(event_of[run.heat])
-        if by is None:
-            yield run
-        elif run.number <= by.body["runs"].get(run.heat, 0):
-            yield run if run.state == "stopped" else run.model_copy(update={"state": "closed"})
+        number = run.number if by is None else by.body["runs"].get(run.heat, 0)
+        if run.number <= number:
+            yield run if by is None or run.number < number else run.model_copy(update={"state": "closed"})
 
 
 def _marks(file: CompetitionFile) -> Iterator[Mark]:
-    """The marks that results rest on: of one number one, of a signed event those that it was signed with."""
+    """The marks that results rest on: of one number one, of a signed event those that it was signed with; of whom that left out
+    as not judged none but those that were another's work."""
     clocks = SheetClocks(file, file.runs, file.rulings, find_doubles(file.marks))
-    left_out = {event.id: ruled_in(file.rulings, event.id)[1] or frozenset() for event in file.events}
-    lanes = {lane.id for heat in file.heats for lane in heat.lanes if left_out[heat.event].isdisjoint(waits_keys(lane.entry))}
+    lanes, left_out = {lane.id for heat in file.heats for lane in heat.lanes}, _left_out(file)
+    moves = (one for event in file.events for one in in_force(file.rulings, event.id) if one.kind == "move")
+    elsewhere = {_judged_on(str(one.body["sheet"])) for one in moves if one.assignment not in left_out}
     for mark in file.marks:
-        if mark.sheet.partition("/")[0] in lanes and clocks.counts(mark):
+        lane = mark.sheet.partition("/")[0]
+        if lane in lanes and (lane not in left_out or _judged_on(mark.sheet) in elsewhere) and clocks.counts(mark):
             yield mark
 
 
+def _left_out(file: CompetitionFile) -> set[str]:
+    """The lane assignments of entries that a sign-off left out as not judged, or as to be rerun."""
+    keys = {event.id: ruled_in(file.rulings, event.id)[1] or frozenset() for event in file.events}
+    return {lane.id for heat in file.heats for lane in heat.lanes if not keys[heat.event].isdisjoint(waits_keys(lane.entry))}
+
+
+def _judged_on(sheet: str) -> str:
+    """The lane assignment and run of a sheet, whoever's it is."""
+    return sheet.rpartition("/")[0]
+
+
 def _rulings(file: CompetitionFile, event: Event) -> Iterator[Ruling]:
-    """The rulings that hold for one event; one that held for all events is said for this one."""
-    lanes = {lane.id for heat in file.heats if heat.event == event.id for lane in heat.lanes}
+    """The rulings that hold for one event; one that held for all events is said for this one. Nobody's work is that of an entry
+    that was left out."""
+    lanes, left_out = {lane.id for heat in file.heats if heat.event == event.id for lane in heat.lanes}, _left_out(file)
     for ruling in in_force(file.rulings, event.id):
-        if ruling.kind in NO_EFFECT:
+        if ruling.kind in NO_EFFECT or (ruling.kind == "move" and ruling.assignment in left_out):
             continue
         if ruling.assignment is not None:
             if ruling.assignment in lanes:

@@ -26,7 +26,7 @@ from app.rules.result.results import results
 from app.rules.result.sealing import seal_of
 from app.rules.result.versions import ANOTHER, NEWER
 from app.rules.workout.formats import CountTask
-from tests.builders.cast import Sheet, a_competition, a_format, a_lift_task, take
+from tests.builders.cast import Sheet, a_competition, a_format, a_lift_task, reps, take
 from tests.builders.pairs import a_file
 
 ALL = Competition(id="all", name="All halls", unit="kg")
@@ -318,6 +318,15 @@ def test_a_signed_event_stands_joined_as_it_was_signed_also_whoever_has_nothing(
     signed = file.model_copy(update={"rulings": (a_ruling("signed", 10, "sign_off", body, event="evt"),)})
     assert places(joined(("North", signed))) == places(signed)
     assert (places(signed)[0][2] == "") is left_out
+
+
+def test_work_that_was_moved_from_the_lane_of_an_entry_that_is_left_out_stays_where_it_was_moved_to() -> None:
+    file = a_competition(a_format(CountTask(movement="swing")), {"Open": ["Ana", "Bo"]}, reps(5, 1))
+    moved = a_ruling("moved", 9, "move", {"sheet": "asg_1/1/lane"}, assignment="asg_2")
+    why = [{"key": "entry:ent_1", "what": "Ana was not judged", "why": "Went home"}]
+    body = {"state": "signed", "marks": marks_held(file.marks), "runs": {"heat": 1}, "signer": "desk", "left_out": why}
+    signed = file.model_copy(update={"rulings": (moved, a_ruling("signed", 10, "sign_off", body, event="evt"))})
+    assert places(joined(("North", signed))) == places(signed) == [(1, "Bo", "5"), (None, "Ana", "")]
 
 
 def a_ruling(key: str, at: int, kind: Any, body: dict[str, Any], **about: str) -> Ruling:
