@@ -69,7 +69,7 @@ async def take(hall: Hall, who: Who, read: Callable[[], Awaitable[Sequence[objec
     except TooFast as wrong:
         return _later(wrong)
     except StoreTrouble as wrong:
-        return Told(TROUBLE, {"sentence": str(wrong)})
+        return told_of_trouble(wrong)
     return Told(TAKEN, answer.plain())
 
 
@@ -82,6 +82,11 @@ async def in_its_turn(hall: Hall, who: Who, text: str) -> Sent | Told | None:
         return _later(wrong)
     wasted(hall, who)
     return read_frame(text)
+
+
+def told_of_trouble(wrong: StoreTrouble) -> Told:
+    """What is said where the store could not take marks, or could not say whose they are."""
+    return Told(TROUBLE, {"sentence": str(wrong)})
 
 
 def _later(wrong: TooFast) -> Told:

@@ -11,8 +11,9 @@ from starlette.responses import HTMLResponse, JSONResponse
 from app.floor.ahead import ahead
 from app.floor.lane_packet import lane_packet
 from app.floor.packet_words import in_words_of
-from app.floor.pages.line import Line, bye
+from app.floor.pages.line import Line, bye, not_now
 from app.rules.records.roster import MOST_LANES
+from app.store.writer import StoreTrouble
 from app.web import roles
 from app.web.doors import content_policy
 from app.web.fresh import lacks
@@ -97,7 +98,11 @@ async def socket(websocket: WebSocket) -> None:
     """A tablet's line: pings for its clock, its reports, its marks, news for its lane. It ends when the device is sent away."""
     await websocket.accept()
     asks = OnTheLine(websocket)
-    who = await asks()
+    try:
+        who = await asks()
+    except StoreTrouble as trouble:
+        await not_now(websocket, trouble)
+        return
     if who is None:
         await bye(websocket, NOT_PAIRED)
         return

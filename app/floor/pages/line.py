@@ -20,7 +20,7 @@ from starlette.websockets import WebSocketDisconnect
 from app.floor.carrying import heard
 from app.floor.knowing import told_to
 from app.floor.lane_packet import caller_state
-from app.floor.taking import Sent, Told, in_its_turn, take
+from app.floor.taking import Sent, Told, in_its_turn, take, told_of_trouble
 from app.floor.turns import turns_of
 from app.hall.devices import Who, held_by, of_device
 from app.hall.hall import Hall
@@ -29,6 +29,7 @@ from app.live.hub import RESYNC, Subscription
 from app.live.platforms import lanes_of, with_entries
 from app.live.presence import Report
 from app.store.devices import MOST_BEFORE
+from app.store.writer import StoreTrouble
 from app.web.limits import FRAME_BYTES
 from app.web.who import NOT_PAIRED
 
@@ -38,6 +39,7 @@ SENT_AWAY = 4401  # close code: this device is not paired (any more)
 UNREADABLE = 1007
 GOING_AWAY = 1001
 TRY_AGAIN = 1013
+MOST_REASON = 120  # of what a closed line says, in bytes: the protocol takes 123
 NOT_UNDERSTOOD = "That was not understood: this line takes pings, reports and marks, as JSON."
 ONE_TOO_MANY = "This device has newer lines open."
 LEFT_OUT = frozenset({"boot", "before", "refused", "doubled", "aside"})  # of an answer: the hello said it, or it says nothing
@@ -184,7 +186,11 @@ class Line:
                 log.exception("Marks on a line could not be taken")  # what is not answered comes as a request
 
     async def _take(self, said: Sent | str) -> None:
-        who = await self._asks()
+        try:
+            who = await self._asks()
+        except StoreTrouble as wrong:
+            await self._tell_of(0 if isinstance(said, str) else said.n, told_of_trouble(wrong))
+            return
         if who is None or (who.device_id, who.role, who.lane, who.sheet) != self._seat:
             self._send_away(NOT_PAIRED)
             return
@@ -262,6 +268,11 @@ async def bye(websocket: WebSocket, sentence: str) -> None:
     """Says why a line is closed, and closes it."""
     await websocket.send_text(_encode({"type": "bye", "sentence": sentence}).decode())
     await websocket.close(SENT_AWAY)
+
+
+async def not_now(websocket: WebSocket, trouble: StoreTrouble) -> None:
+    """Closes a line of which nobody can say just now whose it is; the tablet opens it again."""
+    await websocket.close(TRY_AGAIN, str(trouble)[:MOST_REASON])
 
 
 def _read(text: str) -> Ping | Said | Sent | str:

@@ -14,6 +14,7 @@ from starlette.websockets import WebSocketDisconnect
 from app.floor import pacing
 from app.floor.pages.line import NOT_UNDERSTOOD, SENT_AWAY
 from app.store.devices import revoke_device
+from app.store.writer import StoreAway
 from app.web.who import NOT_PAIRED
 from tests.builders.halls import House, TestClient, a_mark
 from tests.builders.ledger_doors import SOCKET, by_request, framed, on_the_line
@@ -79,6 +80,28 @@ def test_a_process_that_may_not_have_heard_who_was_sent_away_trusts_no_line_that
         line.send_json(frame(a_mark(2)))
         assert heard(line, "bye")["sentence"] == NOT_PAIRED
     assert [mark.seq for mark in house.marks()] == [1]
+
+
+def test_a_line_says_so_while_nobody_can_tell_whose_it_is_and_goes_on(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def away(work: object) -> None:
+        raise StoreAway
+
+    tablet, hall = house.tablet(1), house.app.state.hall
+    with tablet.websocket_connect(SOCKET) as line:
+        line.send_json(frame(a_mark(1)))
+        heard(line, "answer")
+        monkeypatch.setattr(hall.presence, "trusts", lambda: False)
+        with monkeypatch.context() as patched:
+            patched.setattr(hall.database, "aread", away)
+            line.send_json(frame(a_mark(2)) | {"n": 7})
+            told = heard(line, "answer")
+            assert (told["n"], told["status"], told["sentence"]) == (7, 503, str(StoreAway()))
+            with tablet.websocket_connect(SOCKET) as another, pytest.raises(WebSocketDisconnect) as closed:
+                another.receive_json()
+            assert (closed.value.code, closed.value.reason) == (1013, str(StoreAway()))
+        line.send_json(frame(a_mark(2)))
+        assert heard(line, "answer")["status"] == 200
+    assert [mark.seq for mark in house.marks()] == [1, 2]
 
 
 @pytest.mark.parametrize("said", ["", "[]", "{", '{"type":"mark","n":1}', '{"type":"marks"', "9" * 5_000, "[" * 50_000, b"\x00"])
