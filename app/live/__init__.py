@@ -33,7 +33,7 @@
 - Several processes share by news and by words. News (marks by id, records, a device sent away) are rows, told in the
   transaction of the change; who reads by number misses nothing. Words (who is connected, a search for a plan) are in no table
   and said again every few seconds. A process hears its own beat by the way of the others' news: when it does not come back it
-  is deaf, says so, trusts no session from memory, connects anew and reads what it missed.
+  is deaf, says so, trusts no session from memory, reads the news with every beat and connects anew.
 - What a process remembers of sessions is believed for 3 s after its own beat, looked at when a mark comes: one that was stopped
   for 4.5 s took a mark of a device that had been sent away meanwhile, because its sockets are read before its beat tells it how
   late it is. Waiting with every mark for the others was decided against: it would cost each judge a look into the database.

@@ -2,7 +2,7 @@
 
 Changes are news in the database (store/news.py): what the relay has not heard it reads there, by number. Words are of the moment
 (who is connected, what a screen should look at again) and are in no table. While the line is cut the process is deaf, says so,
-and trusts nothing that it remembers of devices; when it hears again it reads what it missed.
+trusts nothing that it remembers of devices, and reads the news with every beat, told or not.
 """
 
 import asyncio
@@ -264,6 +264,9 @@ class Relay:
                     self._down()
                     self._last_beat = time.monotonic()
                     self._line.renew()
+                if not self.hears():
+                    self._read_on = True
+                    self._woken.set()
                 if count % FORGET_EVERY == FORGET_EVERY - 1:
                     self._database.submit(self._forget)
             except Exception:
