@@ -11,6 +11,7 @@ from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs, state_of, unplaced
 from app.hall.organising import zone_of
 from app.hall.views import State
+from app.live.hub import SCREENS
 from app.live.platforms import lanes_of
 from app.rules.records.in_force import signed_off
 from app.rules.records.platforms import heats_at_platforms
@@ -128,7 +129,7 @@ def facts_of(hall: Hall, roster: Roster, session: Session) -> Facts:
         waiting={event.name: len(left) for event in roster.events if (left := unplaced(roster, event.id))},
         draft=draft(session) is not None,
         paired=_paired(hall, roster, session),
-        watched=hall.hub.watchers("board") > 0,
+        watched=hall.hub.watchers(SCREENS) > 0,
         backup=last_backup(hall) if hall.backups.last else "",
         late=is_late(hall),
         failure=hall.backups.failure,

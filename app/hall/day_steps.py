@@ -171,7 +171,8 @@ def _tablets(facts: Facts) -> Standing:
 
 
 def _screens(facts: Facts) -> Standing:
-    return Standing(facts.watched, "Open now." if facts.watched else "Open one on a screen in the hall.")
+    words = "A board, wall or clock is open now." if facts.watched else "Open one on a screen in the hall."
+    return Standing(facts.watched, words)
 
 
 def _backups(facts: Facts) -> Standing:

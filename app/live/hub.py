@@ -24,6 +24,7 @@ class Resync:
 
 
 RESYNC: Final = Resync()
+SCREENS: Final = "screens"  # nothing is told on it: whoever follows it is a board, a wall or a clock that somebody has open
 
 
 class Closed(Exception):
@@ -87,7 +88,7 @@ class Subscription:
 
 
 class Hub:
-    """Topics and their subscribers: "board", "desk", "lane:<n>", "device:<id>".
+    """Topics and their subscribers: "board", "desk", "lane:<n>", "device:<id>", and the screens that are open.
 
     `paced` names the topics of which only the newest message matters, with the least seconds between two of them: the first goes
     out at once, those that follow too soon are merged into one.

@@ -1,6 +1,7 @@
 """The list of the day: one next step, no alarm for what is merely to do, the whole of it beside every page of the organiser."""
 
 import re
+from collections.abc import AsyncGenerator
 from typing import Any
 
 from hypothesis import given, settings
@@ -8,10 +9,14 @@ from hypothesis import strategies as st
 
 from app.hall.day_list import RESULTS_TAKEN, day_list, list_of
 from app.hall.day_steps import STEPS, Facts
+from app.hall.hall import Hall
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Roster
 from app.rules.workout.safety import Safety
 from app.store.acts import last_done
+from app.watch.pages.board import events
+from app.watch.pages.clock import told
+from app.watch.pages.feed import Feed
 from app.web.rows import Page
 from tests.builders.halls import SLATE_DAY, House
 
@@ -144,3 +149,21 @@ def test_taking_the_results_along_is_known_from_the_record_of_what_was_done(hous
     assert database.read(lambda session: last_done(session, RESULTS_TAKEN)) is None
     assert desk.get("/desk/results-copy.zip").status_code == 200
     assert database.read(lambda session: last_done(session, RESULTS_TAKEN)) is not None
+
+
+def test_a_screen_is_open_while_somebody_follows_and_not_because_the_server_does(house: House) -> None:
+    desk, hall = house.desk(), house.app.state.hall
+
+    def said() -> str:
+        return next(line.words for line in day_list(hall, "").lines if line.name == "Screens")
+
+    async def played(hall: Hall, stream: AsyncGenerator[bytes, None]) -> tuple[str, str]:
+        if (await anext(stream)).startswith(b":"):
+            await anext(stream)  # after its greeting
+        watched = said()
+        await stream.aclose()
+        return watched, said()
+
+    assert "Open one on a screen in the hall." in desk.get("/desk/setup", headers=PAGE).text
+    for stream in (told(hall), events(Feed(hall), "")):
+        assert house.do(played, stream) == ("A board, wall or clock is open now.", "Open one on a screen in the hall.")

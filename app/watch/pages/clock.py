@@ -7,7 +7,7 @@ from fastapi import Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.hall.hall import Hall
-from app.live.hub import Closed
+from app.live.hub import SCREENS, Closed
 from app.rules.records.roster import MOST_LANES
 from app.watch.hall_clock import hall_clock
 from app.web.pages import hall_of, page
@@ -47,7 +47,7 @@ async def clock_now(request: Request, lane: Lane = None) -> Response:
 async def told(hall: Hall, lane: int | None = None) -> AsyncGenerator[bytes, None]:
     """What one watcher is sent until the server closes. Marks change the board and not the clock: most news is none here."""
     shown = ""
-    with hall.hub.subscribe("board", most=1) as news:
+    with hall.hub.subscribe("board", SCREENS, most=1) as news:
         while True:
             now = hall_clock(hall, lane).plain()
             if now != shown:

@@ -19,7 +19,7 @@ from markupsafe import Markup
 
 from app.hall.hall import Hall
 from app.live.catching_up import caught_up
-from app.live.hub import BOARD_EVERY_S, Subscription
+from app.live.hub import BOARD_EVERY_S, SCREENS, Subscription
 from app.live.kept_views import KeptViews
 from app.live.slices import Slices
 from app.watch.board import board_steps
@@ -137,7 +137,7 @@ class Feed:
             self._following = asyncio.create_task(self._follow(self._changes))
         self._followers += 1
         try:
-            with self.hall.hub.subscribe(TOLD, most=1) as news:
+            with self.hall.hub.subscribe(TOLD, SCREENS, most=1) as news:
                 yield news
         finally:
             self._followers -= 1
