@@ -114,7 +114,7 @@ def who_words(window: Window) -> str:
 
 
 def unplaced(roster: Roster, event: str) -> list[Entry]:
-    """The entries that an event is for, and that stand in no heat of it, by division and in their order."""
+    """The entries that an event is for, that stand in no heat of it and have not withdrawn, by division and in their order."""
     return [entry for one in roster.events if one.id == event for entry in entered(roster, one).missing]
 
 

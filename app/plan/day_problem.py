@@ -51,6 +51,7 @@ def problem_of(hall: Hall, rules: DayRules, keeps_placed: bool = False) -> Probl
         judges=roster.judges,
         fixed=tuple(heat for heat in fixed if heat.event in {event.id for event in events}),
         both=judging_athletes(roster),
+        again=tuple((one.event, one.entry) for one in hall.projection.standing_rulings if one.kind == "rerun" and one.entry),
         names={one.id: one.name for some in (roster.entries, roster.athletes) for one in some},
     )
 

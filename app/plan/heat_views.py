@@ -9,7 +9,7 @@ from app.hall.heats import newest_runs, state_of, state_words, unplaced
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.hall.views import State
-from app.plan.start_list import next_number, variants_of
+from app.plan.start_list import next_number, variants_of, waiting_heats
 from app.rules.records.entered import entered
 from app.rules.records.roster import MOST_LANES, Heat, Roster
 
@@ -105,15 +105,18 @@ def lane_numbers(typed: Typed) -> tuple[int, ...]:
 
 
 def entry_choices(hall: Hall, event: str, heat: str) -> tuple[tuple[str, tuple[Choice, ...]], ...]:
-    """The entries to put on lanes, by division; one that stands in another heat of the event says so."""
-    roster = needed_roster(hall)
-    placed = {lane.entry: one.number for one in roster.heats if one.event == event and one.id != heat for lane in one.lanes}
+    """The entries to put on lanes, by division; one that stands in another heat of the event says so, and if it leaves it."""
+    roster, waits = needed_roster(hall), {one.id for one in waiting_heats(hall, event)}
+    others = [one for one in roster.heats if one.event == event and one.id != heat]
+    placed = {
+        lane.entry: f"{'moves from' if one.id in waits else 'in'} heat {one.number}" for one in others for lane in one.lanes
+    }
     here = {lane.entry for one in roster.heats if one.id == heat for lane in one.lanes}
     its = next((entered(roster, one) for one in roster.events if one.id == event), None)
     groups = []
     for division in roster.divisions:
         choices = tuple(
-            Choice(entry.id, f"{entry.name} (in heat {placed[entry.id]})" if entry.id in placed else entry.name)
+            Choice(entry.id, f"{entry.name} ({placed[entry.id]})" if entry.id in placed else entry.name)
             for entry in roster.entries
             if entry.division == division.id and (its is None or its.is_for(division.id) or entry.id in here)
         )

@@ -1,6 +1,6 @@
 """The start list: heats of an event, who stands on which lane, and filling lanes from the entries in order."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from sqlmodel import Session
 
@@ -15,7 +15,8 @@ from app.rules.records.entered import entered
 from app.rules.records.judges import clock_of
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Event, Heat, Roster
 from app.rules.workout.formats import AS_WRITTEN
-from app.store.heats import delete_heat, put_heat
+from app.rules.workout.words import listed
+from app.store.heats import delete_heat, put_heat, put_heats
 
 MOST_HEATS = 200  # filled at once
 ALL_PLACED = "Every entry for this event is already in one of its heats. Add entries, or take some off their lanes."
@@ -23,9 +24,10 @@ MINUTES_IN_DAY = 24 * 60
 
 
 async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
-    """Adds a heat with its lanes, or changes one; returns its id.
+    """Adds a heat with its lanes, or changes one; returns what was done, in words.
 
-    A lane assignment goes with its entry: an entry that is moved to another lane takes its marks along.
+    A lane assignment goes with its entry: an entry that is moved to another lane takes its marks along. Whoever waits in another
+    heat of the event leaves it, so that nobody competes twice because one of two was forgotten. Who has had a GO stays there too.
     """
     roster = needed_roster(hall)
     before = next((heat for heat in roster.heats if heat.id == key), None)
@@ -44,8 +46,28 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
         read.wrong("event", f"Heat {before.number} has been started, so it stays in its event.")
     read.done()
     heat = Heat(id=id_or_new(key), event=event, number=number, planned=planned, lanes=lanes)
-    await change_roster(hall, lambda session: put_heat(session, heat))
-    return heat.id
+    left = [one for one in waiting_heats(hall, event) if one.id != key and _without(one, heat) != one]
+    await change_roster(hall, lambda session: put_heats(session, [*(_without(one, heat) for one in left), heat], ()))
+    return " ".join((f"Heat {number} is saved.", *_moved(roster, left, heat)))
+
+
+def waiting_heats(hall: Hall, event: str) -> list[Heat]:
+    """The heats of an event that never had a GO."""
+    begun = {run.heat for run in hall.projection.runs}
+    return [heat for heat in needed_roster(hall).heats if heat.event == event and heat.id not in begun]
+
+
+def _without(heat: Heat, other: Heat) -> Heat:
+    """A heat without those who stand in another."""
+    gone = {lane.entry for lane in other.lanes}
+    return heat.model_copy(update={"lanes": tuple(lane for lane in heat.lanes if lane.entry not in gone)})
+
+
+def _moved(roster: Roster, left: Sequence[Heat], heat: Heat) -> Iterator[str]:
+    names, here = {entry.id: entry.name for entry in roster.entries}, {lane.entry for lane in heat.lanes}
+    for one in left:
+        who = listed([names[lane.entry] for lane in one.lanes if lane.entry in here])
+        yield f"{who} moved here from heat {one.number}."
 
 
 def _check_divisions(read: Reading, roster: Roster, event: str, lanes: Sequence[Assignment], before: Heat | None) -> None:

@@ -191,7 +191,7 @@ def days(draw: st.DrawFn) -> CompetitionFile:
 @given(days())
 @settings(max_examples=30, deadline=None)
 def test_each_entry_is_planned_once_in_exactly_the_events_that_are_for_it_and_fit_it(file: CompetitionFile) -> None:
-    hall = cast(Hall, SimpleNamespace(projection=SimpleNamespace(roster=file, runs=(), rulings=())))
+    hall = cast(Hall, SimpleNamespace(projection=SimpleNamespace(roster=file, runs=(), standing_rulings=())))
     groups = groups_of(problem_of(hall, rules_of(file)))
     planned = sorted((group.event, entry) for group in groups for entry in group.lanes.values())
     wanted = [

@@ -243,3 +243,18 @@ def test_the_checker_catches_too_many_machines_and_mixed_divisions(made: tuple[P
     assert any("there is equipment for 2" in one for one in broken_rules(problem.model_copy(update={"rules": few}), plan.heats))
     people = (PlanEntry(**{**dict(problem.entries[0]), "division": "b"}), *problem.entries[1:])
     assert any("mixes divisions" in one for one in broken_rules(problem.model_copy(update={"entries": people}), plan.heats))
+
+
+def test_a_rerun_is_one_heat_more_and_what_has_run_asks_no_judge_to_be_elsewhere() -> None:
+    problem = a_day(minutes=(10,))
+    plan = make_plan(problem, limits())
+    first, second, *others = plan.heats
+    ran = [first.model_copy(update={"done": True}), second.model_copy(update={"done": True, "start": first.start})]
+    twice = ran[1].model_copy(update={"spots": (ran[1].spots[0].model_copy(update={"judge": first.spots[0].judge}),)})
+    again = [*ran, *others, others[-1].model_copy(update={"number": 99, "start": 15 * 60, "spots": (first.spots[0],)})]
+    entry = first.spots[0].entry
+    assert any("is in 2 heats" in words for words in broken_rules(problem, again))
+    granted = problem.model_copy(update={"again": ((first.event, entry),)})
+    assert not any("is in 2 heats" in words for words in broken_rules(granted, again))
+    assert not any("at once" in words for words in broken_rules(problem, [first.model_copy(update={"done": True}), twice]))
+    assert any("at once" in words for words in broken_rules(problem, [first, twice.model_copy(update={"done": False})]))

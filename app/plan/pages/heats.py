@@ -78,8 +78,8 @@ async def _saved(request: Request, key: str) -> Response:
         return _heat(request, form, key)
     async with shown_again(lambda wrong: _heat(request, form, key, wrong)):
         with following("/desk/heats") as way:
-            await start_list.save_heat(hall, form, key)
-    return done(way, "/desk/heats", lambda undo: _heats(request, FILL, undo=undo), f"Heat {form['number']} is saved.")
+            words = await start_list.save_heat(hall, form, key)
+    return done(way, "/desk/heats", lambda undo: _heats(request, FILL, undo=undo), words)
 
 
 def _heats(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:

@@ -66,8 +66,8 @@ class PlannedHeat(Base):
 
 class Problem(Base):
     """All that a plan is made from. `divisions` and `events` stand in their order. `fixed`: heats that have been started.
-    `both`: judges who compete too, each with the athlete that they are. `names`: of entries and athletes by their ids, for the
-    sentences about a plan."""
+    `both`: judges who compete too, each with the athlete that they are. `again`: events and entries of which a rerun was granted,
+    once for each. `names`: of entries and athletes by their ids, for the sentences about a plan."""
 
     rules: DayRules
     divisions: tuple[Id, ...]
@@ -76,6 +76,7 @@ class Problem(Base):
     judges: tuple[Judge, ...] = ()
     fixed: tuple[PlannedHeat, ...] = ()
     both: tuple[tuple[Id, Id], ...] = ()
+    again: tuple[tuple[Id, Id], ...] = ()
     names: dict[Id, str] = Field(default_factory=dict)
 
     def called(self, key: str) -> str:

@@ -34,7 +34,7 @@ def _clock(text: str) -> int:
 
 def _entries(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
     """Every entry stands in each of its events once, and no heat number of an event comes twice. Who has been on the floor has:
-    an entry that does an event no more is asked about in the heats that are still to come."""
+    an entry that does an event no more is asked about in the heats that are still to come. A rerun is one more for each."""
     coming = {(heat.event, spot.entry) for heat in heats if not heat.done for spot in heat.spots}
     stands = Counter((heat.event, spot.entry) for heat in heats for spot in heat.spots)
     wanted = {(event.id, entry) for event in problem.events for entry in event.order}
@@ -43,7 +43,7 @@ def _entries(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
     for (event, entry), times in sorted(stands.items()):
         if (event, entry) in coming - wanted:
             yield f"{problem.called(entry)} is in a heat of {problem.called(event)}, which is not theirs."
-        elif times > 1:
+        elif times > 1 + problem.again.count((event, entry)):
             yield f"{problem.called(entry)} is in {times} heats of {problem.called(event)}."
     for (event, number), times in Counter((heat.event, heat.number) for heat in heats).items():
         if times > 1:
@@ -199,7 +199,7 @@ def _judges_between_heats(problem: Problem, heats: Sequence[PlannedHeat]) -> Ite
     works = [{spot.judge for spot in heat.spots if spot.judge} for heat in heats]
     for n, heat in enumerate(heats):
         for m in range(n + 1, len(heats)):
-            if heats[m].start >= heat.start + heat.minutes:
+            if heats[m].start >= heat.start + heat.minutes or (heat.done and heats[m].done):
                 continue
             for judge in sorted(works[n] & works[m], key=str):
                 yield f"{_judge_name(problem, judge)} judges {_name(problem, heat)} and {_name(problem, heats[m])} at once."

@@ -16,7 +16,7 @@ from app.rules.records.roster import Division, Entry, Event, Roster
 class Entered:
     """Who does an event. fit: the entries that take part, by division and in their order. unfit: those of its divisions that have
     more or fewer members, and those on its lanes. placed: the entries on its lanes, by id; strays: of these, whose division is
-    none that the event names."""
+    none that the event names. out: the entries that have withdrawn from it, by id."""
 
     event: Event
     divisions: tuple[Division, ...]
@@ -24,11 +24,12 @@ class Entered:
     unfit: tuple[Entry, ...]
     placed: frozenset[str]
     strays: tuple[Entry, ...]
+    out: frozenset[str]
 
     @property
     def missing(self) -> tuple[Entry, ...]:
-        """The entries that take part and stand in no heat yet."""
-        return tuple(entry for entry in self.fit if entry.id not in self.placed)
+        """The entries that take part, stand in no heat yet, and have not withdrawn."""
+        return tuple(entry for entry in self.fit if entry.id not in self.placed | self.out)
 
     def is_for(self, division: str) -> bool:
         """Whether entries of a division may be put on its lanes. While no entry fits it, any may."""
@@ -57,6 +58,7 @@ def entered(roster: Roster, event: Event) -> Entered:
         unfit=tuple(entry for entry in asked if entry.division in its or entry.id in placed),
         placed=placed,
         strays=tuple(entry for entry in entries if entry.id in placed and not event.admits(entry.division)),
+        out=frozenset(entry.id for entry in entries if roster.day is not None and roster.day.is_out(entry.id, event.id)),
     )
 
 
