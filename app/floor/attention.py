@@ -1,13 +1,15 @@
 """What needs a person at the desk, most urgent first: stopped lanes, tablets out of reach, odd marks, gaps in the plan."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Literal
 
 from app.doors.letting_in import who_asks
 from app.floor.carried import carried_view
 from app.floor.lane_markings import line_doubts
+from app.floor.papers import sheets_keyed_in
 from app.hall.backup_age import ago, is_late, last_backup
 from app.hall.entered_words import asked_of
 from app.hall.forms import lower_first
@@ -22,6 +24,7 @@ from app.review.comparing import video_link
 from app.review.protesting import unanswered
 from app.review.signing import came_after
 from app.rules.count.flags import FLAGS, settled_marks, told_of
+from app.rules.count.sheets import paper_sheet
 from app.rules.count.stops import medical_stop
 from app.rules.records.entered import entered
 from app.rules.records.marks import sheet_key
@@ -75,6 +78,7 @@ class Finding:
 
 def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
     """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
+    keyed = cache(lambda: sheets_keyed_in(hall))
     found = [*_machine(hall), *_refused(hall), *_plan(roster, states), *_late(hall, roster), *_protests(hall, roster)]
     events, runs = {event.id: event for event in roster.events}, newest_runs(hall.projection.runs)
     for heat in roster.heats:
@@ -93,7 +97,7 @@ def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str
             if state in FLOOR or heat.id == at_hand:
                 found += _tablet(hall, place, lane, state)
             if state is not HeatState.PLANNED:
-                found += _sheet(hall, place, lane, state)
+                found += _sheet(hall, place, lane, state, keyed)
     return _together(found)
 
 
@@ -223,7 +227,7 @@ def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Itera
         yield Finding(SOON if report.trouble == "restored" else urgency, "look", place, lane.lane, words, TABLETS)
 
 
-def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
+def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState, keyed: Callable[[], Collection[str]]) -> Iterator[Finding]:
     sheet = hall.projection.counting_sheet(lane.id)
     if sheet is None:
         return
@@ -240,7 +244,7 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
         urgency = NOW if row.at_once else SOME_TIME if row.lets_in else LATER
         words = f"{say('marks', n=count)}: {row.sentence}"
         yield Finding(urgency, "safe" if row.lets_in else "look", place, lane.lane, words, REVIEW)
-    yield from _stand_ins(hall, place, lane, sheet)
+    yield from _stand_ins(hall, place, lane, sheet, keyed)
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
         yield Finding(SOME_TIME, "kept", place, lane.lane, "The judge has not signed the sheet.")
 
@@ -270,10 +274,11 @@ def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Ite
         yield Finding(SOON, "look", place, lane.lane, f"{words} {how}", video_link(lane.id))
 
 
-def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator[Finding]:
-    """Windows that count by what a judge read out, because the tablet's own marks have not come."""
+def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str, keyed: Callable[[], Collection[str]]) -> Iterator[Finding]:
+    """Windows that count by what a judge read out, because the tablet's own marks have not come. Where a paper was keyed in
+    nothing is waited for."""
     windows = hall.projection.stand_ins(sheet)
-    if windows:
+    if windows and paper_sheet(sheet) not in keyed():
         words = say("stand_ins", n=len(windows))
         yield Finding(SOME_TIME, "kept", place, lane.lane, words, BACKUPS)
 

@@ -71,64 +71,20 @@ class KeyingView:
     late: bool
 
 
-@dataclass(frozen=True, slots=True)
-class LanePaper:
-    """A lane in the list of papers to key in."""
-
-    assignment: str
-    words: str
-    state: str
-    shape: str
-    said: str
-
-
-@dataclass(frozen=True, slots=True)
-class HeatPapers:
-    """The papers of one heat."""
-
-    heat: str
-    lanes: tuple[LanePaper, ...]
-
-
-STATES = {
-    "empty": ("none", "Not keyed in"),
-    "once": ("kept", "Keyed in once"),
-    "differ": ("look", "The two differ"),
-    "stored": ("safe", "Saved"),
-    "late": ("look", "Kept, no effect: it came after the sign-off. Keyed in"),
-}
-
-
-def heat_papers(hall: Hall) -> tuple[HeatPapers, ...]:
-    """All lanes, heat by heat, with what has been keyed in of their paper."""
-    by_sheet: dict[str, list[Keying]] = {}
-    for keying in hall.database.read(keyings):
-        by_sheet.setdefault(keying.sheet, []).append(keying)
-    found: dict[str, list[LanePaper]] = {}
-    for choice in lane_choices(hall):
-        held = by_sheet.get(_sheet(hall, choice.value), [])
-        state = _state(held)
-        shape, said = STATES["late" if state == "stored" and _is_late(hall, held[0].sheet) else state]
-        names = " and ".join(dict.fromkeys(one.by for one in held if one.state != "left"))
-        line = LanePaper(choice.value, choice.place, state, shape, f"{said}{f' by {names}' if names else ''}")
-        found.setdefault(choice.heat, []).append(line)
-    return tuple(HeatPapers(heat, tuple(lanes)) for heat, lanes in found.items())
-
-
 def keying_view(hall: Hall, assignment: str) -> KeyingView:
     """What there is to key in of a lane's paper, and how far it is. Raises NotThere."""
-    sheet, format = _sheet(hall, assignment), lane_place(hall, assignment)[0].format
+    sheet, format = sheet_of(hall, assignment), lane_place(hall, assignment)[0].format
     title = next(choice.words for choice in lane_choices(hall) if choice.value == assignment)
     held = hall.database.read(lambda session: keyings(session, sheet))
-    state, groups = _state(held), tuple(_groups(hall, assignment, format))
+    state, groups = state_of(held), tuple(_groups(hall, assignment, format))
     now = [one for one in held if one.state == ("stored" if state == "stored" else "waits")]
     differences = tuple(_differences(groups, format, now[0], now[-1])) if state == "differ" else ()
-    times = [f"{one.by} at {hall_time(hall, one.made_wall_ms)}" for one in now]
-    by, late = tuple(one.by for one in now), state == "stored" and _is_late(hall, sheet)
+    times = [f"{one.by} ({hall_time(hall, one.made_wall_ms)})" for one in now]
+    by, late = tuple(one.by for one in now), state == "stored" and came_late(hall, sheet)
     return KeyingView(assignment, title, state, by, groups, differences, " and ".join(times), new_id(), late)
 
 
-def _is_late(hall: Hall, sheet: str) -> bool:
+def came_late(hall: Hall, sheet: str) -> bool:
     """Whether a paper sheet holds marks that came after the sign-off of their event."""
     late = hall.projection.came_late(sheet_key(sheet).assignment)
     return any(mark.sheet == sheet for mark in late)
@@ -144,18 +100,18 @@ async def key_in(hall: Hall, who: Who, assignment: str, typed: Typed) -> str:
 
     Raises BadForm, NotThere, StoreFull.
     """
-    sheet, format = _sheet(hall, assignment), lane_place(hall, assignment)[0].format
+    sheet, format = sheet_of(hall, assignment), lane_place(hall, assignment)[0].format
     read = Reading(typed)
     by = read.name("by", "The name of whoever keys it in")
     fields = list(_keyed(hall, assignment, format))
     _drafts(read, format)
     read.done()
     held = hall.database.read(lambda session: keyings(session, sheet))
-    if _state(held) == "stored":
+    if state_of(held) == "stored":
         raise NotThere("This sheet is saved already. To key it in again, take it back first.")
     sitting = read.raw(SITTING)
     if sitting and any(one.typed.get(SITTING) == sitting for one in held):
-        return _state(held)  # the same form sent twice is not two people
+        return state_of(held)  # the same form sent twice is not two people
     kept = {SITTING: sitting, **{field.name: read.raw(field.name) for field in fields}}
     made = Keying(new_id(), sheet, by, hall.time.wall_ms(), "waits", kept)
     await hall.database.awrite(lambda session: KEYINGS.put(session, made))
@@ -164,7 +120,7 @@ async def key_in(hall: Hall, who: Who, assignment: str, typed: Typed) -> str:
         if not differing(fields, first.typed, second.typed):
             await _store(hall, who, assignment, first.typed, f"Keyed in from paper by {first.by} and {second.by}.")
             return "stored"
-    return _state(waiting)
+    return state_of(waiting)
 
 
 async def settle(hall: Hall, who: Who, assignment: str, typed: Typed) -> None:
@@ -172,13 +128,14 @@ async def settle(hall: Hall, who: Who, assignment: str, typed: Typed) -> None:
     view, format = keying_view(hall, assignment), lane_place(hall, assignment)[0].format
     if view.state != "differ":
         raise NotThere("There is nothing left to settle on this sheet. Reload it.")
-    sheet = _sheet(hall, assignment)
+    sheet = sheet_of(hall, assignment)
     held = [one for one in hall.database.read(lambda s: keyings(s, sheet)) if one.state == "waits"]
     read = Reading(typed)
     by = read.name("by", "The name of whoever settles it")
     settled, said = dict(held[0].typed), []
+    versions = {"first": f"{view.by[0]}’s", "second": f"{view.by[-1]}’s", "other": "neither"}
     for one in view.differences:
-        choice = read.choice(f"take-{one.name}", one.label, {"first": "the first", "second": "the second", "other": "another"})
+        choice = read.choice(f"take-{one.name}", one.label, versions)
         other = read.raw(f"other-{one.name}")
         settled[one.name] = {"first": one.first, "second": one.second}.get(choice, other)
         said.append(f"{one.label}: {settled[one.name] or 'nothing'} ({one.first or 'nothing'} or {one.second or 'nothing'})")
@@ -192,7 +149,7 @@ async def settle(hall: Hall, who: Who, assignment: str, typed: Typed) -> None:
 
 async def take_back(hall: Hall, who: Who, assignment: str) -> None:
     """Strikes out what was stored from paper, and lets go what waits: the sheet can be keyed in anew. Raises NotThere."""
-    sheet = _sheet(hall, assignment)
+    sheet = sheet_of(hall, assignment)
     strikes = numbered(hall, who, sheet, _strikes(hall, sheet))
     await _send(hall, who, [mark_plain(mark) for mark in strikes])
     held = [one.id for one in hall.database.read(lambda s: keyings(s, sheet)) if one.state != "left"]
@@ -201,7 +158,7 @@ async def take_back(hall: Hall, who: Who, assignment: str) -> None:
 
 async def _store(hall: Hall, who: Who, assignment: str, typed: Typed, words: str) -> None:
     """The agreed sheet as marks; whatever stood on the paper sheet before is struck out in the same breath."""
-    sheet, format = _sheet(hall, assignment), lane_place(hall, assignment)[0].format
+    sheet, format = sheet_of(hall, assignment), lane_place(hall, assignment)[0].format
     note = Draft("note", format.length_ms, None, {"text": words[:480]})
     drafts = [*_strikes(hall, sheet), *_drafts(Reading(typed), format), note]
     await _send(hall, who, [mark_plain(mark) for mark in numbered(hall, who, sheet, drafts)])
@@ -214,14 +171,16 @@ async def _send(hall: Hall, who: Who, marks: list[dict[str, object]]) -> None:
         await record_marks(hall, who, marks[start : start + MOST_MARKS])
 
 
-def _state(held: Sequence[Keying]) -> str:
+def state_of(held: Sequence[Keying]) -> str:
+    """How far a sheet's keying is: empty, once, differ or stored."""
     waiting = sum(one.state == "waits" for one in held)
     if waiting:
         return "once" if waiting == 1 else "differ"
     return "stored" if any(one.state == "stored" for one in held) else "empty"
 
 
-def _sheet(hall: Hall, assignment: str) -> str:
+def sheet_of(hall: Hall, assignment: str) -> str:
+    """The paper sheet of a lane. Raises NotThere."""
     return paper_sheet(lane_place(hall, assignment)[1])
 
 

@@ -145,6 +145,8 @@ def _fields(format: Format, index: int, window: Window, task: Task, own: WindowT
     elif isinstance(task, ListTask):
         yield TotalsField(f"w{index}", f"{who}Work list", f"{span}. Repetitions done.", str(own.credited))
         yield from _time_fields(format, index, who, own)
+        if task.rounds is None:  # the bell ends it
+            return
         finish = "" if own.finish_ms is None else clock_text(own.finish_ms)
         yield TotalsField(f"w{index}-finish", f"{who}Work list, finish", "If finished: m:ss from its start.", finish)
     elif isinstance(task, LiftTask):

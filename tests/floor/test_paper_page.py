@@ -1,5 +1,6 @@
 """Paper keyed in: two typings, differences shown, nothing counts before two agree or somebody settles it, and a way back."""
 
+import html
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,7 +11,7 @@ from app.rules.workout.formats import ListTask
 from app.rules.workout.paper_rows import paper_windows
 from app.rules.workout.presets import PRESETS
 from tests.builders.cast import a_competition, a_format
-from tests.builders.halls import House, TestClient, a_house
+from tests.builders.halls import House, TestClient, a_house, a_mark, sent
 
 PAGE = {"accept": "text/html"}
 KEY = "/desk/paper/key/asg_3_1"
@@ -251,3 +252,31 @@ def test_nobody_gains_by_a_time_that_was_not_written_down(parted: House) -> None
 def test_a_time_that_can_not_be_is_asked_for_again(parted: House, done: str, time: str, said: str) -> None:
     assert said in twice(parted.desk(), 1, w0=done, **{"w0-at10": time})
     assert parted.marks() == []
+
+
+def test_a_list_that_only_the_bell_ends_is_asked_no_finish(parted: House) -> None:
+    desk = parted.desk()
+    assert 'name="w0-finish"' not in desk.get("/desk/paper/key/asg_1", headers=PAGE).text
+    assert 'name="w0-finish"' not in desk.get("/desk/backups/totals?assignment=asg_1", headers=PAGE).text
+
+
+def test_a_paper_is_waited_for_no_more_and_the_list_tells_it_from_a_lane_with_a_tablet(parted: House) -> None:
+    desk = parted.desk()
+    content = sent(a_mark(1, "asg_2/1/lane"))
+    assert desk.post("/marks", content=content, headers={"content-type": "application/json"}).status_code == 200
+    for sitting, by in enumerate(("Kim", "Lee")):
+        desk.post("/desk/paper/key/asg_1", data={"w0": "12", "by": by, "sitting": str(sitting)}, headers=PAGE)
+        parted.clocks.pass_ms(1_000)
+    assert "Keyed in by Kim (just now) and Lee (just now)." in desk.get("/desk/paper/key/asg_1", headers=PAGE).text
+    assert "totals read out" not in desk.get("/desk", headers=PAGE).text
+    listed = re.findall(r"<strong>[^<]*: (\w+)</strong></a> <span[^>]*>([^<]*)", desk.get("/desk/paper/key", headers=PAGE).text)
+    assert dict(listed) == {"Larks": "Saved by Kim and Lee", "Crows": "Judged on a tablet"}
+
+
+def test_who_settles_a_difference_is_asked_by_the_names_that_stand_there(parted: House) -> None:
+    desk = parted.desk()
+    for sitting, (by, done) in enumerate((("Kim", "12"), ("Lee", "13"))):
+        desk.post("/desk/paper/key/asg_1", data={"w0": done, "by": by, "sitting": str(sitting)}, headers=PAGE)
+        parted.clocks.pass_ms(1_000)
+    refused = html.unescape(desk.post("/desk/paper/key/asg_1/settle", data={"by": "Ruth"}, headers=PAGE).text)
+    assert "Choose one of: Kim’s, Lee’s, neither." in refused

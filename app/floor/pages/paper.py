@@ -6,8 +6,9 @@ from urllib.parse import quote
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.floor.keying import heat_papers, key_in, keying_view, settle, take_back
+from app.floor.keying import key_in, keying_view, settle, take_back
 from app.floor.paper_sheets import heat_sheet, paper_events, scoresheets
+from app.floor.papers import heat_papers
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.hall.signed import signed_note
