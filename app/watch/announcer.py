@@ -70,7 +70,7 @@ class AnnouncedLane:
 
 @dataclass(frozen=True, slots=True)
 class AnnouncedHeat:
-    """A heat; `all_first`: none of its entries has had a heat before. `stated`: how final its event's results are, in words;
+    """A heat; `all_first`: nobody in it has had a heat before. `stated`: how final its event's results are, in words;
     empty where none of them is told. `bar`: who is called, where its lanes share one and it is on the floor."""
 
     title: str
@@ -205,10 +205,11 @@ class _Sheet:
         self.divisions = {division.id: division.name for division in roster.divisions}
         self.overall = _overall(hall)
         self.pictures, self.colours = pictures_of(hall.database, hall.projection), club_colours(roster)
-        self.first_heat: dict[str, str] = {}
+        self.first_heat: dict[str, str] = {}  # by athlete: whoever stands in two divisions is new in the first of their heats
         for heat in in_day_order(roster):
             for lane in heat.lanes:
-                self.first_heat.setdefault(lane.entry, heat.id)
+                for athlete in self.entries[lane.entry].members:
+                    self.first_heat.setdefault(athlete, heat.id)
 
     def heats(self, heats: Iterable[Heat]) -> Generator[None, None, tuple[AnnouncedHeat, ...]]:
         """Some heats, in small steps."""
@@ -221,7 +222,7 @@ class _Sheet:
         """One heat, lane by lane."""
         state, event = state_of(self.hall, self.roster, heat, self.runs.get(heat.id)), event_of(self.roster, heat)
         lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
-        new = [self.first_heat[lane.entry] == heat.id for lane in lanes]
+        new = [self._is_new(self.entries[lane.entry], heat) for lane in lanes]
         all_first = all(new)
         run = self.runs.get(heat.id) if state in ON_THE_FLOOR else None
         told = []
@@ -238,6 +239,9 @@ class _Sheet:
             stated=event_state(self.hall, event) if any(one.place or one.score for lane in told for one in lane.stakes) else "",
             bar=bar,
         )
+
+    def _is_new(self, entry: Entry, heat: Heat) -> bool:
+        return all(self.first_heat[athlete] == heat.id for athlete in entry.members)
 
     def _lane(self, event: Event, lane: Assignment, state: HeatState, first: bool) -> AnnouncedLane:
         entry = self.entries[lane.entry]

@@ -1,6 +1,7 @@
 """The announcer's sheet: it says what the standing says, how to say a name, what is at stake, and what a heat has changed."""
 
 import re
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -9,8 +10,10 @@ from hypothesis import strategies as st
 from app.hall.result_words import place_text
 from app.rules.result.results import Row, results
 from app.rules.result.scoring import score_words
+from app.rules.workout.tasks import CountTask
 from app.watch.announcer import Announced, announced, at_stake, event_sheet, went_down
-from tests.builders.halls import House, a_mark, sent
+from tests.builders.cast import a_competition, a_format
+from tests.builders.halls import House, a_house, a_mark, sent
 from tests.builders.meets import a_meet
 
 A_MEET = a_meet()
@@ -151,3 +154,15 @@ def test_whoever_went_down_would_stand_higher_without_those_who_came_in(entries:
 def _row(number: int, place: int) -> Row:
     entry = ROWS[0].entry.model_copy(update={"id": f"e{number}", "name": f"Entry {number}"})
     return Row(place, False, entry, (), None, None, "", None)
+
+
+def test_who_stands_in_two_entries_is_new_in_the_first_of_their_heats_alone(tmp_path: Path) -> None:
+    file = a_competition(a_format(CountTask(movement="swing")), {"Open": ["Larks"], "Masters": ["Crows"]}, runs=())
+    larks, crows = file.entries
+    both = crows.model_copy(update={"members": larks.members})
+    (heat,) = file.heats
+    first = heat.model_copy(update={"lanes": heat.lanes[:1]})
+    second = heat.model_copy(update={"id": "het_later", "number": heat.number + 1, "lanes": heat.lanes[1:]})
+    file = file.model_copy(update={"entries": (larks, both), "heats": (first, second)})
+    with a_house(tmp_path, file=file) as house:
+        assert [heat.all_first for heat in announced(house.app.state.hall).to_come] == [True, False]
