@@ -9,7 +9,7 @@ from app.hall.organising import in_the_hall
 from app.hall.signed import faults_of
 from app.live.projection import Projection
 from app.rules.records.roster import Competition, Event, Roster
-from app.rules.result.protests import Finality, announced_at, finality, over_at
+from app.rules.result.protests import Finality, all_closed, announced_at, finality, over_at
 from app.rules.result.signed_words import Stated, stated_overall_of, stated_signed
 from app.rules.values.words import say
 
@@ -37,7 +37,9 @@ def _finality(hall: Hall, roster: Roster, event: Event) -> Finality:
     """The same, without looking whether all that was signed can be shown."""
     bell, announced = _bell(hall, roster, event), announced_of(hall, roster, event)
     rulings, now = hall.projection.rulings, hall.time.wall_ms()
-    return finality(event.id, bell, announced, roster.competition, rulings, roster.protests, now)
+    heats = [heat for heat in roster.heats if heat.event == event.id]
+    closed = all_closed(heats, hall.projection.runs, event.format.length_ms, now)
+    return finality(event.id, bell, announced, roster.competition, rulings, roster.protests, now, closed)
 
 
 def said_of(hall: Hall) -> object:

@@ -47,7 +47,9 @@ def test_a_result_is_not_announced_while_a_heat_is_on_the_floor(house: House) ->
     ruled(desk)
     early = desk.post(ANNOUNCE, data={"by": "Ruth"}, headers=PAGE)
     assert early.status_code == 422 and "is on the floor" in early.text
+    assert "Provisional: not every heat is over" in text_of(house.browser().get("/results", headers=PAGE))
     assert desk.post("/desk/heats/het_1/close", data={}).status_code == 200
+    assert "not every heat is over" not in text_of(house.browser().get("/results", headers=PAGE)), "it was closed early"
     assert desk.post(ANNOUNCE, data={"by": "Ruth"}, headers=PAGE).status_code == 303
 
 

@@ -67,6 +67,15 @@ def over_at(heats: Sequence[Heat], runs: Sequence[Run], length_ms: int) -> int |
     return max(bells, default=None)
 
 
+def all_closed(heats: Sequence[Heat], runs: Sequence[Run], length_ms: int, now_wall_ms: int) -> bool:
+    """Whether each heat with lanes that has not come to its last bell by the wall clock was closed early."""
+    for heat in (heat for heat in heats if heat.lanes):
+        run, bell = counting_run(runs, heat.id), over_at((heat,), runs, length_ms)
+        if run is None or (run.state != "closed" and (bell is None or now_wall_ms < bell)):
+            return False
+    return True
+
+
 def announcements(event: str, heats: Sequence[Heat], runs: Sequence[Run], rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
     """The announcements of an event's result that stand, in order: the last one counts, and where it is taken back, the one
     before it. One of before the last GO of its heats was of another result."""
@@ -110,8 +119,10 @@ def finality(
     rulings: Sequence[Ruling],
     protests: Sequence[Protest],
     now_wall_ms: int,
+    closed: bool = False,
 ) -> Finality:
-    """How final an event's results are at `now_wall_ms`. A sign-off holds whatever else; then an open protest keeps all open."""
+    """How final an event's results are at `now_wall_ms`. A sign-off holds whatever else; then an open protest keeps all open.
+    closed: the desk has closed early whichever of its heats has not come to its last bell, so that none is on the floor."""
     opened, begins = opened_again(rulings, event), time_runs_from(rules, bell_wall_ms, announced_wall_ms)
     times = (open_until(begins, rules.protest_minutes), appeals_until(event, rules.appeal_minutes, rulings, protests))
     signed = signed_off(rulings, event)
@@ -121,7 +132,7 @@ def finality(
         return Finality("protested", *times, open=waiting, opened=opened)
     # What was announced is over, also where somebody has set the wall clock back since its GO.
     begun = announced_wall_ms is not None or (begins is not None and begins <= now_wall_ms)
-    if bell_wall_ms is None or (now_wall_ms < bell_wall_ms and not begun):
+    if bell_wall_ms is None or (now_wall_ms < bell_wall_ms and not begun and not closed):
         return Finality("running", *times, opened=opened)
     return Finality(_since_the_bell(times, now_wall_ms), *times, opened=opened)
 
