@@ -51,10 +51,11 @@ def _one(draw: DrawFn, format: Format, sheet: Sheet, ids: list[str]) -> Plain:
     at = draw(near | st.integers(-2_000, format.length_ms + 2_000))
     win = draw(st.none() | st.integers(0, len(format.windows)))
     known = draw(st.sampled_from([*ids, "0" * 32]))
-    return _make(sheet, draw(st.sampled_from(KINDS)), at, win, known, draw(st.sampled_from(LOADS)), draw(st.booleans()))
+    return mark_of(sheet, draw(st.sampled_from(KINDS)), at, win, known, draw(st.sampled_from(LOADS)), draw(st.booleans()))
 
 
-def _make(sheet: Sheet, kind: str, at: int, win: int | None, known: str, load: str, coin: bool) -> Plain:
+def mark_of(sheet: Sheet, kind: str, at: int, win: int | None, known: str, load: str, coin: bool) -> Plain:
+    """A mark of a kind; known: the id of another that it names, where it names one. coin: of two ways to make it which."""
     match kind:
         case "declare":
             return sheet.declare(at, load, win)

@@ -15,12 +15,18 @@ from app.rules.count.tally import Folding
 from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.holding import Hold
 from app.rules.records.marks import Mark, parse_mark
+from app.rules.records.roster import Competition
 from app.rules.records.rulings import Ruling
-from app.rules.result.results import results
+from app.rules.result.hall_records import HallFile
+from app.rules.result.halls import join_halls
+from app.rules.result.public_file import public_of
+from app.rules.result.results import EventResults, results
+from app.rules.result.sealing import seal_of
 from app.rules.workout.formats import CountTask
 from tests.builders.cast import Sheet, a_competition, a_format, a_lift_task, a_run, reps, take
 from tests.builders.pairs import SQUAT, TAPS, a_file, a_mark
 from tests.builders.platforms import level_flights
+from tests.builders.ruled_heat import LANES, RuledHeat
 
 FILE = a_file(done=((6, 9, 95), (7, 8, 80), (5, 5, 70)))
 
@@ -56,6 +62,29 @@ def test_a_mark_is_found_by_its_id_whatever_came_under_it(dice: random.Random) -
     for mark in FILE.marks:
         assert list(made.named(mark.id)) == [one for one in marks if one.id == mark.id]
     assert made.named("0" * 32) == ()
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_whatever_happens_pages_stand_as_the_file_does_the_public_one_and_joined(seed: int) -> None:
+    dice = random.Random(seed)
+    day = RuledHeat(dice)
+    made = projected(day.file)
+    for _ in range(25):
+        made.apply(day.happens())
+        supposed = made.supposing(day.file.rulings)
+        made.roster_changed(day.file, day.file.runs, day.file.rulings)
+        assert made.pack(dice.choice(list(LANES))) or made.doubled.found
+        if dice.random() < 0.5:
+            assert [made.event_results("evt")] == results(day.file)
+            if supposed.runs == made.runs:
+                assert supposed.event_results("evt") == made.event_results("evt")
+    joined = join_halls(Competition(id="all", name="All halls"), [HallFile("North", seal_of(day.file).digest, day.file)], {})
+    assert _told(results(day.file)) == _told(results(public_of(day.file))) == _told(results(joined.file))
+
+
+def _told(found: list[EventResults]) -> list[tuple[object, ...]]:
+    rows = [row for event in found for table in event.tables for row in table.rows]
+    return [(row.place, row.shared, row.entry.name, row.score and row.score.text, row.status, row.penalty) for row in rows]
 
 
 def test_the_version_grows_with_a_new_mark_and_not_with_a_known_one() -> None:

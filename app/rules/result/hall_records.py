@@ -120,10 +120,10 @@ def _judged_on(sheet: str) -> str:
 
 def _rulings(file: CompetitionFile, event: Event) -> Iterator[Ruling]:
     """The rulings that hold for one event; one that held for all events is said for this one. Nobody's work is that of an entry
-    that was left out."""
+    that was left out, and what was ruled of one of its lanes gave it no status."""
     lanes, left_out = {lane.id for heat in file.heats if heat.event == event.id for lane in heat.lanes}, _left_out(file)
     for ruling in in_force(file.rulings, event.id):
-        if ruling.kind in NO_EFFECT or (ruling.kind == "move" and ruling.assignment in left_out):
+        if ruling.kind in NO_EFFECT or (ruling.kind in ("move", "status") and ruling.assignment in left_out):
             continue
         if ruling.assignment is not None:
             if ruling.assignment in lanes:
