@@ -105,6 +105,12 @@ def stated(hall: Hall, event: Event) -> Stated:
     return stated_signed(found.signed, found.faults) if found.signed else Stated(finality_text(hall, found))
 
 
+def times_running(hall: Hall, found: Finality) -> tuple[tuple[str, str], ...]:
+    """Which of an event's times are not over, `protests` or `appeals`, each with its end as text."""
+    now, ends = hall.time.wall_ms(), (("protests", found.until_wall_ms), ("appeals", found.appeals_until_wall_ms))
+    return tuple((what, moment_text(hall, end)) for what, end in ends if end is not None and now < end)
+
+
 def event_state(hall: Hall, event: Event) -> str:
     """How final an event's results are, in words."""
     return finality_text(hall, finality_of(hall, event))

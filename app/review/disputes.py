@@ -12,6 +12,8 @@ from app.hall.result_words import results_path
 from app.hall.views import State
 from app.live.projection import Place
 from app.results.explaining import lanes_in_words
+from app.results.results_state import filing_rule, finality_of, times_running
+from app.review.announcing import on_the_floor
 from app.review.finding import Flag, flag_row, window_words
 from app.review.flags import flags, lane_words, window_holds
 from app.review.mark_strip import Strip, strip
@@ -22,7 +24,7 @@ from app.review.what_if import Effect, Stands, compared, effect_of, stands_now
 from app.rules.count.flags import FlagRow
 from app.rules.records.in_force import taken_back
 from app.rules.records.marks import sheet_key
-from app.rules.records.roster import Protest
+from app.rules.records.roster import Event, Protest
 from app.rules.records.rulings import Ruling
 from app.rules.result.ruling_words import Saying, ruling_text
 from app.rules.values.words import say
@@ -47,12 +49,24 @@ class FlagLine:
 
 
 @dataclass(frozen=True, slots=True)
+class TimeLine:
+    """What may still be filed about an event, and until when, in words; where its result is announced and signed off."""
+
+    event: str
+    words: str
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
 class Queue:
-    """What waits for the head judge, what counts until somebody rules otherwise, and what was settled, the newest heats first."""
+    """What waits for the head judge, what counts until somebody rules otherwise, and what was settled, the newest heats first.
+    times: until when protests and appeals may come about what is over; rule: until when they may about any event."""
 
     waiting: tuple[FlagLine, ...]
     counting: tuple[FlagLine, ...]
     settled: tuple[FlagLine, ...]
+    times: tuple[TimeLine, ...]
+    rule: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +125,19 @@ def queue(hall: Hall) -> Queue:
     unsettled = [(flag_row(flag.why).lets_in, _flag_line(hall, flag, names)) for flag in found if not flag.done]
     waiting = (*protests, *(line for counts, line in unsettled if not counts))
     counting = tuple(line for counts, line in unsettled if counts)
-    return Queue(waiting, counting, tuple(_flag_line(hall, flag, names) for flag in found if flag.done))
+    settled = tuple(_flag_line(hall, flag, names) for flag in found if flag.done)
+    roster = needed_roster(hall)
+    times = (_time_line(hall, event) for event in roster.events)
+    return Queue(waiting, counting, settled, tuple(filter(None, times)), filing_rule(roster.competition))
+
+
+def _time_line(hall: Hall, event: Event) -> TimeLine | None:
+    """The times of an event that run; None where none does. Until its last bell nobody knows when protests will end."""
+    found, under_way = finality_of(hall, event), on_the_floor(hall, event)
+    running = [f"{what} until {end}" for what, end in times_running(hall, found) if what != "protests" or not under_way]
+    if found.state == "unannounced":
+        running.insert(0, "the time for protests begins when the result is announced")
+    return TimeLine(event.name, ", ".join(running), f"/review/results#event-{event.id}") if running else None
 
 
 def _names(hall: Hall) -> dict[str, str]:

@@ -14,7 +14,7 @@ from app.hall.heats import newest_runs
 from app.hall.organising import needed_roster
 from app.hall.signed import event_marks
 from app.hall.views import State
-from app.results.results_state import finality_of, finality_text, moment_text, stated, stated_overall
+from app.results.results_state import finality_of, finality_text, stated, stated_overall, times_running
 from app.review.announcing import announced_when, not_to_announce, on_the_floor, taken_back_does
 from app.review.finding import Flag, flag_row
 from app.review.flags import open_flags
@@ -139,16 +139,11 @@ def obstacles(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[s
 
 def _times_running(hall: Hall, event: Event) -> list[Obstacle]:
     """The times for protests and appeals that are not over, by the competition's rule: whoever signs before they are says why."""
-    found, now, rules = finality_of(hall, event), hall.time.wall_ms(), needed_roster(hall).competition
+    found, rules = finality_of(hall, event), needed_roster(hall).competition
     waits = rules.protest_from == "announcement" and rules.protest_minutes > 0 and found.until_wall_ms is None
     if waits and not not_to_announce(hall, event):
         return [Obstacle(f"{TIME}:announcement", "Time for protests, which begins when the result is announced")]
-    running = (("protests", found.until_wall_ms), ("appeals", found.appeals_until_wall_ms))
-    return [
-        Obstacle(f"{TIME}:{what}", f"Time for {what}, until {moment_text(hall, until)}")
-        for what, until in running
-        if until is not None and now < until
-    ]
+    return [Obstacle(f"{TIME}:{what}", f"Time for {what}, until {end}") for what, end in times_running(hall, found)]
 
 
 def _papers(hall: Hall) -> dict[str, str]:

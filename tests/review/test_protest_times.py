@@ -92,6 +92,31 @@ def test_protests_of_a_day_say_until_which(house: House) -> None:
     assert " on " in until and f"Provisional: protests until {until}" in text_of(house.browser().get("/results", headers=PAGE))
 
 
+def test_the_queue_says_until_when_protests_and_appeals_may_come_about_what_is_over(house: House) -> None:
+    def told() -> str:
+        return text_of(desk.get("/review", headers=PAGE)).partition("To look at")[2]
+
+    desk = judged(house)
+    ruled(desk)
+    rule = "Protests until 30 minutes after a result is announced."
+    assert rule in told() and "Turn about :" not in told(), "a heat of it is to come"
+    house.clocks.pass_ms(house.app.state.hall.projection.roster.events[0].format.length_ms)
+    for heat in ("het_2", "het_3"):
+        desk.post(f"/desk/heats/{heat}/delete", data={}, headers=PAGE)
+    assert "Turn about : the time for protests begins when the result is announced" in told()
+    desk.post(ANNOUNCE, data={"by": "Ruth"}, headers=PAGE)
+    hall = house.app.state.hall
+    until = f"Turn about : protests until {moment_text(hall, hall.time.wall_ms() + 30 * MINUTE)}"
+    assert until in told()
+    house.browser().post(own_link(desk, "Lanterns"), data={"event": EVENT, "text": "Two short"}, headers=PAGE)
+    (protest,) = hall.projection.roster.protests
+    house.clocks.pass_ms(20 * MINUTE)
+    desk.post(f"/review/protests/{protest.id}", data=NO)
+    assert f"{until}, appeals until {moment_text(hall, hall.time.wall_ms() + 15 * MINUTE)}" in told()
+    house.clocks.pass_ms(16 * MINUTE)
+    assert "until" not in told().partition(rule)[0]
+
+
 def test_moments_and_weigh_ins_are_told_by_the_clocks_of_the_hall(tmp_path: Path) -> None:
     """By the zone that the plan names, wherever this computer thinks that it is: one of them is hours from its own."""
     for zone in ("Pacific/Auckland", "America/Lima"):
