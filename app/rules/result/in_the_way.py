@@ -45,9 +45,14 @@ def in_the_way(
         *not_run,
         *reruns,
         *(Obstacle(waits_key(key, NOT_JUDGED), f"{names[key]} was not judged") for key in unjudged),
-        *(Obstacle(f"protest:{one.id}", f"Protest of {names[one.entry]}: {one.text[:MOST_TOLD]}") for one in open_ones),
+        *(Obstacle(f"protest:{one.id}", f"Protest of {names[one.entry]}: {_shortened(one.text)}") for one in open_ones),
         *odd,
     )
+
+
+def _shortened(text: str) -> str:
+    """A protest's words as far as there is room for them; that it goes on is seen."""
+    return text if len(text) <= MOST_TOLD else text[: MOST_TOLD - 1].rsplit(" ", 1)[0] + "…"
 
 
 def not_settled(obstacles: Sequence[Obstacle], left_out: Mapping[str, str]) -> tuple[Obstacle, ...]:
