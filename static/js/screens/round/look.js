@@ -37,7 +37,8 @@ async function begin() {
   const moments = new Moments(form, film);
   const same = new SameFilm(look.print);
   fill(place, player.node, counting.node);
-  place.after(same.node, keysHelp("N"));
+  place.before(same.node); // above the film: whoever looks at another one is to see it before they count
+  place.after(keysHelp("N"));
   film.onchange = () => {
     const moment = film.moment();
     player.draw(moment);
