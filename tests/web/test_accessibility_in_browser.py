@@ -175,6 +175,12 @@ def test_a_page_that_is_not_there(desk: Desk) -> None:
     assert found_on(page, light=False) == []
 
 
+def test_an_announcers_sheet_is_no_wider_than_a_phone(page: Page) -> None:
+    page.set_viewport_size(PHONE)  # type: ignore[arg-type]
+    page.goto("/announcer/evt/sheet")
+    assert page.locator(".paper-pages").evaluate("(one) => one.scrollWidth - one.clientWidth") <= 0
+
+
 def test_the_lanes_of_the_desk_are_whole_between_the_day_and_what_needs_a_person(desk: Desk) -> None:
     page = desk.open("/desk")
     page.set_viewport_size({"width": 1280, "height": 800})
