@@ -169,9 +169,12 @@ async def make_event(hall: Hall, key: str, typed: Typed) -> str:
 
 
 async def put_new_event(hall: Hall, name: str, format: Format, divisions: Sequence[str] = ()) -> str:
-    """Adds an event for these divisions; returns its id. Raises BadForm if another one is called so."""
+    """Adds an event for these divisions; returns its id. A division does the variant that is called like it. Raises BadForm if
+    another event is called so."""
     check_name(hall, name, "")
-    event = Event(id=new_id(), name=name, format=format, divisions=tuple(divisions))
+    its = {one.name.casefold(): one.id for one in needed_roster(hall).divisions if not divisions or one.id in divisions}
+    variants = {its[one.name.casefold()]: one.id for one in format.variants if one.name.casefold() in its}
+    event = Event(id=new_id(), name=name, format=format, divisions=tuple(divisions), variants=variants)
     await change_roster(hall, lambda session: EVENTS.put(session, event))
     return event.id
 

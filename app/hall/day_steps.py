@@ -118,8 +118,16 @@ def _events(facts: Facts) -> Standing:
     if not events:
         return Standing(False, "None yet. Paste a workout, or choose a kind of event.", needed=True, link="/desk/workout")
     lacking = [event.name for event in events if unsaid_wall(facts.roster, event)]
+    said = [f"Wall line sizes missing: {listed(lacking)}."] if lacking else []
+    said += [f"In {event.name} nobody does {listed(idle)} yet." for event in events if (idle := _idle_variants(facts, event))]
     count = say("list.events", n=len(events))
-    return Standing(not lacking, f"{count}. Wall line sizes missing: {listed(lacking)}." if lacking else count)
+    return Standing(not said, " ".join((f"{count}.", *said)) if said else count)
+
+
+def _idle_variants(facts: Facts, event: Event) -> list[str]:
+    """The variants that no division does and no lane: their loads were written for somebody."""
+    done = {*event.variants.values(), *(lane.variant for heat in facts.roster.heats for lane in heat.lanes)}
+    return [f"“{one.name}”" for one in event.format.variants if one.id not in done]
 
 
 def _overall(facts: Facts) -> Standing | None:

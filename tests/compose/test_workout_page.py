@@ -115,3 +115,21 @@ def test_a_text_names_the_divisions_that_its_event_is_for_and_a_division_that_is
     for answer in (looked(desk, text=strange), desk.post(MAKE, data={"text": strange, "name": "Theirs"}).text):
         assert words in html.unescape(answer)
     assert "Theirs" not in events(house)
+
+
+def test_a_division_does_the_version_that_is_called_like_it_and_one_that_nobody_does_is_named(house: House) -> None:
+    desk, page = house.desk(), {"accept": "text/html"}
+    text = "AMRAP 4: 10 thrusters 43/30 kg"
+    answers = asked(looked(desk, text=text))
+    assert desk.post(MAKE, data={"text": text, "name": "Before", **answers}).status_code == 303
+    idle = "In Before nobody does “Women” yet."
+    assert idle in html.unescape(desk.get("/desk/setup", headers=page).text)
+    assert desk.post("/desk/divisions", data={"name": "women"}).status_code == 303
+    assert desk.post(MAKE, data={"text": text, "name": "After", **answers}).status_code == 303
+    roster = house.app.state.hall.projection.roster
+    its, event = next(one.id for one in roster.divisions if one.name == "women"), roster.events[-1]
+    assert event.variants == {its: event.format.variants[0].id} and event.format.variants[0].name == "Women"
+    before = next(one for one in roster.events if one.name == "Before")
+    form = {f"division-{its}": before.format.variants[0].id, "how": "lane", "recount_beyond": ""}
+    assert desk.post(f"/desk/events/{before.id}/variants", data=form, headers=page).status_code == 303
+    assert "nobody does" not in desk.get("/desk/setup", headers=page).text
