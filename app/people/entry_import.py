@@ -66,7 +66,8 @@ class RowView:
 @dataclass(frozen=True, slots=True)
 class Look:
     """What the page shows of a list before anything is saved. marked: rows to mend or left out; numbered: it has start numbers;
-    asked: what will be asked of the entries of events once it is stored."""
+    asked: what will be asked of the entries of events once it is stored. one_person: who is taken for one athlete, though one
+    of the rows names no club."""
 
     columns: tuple[ColumnView, ...]
     choices: tuple[Choice, ...]
@@ -87,6 +88,7 @@ class Look:
     marked: tuple[RowView, ...]
     numbered: bool
     asked: tuple[str, ...]
+    one_person: tuple[str, ...]
 
     @property
     def ready(self) -> bool:
@@ -133,6 +135,7 @@ def looked(hall: Hall, typed: Typed, known: Known) -> Look:
         marked=tuple(_row_views(taken, plan.bad))[:SHOWN_PROBLEMS],
         numbered=layout.place("number") is not None,
         asked=_asked(roster, plan) if not plan.problems else (),
+        one_person=tuple(plan.one_person.values()),
     )
 
 

@@ -1,7 +1,8 @@
 """What importing a list would do: which entries are new, changed, left alone, or not in the list; nothing is stored here.
 
 An entry is known again by its id in the list if it has one, else by its division and name. An athlete is known again as a member
-of the entry with that name, else as the one athlete of that name and club.
+of the entry with that name, else as the one athlete of that name and club. A club that is missing is no other club: of a
+name that stands with one club and without any there is one athlete, in whichever order the rows come, and the preview says so.
 """
 
 from collections.abc import Iterator, Mapping
@@ -42,7 +43,8 @@ class Change:
 
 @dataclass(slots=True)
 class Plan:
-    """All that an import would do, and the records it would store. `bad`: the rows with a problem."""
+    """All that an import would do, and the records it would store. `bad`: the rows with a problem. `one_person`: by athlete,
+    that rows with and without a club are taken for one."""
 
     changes: list[Change] = field(default_factory=list)
     missing: list[Entry] = field(default_factory=list)
@@ -57,6 +59,7 @@ class Plan:
     bad: set[int] = field(default_factory=set)
     keys: dict[str, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    one_person: dict[str, str] = field(default_factory=dict)
 
     def of_kind(self, kind: str) -> list[Change]:
         """The changes of a kind."""
@@ -92,6 +95,14 @@ class Planner:
         self.by_name = {(one.division, one.name.casefold()): one for one in roster.entries}
         self.by_id = {one.id: one for one in roster.entries}
         self.met: dict[str, Listed] = {}
+        self.clubs_of: dict[str, set[str]] = {}
+        for one in roster.athletes:
+            if one.club is not None:
+                self.clubs_of.setdefault(one.name.casefold(), set()).add(self.club_names[one.club].casefold())
+        for listed in reader.listed:
+            for member in listed.members:
+                if member.club:
+                    self.clubs_of.setdefault(member.name.casefold(), set()).add(member.club.casefold())
 
     def run(self) -> Plan:
         """The plan for a list without problems."""
@@ -181,7 +192,7 @@ class Planner:
         after = known.model_copy(update={**said, **more, **weighed, **aged, **sexed, **spoken})
         if after != known:
             earlier = self.plan.athletes.get(known.id)
-            if earlier is not None and earlier != after:
+            if earlier is not None and earlier != after and replace_club(earlier, after.club) != after:
                 self._wrong(
                     one,
                     f"{listed.name} is in another row with a different club, spelling, age, sex, bodyweight or way to say it.",
@@ -196,9 +207,15 @@ class Planner:
             if athlete.name.casefold() == name:
                 return athlete
         same = [self.athletes[key] for key in self.named.get(name, ())]
-        if listed.club is not None:
-            same = [one for one in same if one.club == club]
-        return same[0] if len(same) == 1 else None
+        with_club = [one for one in same if one.club == club]
+        if listed.club is None or (not with_club and len(self.clubs_of[name]) == 1):
+            found = same[0] if len(same) == 1 else None
+            if found is not None and (found.club is None) != (listed.club is None):
+                of = listed.club or self._club_name(found.club)
+                words = f"{listed.name} stands in the list with a club, {of}, and without one: taken for one athlete."
+                self.plan.one_person[found.id] = words
+            return found
+        return with_club[0] if with_club else None
 
     def _club(self, name: str | None) -> str | None:
         if not name:
@@ -283,6 +300,11 @@ class Planner:
                     self._wrong(
                         one, f"There is already another entry called {entry.name} in {self.division_names[entry.division]}."
                     )
+
+
+def replace_club(athlete: Athlete, club: str | None) -> Athlete:
+    """An athlete whose club was not said yet, with this one; another as they are."""
+    return athlete.model_copy(update={"club": club}) if athlete.club is None else athlete
 
 
 def plan_of(roster: Roster, known: Known, reader: Reader, make_divisions: bool) -> Plan:

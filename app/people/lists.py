@@ -9,7 +9,7 @@ from app.hall.lane_rows import LETTERS, member_names
 from app.hall.lists import Group, Line, lines_in_order
 from app.hall.organising import found, needed_roster
 from app.people.entering import named_members
-from app.rules.records.roster import Competition
+from app.rules.records.roster import Competition, Entry
 from app.rules.values.words import say
 from app.rules.workout.formats import MOST_MEMBERS
 from app.rules.workout.safety import FACTS
@@ -86,15 +86,21 @@ def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
         )
         for club in roster.clubs
     )
-    entries: dict[str, list[str]] = {}
+    entries: dict[str, list[Entry]] = {}
     for entry in roster.entries:
         for member in entry.members:
-            entries.setdefault(member, []).append(entry.name)
+            entries.setdefault(member, []).append(entry)
+    divisions = {one.id: one.name for one in roster.divisions}
+
+    def stands(athlete: str) -> str:
+        its = entries.get(athlete, [])
+        return ", ".join(one.name if len(its) == 1 else f"{one.name} ({divisions[one.division]})" for one in its)
+
     athletes = tuple(
         Line(
             one.id,
             one.name,
-            ", ".join(entries.get(one.id, [])) or "in no entry",
+            stands(one.id) or "in no entry",
             club=one.club or "",
             weight=one.bodyweight.text() if one.bodyweight else "",
         )

@@ -111,6 +111,8 @@ def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     """A form that does not ask for the bodyweight leaves it as it is. Raises NotThere: athletes come into being in entries."""
     before = found(roster.athletes, key, "athlete")
     name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
+    if any(one.id != key and (one.name.casefold(), one.club) == (name.casefold(), club) for one in roster.athletes):
+        read.wrong("name", ALREADY_ONE)
     weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in read.typed else before.bodyweight
     kept = {field: getattr(before, field) for field in ("age", "said_like", "sex")}
     return {"name": name, "club": club, "bodyweight": weight, **kept}
@@ -123,6 +125,10 @@ def _club_of(read: Reading, roster: Roster) -> str | None:
     return club or None
 
 
+ALREADY_ONE = (
+    "There is already an athlete with this name and club. If they are one person, open the entry and type name and club there: "
+    "then it has that athlete as its member."
+)
 COLOURS = {"": "no colour"} | {colour: colour for colour in CLUB_COLOURS}
 
 

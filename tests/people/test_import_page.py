@@ -393,3 +393,36 @@ def test_the_team_for_points_comes_with_the_list_and_stays_where_it_is_silent(ho
     assert {one.name: one.team for one in house.app.state.hall.projection.roster.entries}["Oak"] == "Harbour"
     told = send(desk, "Division,Entry,Athlete A,Athlete B,Country\nOpen pairs,Oak,Ana Ruiz,Cy Dale,Hill\n", 200, do="look")
     assert "Team for points: Hill." in told
+
+
+@pytest.mark.parametrize("rows", [("Men;Cy Oak;", "Masters;Cy Oak;Quay"), ("Masters;Cy Oak;Quay", "Men;Cy Oak;")])
+def test_a_club_that_one_row_lacks_makes_no_second_athlete_and_is_told(house: House, rows: tuple[str, str]) -> None:
+    desk, text = house.desk(), "\n".join(("Division;Name;Club", *rows))
+    told = "Cy Oak stands in the list with a club, Quay, and without one: taken for one athlete."
+    assert told in send(desk, text, 200, do="look", make_divisions="on")
+    send(desk, text, make_divisions="on")
+    roster = house.app.state.hall.projection.roster
+    clubs = {club.id: club.name for club in roster.clubs}
+    assert [clubs[one.club] for one in roster.athletes if one.name == "Cy Oak"] == ["Quay"]
+    assert len({one.members for one in roster.entries if one.name == "Cy Oak"}) == 1
+    again = send(desk, text, 200, do="look")
+    assert told not in again and "All of it is saved already" in again
+    page = html.unescape(desk.get("/desk/people", headers=PAGE).text)
+    assert "Cy Oak (Men), Cy Oak (Masters)" in page or "Cy Oak (Masters), Cy Oak (Men)" in page
+
+
+def test_a_name_with_two_clubs_is_two_athletes_and_no_page_makes_two_that_nothing_tells_apart(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Division;Name;Club\nMen;Cy Oak;Quay\nMasters;Cy Oak;North\nOpen;Cy Oak;", make_divisions="on")
+    roster = house.app.state.hall.projection.roster
+    clubs = {club.name: club.id for club in roster.clubs}
+    of_club = {one.club: one.id for one in roster.athletes if one.name == "Cy Oak"}
+    assert set(of_club) == {clubs["Quay"], clubs["North"], None}, "whose the third is, nothing tells"
+    form = {"name": "Cy Oak", "club": clubs["Quay"]}
+    refused = desk.post(f"/desk/athletes/{of_club[None]}", data=form, headers=PAGE)
+    assert refused.status_code == 422 and "There is already an athlete with this name and club." in refused.text
+    entry = next(one for one in roster.entries if one.members == (of_club[None],))
+    typed = {"name": entry.name, "division": entry.division, "member-0-name": "Cy Oak", "member-0-club": "Quay"}
+    assert desk.post(f"/desk/entries/{entry.id}", data=typed, headers=PAGE).status_code in (200, 303)
+    after = house.app.state.hall.projection.roster.entries
+    assert next(one for one in after if one.id == entry.id).members == (of_club[clubs["Quay"]],), "as the sentence says"
