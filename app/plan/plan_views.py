@@ -12,8 +12,9 @@ from app.hall.pictures import Picture
 from app.plan.day_problem import judging_athletes, names_of, problem_of, published_heats
 from app.plan.day_times import rules_of
 from app.plan.plan_pictures import day_picture, judges_picture, late_picture, time_text
-from app.plan.planning import USUAL_SECONDS, draft_of, in_the_way, unplanned
+from app.plan.planning import USUAL_SECONDS, digest_of, draft_of, in_the_way, unplanned
 from app.plan.running import went_heats
+from app.planning.worker import Found
 from app.rules.day.heats import PlannedHeat, Problem
 from app.rules.day.plan_check import broken_rules, judge_loads
 from app.rules.records.day import DayRules
@@ -114,9 +115,9 @@ def plan_page(hall: Hall) -> PlanPage:
         obstacles=in_the_way_now,
         why=hall.planner.why,
         locks=len(rules.locks),
-        draft=_shown(hall, draft.heats, draft.bound, True) if draft else None,
+        draft=_shown(hall, draft.heats, draft, True) if draft else None,
         old=_old(hall, in_the_way_now) if draft else "",
-        published=_shown(hall, published, 0, False) if published else None,
+        published=_shown(hall, published, None, False) if published else None,
         late=late_picture(went_heats(hall)),
         waiting=f"{'; '.join(gaps[:MOST_TOLD])}{more}" if gaps else "",
         last=f"{last.words}, {say('heats', n=len(last.after))}" if last else "",
@@ -152,11 +153,12 @@ def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
     )
 
 
-def _shown(hall: Hall, heats: Sequence[PlannedHeat], bound: int, draft: bool) -> Shown:
+def _shown(hall: Hall, heats: Sequence[PlannedHeat], found: Found | None, draft: bool) -> Shown:
     roster = needed_roster(hall)
     rules = rules_of(roster)
     problem = problem_of(hall, rules, keeps_placed=not draft)
     loads = judge_loads(problem, heats)
+    bound = found.bound if found is not None and found.of == digest_of(problem) else 0
     return Shown(
         heats=tuple(_line(roster, rules, heat, draft) for heat in heats),
         pictures=_pictures(roster, rules, heats, loads, "draft" if draft else "published"),

@@ -1,5 +1,6 @@
 """Making a heat plan, keeping choices in it, publishing it into heats, and taking that back."""
 
+import hashlib
 import json
 from collections.abc import Sequence
 
@@ -13,7 +14,7 @@ from app.hall.organising import needed_roster
 from app.plan.day_problem import names_of, problem_of, published_heats
 from app.plan.day_times import rules_of
 from app.planning.worker import Found, Job
-from app.rules.day.heats import PlannedHeat, groups_of
+from app.rules.day.heats import PlannedHeat, Problem, groups_of
 from app.rules.day.plan_check import broken_rules
 from app.rules.day.plan_numbers import Obstacle, obstacles
 from app.rules.records.day import DayRules, Lock
@@ -45,12 +46,19 @@ async def start_planning(hall: Hall, typed: Typed) -> None:
     for one in in_the_way(hall, rules):
         read.wrong("", one.sentence)
     read.done()
+    given = problem_of(hall, rules)
 
     async def done(found: Found) -> None:
-        await hall.database.awrite(lambda session: put_draft(session, found.model_dump(mode="json")))
+        plan = found.model_copy(update={"of": digest_of(given)}).model_dump(mode="json")
+        await hall.database.awrite(lambda session: put_draft(session, plan))
         hall.hub.publish("desk", {"plan": "found"})
 
-    hall.planner.start(Job(seconds=seconds, given=problem_of(hall, rules)), done)
+    hall.planner.start(Job(seconds=seconds, given=given), done)
+
+
+def digest_of(problem: Problem) -> str:
+    """Names a problem: another rule, entry, judge or choice that is kept makes another of it."""
+    return hashlib.sha256(problem.model_dump_json().encode()).hexdigest()[:16]
 
 
 def draft_of(hall: Hall) -> Found | None:

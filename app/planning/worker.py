@@ -24,12 +24,14 @@ class Job(BaseModel):
 
 
 class Found(BaseModel):
-    """What came of a job: heats, the end of the last in minutes after midnight and the bound on it; or the reason why not."""
+    """What came of a job: heats, the end of the last in minutes after midnight and the bound on it; or the reason why not. `of`
+    names the problem that was given: of another one the bound says nothing."""
 
     heats: tuple[PlannedHeat, ...] = ()
     end: int = 0
     bound: int = 0
     why: str = ""
+    of: str = ""
 
 
 class Worker:

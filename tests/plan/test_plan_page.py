@@ -127,6 +127,19 @@ def test_the_whole_story_of_a_plan(desk_and_house: tuple[TestClient, House]) -> 
     assert "There is nothing to undo." in post(desk, "/desk/plan/back", 422)
 
 
+def test_how_soon_a_day_could_end_is_told_of_the_rules_that_it_was_found_for_alone(
+    desk_and_house: tuple[TestClient, House],
+) -> None:
+    desk, house = desk_and_house
+    make(house, desk)
+    assert "No plan by these rules can end before" in get(desk, "/desk/plan")
+    before = typed_rules(desk)
+    post(desk, "/desk/plan/rules", 303, **typed_rules(desk, rest="0"))
+    assert "No plan by these rules can end before" not in get(desk, "/desk/plan")
+    post(desk, "/desk/plan/rules", 303, **before)
+    assert "No plan by these rules can end before" in get(desk, "/desk/plan")
+
+
 def test_a_late_change_is_looked_at_and_then_made_and_taken_back(desk_and_house: tuple[TestClient, House]) -> None:
     desk, house = desk_and_house
     make(house, desk)
