@@ -243,6 +243,39 @@ def test_a_page_that_was_frozen_in_the_background_reads_the_time_anew(desk: Fake
     context.close()
 
 
+LIVES = """async () => {
+  const { Timesync } = await import('/static/js/device/timesync.js');
+  const clock = new Timesync();
+  const [wall, own] = [Date.now, performance.now.bind(performance)];
+  let [at, ahead] = [own(), 0];
+  performance.now = () => at;
+  Date.now = () => wall.call(Date) + ahead;
+  const read = () => { const { ms, life } = clock.reading(1000, 'heat_1/1'); return { ms, ...life, own: at }; };
+  clock.pong(at, at + 5000, at + 5000, at + 400); // the desk is 5 s ahead, give or take: the answer took 400 ms
+  const first = read();
+  at += 30_000;
+  clock.pong(at, at + 5090, at + 5090, at + 200); // nearer
+  const second = read();
+  at += 30_000;
+  clock.startByHand('heat_1/1');
+  const third = read();
+  at += 10_000;
+  ahead += 60_000; // it may have slept
+  const fourth = read();
+  performance.now = own;
+  Date.now = wall;
+  return [first, second, third, fourth];
+}"""
+
+
+def test_what_moves_the_heat_clock_is_said_beside_it_and_where_it_may_have_stood_still(tablet: Callable[[], Page]) -> None:
+    one, two, three, four = tablet().evaluate(LIVES)
+    assert [read["number"] for read in (one, two, three, four)] == [1, 1, 1, 2]
+    assert one["moved"] == 0 and abs(two["moved"]) > 20 and abs(three["moved"]) > 1_000, "the clock was set, and set again"
+    for later in (two, three):  # without what moved it, it went on as its own clock did
+        assert (later["ms"] - later["moved"]) - (one["ms"] - one["moved"]) == pytest.approx(later["own"] - one["own"], abs=0.01)
+
+
 def test_another_time_zone_moves_nothing(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
     page = tablet()
     synced(page)

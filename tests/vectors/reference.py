@@ -108,7 +108,8 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
 def coming_plain(coming: NextAttempt) -> dict[str, Any]:
     """What a next declaration is for, as JSON."""
     loads = {name: load_plain(load) if (load := getattr(coming, name)) else None for name in ("load", "auto", "again")}
-    return asdict(coming) | loads
+    told = [said._asdict() for said in coming.told]
+    return asdict(coming) | loads | {"told": told, "over": coming.over._asdict() if coming.over else None}
 
 
 def lift_plain(lift: LiftTally) -> dict[str, Any]:

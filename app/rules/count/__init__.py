@@ -24,7 +24,9 @@
   being ready for that load, both marks; before either it does not run, and a limit that is not known to run takes nothing.
 - A bar that left about as time ended is struck out only where no reading within the clocks' bounds lets it be in time; where they
   can't tell, the lift counts and a person rules (lifting/in_time.py). A clock started by hand is off by up to 2 s, and took good
-  lifts by less without a word that it might be wrong.
+  lifts by less without a word that it might be wrong. So with a declaration that came about as its time ended. Two moments of
+  one tablet are another matter, where its marks say in which life of its clock they were made: taken for as unsure as those of
+  two, they let a lift count that was surely late, by up to 4 s.
 - What the desk knew when a mark came is read from its receipt: what was marked for a time or a run that was not yet, and the
   word of a phone on a bar that had left the rack, waits for a ruling. The law in tests/rules/count/test_law_of_authority.py tries
   every seat at every moment. Going by the order of arrival alone was decided against: a judge who was offline would be overtaken.

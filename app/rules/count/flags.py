@@ -196,6 +196,21 @@ FLAGS: Mapping[str, FlagRow] = {
     "change-lower": FlagRow(
         "Changed to less", "Lowered a load where a change may not. The load before it stands.", offers=("admit",)
     ),
+    # What these two leave open, a ruling settles: it stands, or the desk takes it back.
+    "opener-doubt": FlagRow(
+        "Opener changed as time ended",
+        "Changed an opener as near the time until which that is allowed as the clocks may be off: in time or too late, they can't"
+        " tell. It stands until it is taken back.",
+        offers=("admit",),
+        at_once=True,
+    ),
+    "change-doubt": FlagRow(
+        "Changed as time ended",
+        "Said as near the time until which that is allowed as the clocks may be off: in time or too late, they can't tell. It"
+        " stands until it is taken back.",
+        offers=("admit",),
+        at_once=True,
+    ),
     "begun-unseen": FlagRow(
         "Under an old load",
         "The bar left the rack under a declaration that a newer one had replaced; the newer one applies to the next lift.",

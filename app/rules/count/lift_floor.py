@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 
 from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Said, Try, latest, said
 from app.rules.count.lifting.judged import Tried, judged
-from app.rules.count.lifting.next_attempt import NextAttempt, Over, Turns, automatic, is_change, refused
+from app.rules.count.lifting.next_attempt import NextAttempt, Over, Turns, automatic, doubtful, is_change, refused
 from app.rules.records.authority import waits
 from app.rules.records.kinds import ROWS, Lock
 from app.rules.records.marks import Mark, body_load
@@ -82,10 +82,11 @@ class Floor(Tried):
         told = [said(mark) for mark in (call, ready) if mark is not None]
         if task.by_call and not told:
             return NO_TIME
-        since = latest(bar.free, *told) if task.by_call else bar.free
+        moments = (bar.free, *told) if task.by_call else (bar.free,)
+        since = latest(*moments)
         follows = self._follows(bar, under, call)
         longer = max(task.attempt_seconds, task.follow_seconds or 0) if follows else task.attempt_seconds
-        return AttemptTime(since.at, longer + self._extra(under, call), follows, since.off_ms)
+        return AttemptTime(since.at, longer + self._extra(under, call), follows, since.off_ms, moments)
 
     def _extra(self, under: Mark | None, call: Mark | None) -> int:
         """The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong; less by a step for
@@ -102,9 +103,10 @@ class Floor(Tried):
         if bar.out is not None:
             return then
         if before is not None and (auto := self._by_rule(before.one, now.number)) is not None:
-            now = replace(now, auto=auto, due_ms=before.at + (self.task.declare_seconds or 0) * 1000)
+            due_ms = before.at.at + (self.task.declare_seconds or 0) * 1000
+            now = replace(now, auto=auto, due_ms=due_ms, over=before.at)
         time = self.time_of(bar, bar.standing) if now.load is not None else NO_TIME
-        return replace(now, since_ms=time.since_ms, seconds=time.seconds, follows=time.follows)
+        return replace(now, since_ms=time.since_ms, seconds=time.seconds, told=time.told, follows=time.follows)
 
     def _by_rule(self, one: Try, number: int) -> Load | None:
         """The load that the rule puts in for an attempt after a try, by what came of it. None where no rule does, while its
@@ -119,7 +121,7 @@ class Floor(Tried):
         good = lift.good and lift.counts
         return automatic(task, lift.load if good else lift.asked or lift.load, good)
 
-    def over(self, one: Try, at: int) -> None:
+    def over(self, one: Try, at: Said) -> None:
         """The attempt of a try is over, and the lifter's next one comes."""
         self.turns.setdefault(one.member, Turns()).steps.append(Over(one, at))
 
@@ -163,9 +165,12 @@ def _refused(floor: Floor, mark: Mark, bar: Bar) -> str | None:
     """Why the event's rules do not let a declaration stand; else it is counted among those of its attempt."""
     task, load, member = floor.task, body_load(mark.body), floor.member(mark)
     coming = floor.coming(bar, member)
-    why = refused(task, floor.window.start_ms, coming, load, mark.at, floor.late_ms)
-    if why is None or mark.id in floor.admitted:
-        change = is_change(task, coming, mark.at, floor.late_ms)
+    asked = (task, floor.window.start_ms, coming, load, said(mark), floor.late_ms)
+    why, admitted = refused(*asked), mark.id in floor.admitted
+    if why is None and not admitted and (doubt := doubtful(*asked)) is not None:
+        floor.odd.append((mark.id, doubt))
+    if why is None or admitted:
+        change = is_change(task, coming, said(mark), floor.late_ms)
         floor.turns.setdefault(member, Turns()).declared(coming, load, mark.body["by"] == "rule", change, bar.out is not None)
         return None
     return why
@@ -238,7 +243,7 @@ def _lift(floor: Floor, mark: Mark) -> None:
         return
     bar.out, bar.lifted, bar.tried = None, under or bar.lifted, True
     if mark.body["good"] or not floor.task.tries_until_racked:
-        floor.over(floor.tries[-1], mark.at)
+        floor.over(floor.tries[-1], said(mark))
         bar.over(said(mark))
 
 
@@ -259,7 +264,7 @@ def _racked(floor: Floor, mark: Mark) -> None:
     _lock(floor, mark, named)
     bar.kept.rack(named)
     if bar.tried and bar.out is None:
-        floor.over(next(one for one in reversed(floor.tries) if floor.bar(one.member) is bar), mark.at)
+        floor.over(next(one for one in reversed(floor.tries) if floor.bar(one.member) is bar), said(mark))
     if bar.made.rack(named) or (bar.tried and bar.out is None):
         bar.over(said(mark))
 

@@ -9,14 +9,13 @@ static/js/rules/received.js is the twin.
 """
 
 from collections.abc import Iterable, Mapping, Set
-from dataclasses import replace
 
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally_shape import Flag
 from app.rules.records.authority import NOT_YET, Moment, moment_at_receipt, waits
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.kinds import LOCKS, OF_THE_BAR, PLACED, ROWS
-from app.rules.records.marks import Mark
+from app.rules.records.marks import Mark, at_another
 
 Marks = dict[str, Mark]
 
@@ -90,7 +89,7 @@ def _said(word: Mark, hands: Iterable[Mark], holds: tuple[Hold, ...]) -> Mark:
         return word
     came = None if receipt.clock is None else heat_time(receipt.clock, holds).ms
     before = [hand.at for hand in hands if hand.order > word.order and _came_before(hand, word, came)]
-    return replace(word, at=max(before[-1] + 1, came or 0)) if before else word
+    return at_another(word, max(before[-1] + 1, came or 0)) if before else word
 
 
 def _came_before(hand: Mark, word: Mark, came: int | None) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from hashlib import sha256
 
-from app.rules.records.marks import Mark
+from app.rules.records.marks import Mark, at_another
 from app.rules.records.rulings import Ruling
 from app.rules.workout.formats import Window
 
@@ -28,7 +28,8 @@ def judged_anew(marks: Mapping[str, Mark], rulings: Sequence[Ruling]) -> dict[st
             continue
         body = {key: value for key, value in mark.body.items() if key != "fault"} | {"good": ruling.body["good"]}
         body |= {key: ruling.body[key] for key in ("fault", "member") if key in ruling.body}
-        changed[mark.id] = replace(mark, body=body, at=int(ruling.body.get("at", mark.at)))
+        ruled = replace(mark, body=body)
+        changed[mark.id] = at_another(ruled, int(ruling.body["at"])) if "at" in ruling.body else ruled
     return changed
 
 

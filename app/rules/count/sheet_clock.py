@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from app.rules.records.document import Run
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.in_force import in_force, signed_off
-from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.marks import Mark, at_another, sheet_key
 from app.rules.records.numbers import NO_DOUBLES, Counting, Doubles, counting_of, counts
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
@@ -118,4 +118,7 @@ def on_heat_clock(mark: Mark, clock: SheetClock) -> tuple[Mark, int]:
     if not clock.holds and not stood and not shift:
         return mark, 0
     now = heat_time(mark.at + shift + stood, clock.holds)
-    return (mark if now.ms == mark.at else replace(mark, at=now.ms)), now.into_ms
+    if now.ms == mark.at:
+        return mark, now.into_ms
+    # A shift moves all marks of a life that was started by hand alike; a hold that the tablet did not know of does not.
+    return (replace(mark, at=now.ms) if now.ms == mark.at + shift else at_another(mark, now.ms)), now.into_ms

@@ -42,6 +42,10 @@ MUST, MAY = True, False
 # What the tablet's clock rested on, where it is worth saying: how long it had stood in holds by then (ms), and that it was
 # started by hand. See rules/count/sheet_clock.py.
 CLOCK: Mapping[str, bool] = {"held": MAY, "hand": MAY}
+# Of a lift, whose moments are held against one another: in which life of its tablet's clock a mark was made (from 1 on; another
+# one begins where it may have stood still), and by how many ms its heat clock had been put forward since that life began (back:
+# below zero). See rules/count/lifting/in_time.py.
+LIFE: Mapping[str, bool] = {"life": MAY, "moved": MAY}
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +178,9 @@ ROWS: Mapping[Kind, KindRow] = {
 }
 
 # What each kind may say, and must say. The tally reads nothing else.
-BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**row.says, **CLOCK} for kind, row in ROWS.items()}
+BODY: Mapping[Kind, Mapping[str, bool]] = {
+    kind: {**row.says, **CLOCK, **(LIFE if row.work == ("lift",) else {})} for kind, row in ROWS.items()
+}
 PLACED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work)  # what makes a sheet more than empty
 UNTIMED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.timed)
 JUDGED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.of_the_bar)

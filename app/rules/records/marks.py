@@ -178,6 +178,13 @@ def with_receipt(mark: Mark, receipt: Receipt) -> Mark:
     )
 
 
+def at_another(mark: Mark, at: int) -> Mark:
+    """The mark at another moment than its tablet's clock gave it: which life of that clock it was made in tells of it no more."""
+    if "life" not in mark.body:
+        return replace(mark, at=at)
+    return replace(mark, at=at, body={name: value for name, value in mark.body.items() if name != "life"})
+
+
 def body_load(body: Mapping[str, Any]) -> Load:
     """The load in the body of a declaration or a lift."""
     return Load(body["load"]["amount"], body["load"]["unit"])
@@ -236,7 +243,9 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _between(name, value, 0, MOST_TRIES)
         case "held" | "go":
             return _between(name, value, 0, MOST_MS)
-        case "late":
+        case "life":
+            return _between(name, value, 1, MOST_SEQ)
+        case "late" | "moved":
             return _between(name, value, -MOST_MS, MOST_MS)
         case "hand":
             if value is not True:

@@ -13,6 +13,7 @@ const JUMP_GRAINS = 3; // where browsers read them more coarsely
 const SLEEP_MS = 100; // a jump after which the desk's clock is asked at once
 const COARSEST_MS = 100; // what a browser that hides its clock rounds to
 const GRAIN_LOOKS = 200_000; // some ten milliseconds of looking, once
+const FINEST_MS = 1.01; // a clock that is read more coarsely does not tell how far apart two moments of it are
 const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at the slowest
 
 /**
@@ -26,6 +27,7 @@ const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at th
  * @property {number} ms milliseconds since GO, negative before it; a heat that is held has stood for a part of them
  * @property {number} bound on its error, in ms
  * @property {"synced" | "kept" | "hand"} clock by the desk's clock; gone on from an earlier reading of it; started by hand
+ * @property {{number: number, moved: number} | null} life which life of this page's own clock it was read in, from 1 on, and by how many ms GO was put earlier since that life began; null where that clock is too coarse to tell
  */
 
 /**
@@ -47,6 +49,10 @@ export class Timesync extends Watched {
   #gap = wallGap();
   #jump = Math.max(LEAST_JUMP_MS, JUMP_GRAINS * this.#grain);
   #wasHidden = document.hidden;
+  /** The life of this page's own clock: another begins where it may have stood still. */
+  #life = 1;
+  /** Where each GO was put first in this life. @type {Map<string, number>} */
+  #firstPut = new Map();
 
   /** Told when this tablet may have slept: the sooner the desk's clock is asked, the better. @type {() => void} */
   ondoubt = () => {};
@@ -126,10 +132,18 @@ export class Timesync extends Watched {
     if (goServerMs !== null && estimate && !byHand) {
       const bound = Math.min(MOST_BOUND_MS, estimate.bound + goBound);
       this.#anchor(key, goServerMs - estimate.offset, bound, anchor);
-      return { ms: now + estimate.offset - goServerMs, bound, clock: this.synced ? "synced" : "kept" };
+      return { ms: now + estimate.offset - goServerMs, bound, clock: this.synced ? "synced" : "kept", life: this.#lifeOf(key, goServerMs - estimate.offset) };
     }
     if (!anchor) return null;
-    return { ms: now - anchor.local, bound: boundOf(anchor, now), clock: anchor.hand ? "hand" : "kept" };
+    return { ms: now - anchor.local, bound: boundOf(anchor, now), clock: anchor.hand ? "hand" : "kept", life: this.#lifeOf(key, anchor.local) };
+  }
+
+  /** The life of our own clock, and by how much GO is put earlier on it than at first. @param {string} key @param {number} local where GO is put now */
+  #lifeOf(key, local) {
+    if (this.#grain > FINEST_MS) return null;
+    const first = this.#firstPut.get(key) ?? local;
+    this.#firstPut.set(key, first);
+    return { number: this.#life, moved: first - local };
   }
 
   /**
@@ -222,6 +236,8 @@ export class Timesync extends Watched {
   #slept(ms, believed) {
     this.#offset.slept(ms, believed);
     this.#doubtMs += ms;
+    this.#life += 1;
+    this.#firstPut.clear();
     if (believed && this.#before) this.#before.offset += ms;
     for (const anchor of this.#anchors.values()) {
       anchor.bound += ms;

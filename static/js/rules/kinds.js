@@ -20,6 +20,9 @@ export const OF_THE_BAR = those(({ of_the_bar }) => of_the_bar);
 /** What is judged; the rest of what is placed is the lane's word on the bar. */
 export const JUDGED = those(({ work, of_the_bar }) => work.length > 0 && !of_the_bar);
 
+/** What belongs to lifts alone: only these say in which life of a clock they were made. */
+export const OF_LIFTS = those(({ work }) => work.join() === "lift");
+
 /** The kinds that belong to windows of a kind of task. @param {string} task */
 export const fitting = (task) => those(({ work }) => work.includes(task));
 

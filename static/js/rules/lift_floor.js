@@ -2,9 +2,9 @@
 /** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
-import { Bar, NO_TIME, latest, said } from "./lifting/bars.js";
+import { Bar, NO_TIME, latest, readAt, said } from "./lifting/bars.js";
 import { Tried, judged } from "./lifting/judged.js";
-import { Turns, automatic, isChange, refused } from "./lifting/next_attempt.js";
+import { Turns, automatic, doubtful, isChange, refused } from "./lifting/next_attempt.js";
 import { byOrder } from "./order.js";
 import { ROWS } from "./rows.js";
 import { plainLoad } from "./units.js";
@@ -63,7 +63,7 @@ export class Floor extends Tried {
     const key = this.task.bars === "each" ? member : null;
     const known = this.#bars.get(key);
     if (known) return known;
-    const bar = new Bar({ at: startMs(this.window), offMs: 0 });
+    const bar = new Bar(readAt(startMs(this.window)));
     this.#bars.set(key, bar);
     return bar;
   }
@@ -103,10 +103,11 @@ export class Floor extends Tried {
     const call = (under && this.#calls.get(under.id)) ?? null;
     const told = [call, under && this.loaded.get(under.id)].flatMap((mark) => (mark ? [said(mark)] : []));
     if (byCall(task) && !told.length) return NO_TIME;
-    const { at: sinceMs, offMs } = byCall(task) ? latest(bar.free, ...told) : bar.free;
+    const moments = byCall(task) ? [bar.free, ...told] : [bar.free];
+    const { at: sinceMs, off_ms: offMs } = latest(...moments);
     const follows = this.#follows(bar, under, call);
     const longer = Math.max(task.attempt_seconds, follows ? (task.follow_seconds ?? 0) : 0);
-    return { sinceMs, seconds: longer + this.#extra(under, call), follows, offMs };
+    return { sinceMs, seconds: longer + this.#extra(under, call), follows, offMs, told: moments };
   }
 
   /** The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong. @param {Mark | null} under @param {Mark | null} call */
@@ -134,8 +135,9 @@ export class Floor extends Tried {
     const { now, then, before } = (this.#turns.get(member) ?? new Turns()).told((one) => this.void(one));
     if (bar.out !== null) return then;
     const auto = before && this.#byRule(before.one, now.number);
-    const { sinceMs, seconds, follows } = now.load === null ? NO_TIME : this.timeOf(bar, bar.standing);
-    return { ...now, auto, due_ms: before && auto ? before.at + this.task.declare_seconds * 1000 : null, since_ms: sinceMs, seconds, follows };
+    const { sinceMs, seconds, follows, told } = now.load === null ? NO_TIME : this.timeOf(bar, bar.standing);
+    const over = before && auto ? before.at : null;
+    return { ...now, auto, due_ms: over && over.at + this.task.declare_seconds * 1000, over, since_ms: sinceMs, seconds, told, follows };
   }
 
   /** The load that the rule puts in for an attempt after a try, by what came of it. @param {Try} one @param {number} number @returns {Load | null} */
@@ -154,13 +156,17 @@ export class Floor extends Tried {
     const member = this.member(mark);
     const coming = this.coming(bar, member);
     const load = plainLoad(mark.body.load);
-    const why = this.#admitted.has(mark.id) ? null : refused(this.task, startMs(this.window), coming, load, mark.at, this.lateMs);
-    const change = isChange(this.task, coming, mark.at, this.lateMs);
+    const at = said(mark);
+    const admitted = this.#admitted.has(mark.id);
+    const why = admitted ? null : refused(this.task, startMs(this.window), coming, load, at, this.lateMs);
+    const doubt = why === null && !admitted && doubtful(this.task, startMs(this.window), coming, load, at, this.lateMs);
+    if (doubt) this.#flag(mark, doubt);
+    const change = isChange(this.task, coming, at, this.lateMs);
     if (why === null) this.#turnsOf(member).declared(coming, load, mark.body.by === "rule", change, bar.out !== null);
     return why;
   }
 
-  /** The attempt of a try is over, and the lifter's next one comes. @param {Try | undefined} one @param {number} at */
+  /** The attempt of a try is over, and the lifter's next one comes. @param {Try | undefined} one @param {import("./lifting/bars.js").Said} at */
   #over(one, at) {
     if (one) this.#turnsOf(one.member).steps.push({ one, at });
   }
@@ -261,7 +267,7 @@ export class Floor extends Tried {
     bar.lifted = under ?? bar.lifted;
     bar.tried = true;
     if (!mark.body.good && this.task.tries_until_racked) return;
-    this.#over(this.tries.at(-1), mark.at);
+    this.#over(this.tries.at(-1), said(mark));
     bar.over(said(mark));
   }
 
@@ -275,7 +281,7 @@ export class Floor extends Tried {
     if (named !== null) this.racked.add(named);
     this.#lock(mark, named);
     bar.kept.rack(named);
-    if (bar.tried && bar.out === null) this.#over(this.tries.filter((one) => this.bar(one.member) === bar).at(-1), mark.at);
+    if (bar.tried && bar.out === null) this.#over(this.tries.filter((one) => this.bar(one.member) === bar).at(-1), said(mark));
     if (bar.made.rack(named) || (bar.tried && bar.out === null)) bar.over(said(mark));
   }
 

@@ -6,6 +6,7 @@
 import { momentAtReceipt, waits } from "./authority.js";
 import { heatTime } from "./holding.js";
 import { OF_THE_BAR, PLACED } from "./kinds.js";
+import { atAnother } from "./lifting/bars.js";
 import { byOrder } from "./order.js";
 import { ROWS } from "./rows.js";
 
@@ -85,7 +86,7 @@ function isHand({ kind, body }) {
 function saidAt(word, hands, clock) {
   const came = word.receipt?.clock === undefined ? null : heatTime(word.receipt.clock, clock.holds).ms;
   const before = hands.filter((hand) => byOrder(hand, word) > 0 && cameBefore(hand, word, came));
-  return before.length ? { ...word, at: Math.max(before[before.length - 1].at + 1, came ?? 0) } : word;
+  return before.length ? atAnother(word, Math.max(before[before.length - 1].at + 1, came ?? 0)) : word;
 }
 
 /** Whether the judge's mark was made before a word was received. @param {Mark} hand @param {Mark} word @param {number | null} came */

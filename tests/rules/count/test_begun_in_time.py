@@ -11,6 +11,7 @@ from app.rules.count.flags import FLAGS, told_of
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import Tally, fold
 from app.rules.count.tally_shape import Flag
+from app.rules.records.holding import Hold
 from app.rules.workout.formats import Format, Window
 from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, parsed, plain_load, take
 from tests.vectors.judge_scenes import sheets, together
@@ -18,6 +19,7 @@ from tests.vectors.lift_scenes import called, declare, lift, loaded
 from tests.vectors.lifting.doubt_scenes import rulings
 
 SECONDS, GRACE_MS, HEAT_S = 60, 1_000, 600
+DRIFT_MS = 20  # of a clock in so many seconds, at 200 ppm, with its reading
 LATE, DOUBT = {"attempt-late", "begun-late"}, {"attempt-doubt", "begun-doubt"}
 
 
@@ -29,9 +31,10 @@ class Read:
     off_ms: int
     bound_ms: int
 
-    def mark(self, made: Plain) -> Plain:
-        """A mark that was made then."""
-        return made | {"at": self.true_ms + self.off_ms, "err": self.bound_ms}
+    def mark(self, made: Plain, life: int = 0) -> Plain:
+        """A mark that was made then; in a life of a device's clock whose heat clock was moved about, and who says so."""
+        says = {"life": life, "moved": self.off_ms} if life else {}
+        return made | {"at": self.true_ms + self.off_ms, "err": self.bound_ms, "body": made["body"] | says}
 
 
 def _read(true_ms: st.SearchStrategy[int]) -> st.SearchStrategy[Read]:
@@ -46,11 +49,14 @@ def _shared() -> Format:
     return made.model_copy(update={"windows": (Window(start=0, seconds=HEAT_S, task="work"),)})
 
 
-def _attempt(call: Read, ready: Read, out: Read, good: bool = True) -> list[Plain]:
+def _attempt(call: Read, ready: Read, out: Read, good: bool = True, lives: tuple[int, int, int] = (0, 0, 0)) -> list[Plain]:
     sheet = Sheet()
     said = declare(sheet, -40_000, "100 kg")
-    told = [call.mark(called(sheet, 0, said)), ready.mark(loaded(sheet, 0, "100 kg", declared=said["id"]))]
-    begun = out.mark(sheet.mark("begun", 0, 0, declared=said["id"]))
+    told = [
+        call.mark(called(sheet, 0, said), lives[0]),
+        ready.mark(loaded(sheet, 0, "100 kg", declared=said["id"]), lives[1]),
+    ]
+    begun = out.mark(sheet.mark("begun", 0, 0, declared=said["id"]), lives[2])
     judged_at = max(mark["at"] for mark in (begun, *told)) + 1_500
     return [said, *told, begun, lift(sheet, judged_at, "100 kg", good, declared=said["id"])]
 
@@ -83,6 +89,56 @@ def test_no_lift_that_was_in_time_is_struck_out_and_none_that_was_late_goes_unsa
     assert tally.windows[0].lifts[0].counts is not bool(flags & LATE), "a doubt takes nothing"
     if not any(one.bound_ms for one in (call, ready, out)):
         assert not flags & DOUBT and bool(flags & LATE) is late, "exact clocks leave no doubt"
+
+
+@given(
+    call=_read(st.integers(100_000, 120_000)),
+    ready=_read(st.integers(100_000, 120_000)),
+    near=_read(st.integers(-4_000, 4_000)),
+)
+def test_one_life_of_a_clock_knows_how_long_it_was_however_far_from_the_heats_it_was(call: Read, ready: Read, near: Read) -> None:
+    ends = max(call.true_ms, ready.true_ms) + SECONDS * 1_000 + GRACE_MS
+    out = Read(ends + near.true_ms, near.off_ms, near.bound_ms)
+    if out.true_ms + out.off_ms <= max(one.true_ms + one.off_ms for one in (call, ready)):
+        return  # by these clocks the bar left before it was ready: that is another story
+    flags = _found(_attempt(call, ready, out, lives=(1, 1, 1)))[1]
+    if abs(near.true_ms) > DRIFT_MS:
+        assert flags == ({"attempt-late"} if near.true_ms > 0 else set())
+    assert flags <= _found(_attempt(call, ready, out))[1] | {"attempt-late"}, "whoever says less is no surer"
+
+
+BY_HAND = Read(100_000, 0, 2_000)
+
+
+@pytest.mark.parametrize(
+    ("says", "held", "epoch", "lives", "flags"),
+    [
+        ({}, 0, 1, (1, 1, 1), {"attempt-late"}),
+        ({}, 0, 1, (1, 1, 2), {"attempt-doubt"}),  # the clock may have stood still in between
+        ({}, 0, 1, (0, 1, 1), {"attempt-doubt"}),  # called by who did not say it
+        ({}, 0, 2, (1, 1, 1), {"attempt-doubt"}),  # a page that was loaded anew
+        ({}, 500, 1, (1, 1, 1), {"attempt-doubt"}),  # it was held in between
+        ({"hand": True}, 0, 1, (1, 1, 1), {"attempt-doubt"}),  # started by hand in between
+    ],
+)
+def test_only_moments_of_one_life_of_one_clock_are_sure_of_one_another(
+    says: dict[str, Any], held: int, epoch: int, lives: tuple[int, int, int], flags: set[str]
+) -> None:
+    marks = _attempt(BY_HAND, BY_HAND, Read(161_100, 0, 2_000), lives=lives)
+    out = marks[3]
+    out["body"] |= says | ({"held": held} if held else {})
+    out["at"] -= held
+    out["epoch"] = epoch
+    assert _found(marks)[1] == flags
+
+
+def test_a_life_tells_nothing_of_a_moment_that_a_hold_or_a_ruling_moved() -> None:
+    marks = _attempt(BY_HAND, BY_HAND, Read(171_100, 0, 2_000), lives=(1, 1, 1))
+    held = fold(_shared(), parsed(marks), SheetClock(holds=(Hold(at_ms=130_000, for_ms=10_000),)))
+    assert {flag.why for flag in held.flags} & (LATE | DOUBT) == {"attempt-doubt"}
+    by_hand = [mark | {"body": mark["body"] | {"hand": True}} for mark in marks]
+    shifted = fold(_shared(), parsed(by_hand), SheetClock(shift_ms=700))
+    assert {flag.why for flag in shifted.flags} & (LATE | DOUBT) == {"attempt-late"}, "a shift moves a whole life"
 
 
 EXACT = Read(100_000, 0, 0)

@@ -10,9 +10,12 @@ from hypothesis import strategies as st
 
 from app.rules.count.lift_order import BarLane, called_next
 from app.rules.count.lifting.bar_floor import bar_floor, declared_below
+from app.rules.count.lifting.bars import Said
 from app.rules.count.lifting.next_attempt import REFUSALS, NextAttempt, changes_allowed, refused
-from app.rules.count.tally import Tally
+from app.rules.count.sheet_clock import SheetClock
+from app.rules.count.tally import Tally, fold
 from app.rules.records.marks import parse_mark
+from app.rules.records.rulings import Ruling
 from app.rules.values.units import Load
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.meet.declaring import KNOBS, RISES
@@ -23,6 +26,7 @@ from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, load, plain
 from tests.builders.platforms import a_meet
 from tests.vectors.lift_scenes import DECLARING, FORMATS, mixture
 
+ERR_MS = 3  # of the clock that tests' marks are made by
 DUE = {"tries_until_racked": False, "attempts": 3, "declare_seconds": 60}
 
 
@@ -140,6 +144,57 @@ def test_on_the_running_clock_a_change_needs_the_time_that_the_event_says(follow
     assert (_flags(tallied(format, card.marks)).get(last["id"]) == ["change-late"]) is late
 
 
+CUT_MS = 10_000 + 30_000 + 1_000  # of a minute from the call, 30 s must be left; with the grace of a bell
+OPENERS_MS = 301_000  # of a lift that begins at ten minutes, openers may change until five before
+
+
+@given(
+    kind=st.sampled_from(["change", "opener"]), near=st.integers(-5_000, 5_000), err=st.sampled_from([0, 3, 2_000]), off=st.data()
+)
+def test_no_declaration_that_was_in_time_is_refused_and_none_that_was_late_goes_unsaid(
+    kind: str, near: int, err: int, off: st.DataObject
+) -> None:
+    # When it was said is known here alone: the rules see a reading that is off by no more than it says of itself.
+    change = kind == "change"
+    format, card = _format(change_left_seconds=30, attempt_seconds=60) if change else _later(opener_seconds=300), Card()
+    said = card.declare(1_000, "100 kg")
+    if change:
+        card.put("called", 10_000, declared=said["id"])["err"] = 0
+    true_ms = (CUT_MS if change else OPENERS_MS) + near
+    last = card.declare(true_ms + off.draw(st.integers(-err, err)), "103 kg")
+    last["err"] = err
+    (flag,) = _flags(tallied(format, card.marks)).get(last["id"], [""])
+    assert flag in ("", f"{kind}-late", f"{kind}-doubt")
+    assert flag != f"{kind}-late" if near <= 0 else flag != ""
+    assert err or flag != f"{kind}-doubt", "exact clocks leave no doubt"
+    assert (tallied(format, card.marks).windows[0].declaration == last["id"]) is (flag != f"{kind}-late"), "a doubt takes nothing"
+
+
+def _later(**task: Any) -> Format:
+    """A lift that begins ten minutes after GO."""
+    made = _format(**task)
+    return made.model_copy(update={"windows": tuple(one.model_copy(update={"start": 600}) for one in made.windows)})
+
+
+@pytest.mark.parametrize(
+    ("rules", "flags", "load_text"), [("", ["change-doubt"], "103 kg"), ("admit", [], "103 kg"), ("strike", [], "100 kg")]
+)
+def test_what_the_clocks_left_open_stands_until_it_is_ruled_on_or_taken_back(
+    rules: str, flags: list[str], load_text: str
+) -> None:
+    format, card = _format(change_left_seconds=30, attempt_seconds=60), Card()
+    said = card.declare(1_000, "100 kg")
+    card.put("called", 10_000, declared=said["id"])
+    last = card.declare(CUT_MS, "103 kg")
+    if rules == "strike":
+        card.put("strike", CUT_MS + 5_000, mark=last["id"])
+    ruled = [Ruling(id="r", kind="admit", assignment="asg_1", body={"marks": [last["id"]]}, by="Fay", why="seen")]
+    tally = fold(format, [parse_mark(mark) for mark in card.marks], SheetClock(ruled=tuple(ruled) if rules == "admit" else ()))
+    assert _flags(tally).get(last["id"], []) == flags
+    found = tally.windows[0].coming
+    assert found is not None and found.load == load(load_text)
+
+
 def test_a_lift_under_a_refused_declaration_is_the_judges_to_tell() -> None:
     format, card = _format(changes=0), Card()
     card.declare(0, "100 kg")
@@ -209,10 +264,11 @@ LOADS = st.integers(80, 120).map(lambda kg: Load(str(kg), "kg"))
 def test_without_a_rule_all_is_allowed_and_each_rule_only_ever_takes_away(
     load: Load, stands: Load, changes: int, number: int, at: int, most: int | None, lower: Any
 ) -> None:
-    coming = NextAttempt(number, stands, own=True, changes=changes, since_ms=10_000, seconds=60)
+    began = Said(10_000, 0)
+    coming = NextAttempt(number, stands, own=True, changes=changes, since_ms=began.at, seconds=60, told=(began,))
     free, bound = a_lift_task(attempts=4), a_lift_task(attempts=4, changes=most, lower_change=lower, change_left_seconds=30)
-    assert refused(free, 0, coming, load, at, 1000) is None
-    why = refused(bound, 0, coming, load, at, 1000)
+    assert refused(free, 0, coming, load, Said(at, 0), 1000) is None
+    why = refused(bound, 0, coming, load, Said(at, 0), 1000)
     assert why is None or load != stands
     allowed = changes_allowed(bound, number)
     if load != stands:
@@ -293,7 +349,7 @@ def test_what_each_of_several_may_declare_is_told_before_as_the_fold_says_it_aft
     task, at = format.tasks["work"], 64_500
     assert isinstance(task, LiftTask)
     coming = dict(tallied(format, marks).windows[0].comings).get(member, NextAttempt())
-    told = refused(task, 0, coming, Load(str(kg), "kg"), at, format.late_ms)
+    told = refused(task, 0, coming, Load(str(kg), "kg"), Said(at, ERR_MS), format.late_ms)
     said = sheet.mark("declare", at, 0, load=plain_load(f"{kg} kg"), by="lifter", member=member)
     after = set(_flags(tallied(format, [*marks, said])).get(said["id"], [])) & set(REFUSALS)
     assert after == ({told} if told else set())

@@ -24,27 +24,38 @@ class Try:
 @dataclass(frozen=True, slots=True)
 class AttemptTime:
     """The time of an attempt: since when it runs, in ms on the heat clock, None where it does not run; how many seconds, None for
-    no limit; whether the lifter follows themselves, or may; how far its start may be off, in ms."""
+    no limit; whether the lifter follows themselves, or may; how far its start may be off, in ms; the moments of which the latest
+    began it."""
 
     since_ms: int | None = None
     seconds: int | None = None
     follows: bool = False
     off_ms: int = 0
+    told: tuple["Said", ...] = ()
 
 
 NO_TIME = AttemptTime()
 
 
 class Said(NamedTuple):
-    """A moment as a clock told it: in ms on the heat clock, and how far that clock may have been off."""
+    """A moment as a clock told it: in ms on the heat clock; how far that clock may have been off; in which life of which device's
+    clock, empty where that is not known; and the moment by that life alone, whatever its heat clock was moved by since."""
 
     at: int
     off_ms: int
+    life: str = ""
+    own: int = 0
 
 
 def said(mark: Mark) -> Said:
-    """When a mark was made."""
-    return Said(mark.at, mark.err)
+    """When a mark was made. What was marked before a hold and after it is held to be of two lives, and so is what was marked
+    before and after a clock went by the desk's again that had been started by hand."""
+    body = mark.body
+    if "life" not in body:
+        return Said(mark.at, mark.err)
+    by = "hand" if body.get("hand") else "desk"
+    life = f"{mark.device}/{mark.epoch}/{body['life']}/{by}/{body.get('held', 0)}"
+    return Said(mark.at, mark.err, life, mark.at - body.get("moved", 0))
 
 
 def latest(*moments: Said) -> Said:

@@ -2,27 +2,41 @@
 
 Each moment was told by a device's clock, which is known to within a bound (the mark's `err`). A lift is struck out only where no
 reading within the bounds lets it be in time. Where some do and some do not, it counts, is flagged, and a person rules: the
-referees saw it, and a doubt of clocks takes nothing. static/js/rules/lifting/in_time.js is the twin.
+referees saw it, and a doubt of clocks takes nothing. Two moments of one life of a device's clock are as far apart as that clock
+says, however far from the heat's it was; which life, the marks say (`life`, `moved`), and those that do not are as unsure of one
+another as those of two devices. static/js/rules/lifting/in_time.js is the twin.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from math import ceil
 from typing import Literal
 
+from app.rules.count.clock import DRIFT_PPM
 from app.rules.count.lifting.bars import Said, Try, said
-from app.rules.records.marks import Mark
 from app.rules.workout.formats import LiftTask, Window
 
 Past = Literal["before", "doubt", "past"]
 Lateness = Literal["attempt-late", "attempt-doubt", "begun-late", "begun-doubt"]  # each the key of a flag (count/flags.py)
+GO = Said(0, 0)
+READ_MS = 3  # of one clock: it is read to a millisecond, and both moments were rounded to one
 DOUBTS: frozenset[Lateness] = frozenset({"attempt-doubt", "begun-doubt"})
 
 
-def past_end(left: Said, end: Said) -> Past:
-    """Whether a bar left at an end or after it; `doubt`: within their bounds it may have been either."""
-    off_ms = left.off_ms + end.off_ms
-    if left.at - off_ms >= end.at:
+def apart(since: Said, then: Said) -> tuple[int, int]:
+    """By how many ms a moment came after another, and by how many that may be off."""
+    off_ms = since.off_ms + then.off_ms
+    if not since.life or since.life != then.life:
+        return then.at - since.at, off_ms
+    ms = then.own - since.own
+    return ms, min(off_ms, READ_MS + ceil(DRIFT_PPM * abs(ms) / 1_000_000))
+
+
+def past_end(then: Said, since: Sequence[Said], ms: int) -> Past:
+    """Whether a moment came so many ms after the latest of some, or later; `doubt`: within their bounds it may have, or not."""
+    found = [apart(one, then) for one in since]
+    if all(after - off >= ms for after, off in found):
         return "past"
-    return "doubt" if left.at + off_ms >= end.at else "before"
+    return "doubt" if all(after + off >= ms for after, off in found) else "before"
 
 
 def lateness(task: LiftTask, window: Window, late_ms: int, one: Try, first: bool, credited: bool) -> Iterator[Lateness]:
@@ -33,14 +47,14 @@ def lateness(task: LiftTask, window: Window, late_ms: int, one: Try, first: bool
         return
     time = one.time
     if first and not credited and time.since_ms is not None and time.seconds is not None:
-        end = Said(time.since_ms + time.seconds * 1000 + late_ms, time.off_ms)
-        yield from _named(one.begun, end, "attempt-late", "attempt-doubt")
+        past = past_end(said(one.begun), time.told, time.seconds * 1000 + late_ms)
+        yield from _named(past, "attempt-late", "attempt-doubt")
     placed = credited and one.mark.at < window.end_ms
     if task.counts_when == "begun" and not placed:
-        yield from _named(one.begun, Said(window.end_ms + late_ms, 0), "begun-late", "begun-doubt")
+        past = past_end(said(one.begun), (GO,), window.end_ms + late_ms)
+        yield from _named(past, "begun-late", "begun-doubt")
 
 
-def _named(begun: Mark, end: Said, past: Lateness, doubt: Lateness) -> Iterator[Lateness]:
-    found = past_end(said(begun), end)
+def _named(found: Past, past: Lateness, doubt: Lateness) -> Iterator[Lateness]:
     if found != "before":
         yield past if found == "past" else doubt

@@ -2,14 +2,17 @@
 puts in where nobody declares in time, and why a declaration may not stand.
 
 All of it follows from the marks of one sheet, so every device says the same. Time comes in with what is asked about: a mark's
-own, or the moment at which somebody would declare. static/js/rules/lifting/next_attempt.js is the twin.
+own, or the moment at which somebody would declare. Whether that was too late is known to within the clocks' bounds
+(in_time.py): a declaration that may have been in time stands, and is flagged.
+static/js/rules/lifting/next_attempt.js is the twin.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Literal, get_args
 
-from app.rules.count.lifting.bars import Try
+from app.rules.count.lifting.bars import Said, Try
+from app.rules.count.lifting.in_time import GO, Past, past_end
 from app.rules.records.marks import body_load
 from app.rules.values.units import MOST_LOAD_KG, Load, decimal_text
 from app.rules.workout.formats import LiftTask
@@ -17,6 +20,10 @@ from app.rules.workout.formats import LiftTask
 # Why a declaration may not stand, each the key of a flag (count/flags.py) and of a sentence (refused.… in the catalogue).
 Refusal = Literal["opener-late", "changes-over", "change-late", "change-lower"]
 REFUSALS: tuple[Refusal, ...] = get_args(Refusal)
+Doubtful = Literal["opener-doubt", "change-doubt"]  # of one that stands, each the key of a flag as well
+# What a time is held against a declaration for: that it was over, or that it may have been.
+OVER: frozenset[Past] = frozenset({"past"})
+PERHAPS: frozenset[Past] = frozenset({"past", "doubt"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +31,10 @@ class NextAttempt:
     """What a declaration made now is for.
 
     number: the attempt, from 1 on. load: what was declared for it, None for nothing. own: somebody declared it, not the rule
-    alone. changes: how often it was changed. judged_at: when the attempt before it was decided, auto: the load that stands
-    from due_ms on where nobody declares, both None where no rule puts one in. since_ms, seconds: the attempt's clock, None
-    where it does not run. follows: whoever is called follows their own attempt. again: the load asked for of a try that is made
-    again, None for none. All moments in ms on the heat clock.
+    alone. changes: how often it was changed. auto: the load that stands from due_ms on where nobody declares, both None where no
+    rule puts one in; over: when the attempt before was over. since_ms, seconds: the attempt's clock, None where it does not run;
+    told: the moments of which the latest began it. follows: whoever is called follows their own attempt. again: the load asked
+    for of a try that is made again, None for none. All moments in ms on the heat clock.
     """
 
     number: int = 1
@@ -36,8 +43,10 @@ class NextAttempt:
     changes: int = 0
     auto: Load | None = None
     due_ms: int | None = None
+    over: Said | None = None
     since_ms: int | None = None
     seconds: int | None = None
+    told: tuple[Said, ...] = ()
     follows: bool = False
     again: Load | None = None
 
@@ -52,33 +61,44 @@ class NextAttempt:
         return self.load or self.auto
 
 
-def is_change(task: LiftTask, coming: NextAttempt, at: int, late_ms: int) -> bool:
+def is_change(task: LiftTask, coming: NextAttempt, at: Said, late_ms: int, late: frozenset[Past] = OVER) -> bool:
     """Whether a declaration made then changes what stands: one that somebody made, or the rule's once the time to declare is
     over."""
-    return coming.own or bool(task.declare_seconds and coming.overdue(at, late_ms))
+    if coming.own or not task.declare_seconds or coming.auto is None or coming.over is None:
+        return coming.own
+    return past_end(at, (coming.over,), task.declare_seconds * 1000 + late_ms) in late
 
 
-def refused(task: LiftTask, start_ms: int, coming: NextAttempt, load: Load, at: int, late_ms: int) -> Refusal | None:
+def refused(
+    task: LiftTask, start_ms: int, coming: NextAttempt, load: Load, at: Said, late_ms: int, late: frozenset[Past] = OVER
+) -> Refusal | None:
     """Why the event's rules do not let a load stand that is declared at a moment of the heat clock; None where they do.
-    start_ms: when the lift's window opens; late_ms: the grace of a bell, which a tap in time has here too. To say again what
-    stands is always allowed; so is the load that was asked for, where the bar was loaded wrong and the lift is made again (at the
-    weight asked for: International Powerlifting Federation, on errors in loading, read second-hand)."""
+    start_ms: when the lift's window opens; late_ms: the grace of a bell, which a tap in time has here too; late: what a time is
+    held against it for. To say again what stands is always allowed; so is the load that was asked for, where the bar was loaded
+    wrong and the lift is made again (at the weight asked for: International Powerlifting Federation, on errors in loading, read
+    second-hand)."""
     if load in (coming.stands, coming.again):
         return None
-    if not is_change(task, coming, at, late_ms):
-        return "change-late" if _too_little_left(task, coming, at, late_ms) else None
+    if not is_change(task, coming, at, late_ms, late):
+        return "change-late" if _too_little_left(task, coming, at, late_ms, late) else None
     opener = coming.number == 1
     most = changes_allowed(task, coming.number)
-    if opener and task.opener_seconds is not None and at > max(0, start_ms - task.opener_seconds * 1000 + late_ms):
+    if opener and _opener_over(task, start_ms, at, late_ms, late):
         return "opener-late"
     if most is not None and coming.changes >= most:
         return "changes-over"
-    if _too_little_left(task, coming, at, late_ms):
+    if _too_little_left(task, coming, at, late_ms, late):
         return "change-late"
     lowers = coming.stands is not None and load < coming.stands
     if lowers and (task.lower_change == "never" or (task.lower_change == "opener" and not opener)):
         return "change-lower"
     return None
+
+
+def doubtful(task: LiftTask, start_ms: int, coming: NextAttempt, load: Load, at: Said, late_ms: int) -> Doubtful | None:
+    """What is open about a declaration that stands: the clocks can't tell whether it came in time. None where nothing is."""
+    why = refused(task, start_ms, coming, load, at, late_ms, PERHAPS)
+    return None if why is None else "opener-doubt" if why == "opener-late" else "change-doubt"
 
 
 def changes_allowed(task: LiftTask, number: int) -> int | None:
@@ -90,7 +110,15 @@ def changes_allowed(task: LiftTask, number: int) -> int | None:
     return task.changes
 
 
-def _too_little_left(task: LiftTask, coming: NextAttempt, at: int, late_ms: int) -> bool:
+def _opener_over(task: LiftTask, start_ms: int, at: Said, late_ms: int, late: frozenset[Past]) -> bool:
+    """Whether an opener may be changed no more. Before GO it may: what is declared then is marked at 0, whatever the clock."""
+    if task.opener_seconds is None or at.at <= 0:
+        return False
+    until = max(0, start_ms - task.opener_seconds * 1000 + late_ms)
+    return past_end(at, (GO,), until + 1) in late
+
+
+def _too_little_left(task: LiftTask, coming: NextAttempt, at: Said, late_ms: int, late: frozenset[Past]) -> bool:
     """Whether the attempt's clock runs and has less left than a change needs. Who follows themselves has until an earlier moment
     for their first word, where the event has it so."""
     needs = task.change_left_seconds
@@ -98,7 +126,7 @@ def _too_little_left(task: LiftTask, coming: NextAttempt, at: int, late_ms: int)
         needs = task.follow_left_seconds
     if needs is None or coming.since_ms is None or coming.seconds is None:
         return False
-    return at > coming.since_ms + (coming.seconds - needs) * 1000 + late_ms
+    return past_end(at, coming.told, (coming.seconds - needs) * 1000 + late_ms + 1) in late
 
 
 def automatic(task: LiftTask, lifted: Load, good: bool) -> Load:
@@ -125,10 +153,10 @@ class Declared:
 
 @dataclass(frozen=True, slots=True)
 class Over:
-    """The attempt of a try was over at a moment of the heat clock, in ms."""
+    """The attempt of a try was over at a moment of the heat clock."""
 
     one: Try
-    at: int
+    at: Said
 
 
 @dataclass(slots=True)

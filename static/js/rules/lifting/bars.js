@@ -11,21 +11,33 @@ import { byOrder } from "../order.js";
  * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, time: AttemptTime, racked: boolean}} Try
  */
 
-/** @typedef {{sinceMs: number | null, seconds: number | null, follows: boolean, offMs: number}} AttemptTime since when it runs, on the heat clock, null where it does not; null seconds for no limit; follows: the lifter follows themselves, or may; how far its start may be off */
+/** @typedef {{sinceMs: number | null, seconds: number | null, follows: boolean, offMs: number, told: Said[]}} AttemptTime since when it runs, on the heat clock, null where it does not; null seconds for no limit; follows: the lifter follows themselves, or may; how far its start may be off; the moments of which the latest began it */
 
-export const NO_TIME = { sinceMs: null, seconds: null, follows: false, offMs: 0 };
+/** @type {AttemptTime} */
+export const NO_TIME = { sinceMs: null, seconds: null, follows: false, offMs: 0, told: [] };
 
-/** @typedef {{at: number, offMs: number}} Said a moment as a clock told it: on the heat clock, and how far that clock may have been off */
+/** @typedef {{at: number, off_ms: number, life: string, own: number}} Said a moment as a clock told it: on the heat clock; how far that clock may have been off; in which life of which device's clock, empty where that is not known; the moment by that life alone */
+
+/** A moment of a clock of which no more is known than how far it may be off. @param {number} at @param {number} [off_ms] @returns {Said} */
+export const readAt = (at, off_ms = 0) => ({ at, off_ms, life: "", own: 0 });
 
 /** When a mark was made. @param {Mark} mark @returns {Said} */
-export function said({ at, err }) {
-  return { at, offMs: err };
+export function said({ at, err, device, epoch, body }) {
+  if (body.life == null) return readAt(at, err);
+  const life = `${device}/${epoch}/${body.life}/${body.hand ? "hand" : "desk"}/${body.held ?? 0}`;
+  return { at, off_ms: err, life, own: at - (body.moved ?? 0) };
+}
+
+/** A mark at another moment than its tablet's clock gave it: which life of that clock it was made in tells of it no more. @template {{body: Record<string, any>}} M @param {M} mark @param {number} at @returns {M} */
+export function atAnother(mark, at) {
+  const { life: _, ...body } = mark.body;
+  return { ...mark, at, body: mark.body.life == null ? mark.body : body };
 }
 
 /** The latest of some moments. @param {Said[]} moments @returns {Said} */
 export function latest(...moments) {
   const at = Math.max(...moments.map((one) => one.at));
-  return { at, offMs: Math.max(...moments.map((one) => one.at + one.offMs)) - at };
+  return readAt(at, Math.max(...moments.map((one) => one.at + one.off_ms)) - at);
 }
 
 /** Which declaration stands at a bar, and which one waits for it. */

@@ -1,17 +1,27 @@
 // @ts-check
 /** Whether a bar left its rack in time, as far as the clocks can tell. Twin of app/rules/count/lifting/in_time.py, where the rule is said in words. */
-import { endMs } from "../clock.js";
-import { said } from "./bars.js";
+import { DRIFT_PPM, endMs } from "../clock.js";
+import { readAt, said } from "./bars.js";
 
 /** @typedef {import("./bars.js").Said} Said */
 
 export const DOUBTS = new Set(["attempt-doubt", "begun-doubt"]);
 
-/** Whether a bar left at an end or after it; `doubt`: within their bounds it may have been either. @param {Said} left @param {Said} end */
-export function pastEnd(left, end) {
-  const offMs = left.offMs + end.offMs;
-  if (left.at - offMs >= end.at) return "past";
-  return left.at + offMs >= end.at ? "doubt" : "before";
+const READ_MS = 3; // of one clock: it is read to a millisecond, and both moments were rounded to one
+
+/** By how many ms a moment came after another, and by how many that may be off. @param {Said} since @param {Said} then */
+function apart(since, then) {
+  const off = since.off_ms + then.off_ms;
+  if (!since.life || since.life !== then.life) return { after: then.at - since.at, off };
+  const after = then.own - since.own;
+  return { after, off: Math.min(off, READ_MS + Math.ceil((DRIFT_PPM * Math.abs(after)) / 1_000_000)) };
+}
+
+/** Whether a moment came so many ms after the latest of some, or later; `doubt`: within their bounds it may have, or not. @param {Said} then @param {Said[]} since @param {number} ms */
+export function pastEnd(then, since, ms) {
+  const found = since.map((one) => apart(one, then));
+  if (found.every(({ after, off }) => after - off >= ms)) return "past";
+  return found.every(({ after, off }) => after + off >= ms) ? "doubt" : "before";
 }
 
 /**
@@ -25,8 +35,8 @@ export function lateness(task, window, lateMs, { mark, begun, time }, first, cre
   const left = said(begun);
   const found = [];
   if (first && !credited && time.sinceMs !== null && time.seconds !== null)
-    found.push(["attempt", pastEnd(left, { at: time.sinceMs + time.seconds * 1000 + lateMs, offMs: time.offMs })]);
+    found.push(["attempt", pastEnd(left, time.told, time.seconds * 1000 + lateMs)]);
   const placed = credited && mark.at < endMs(window); // a ruling said at which moment it is to be counted
-  if (task.counts_when === "begun" && !placed) found.push(["begun", pastEnd(left, { at: endMs(window) + lateMs, offMs: 0 })]);
+  if (task.counts_when === "begun" && !placed) found.push(["begun", pastEnd(left, [readAt(0)], endMs(window) + lateMs)]);
   return found.flatMap(([clock, past]) => (past === "before" ? [] : `${clock}-${past === "past" ? "late" : "doubt"}`));
 }

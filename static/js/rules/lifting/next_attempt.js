@@ -1,10 +1,17 @@
 // @ts-check
 /** The attempt that a lifter's next declaration is for, and why one may not stand. Twin of app/rules/count/lifting/next_attempt.py, where the rules are said in words. */
 import { compare, plus } from "../fractions.js";
+import { readAt } from "./bars.js";
+import { pastEnd } from "./in_time.js";
 import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf, plainLoad } from "../units.js";
 
 /** @typedef {import("../units.js").Load} Load */
+/** @typedef {import("./bars.js").Said} Said */
 /** @typedef {"opener-late" | "changes-over" | "change-late" | "change-lower"} Refusal */
+
+/** What a time is held against a declaration for: that it was over, or that it may have been. */
+const OVER = ["past"];
+const PERHAPS = ["past", "doubt"];
 
 /**
  * What a declaration made now is for; moments in ms on the heat clock.
@@ -15,14 +22,16 @@ import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf, 
  * @property {number} changes how often it was changed
  * @property {Load | null} auto the load that stands from due_ms on where nobody declares; null where no rule puts one in
  * @property {number | null} due_ms
+ * @property {Said | null} over when the attempt before was over; null where no rule puts a load in
  * @property {number | null} since_ms the attempt's clock; null where it does not run
  * @property {number | null} seconds
+ * @property {Said[]} told the moments of which the latest began it
  * @property {boolean} follows whoever is called follows their own attempt
  * @property {Load | null} again the load asked for of a try that is made again
  */
 
 /** @param {number} number @returns {NextAttempt} */
-export const fresh = (number) => ({ number, load: null, own: false, changes: 0, auto: null, due_ms: null, since_ms: null, seconds: null, follows: false, again: null });
+export const fresh = (number) => ({ number, load: null, own: false, changes: 0, auto: null, due_ms: null, over: null, since_ms: null, seconds: null, told: [], follows: false, again: null });
 
 /** Whether the time to declare was over by then. @param {NextAttempt} coming @param {number} at @param {number} lateMs */
 export function overdue({ auto, due_ms }, at, lateMs) {
@@ -35,28 +44,35 @@ export const stands = ({ load, auto }) => load ?? auto;
 /** Whether a load is one of those. @param {Load} load @param {(Load | null)[]} others */
 const isOne = (load, ...others) => others.some((other) => other !== null && compareLoads(other, load) === 0);
 
-/** Whether a declaration made then changes what stands. @param {any} task @param {NextAttempt} coming @param {number} at @param {number} lateMs */
-export function isChange(task, coming, at, lateMs) {
-  return coming.own || (Boolean(task.declare_seconds) && overdue(coming, at, lateMs));
+/** Whether a declaration made then changes what stands. @param {any} task @param {NextAttempt} coming @param {Said} at @param {number} lateMs @param {string[]} [late] */
+export function isChange(task, coming, at, lateMs, late = OVER) {
+  if (coming.own || !task.declare_seconds || coming.auto === null || coming.over === null) return coming.own;
+  return late.includes(pastEnd(at, [coming.over], task.declare_seconds * 1000 + lateMs));
 }
 
 /**
  * Why the event's rules do not let a load stand that is declared at a moment of the heat clock; null where they do.
- * @param {any} task @param {number} startMs when the lift's window opens @param {NextAttempt} coming @param {Load} load @param {number} at
- * @param {number} lateMs the grace of a bell @returns {Refusal | null}
+ * @param {any} task @param {number} startMs when the lift's window opens @param {NextAttempt} coming @param {Load} load @param {Said} at
+ * @param {number} lateMs the grace of a bell @param {string[]} [late] what a time is held against it for @returns {Refusal | null}
  */
-export function refused(task, startMs, coming, load, at, lateMs) {
+export function refused(task, startMs, coming, load, at, lateMs, late = OVER) {
   const now = stands(coming);
   if (isOne(load, now, coming.again)) return null;
-  const late = tooLittleLeft(task, coming, at, lateMs);
-  if (!isChange(task, coming, at, lateMs)) return late ? "change-late" : null;
+  const little = tooLittleLeft(task, coming, at, lateMs, late);
+  if (!isChange(task, coming, at, lateMs, late)) return little ? "change-late" : null;
   const opener = coming.number === 1;
-  if (opener && task.opener_seconds != null && at > Math.max(0, startMs - task.opener_seconds * 1000 + lateMs)) return "opener-late";
+  if (opener && openerOver(task, startMs, at, lateMs, late)) return "opener-late";
   const most = changesAllowed(task, coming.number);
   if (most !== null && coming.changes >= most) return "changes-over";
-  if (late) return "change-late";
+  if (little) return "change-late";
   const lowers = now !== null && compareLoads(load, now) < 0;
   return lowers && (task.lower_change === "never" || (task.lower_change === "opener" && !opener)) ? "change-lower" : null;
+}
+
+/** What is open about a declaration that stands: the clocks can't tell whether it came in time; null where nothing is. @param {any} task @param {number} startMs @param {NextAttempt} coming @param {Load} load @param {Said} at @param {number} lateMs */
+export function doubtful(task, startMs, coming, load, at, lateMs) {
+  const why = refused(task, startMs, coming, load, at, lateMs, PERHAPS);
+  return why && (why === "opener-late" ? "opener-doubt" : "change-doubt");
 }
 
 /** How often the load of an attempt may be changed, null for as often as one likes. @param {any} task @param {number} number @returns {number | null} */
@@ -71,12 +87,18 @@ export function leftNeeded(task, { follows, own }) {
   return (follows && !own ? task.follow_left_seconds : null) ?? task.change_left_seconds ?? null;
 }
 
-/** @param {any} task @param {NextAttempt} coming @param {number} at @param {number} lateMs */
-function tooLittleLeft(task, coming, at, lateMs) {
+/** Whether an opener may be changed no more. Before GO it may. @param {any} task @param {number} startMs @param {Said} at @param {number} lateMs @param {string[]} late */
+function openerOver({ opener_seconds: seconds }, startMs, at, lateMs, late) {
+  if (seconds == null || at.at <= 0) return false;
+  return late.includes(pastEnd(at, [readAt(0)], Math.max(0, startMs - seconds * 1000 + lateMs) + 1));
+}
+
+/** @param {any} task @param {NextAttempt} coming @param {Said} at @param {number} lateMs @param {string[]} late */
+function tooLittleLeft(task, coming, at, lateMs, late) {
   const needs = leftNeeded(task, coming);
   const { since_ms, seconds } = coming;
   if (needs === null || since_ms === null || seconds === null) return false;
-  return at > since_ms + (seconds - needs) * 1000 + lateMs;
+  return late.includes(pastEnd(at, coming.told, (seconds - needs) * 1000 + lateMs + 1));
 }
 
 /** The load of the next attempt by the rule. @param {any} task @param {Load} lifted @param {boolean} good @returns {Load} */
@@ -88,7 +110,7 @@ export function automatic(task, lifted, good) {
 }
 
 /** @typedef {{load: Load, own: boolean, change: boolean, out: boolean}} Declared a declaration that stands, as all was told then; out: for the attempt after */
-/** @typedef {{one: import("./bars.js").Try, at: number}} Over the attempt of a try was over */
+/** @typedef {{one: import("./bars.js").Try, at: Said}} Over the attempt of a try was over */
 
 /** A lifter's attempts, asked anew each time: that a bar was loaded wrong is often told after the try. */
 export class Turns {

@@ -1,6 +1,8 @@
 // @ts-check
 /** What the head judge's rulings do to the lifts of one sheet. Twin of what app/rules/count/ruled_marks.py and lights.py say of lifts. */
 
+import { atAnother } from "./bars.js";
+
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
 /** @typedef {import("./judged.js").Verdict} Verdict */
 /** @typedef {{mark: string, good: boolean, fault?: string, member?: number, at?: number}} RuledLift at: the moment on the heat clock at which it is counted; in the order made */
@@ -12,7 +14,8 @@ export function judgedAnew(marks, ruled = []) {
     const mark = marks.get(id);
     if (mark?.kind !== "lift") continue;
     const { fault: _, ...body } = mark.body;
-    changed.set(id, { ...mark, at: at ?? mark.at, body: { ...body, ...said } });
+    const anew = { ...mark, body: { ...body, ...said } };
+    changed.set(id, at == null ? anew : atAnother(anew, at));
   }
   return changed;
 }

@@ -1,5 +1,6 @@
 // @ts-check
 import { isUnsure } from "../../../rules/clock.js";
+import { OF_LIFTS } from "../../../rules/kinds.js";
 import { goOf, holdsOf } from "./heats.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -76,7 +77,8 @@ export class HandClock {
   }
 }
 
-/** What a mark says of the clock it was made by, where that is worth saying. @param {import("./state.js").Reading | null} now */
-export function clockSaid(now) {
-  return { ...(now?.held_ms ? { held: Math.round(now.held_ms) } : {}), ...(now?.clock === "hand" ? { hand: true } : {}) };
+/** What a mark says of the clock it was made by, where that is worth saying: of a lift also in which life of it. @param {import("./state.js").Reading | null} now @param {string} kind */
+export function clockSaid(now, kind) {
+  const life = now?.life && OF_LIFTS.has(kind) ? { life: now.life.number, moved: Math.round(now.life.moved) } : {};
+  return { ...(now?.held_ms ? { held: Math.round(now.held_ms) } : {}), ...(now?.clock === "hand" ? { hand: true } : {}), ...life };
 }

@@ -280,7 +280,7 @@ export class Lane {
    */
   markOn(heat, kind, body, win, at = undefined) {
     const now = this.reading();
-    const says = at === undefined ? { ...body, ...clockSaid(now) } : body;
+    const says = at === undefined ? { ...body, ...clockSaid(now, kind) } : body;
     const sheet = sheetKey(heat, this.counter);
     const { mark } = this.tablet.outbox.add({ sheet, kind, at: at ?? now?.ms ?? 0, err: this.#bound, win, body: says });
     this.#stale = true;

@@ -13,14 +13,14 @@ import { timeText } from "../../../parts/timing.js";
 
 /**
  * Why a load may not be declared at a moment; empty where it may.
- * @param {any} format @param {number} win @param {any} found the window's tally @param {Load} load @param {number} ms on the heat clock, 0 before GO
+ * @param {any} format @param {number} win @param {any} found the window's tally @param {Load} load @param {import("../../../rules/lifting/bars.js").Said} at
  * @param {{floor?: Load | null, record?: boolean}} [more] floor: what the bar of a platform was called with
  */
-export function whyNot(format, win, found, load, ms, { floor = null, record = false } = {}) {
+export function whyNot(format, win, found, load, at, { floor = null, record = false } = {}) {
   const window = format.windows[win];
   const task = format.tasks[window.task];
   if (task.bar_rises && floor && compareLoads(load, floor) < 0) return say("The bar does not go down: it was called with {bar}. Declare {bar} or more.", { bar: sayLoad(floor) });
-  const why = refused(task, startMs(window), found.coming, load, ms, format.late_ms);
+  const why = refused(task, startMs(window), found.coming, load, at, format.late_ms);
   if (why !== null) return refusalWords(task, found.coming, why);
   return (task.order ?? "lanes") === "lanes" ? "" : tooLight(task, found, load, record);
 }

@@ -71,7 +71,7 @@ export class DryTablet extends Watched {
     super();
     this.packet = Object.assign(new Watched(), { value: packet, sentence: "", holdByHand() {} });
     this.timesync = {
-      reading: () => (clock.waiting ? null : { ms: clock.ms, bound: BOUND_MS, clock: "synced" }),
+      reading: () => (clock.waiting ? null : { ms: clock.ms, bound: BOUND_MS, clock: "synced", life: null }),
       handLate: () => null,
     };
     this.outbox.watch(() => this.changed());

@@ -1,6 +1,8 @@
 // @ts-check
 /** Until when an opener may be changed before its heat begins: the desk says when that will probably be, for marks from before the GO have no time. */
 import { earlier } from "../../../../parts/timing.js";
+import { readAt, said } from "../../../../rules/lifting/bars.js";
+import { clockSaid } from "../hand_clock.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 
@@ -29,7 +31,10 @@ export function startMatters(lane) {
   return tasks.some((/** @type {any} */ task) => task.opener_seconds != null) && !lane.reading();
 }
 
-/** At which moment somebody here would declare, in ms on the heat clock: 0 before a GO is known, and once openers end before it, never in time. @param {Lane} lane @param {number} win */
+/** At which moment somebody here would declare, as the mark would say it: 0 before a GO is known, and once openers end before it, never in time. @param {Lane} lane @param {number} win */
 export function declaresAt(lane, win) {
-  return lane.reading()?.ms ?? (openersUntil(lane, win)?.over ? Infinity : 0);
+  const now = lane.reading();
+  if (!now) return readAt(openersUntil(lane, win)?.over ? Infinity : 0);
+  const { device, epoch } = lane.tablet.outbox;
+  return said({ at: Math.round(now.ms), err: Math.ceil(now.bound), device, epoch, body: clockSaid(now, "declare") });
 }
