@@ -72,6 +72,14 @@ def _waits(house: House) -> dict[str, tuple[str, str]]:
     return {one.declared: (one.load.text(), one.least.text() if one.least else "") for one in waiting}
 
 
+def _missed(house: House, who: int, declared: str) -> None:
+    """One referee saw a miss, and the bar racked."""
+    about = {"sheet": f"asg_{who}/1/lane", "device": "referee", "at": 1_500}
+    body = {"load": {"amount": "100", "unit": "kg"}, "good": False, "declared": declared}
+    marks = [a_mark(91, kind="lift", body=body, **about), a_mark(92, kind="racked", body={"declared": declared}, **about)]
+    assert by_request(house.desk(), *marks).json()["refused"] == []
+
+
 def _let_stand(house: House, mark: str, flag: str) -> None:
     """The head judge takes the one decision that suggests itself for a flag."""
     desk = house.desk()
@@ -99,6 +107,7 @@ def _misses(house: House, lane: int) -> None:
 
 def test_a_load_below_the_bar_is_found_and_may_be_called_once_the_head_judge_lets_it_stand(house: House) -> None:
     marshal = Marshal(house)
+    _missed(house, 3, marshal.declare(3, 100))  # whose score, of nothing, the others pass with anything
     first = marshal.declare(1, 105)
     phone = house.tablet(2, "lifter")
     with phone.websocket_connect(SOCKET) as line:
