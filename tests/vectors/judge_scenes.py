@@ -7,7 +7,7 @@ from typing import Any
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.sheets import joined_tally, judged_sheets, refolding, with_bar
 from app.rules.count.tally import Tally, fold
-from app.rules.records.marks import parse_mark
+from app.rules.records.marks import parse_received
 from app.rules.records.rulings import Ruling
 from app.rules.records.seats import SheetKind
 from app.rules.workout.formats import Format
@@ -57,7 +57,7 @@ def together(format: Format, marks: Mapping[str, list[dict[str, Any]]], ruled: S
         for n, body in enumerate(ruled)
     ]
     clock = SheetClock(ruled=tuple(Ruling.model_validate(one) for one in said))
-    parsed: dict[SheetKind, Any] = {kind: [parse_mark(mark) for mark in marks.get(kind, [])] for kind in KINDS}
+    parsed: dict[SheetKind, Any] = {kind: [parse_received(mark) for mark in marks.get(kind, [])] for kind in KINDS}
     found = {
         kind: fold(format, with_bar(kind, own, parsed["lane"]), clock) for kind, own in parsed.items() if own or kind == "lane"
     }
@@ -118,10 +118,23 @@ def mixture(chance: random.Random) -> Sheets:
         for kind in KINDS:
             lifts = [mark for mark in part[kind] if mark["kind"] == "lift"]
             if lifts and chance.random() < 0.2:
-                again = lifts[0]
-                part[kind].append(lift(by[kind], again["at"] + 2_000, text, chance.random() < 0.5, **_named(again)))
+                part[kind].append(_twice(by[kind], lifts[0], chance))
+        if chance.random() < 0.2:
+            said_again = by["lane"].mark("begun", 3_400 + 8_000 * number, 0, declared=part["lane"][0]["id"])
+            part["lane"].append(said_again | {"device": "tab-new", "at": part["lane"][1]["at"] + chance.choice([500, 9_000])})
         parts.append(part)
     return added(*parts)
+
+
+def _twice(by: Sheet, first: dict[str, Any], chance: random.Random) -> dict[str, Any]:
+    """The same try decided by the same judge, mostly on another tablet; in what order the desk heard the two, if it tells."""
+    made = by.mark("lift", first["at"] + 2_000, 0, load=first["body"]["load"], good=chance.random() < 0.5, **_named(first))
+    made["device"] = chance.choice([first["device"], "tab-new", "tab-new"])
+    if chance.random() < 0.6:
+        seat = first["sheet"].split("/")[2]
+        for mark, number in zip((first, made), chance.choice([(1, 2), (2, 1)]), strict=True):
+            mark["receipt"] = {"number": number, "seat": seat, "clock": mark["at"]}
+    return made
 
 
 def _named(mark: dict[str, Any]) -> dict[str, Any]:

@@ -153,7 +153,8 @@ def judge_cases() -> list[dict[str, Any]]:
         ruled = judge_scenes.ruled_on(chance, sheets)
         tally = judge_scenes.together(judge_scenes.TIMED, sheets, ruled)
         assert tally is not None
-        args = [timed, sheets, {"holds": [], "shift_ms": 0, "ruled": ruled}]
+        admitted = sorted({str(one["mark"]) for one in ruled})  # what a packet tells: their lift was judged anew
+        args = [timed, sheets, {"holds": [], "shift_ms": 0, "ruled": ruled, "admitted": admitted}]
         cases.append({"name": f"lifts ruled on {number}", "call": "judged_tally", "args": args, "expect": tally_plain(tally)})
     return cases
 

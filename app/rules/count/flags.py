@@ -233,6 +233,13 @@ FLAGS: Mapping[str, FlagRow] = {
         at_once=True,
     ),
     "small-increase": FlagRow("Too small an increase", "Less than the smallest increase after a good lift. It does not count."),
+    "decided-twice": FlagRow(
+        "Decided both ways",
+        "One judge decided the lift on two tablets, not alike. The one that was heard first stands; this one does not count.",
+        offers=("admit",),
+        tablet="decided on another tablet before, and not alike; it does not count",
+        at_once=True,
+    ),
     "judges-waiting": FlagRow(
         "Judges not finished", "Waits for the other judges. It does not count until two agree, or the bar is racked."
     ),

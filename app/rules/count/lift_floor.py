@@ -13,7 +13,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Said, Try, latest, said
-from app.rules.count.lifting.judged import Tried, judged
+from app.rules.count.lifting.judged import Tried, judged, left_by
 from app.rules.count.lifting.next_attempt import NextAttempt, Over, Turns, automatic, doubtful, is_change, refused
 from app.rules.records.authority import waits
 from app.rules.records.kinds import ROWS, Lock
@@ -125,6 +125,13 @@ class Floor(Tried):
         """The attempt of a try is over, and the lifter's next one comes."""
         self.turns.setdefault(one.member, Turns()).steps.append(Over(one, at))
 
+    def decided_by(self, one: Try, mark: Mark) -> None:
+        """A try is decided by another mark than was thought."""
+        made = replace(one, mark=mark)
+        self.tries = [made if had is one else had for had in self.tries]
+        for turns in self.turns.values():
+            turns.steps = [replace(had, one=made) if isinstance(had, Over) and had.one is one else had for had in turns.steps]
+
     def _follows(self, bar: Bar, under: Mark | None, call: Mark | None) -> bool:
         """Whether a lifter follows themselves, or may: at a bar that the lanes share only the call can say it, for who lifted
         between stands on other lanes' sheets. Nobody loses time by what is not known."""
@@ -191,7 +198,11 @@ def _begun(floor: Floor, mark: Mark) -> None:
     if bar.out is not None:
         if _another(floor.member(bar.out, bar.under), floor.member(mark, about)):
             floor.odd.append((mark.id, "two-on-bar"))
-        return  # else pressed twice
+            return
+        pressed = floor.pressed.setdefault(bar.out.id, [bar.out.id])
+        pressed.append(mark.id)
+        floor.pressed[mark.id] = pressed
+        return
     if about is not None and about.id in floor.refused:
         bar.made.now = bar.kept.now = about
     elif about is not None and about.id not in floor.racked:
@@ -230,6 +241,8 @@ def _lock(floor: Floor, mark: Mark, declared: str | None) -> None:
 
 def _lift(floor: Floor, mark: Mark) -> None:
     about = floor.meant(mark)
+    if _decided_before(floor, mark):
+        return
     under = floor.named(mark) or (about.standing if "declared" not in mark.body else None)
     _lock(floor, mark, under.id if under else None)
     member = floor.member(mark, floor.said(mark) or (about.made.now if "declared" not in mark.body else None))
@@ -245,6 +258,38 @@ def _lift(floor: Floor, mark: Mark) -> None:
     if mark.body["good"] or not floor.task.tries_until_racked:
         floor.over(floor.tries[-1], said(mark))
         bar.over(said(mark))
+
+
+def _decided_before(floor: Floor, mark: Mark) -> bool:
+    """Whether the judge of this sheet had decided the try already that a decision names: on a tablet that was replaced meanwhile,
+    and had not been heard. It is one decision and no further try. Where the two are not alike the one stands that the desk heard
+    first, for the lights have told it, until the head judge lets the other count or rules on the lift; else the first."""
+    left = mark.body.get("begun")
+    leaving = floor.leaving(left) if left else ""
+    before = (one for one in floor.tries if (had := left_by(one.mark, one.begun)) and floor.leaving(had) == leaving)
+    first = next(before, None)
+    if first is None:
+        return False
+    stands, other = (mark, first.mark) if _heard_before(mark, first.mark) else (first.mark, mark)
+    if other.id in floor.admitted and stands.id not in floor.admitted:
+        stands, other = other, stands
+    elif _own(floor, other) != _own(floor, stands) and stands.id not in floor.admitted:
+        floor.odd.append((other.id, "decided-twice"))
+    floor.decided_by(first, stands)
+    return True
+
+
+def _heard_before(mark: Mark, other: Mark) -> bool:
+    """Whether the desk is known to have heard a mark before another."""
+    known = [one.receipt.number for one in (mark, other) if one.receipt is not None and not one.receipt.again]
+    return len(known) == 2 and known[0] < known[1]
+
+
+def _own(floor: Floor, mark: Mark) -> bool:
+    """What a judge decided, where the lane's own mark says what all decided together."""
+    ruled = floor.verdicts.get(mark.id)
+    own = ruled.lights[0] if ruled and ruled.lights else None
+    return bool(mark.body["good"] if own is None else own)
 
 
 def _another(one: int | None, two: int | None) -> bool:

@@ -3,7 +3,7 @@
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
 import { Bar, NO_TIME, latest, readAt, said } from "./lifting/bars.js";
-import { Tried, judged } from "./lifting/judged.js";
+import { Tried, judged, leftBy } from "./lifting/judged.js";
 import { Turns, automatic, doubtful, isChange, refused } from "./lifting/next_attempt.js";
 import { byOrder } from "./order.js";
 import { ROWS } from "./rows.js";
@@ -211,8 +211,11 @@ export class Floor extends Tried {
     const about = this.#said(mark);
     const bar = this.bar(this.member(mark, about));
     if (bar.out !== null) {
-      if (another(this.member(bar.out, bar.under), this.member(mark, about))) this.#flag(mark, "two-on-bar");
-      return; // else pressed twice
+      if (another(this.member(bar.out, bar.under), this.member(mark, about))) return this.#flag(mark, "two-on-bar");
+      const pressed = this.pressed.get(bar.out.id) ?? [bar.out.id];
+      pressed.push(mark.id);
+      for (const one of [bar.out, mark]) this.pressed.set(one.id, pressed);
+      return;
     }
     if (about && this.#refused.has(about.id)) {
       bar.made.now = bar.kept.now = about;
@@ -248,8 +251,30 @@ export class Floor extends Tried {
     if (declared != null && locks) this.#locks.set(declared, locks);
   }
 
+  /** Whether the judge of this sheet had decided the try already that a decision names. @param {Mark} mark */
+  #decidedBefore(mark) {
+    const left = mark.body.begun;
+    const leaving = left && this.leaving(left);
+    const first = this.tries.find((one) => left && leftBy(one) && this.leaving(leftBy(one) ?? "") === leaving);
+    if (!first) return false;
+    const own = (/** @type {Mark} */ { id, body }) => this.verdicts.get(id)?.lights[0] ?? body.good;
+    let [stands, other] = heardBefore(mark, first.mark) ? [mark, first.mark] : [first.mark, mark];
+    if (this.#admitted.has(other.id) && !this.#admitted.has(stands.id)) [stands, other] = [other, stands];
+    else if (own(other) !== own(stands) && !this.#admitted.has(stands.id)) this.#flag(other, "decided-twice");
+    this.#decidedBy(first, stands);
+    return true;
+  }
+
+  /** A try is decided by another mark than was thought. @param {Try} one @param {Mark} mark */
+  #decidedBy(one, mark) {
+    const made = { ...one, mark };
+    this.tries = this.tries.map((had) => (had === one ? made : had));
+    for (const turns of this.#turns.values()) turns.steps = turns.steps.map((had) => ("one" in had && had.one === one ? { ...had, one: made } : had));
+  }
+
   /** @param {Mark} mark */
   #lift(mark) {
+    if (this.#decidedBefore(mark)) return;
     const about = this.#meant(mark);
     const under = this.#named(mark) ?? (mark.body.declared == null ? about.standing : null);
     this.#lock(mark, under?.id);
@@ -323,6 +348,11 @@ function newestBy(bars, declared) {
 /** @param {Mark[]} marks @returns {Map<string, Mark>} by id */
 function declarations(marks) {
   return new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
+}
+
+/** Whether the desk is known to have heard a mark before another. @param {Mark} mark @param {Mark} other */
+function heardBefore({ receipt: one }, { receipt: two }) {
+  return Boolean(one && two && !one.again && !two.again && one.number < two.number);
 }
 
 /** Whether two members are known to be two. @param {number | null} one @param {number | null} two */

@@ -65,8 +65,14 @@ class Tried:
     credited: Collection[str] = ()
     asked: Load | None = None
     tries: list[Try] = field(default_factory=list)
+    pressed: dict[str, list[str]] = field(default_factory=dict)
     loaded: dict[str, Mark] = field(default_factory=dict)
     racked: set[str] = field(default_factory=set)
+
+    def leaving(self, mark: str) -> str:
+        """Of the marks that say of one leaving of a rack that it was, the last: it stands for all of them. Two tablets of a seat
+        may both have said it, the one not knowing of the other."""
+        return self.pressed.get(mark, [mark])[-1]
 
     def misload(self, one: Try) -> Misload | None:
         """What the event's rule makes of another load than declared, or of uneven ends, by what is told of the bar so far; None
@@ -162,11 +168,16 @@ def _lift(tried: Tried, one: Try, wrong: Misload | None, counts: bool, ruled: Ve
         asked=asked if wrong and asked != load else None,
         on_bar=wrong.actual if wrong and wrong.actual != load else None,
         again=bool(wrong and wrong.again),
-        begun=mark.body.get("begun") or (one.begun.id if one.begun else None),
+        begun=tried.leaving(left) if (left := left_by(mark, one.begun)) is not None else None,
         racked=one.attempt in tried.racked,
         lights=ruled.lights if ruled else (),
         doubt=ruled.doubt if ruled else None,
     )
+
+
+def left_by(mark: Mark, out: Mark | None) -> str | None:
+    """Which leaving of its rack a decision is about: the one that it names, else by which the bar was out."""
+    return mark.body.get("begun") or (out.id if out else None)
 
 
 def _broken(tried: Tried, one: Try, wrong: Misload | None, lifter: Lifter) -> Iterator[str]:

@@ -176,12 +176,16 @@ class Turns:
         """The attempt that comes, the one after it (which is declared while the bar is out), and what ended the attempt before,
         None before any. void: whether a try is none, so that its attempt comes again; what was declared meanwhile stands for it,
         as it does at the bar, until the lifter goes back to the load that was asked for. So do its changes: they may be more than
-        one attempt allows, and then no further one is."""
+        one attempt allows, and then no further one is. A further try under a declaration whose attempt is over ends none."""
         now, then, before = NextAttempt(), NextAttempt(2), None
+        ended: set[str] = set()
         for step in self.steps:
             if isinstance(step, Declared):
                 now, then = (now, _with(then, step)) if step.out else (_with(now, step), then)
+            elif step.one.attempt in ended:
+                continue
             elif not void(step.one):
+                ended.add(step.one.attempt)
                 now, before = then, step
                 then = NextAttempt(now.number + 1)
             else:

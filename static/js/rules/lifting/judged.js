@@ -43,6 +43,8 @@ export class Tried {
   tries = [];
   /** @type {Map<string, Mark>} */
   loaded = new Map();
+  /** All marks that say of one leaving of a rack that it was, by each of them. @type {Map<string, string[]>} */
+  pressed = new Map();
   /** Declarations whose bar was racked. @type {Set<string>} */
   racked = new Set();
 
@@ -60,6 +62,11 @@ export class Tried {
     this.verdicts = verdicts;
     this.asked = asked;
     this.credited = credited;
+  }
+
+  /** Of the marks that say of one leaving of a rack that it was, the last: it stands for all of them. @param {string} mark */
+  leaving(mark) {
+    return this.pressed.get(mark)?.at(-1) ?? mark;
   }
 
   /** What the event's rule makes of another load than declared, or of uneven ends; null where the bar was right. @param {Try} one */
@@ -116,6 +123,7 @@ export function heavier(a, b) {
 /** @param {Tried} tried @param {Try} one @param {Misload | null} wrong @param {boolean} counts @param {Verdict} [ruled] @returns {Lift} */
 function lifted(tried, one, wrong, counts, ruled) {
   const { mark, under } = one;
+  const left = leftBy(one);
   const load = plainLoad(wrong?.load ?? mark.body.load);
   const asked = plainLoad((under ?? mark).body.load);
   return {
@@ -131,12 +139,15 @@ function lifted(tried, one, wrong, counts, ruled) {
     asked: wrong && compareLoads(asked, load) !== 0 ? asked : null,
     on_bar: wrong && compareLoads(wrong.actual, load) !== 0 ? wrong.actual : null,
     again: wrong?.again ?? false,
-    begun: mark.body.begun ?? one.begun?.id ?? null,
+    begun: left && tried.leaving(left),
     racked: tried.racked.has(one.attempt),
     lights: ruled?.lights ?? [],
     doubt: ruled?.doubt ?? null,
   };
 }
+
+/** Which leaving of its rack a decision is about: the one that it names, else by which the bar was out. @param {Try} one @returns {string | null} */
+export const leftBy = ({ mark, begun }) => mark.body.begun ?? begun?.id ?? null;
 
 /** @param {Tried} tried @param {Try} one @param {Misload | null} wrong @param {Lifter} lifter @returns {string[]} */
 function rulesBroken({ task, asked: least }, one, wrong, lifter) {

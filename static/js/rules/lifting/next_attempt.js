@@ -127,11 +127,15 @@ export class Turns {
     let [now, then] = [fresh(1), fresh(2)];
     /** @type {Over | null} */
     let before = null;
+    const ended = new Set(); // a further try under a declaration whose attempt is over ends none
     for (const step of this.steps) {
       if ("load" in step && step.out) then = saying(then, step);
       else if ("load" in step) now = saying(now, step);
-      else if (!isVoid(step.one)) [now, then, before] = [then, fresh(then.number + 1), step];
-      else {
+      else if (ended.has(step.one.attempt)) continue;
+      else if (!isVoid(step.one)) {
+        ended.add(step.one.attempt);
+        [now, then, before] = [then, fresh(then.number + 1), step];
+      } else {
         now = { ...now, again: step.one.under && plainLoad(step.one.under.body.load) };
         if (then.load !== null) [now, then] = [{ ...now, load: then.load, own: then.own, changes: now.changes + then.changes }, fresh(then.number)];
       }
