@@ -41,6 +41,9 @@
   counted two earlier told the hall, and the third judge, what no light had told yet. The lane's sheet is folded again by the
   verdicts, because the next attempt's least increase and a wrong load depend on them. Without two who agree the lane judge's
   word stands then, flagged: a tablet that went dark must not cost a lift. A ruling on a lift goes before all of it.
+- One judge decides a try once, on however many tablets: what a replaced one still held came later and was taken for a second
+  try that two had not decided, a miss, after which the rule put in the same load again. Of two that are not alike the one
+  stands that the desk heard first, for the lights have told it: the earlier one turned a decision that the hall had seen.
 - Rulings on lifts and repetitions are applied to the marks before they are folded, so that targets, finishes, eliminations
   and joined counts follow by the event's own rules. A penalty of repetitions was decided against: places in a ladder would
   not follow.
