@@ -103,7 +103,7 @@ def _doubts(tried: Tried, movement: Movement, one: Try, wrong: Misload | None) -
     if one.under is None:
         yield "no-declaration"
     if wrong is not None:
-        yield "load-differs" if one.under and one.under.id not in tried.loaded else "loaded-wrong"
+        yield "loaded-wrong" if tried.told(one) else "load-differs"
         if wrong.again:
             yield "misload-again"
         elif wrong.open:

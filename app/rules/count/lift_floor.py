@@ -92,7 +92,9 @@ class Floor(Tried):
         """The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong; less by a step for
         each lift that lay between, which at a shared bar only the call can say. Nobody loses time by what is not known."""
         task, last = self.task, self.tries[-1] if self.tries else None
-        if task.again_seconds is None or last is None or under is None or last.under is not under or not self.void(last):
+        if task.again_seconds is None or last is None or under is None or not self.void(last):
+            return 0
+        if _another(last.member, self.member(under)):
             return 0
         between = int(call.body.get("between", 0)) if call is not None else 0
         return max(0, task.again_seconds - between * (task.again_less_seconds or 0))
@@ -127,7 +129,31 @@ class Floor(Tried):
 
     def decided_by(self, one: Try, mark: Mark) -> None:
         """A try is decided by another mark than was thought."""
-        made = replace(one, mark=mark)
+        self._instead(one, replace(one, mark=mark))
+
+    def again(self, under: Mark | None) -> Try | None:
+        """The last try, where it is made again under that declaration."""
+        last = self.tries[-1] if self.tries else None
+        return last if last is not None and last.under is under is not None and not last.apart and self.void(last) else None
+
+    def bar_anew(self, under: Mark | None) -> None:
+        """The bar is loaded anew, or leaves again, under a declaration: where its try is made again, what was told of the bar
+        stays with that try, and what is told from here on is about the next."""
+        last = self.again(under)
+        if last is None or under is None:
+            return
+        self._instead(last, replace(last, apart=True, loaded=self.loaded.pop(under.id, None)))
+        self.locks.pop(under.id, None)
+        self.racked.discard(under.id)
+
+    def stands_again(self, under: Mark) -> None:
+        """The declaration of a try that is made again stands, though its bar was racked before that was known; but not where
+        another was made meanwhile."""
+        bar = self.bar(self.member(under))
+        if self.again(under) is not None and bar.standing is None:
+            bar.made.now = bar.kept.now = under
+
+    def _instead(self, one: Try, made: Try) -> None:
         self.tries = [made if had is one else had for had in self.tries]
         for turns in self.turns.values():
             turns.steps = [replace(had, one=made) if isinstance(had, Over) and had.one is one else had for had in turns.steps]
@@ -210,6 +236,7 @@ def _begun(floor: Floor, mark: Mark) -> None:
         if about.id not in floor.gone and bar.kept.unseen(about):
             floor.odd.append((mark.id, "begun-unseen"))
     bar.out, bar.under = mark, about or bar.made.now
+    floor.bar_anew(bar.under)
     bar.time = floor.time_of(bar, bar.under)
     for one in (bar.under, bar.standing if about is None else None):
         _lock(floor, mark, one.id if one else None)
@@ -224,12 +251,15 @@ def _called(floor: Floor, mark: Mark) -> None:
 def _loaded(floor: Floor, mark: Mark) -> None:
     bar = floor.meant(mark)
     about = floor.named(mark) or (None if "declared" in mark.body else bar.standing or bar.lifted)
+    if mark.body["by"] == "loader":
+        floor.bar_anew(about)
     if about is None:
         floor.odd.append((mark.id, "loads-nothing"))
     elif about.id in floor.locks and mark.receipt is not None and waits(mark, floor.locks[about.id]):
         floor.odd.append((mark.id, floor.locks[about.id]))
     else:
         floor.loaded[about.id] = mark
+        floor.stands_again(about)
 
 
 def _lock(floor: Floor, mark: Mark, declared: str | None) -> None:
@@ -307,10 +337,12 @@ def _racked(floor: Floor, mark: Mark) -> None:
     if named is not None:
         floor.racked.add(named)
     _lock(floor, mark, named)
-    bar.kept.rack(named)
+    again = named is not None and floor.again(floor.declared.get(named)) is not None
+    if not again:
+        bar.kept.rack(named)
     if bar.tried and bar.out is None:
         floor.over(next(one for one in reversed(floor.tries) if floor.bar(one.member) is bar), said(mark))
-    if bar.made.rack(named) or (bar.tried and bar.out is None):
+    if (not again and bar.made.rack(named)) or (bar.tried and bar.out is None):
         bar.over(said(mark))
 
 

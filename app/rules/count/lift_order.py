@@ -22,6 +22,7 @@ from typing import Any
 
 from app.rules.count.lifting.attempt_clock import attempt_clock
 from app.rules.count.lifting.bar_floor import bar_floor, declared_below
+from app.rules.count.lifting.next_attempt import least_that_counts
 from app.rules.count.tally_shape import Tally
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import Mark, body_load
@@ -38,8 +39,8 @@ class Waiting:
     none yet), whether the next is one to be made again that waits for the end of its round, and the mark that declared it.
 
     automatic: the load is the one that the event's rule puts in where nobody declared in time; declared is empty until somebody
-    calls the lifter with it, who says so in a mark. least: what must be declared at least, where the load is below a bar that
-    does not go down; None where it may be called.
+    calls the lifter with it, who says so in a mark. least: what must be
+    declared at least, where the load would not count, or is below a bar that does not go down; None where it may be called.
     """
 
     lot: int
@@ -101,7 +102,7 @@ def _not_below(one: Waiting, lanes: Sequence[BarLane], window: int) -> Waiting:
     floor = bar_floor(sheets, window)
     admitted = any(one.declared in lane.admitted for lane in lanes)
     low = (one.automatic and floor is not None and one.load < floor) or one.declared in declared_below(sheets, window)
-    return replace(one, least=floor) if low and not admitted else one
+    return replace(one, least=max(load for load in (floor, one.least) if load)) if floor and low and not admitted else one
 
 
 def at_the_bar(lanes: Iterable[BarLane]) -> tuple[int, str] | None:
@@ -180,8 +181,10 @@ def _waiting(lane: BarLane, window: int, task: LiftTask, ms: int | None) -> Wait
             return None
         return Waiting(lane.lot, lane.who, coming.auto, attempts, last, automatic=True)
     later = task.again_when == "round_end" and bool(found.lifts) and found.lifts[-1].again
-    by_rule = standing.body["by"] == "rule"
-    return Waiting(lane.lot, lane.who, body_load(standing.body), attempts, last, later, standing.id, by_rule)
+    by_rule, load = standing.body["by"] == "rule", body_load(standing.body)
+    mine = [lift for lift in found.lifts if lift.member in (None, standing.body.get("member", lift.member))]
+    least = least_that_counts(task, mine, load, bool(standing.body.get("record")))
+    return Waiting(lane.lot, lane.who, load, attempts, last, later, standing.id, by_rule, least)
 
 
 def lift_order(waiting: Iterable[Waiting], order: LiftOrder = "lightest") -> tuple[Waiting, ...]:

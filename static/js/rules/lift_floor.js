@@ -114,7 +114,7 @@ export class Floor extends Tried {
   #extra(under, call) {
     const { task } = this;
     const last = this.tries.at(-1);
-    if (task.again_seconds == null || !last?.under || last.under !== under || !this.void(last)) return 0;
+    if (task.again_seconds == null || !last || !under || !this.void(last) || another(last.member, this.member(under))) return 0;
     return Math.max(0, task.again_seconds - (call?.body.between ?? 0) * (task.again_less_seconds ?? 0));
   }
 
@@ -225,6 +225,7 @@ export class Floor extends Tried {
     }
     bar.out = mark;
     bar.under = about ?? bar.made.now;
+    this.#barAnew(bar.under);
     bar.time = this.timeOf(bar, bar.under);
     for (const one of [bar.under, about ? null : bar.standing]) this.#lock(mark, one?.id);
   }
@@ -239,10 +240,14 @@ export class Floor extends Tried {
   #loaded(mark) {
     const bar = this.#meant(mark);
     const about = this.#named(mark) ?? (mark.body.declared == null ? (bar.standing ?? bar.lifted) : null);
+    if (mark.body.by === "loader") this.#barAnew(about);
     const lock = about && this.#locks.get(about.id);
     if (about === null) this.#flag(mark, "loads-nothing");
     else if (lock && mark.receipt && waits(mark, lock)) this.#flag(mark, lock);
-    else this.loaded.set(about.id, mark);
+    else {
+      this.loaded.set(about.id, mark);
+      this.#standsAgain(about);
+    }
   }
 
   /** From the judge's mark on what was on the bar of a declaration is the judge's alone. @param {Mark} mark @param {string | null} [declared] */
@@ -267,7 +272,33 @@ export class Floor extends Tried {
 
   /** A try is decided by another mark than was thought. @param {Try} one @param {Mark} mark */
   #decidedBy(one, mark) {
-    const made = { ...one, mark };
+    this.#instead(one, { ...one, mark });
+  }
+
+  /** The last try, where it is made again under that declaration. @param {Mark | null | undefined} under @returns {Try | null} */
+  #again(under) {
+    const last = this.tries.at(-1);
+    return last && under && last.under === under && !last.apart && this.void(last) ? last : null;
+  }
+
+  /** The bar is loaded anew, or leaves again, under a declaration: what was told of the bar of a try that is made again stays with it. @param {Mark | null} under */
+  #barAnew(under) {
+    const last = this.#again(under);
+    if (!last || !under) return;
+    this.#instead(last, { ...last, apart: true, loaded: this.loaded.get(under.id) ?? null });
+    this.loaded.delete(under.id);
+    this.#locks.delete(under.id);
+    this.racked.delete(under.id);
+  }
+
+  /** The declaration of a try that is made again stands, though its bar was racked before that was known. @param {Mark} under */
+  #standsAgain(under) {
+    const bar = this.bar(this.member(under));
+    if (this.#again(under) && bar.standing === null) bar.made.now = bar.kept.now = under;
+  }
+
+  /** @param {Try} one @param {Try} made */
+  #instead(one, made) {
     this.tries = this.tries.map((had) => (had === one ? made : had));
     for (const turns of this.#turns.values()) turns.steps = turns.steps.map((had) => ("one" in had && had.one === one ? { ...had, one: made } : had));
   }
@@ -305,9 +336,10 @@ export class Floor extends Tried {
     const named = mark.body.declared ?? this.#rackedDeclaration(bar);
     if (named !== null) this.racked.add(named);
     this.#lock(mark, named);
-    bar.kept.rack(named);
+    const again = named !== null && this.#again(this.#declared.get(named)) !== null;
+    if (!again) bar.kept.rack(named);
     if (bar.tried && bar.out === null) this.#over(this.tries.filter((one) => this.bar(one.member) === bar).at(-1), said(mark));
-    if (bar.made.rack(named) || (bar.tried && bar.out === null)) bar.over(said(mark));
+    if ((!again && bar.made.rack(named)) || (bar.tried && bar.out === null)) bar.over(said(mark));
   }
 
   /**

@@ -120,11 +120,12 @@ export function heaviestTried(lifts) {
 }
 
 /** @param {Tried} tried @param {any} movement @param {Try} one @param {Misload | null} wrong @returns {string[]} */
-function doubts({ task, loaded }, movement, one, wrong) {
+function doubts(tried, movement, one, wrong) {
+  const { task } = tried;
   const found = [];
   const load = wrong?.actual ?? one.mark.body.load;
   if (!one.under) found.push("no-declaration");
-  if (wrong) found.push(one.under && !loaded.has(one.under.id) ? "load-differs" : "loaded-wrong");
+  if (wrong) found.push(tried.told(one) ? "loaded-wrong" : "load-differs");
   if (wrong?.again) found.push("misload-again");
   else if (wrong?.open) found.push("misload-choose");
   if (one.racked) found.push("after-rack");

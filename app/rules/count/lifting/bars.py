@@ -10,7 +10,8 @@ from app.rules.records.marks import Mark
 class Try:
     """One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration as it stood then, also
     of one that was taken back since, else its own), the mark of the bar leaving its rack, whose it was, the time that the attempt
-    had when the bar left, and whether the bar had been racked before."""
+    had when the bar left, and whether the bar had been racked before. apart: it is made again under the same declaration, so what
+    is told of the bar since is about the next try; `loaded` was told of its own."""
 
     mark: Mark
     under: Mark | None
@@ -19,6 +20,8 @@ class Try:
     member: int | None
     time: "AttemptTime"
     racked: bool
+    apart: bool = False
+    loaded: Mark | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,12 +74,16 @@ class Tried:
         may both have said it, the one not knowing of the other."""
         return self.pressed.get(mark, [mark])[-1]
 
+    def told(self, one: Try) -> Mark | None:
+        """What was said to be on the bar of a try."""
+        return one.loaded if one.apart or one.under is None else self.loaded.get(one.under.id)
+
     def misload(self, one: Try) -> Misload | None:
         """What the event's rule makes of another load than declared, or of uneven ends, by what is told of the bar so far; None
         where it was right."""
         if one.under is None:
             return None
-        said = self.loaded.get(one.under.id)
+        said = self.told(one)
         asked, actual = body_load(one.under.body), body_load((said or one.mark).body)
         uneven = bool(said and said.body.get("uneven"))
         if actual == asked and not uneven:
@@ -169,7 +173,7 @@ def _lift(tried: Tried, one: Try, wrong: Misload | None, counts: bool, ruled: Ve
         on_bar=wrong.actual if wrong and wrong.actual != load else None,
         again=bool(wrong and wrong.again),
         begun=tried.leaving(left) if (left := left_by(mark, one.begun)) is not None else None,
-        racked=one.attempt in tried.racked,
+        racked=one.apart or one.attempt in tried.racked,
         lights=ruled.lights if ruled else (),
         doubt=ruled.doubt if ruled else None,
     )

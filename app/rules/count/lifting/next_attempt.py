@@ -7,12 +7,13 @@ own, or the moment at which somebody would declare. Whether that was too late is
 static/js/rules/lifting/next_attempt.js is the twin.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from typing import Literal, get_args
 
 from app.rules.count.lifting.bars import Said, Try
 from app.rules.count.lifting.in_time import GO, Past, past_end
+from app.rules.count.lifting.judged import LiftTally
 from app.rules.records.marks import body_load
 from app.rules.values.units import MOST_LOAD_KG, Load, decimal_text
 from app.rules.workout.formats import LiftTask
@@ -132,12 +133,27 @@ def _too_little_left(task: LiftTask, coming: NextAttempt, at: Said, late_ms: int
 def automatic(task: LiftTask, lifted: Load, good: bool) -> Load:
     """The load of the next attempt by the rule: the same after a miss; after a good lift heavier by the automatic step, else by
     the least increase, else by the least step."""
-    if not good:
-        return lifted
-    step = task.auto_step or task.step_after_good or task.step
+    return _heavier(lifted, task.auto_step or task.step_after_good or task.step) if good else lifted
+
+
+def _heavier(lifted: Load, step: Load) -> Load:
     if lifted.kg + step.kg > MOST_LOAD_KG:
         return lifted
     return Load(decimal_text(lifted.in_unit(lifted.unit) + step.in_unit(lifted.unit), 4), lifted.unit)
+
+
+def least_that_counts(task: LiftTask, lifts: Iterable[LiftTally], load: Load, record: bool) -> Load | None:
+    """What a lifter must declare at least after their lifts, where a load would not count: it is less than was tried, or too near
+    to a good lift, as both are judged (judged.py). None where it may count. So it comes to be where a lift is ruled good after
+    the next load was declared."""
+    tried = [lift for lift in lifts if not lift.again]
+    best = max((lift.load for lift in tried if lift.good and lift.counts), default=None)
+    step = (task.record_step if record and task.record_step else task.step_after_good) if task.step_after_good else None
+    wanted = [] if task.may_go_down else [lift.load for lift in tried]
+    if best is not None and step is not None and not (task.may_go_down and load <= best):
+        wanted.append(_heavier(best, step))
+    least = max(wanted, default=load)
+    return least if load < least else None
 
 
 @dataclass(frozen=True, slots=True)

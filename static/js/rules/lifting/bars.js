@@ -7,8 +7,8 @@ import { byOrder } from "../order.js";
 /**
  * One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration, also of one that was taken
  * back since, else its own), the mark of the bar leaving its rack, whose it was, the time that the attempt had when the bar left, and
- * whether the bar had been racked before.
- * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, time: AttemptTime, racked: boolean}} Try
+ * whether the bar had been racked before. apart: it is made again under the same declaration; `loaded` was told of its own bar.
+ * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, time: AttemptTime, racked: boolean, apart?: boolean, loaded?: Mark | null}} Try
  */
 
 /** @typedef {{sinceMs: number | null, seconds: number | null, follows: boolean, offMs: number, told: Said[]}} AttemptTime since when it runs, on the heat clock, null where it does not; null seconds for no limit; follows: the lifter follows themselves, or may; how far its start may be off; the moments of which the latest began it */

@@ -69,10 +69,16 @@ export class Tried {
     return this.pressed.get(mark)?.at(-1) ?? mark;
   }
 
+  /** What was said to be on the bar of a try. @param {Try} one @returns {Mark | null} */
+  told({ under, apart, loaded }) {
+    return (apart || under === null ? loaded : this.loaded.get(under.id)) ?? null;
+  }
+
   /** What the event's rule makes of another load than declared, or of uneven ends; null where the bar was right. @param {Try} one */
-  misload({ under, mark }) {
+  misload(one) {
+    const { under, mark } = one;
     if (under === null) return null;
-    const said = this.loaded.get(under.id);
+    const said = this.told(one);
     const [asked, actual] = [under.body.load, (said ?? mark).body.load];
     const uneven = said?.body.uneven === true;
     if (compareLoads(actual, asked) === 0 && !uneven) return null;
@@ -140,7 +146,7 @@ function lifted(tried, one, wrong, counts, ruled) {
     on_bar: wrong && compareLoads(wrong.actual, load) !== 0 ? wrong.actual : null,
     again: wrong?.again ?? false,
     begun: left && tried.leaving(left),
-    racked: tried.racked.has(one.attempt),
+    racked: one.apart === true || tried.racked.has(one.attempt),
     lights: ruled?.lights ?? [],
     doubt: ruled?.doubt ?? null,
   };

@@ -103,11 +103,31 @@ function tooLittleLeft(task, coming, at, lateMs, late) {
 
 /** The load of the next attempt by the rule. @param {any} task @param {Load} lifted @param {boolean} good @returns {Load} */
 export function automatic(task, lifted, good) {
-  if (!good) return lifted;
-  const step = task.auto_step ?? task.step_after_good ?? task.step;
+  return good ? heavier(lifted, task.auto_step ?? task.step_after_good ?? task.step) : lifted;
+}
+
+/** @param {Load} lifted @param {Load} step @returns {Load} */
+function heavier(lifted, step) {
   if (compare(plus(inKg(lifted), inKg(step)), MOST_LOAD_KG) > 0) return lifted;
   return loadOf(decimalText(plus(inUnit(lifted, lifted.unit), inUnit(step, lifted.unit)), 4), lifted.unit);
 }
+
+/**
+ * What a lifter must declare at least after their lifts, where a load would not count; null where it may.
+ * @param {any} task @param {import("./judged.js").Lift[]} lifts @param {Load} load @param {boolean} record @returns {Load | null}
+ */
+export function leastThatCounts(task, lifts, load, record) {
+  const tried = lifts.filter(({ again }) => !again);
+  const best = heaviest(tried.filter(({ good, counts }) => good && counts).map((lift) => lift.load));
+  const step = task.step_after_good && ((record ? task.record_step : null) ?? task.step_after_good);
+  const wanted = task.may_go_down ? [] : tried.map((lift) => lift.load);
+  if (best && step && !(task.may_go_down && compareLoads(load, best) <= 0)) wanted.push(heavier(best, step));
+  const least = heaviest(wanted);
+  return least && compareLoads(load, least) < 0 ? least : null;
+}
+
+/** The heaviest of some loads, of equal ones the first; null of none. @param {Load[]} loads @returns {Load | null} */
+const heaviest = (loads) => loads.reduce((/** @type {Load | null} */ most, one) => (most && compareLoads(one, most) <= 0 ? most : one), null);
 
 /** @typedef {{load: Load, own: boolean, change: boolean, out: boolean}} Declared a declaration that stands, as all was told then; out: for the attempt after */
 /** @typedef {{one: import("./bars.js").Try, at: Said}} Over the attempt of a try was over */

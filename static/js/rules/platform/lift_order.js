@@ -3,13 +3,13 @@
 import { endMs, startMs } from "../clock.js";
 import { attemptClock, startBound } from "../lifting/attempt_clock.js";
 import { barFloor, declaredBelow } from "../lifting/bar_floor.js";
-import { overdue } from "../lifting/next_attempt.js";
+import { leastThatCounts, overdue } from "../lifting/next_attempt.js";
 import { byOrder } from "../order.js";
 import { compareLoads } from "../units.js";
 
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../units.js").Load} Load */
-/** @typedef {{lot: number, who: string, load: Load, attempts: number, lastAt: number | null, atTheEnd: boolean, declared: string, automatic: boolean, least: Load | null}} Waiting automatic: by the event's rule, and declared is empty until somebody calls with it; least: what must be declared where the load is below the bar */
+/** @typedef {{lot: number, who: string, load: Load, attempts: number, lastAt: number | null, atTheEnd: boolean, declared: string, automatic: boolean, least: Load | null}} Waiting automatic: by the event's rule, and declared is empty until somebody calls with it; least: what must be declared where the load would not count, or is below the bar */
 /** @typedef {{lot: number, who: string, format: any, tally: import("../tally.js").Tally, marks: Mark[], admitted?: string[], out?: boolean}} BarLane marks: of all its sheets; admitted: those that a ruling lets count; out: its lifter waits for nothing more */
 
 const AT_THE_BAR = new Set(["called", "begun"]);
@@ -60,7 +60,8 @@ export function calledNext(lanes, ms) {
 function notBelow(one, marks, window) {
   const floor = barFloor(marks, window);
   const low = one.automatic && floor && compareLoads(one.load, floor) < 0;
-  return low || declaredBelow(marks, window).has(one.declared) ? { ...one, least: floor } : one;
+  if (!floor || (!low && !declaredBelow(marks, window).has(one.declared))) return one;
+  return { ...one, least: one.least && compareLoads(one.least, floor) > 0 ? one.least : floor };
 }
 
 /** Who is at the bar, and the mark that says so; null before anybody was called, and where whoever was is out. @param {BarLane[]} lanes @returns {{lot: number, mark: string} | null} */
@@ -121,5 +122,7 @@ function waitingOf({ lot, who, marks }, found, task, ms) {
     return byRule ? { lot, who, load: coming.auto, attempts, lastAt, atTheEnd: false, declared: "", automatic: true, least: null } : null;
   }
   const atTheEnd = task.again_when === "round_end" && Boolean(lifts.at(-1)?.again);
-  return { lot, who, load: mark.body.load, attempts, lastAt, atTheEnd, declared: mark.id, automatic: mark.body.by === "rule", least: null };
+  const { load, member, by, record } = mark.body;
+  const least = leastThatCounts(task, lifts.filter((lift) => lift.member === null || member == null || lift.member === member), load, record === true);
+  return { lot, who, load, attempts, lastAt, atTheEnd, declared: mark.id, automatic: by === "rule", least };
 }

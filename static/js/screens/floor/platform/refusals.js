@@ -2,7 +2,7 @@
 /** Why a load may not be declared now, as a sentence that says what to do; and what is said of the rule's own load. */
 import { compareLoads } from "../../../rules/units.js";
 import { bestLift, heaviestTried } from "../../../rules/lifts.js";
-import { automatic, changesAllowed, fresh, leftNeeded, overdue, refused, stands } from "../../../rules/lifting/next_attempt.js";
+import { changesAllowed, fresh, leastThatCounts, leftNeeded, overdue, refused, stands } from "../../../rules/lifting/next_attempt.js";
 import { startMs } from "../../../rules/clock.js";
 import { say } from "../../../words/say.js";
 import { sayLoad } from "../../../parts/loads.js";
@@ -45,11 +45,11 @@ export function ofMember(format, win, found, member) {
 
 /** What would not count anyway, at a bar that lanes share: less than was tried, or too near to a good lift. @param {any} task @param {any} found @param {Load} load @param {boolean} record */
 function tooLight(task, found, load, record) {
+  const least = leastThatCounts(task, found.lifts, load, record);
+  if (!least) return "";
   const tried = heaviestTried(found.lifts);
-  if (!task.may_go_down && tried && compareLoads(load, tried) < 0) return say("{load} was tried already. Declare {load} or more.", { load: sayLoad(tried) });
-  const step = record ? task.record_step : task.step_after_good;
-  const least = step && found.best ? automatic({ step }, found.best.load, true) : null;
-  return least && compareLoads(load, least) < 0 ? say("{best} was good. Declare {load} or more.", { load: sayLoad(least), best: sayLoad(found.best.load) }) : "";
+  if (tried && compareLoads(least, tried) <= 0) return say("{load} was tried already. Declare {load} or more.", { load: sayLoad(tried) });
+  return say("{best} was good. Declare {load} or more.", { load: sayLoad(least), best: sayLoad(found.best.load) });
 }
 
 /** @param {any} task @param {NextAttempt} coming @param {string} why */
