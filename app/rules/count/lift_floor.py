@@ -13,7 +13,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Said, Try, latest, said
-from app.rules.count.lifting.judged import Tried, judged, left_by
+from app.rules.count.lifting.decided_twice import decided_before
+from app.rules.count.lifting.judged import Tried, judged
 from app.rules.count.lifting.next_attempt import NextAttempt, Over, Turns, automatic, doubtful, is_change, refused
 from app.rules.records.authority import waits
 from app.rules.records.kinds import ROWS, Lock
@@ -127,10 +128,6 @@ class Floor(Tried):
         """The attempt of a try is over, and the lifter's next one comes."""
         self.turns.setdefault(one.member, Turns()).steps.append(Over(one, at))
 
-    def decided_by(self, one: Try, mark: Mark) -> None:
-        """A try is decided by another mark than was thought."""
-        self._instead(one, replace(one, mark=mark))
-
     def again(self, under: Mark | None) -> Try | None:
         """The last try, where it is made again under that declaration."""
         last = self.tries[-1] if self.tries else None
@@ -142,7 +139,7 @@ class Floor(Tried):
         last = self.again(under)
         if last is None or under is None:
             return
-        self._instead(last, replace(last, apart=True, loaded=self.loaded.pop(under.id, None)))
+        self.instead(last, replace(last, apart=True, loaded=self.loaded.pop(under.id, None)))
         self.locks.pop(under.id, None)
         self.racked.discard(under.id)
 
@@ -153,7 +150,8 @@ class Floor(Tried):
         if self.again(under) is not None and bar.standing is None:
             bar.made.now = bar.kept.now = under
 
-    def _instead(self, one: Try, made: Try) -> None:
+    def instead(self, one: Try, made: Try) -> None:
+        """Of a try more is known than was thought."""
         self.tries = [made if had is one else had for had in self.tries]
         for turns in self.turns.values():
             turns.steps = [replace(had, one=made) if isinstance(had, Over) and had.one is one else had for had in turns.steps]
@@ -271,7 +269,9 @@ def _lock(floor: Floor, mark: Mark, declared: str | None) -> None:
 
 def _lift(floor: Floor, mark: Mark) -> None:
     about = floor.meant(mark)
-    if _decided_before(floor, mark):
+    if (twice := decided_before(floor, mark, floor.admitted)) is not None:
+        floor.odd.extend([(twice.flagged, "decided-twice")] if twice.flagged else ())
+        floor.instead(twice.first, replace(twice.first, mark=twice.stands))
         return
     under = floor.named(mark) or (about.standing if "declared" not in mark.body else None)
     _lock(floor, mark, under.id if under else None)
@@ -288,38 +288,6 @@ def _lift(floor: Floor, mark: Mark) -> None:
     if mark.body["good"] or not floor.task.tries_until_racked:
         floor.over(floor.tries[-1], said(mark))
         bar.over(said(mark))
-
-
-def _decided_before(floor: Floor, mark: Mark) -> bool:
-    """Whether the judge of this sheet had decided the try already that a decision names: on a tablet that was replaced meanwhile,
-    and had not been heard. It is one decision and no further try. Where the two are not alike the one stands that the desk heard
-    first, for the lights have told it, until the head judge lets the other count or rules on the lift; else the first."""
-    left = mark.body.get("begun")
-    leaving = floor.leaving(left) if left else ""
-    before = (one for one in floor.tries if (had := left_by(one.mark, one.begun)) and floor.leaving(had) == leaving)
-    first = next(before, None)
-    if first is None:
-        return False
-    stands, other = (mark, first.mark) if _heard_before(mark, first.mark) else (first.mark, mark)
-    if other.id in floor.admitted and stands.id not in floor.admitted:
-        stands, other = other, stands
-    elif _own(floor, other) != _own(floor, stands) and stands.id not in floor.admitted:
-        floor.odd.append((other.id, "decided-twice"))
-    floor.decided_by(first, stands)
-    return True
-
-
-def _heard_before(mark: Mark, other: Mark) -> bool:
-    """Whether the desk is known to have heard a mark before another."""
-    known = [one.receipt.number for one in (mark, other) if one.receipt is not None and not one.receipt.again]
-    return len(known) == 2 and known[0] < known[1]
-
-
-def _own(floor: Floor, mark: Mark) -> bool:
-    """What a judge decided, where the lane's own mark says what all decided together."""
-    ruled = floor.verdicts.get(mark.id)
-    own = ruled.lights[0] if ruled and ruled.lights else None
-    return bool(mark.body["good"] if own is None else own)
 
 
 def _another(one: int | None, two: int | None) -> bool:

@@ -2,8 +2,9 @@
 /** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
-import { Bar, NO_TIME, latest, readAt, said } from "./lifting/bars.js";
-import { Tried, judged, leftBy } from "./lifting/judged.js";
+import { Bar, NO_TIME, another, byCall, declarations, latest, newestBy, readAt, said } from "./lifting/bars.js";
+import { decidedBefore } from "./lifting/decided_twice.js";
+import { Tried, judged } from "./lifting/judged.js";
 import { Turns, automatic, doubtful, isChange, refused } from "./lifting/next_attempt.js";
 import { byOrder } from "./order.js";
 import { ROWS } from "./rows.js";
@@ -212,10 +213,7 @@ export class Floor extends Tried {
     const bar = this.bar(this.member(mark, about));
     if (bar.out !== null) {
       if (another(this.member(bar.out, bar.under), this.member(mark, about))) return this.#flag(mark, "two-on-bar");
-      const pressed = this.pressed.get(bar.out.id) ?? [bar.out.id];
-      pressed.push(mark.id);
-      for (const one of [bar.out, mark]) this.pressed.set(one.id, pressed);
-      return;
+      return this.leftOnce(bar.out, mark);
     }
     if (about && this.#refused.has(about.id)) {
       bar.made.now = bar.kept.now = about;
@@ -256,25 +254,6 @@ export class Floor extends Tried {
     if (declared != null && locks) this.#locks.set(declared, locks);
   }
 
-  /** Whether the judge of this sheet had decided the try already that a decision names. @param {Mark} mark */
-  #decidedBefore(mark) {
-    const left = mark.body.begun;
-    const leaving = left && this.leaving(left);
-    const first = this.tries.find((one) => left && leftBy(one) && this.leaving(leftBy(one) ?? "") === leaving);
-    if (!first) return false;
-    const own = (/** @type {Mark} */ { id, body }) => this.verdicts.get(id)?.lights[0] ?? body.good;
-    let [stands, other] = heardBefore(mark, first.mark) ? [mark, first.mark] : [first.mark, mark];
-    if (this.#admitted.has(other.id) && !this.#admitted.has(stands.id)) [stands, other] = [other, stands];
-    else if (own(other) !== own(stands) && !this.#admitted.has(stands.id)) this.#flag(other, "decided-twice");
-    this.#decidedBy(first, stands);
-    return true;
-  }
-
-  /** A try is decided by another mark than was thought. @param {Try} one @param {Mark} mark */
-  #decidedBy(one, mark) {
-    this.#instead(one, { ...one, mark });
-  }
-
   /** The last try, where it is made again under that declaration. @param {Mark | null | undefined} under @returns {Try | null} */
   #again(under) {
     const last = this.tries.at(-1);
@@ -305,7 +284,11 @@ export class Floor extends Tried {
 
   /** @param {Mark} mark */
   #lift(mark) {
-    if (this.#decidedBefore(mark)) return;
+    const twice = decidedBefore(this, mark, this.#admitted);
+    if (twice) {
+      if (twice.flagged) this.odd.push([twice.flagged, "decided-twice"]);
+      return this.#instead(twice.first, { ...twice.first, mark: twice.stands });
+    }
     const about = this.#meant(mark);
     const under = this.#named(mark) ?? (mark.body.declared == null ? about.standing : null);
     this.#lock(mark, under?.id);
@@ -364,30 +347,4 @@ export class Floor extends Tried {
     const tried = this.tries.filter((one) => one.attempt === mark.body.declared);
     return tried.length ? this.bar(tried[tried.length - 1].member) : this.#meant(mark);
   }
-}
-
-/** Whether the time of an attempt runs from the call of the lifter and the bar's being ready. @param {any} task */
-export function byCall(task) {
-  return task.attempt_from === "called" || (task.order ?? "lanes") !== "lanes";
-}
-
-/** The bar whose declaration was made last, of those that have one. @param {Bar[]} bars @param {(bar: Bar) => Mark | null} declared */
-function newestBy(bars, declared) {
-  const mark = (/** @type {Bar} */ bar) => /** @type {Mark} */ (declared(bar));
-  return bars.filter((bar) => mark(bar) !== null).sort((a, b) => byOrder(mark(b), mark(a)))[0] ?? null;
-}
-
-/** @param {Mark[]} marks @returns {Map<string, Mark>} by id */
-function declarations(marks) {
-  return new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
-}
-
-/** Whether the desk is known to have heard a mark before another. @param {Mark} mark @param {Mark} other */
-function heardBefore({ receipt: one }, { receipt: two }) {
-  return Boolean(one && two && !one.again && !two.again && one.number < two.number);
-}
-
-/** Whether two members are known to be two. @param {number | null} one @param {number | null} two */
-function another(one, two) {
-  return one !== null && two !== null && one !== two;
 }

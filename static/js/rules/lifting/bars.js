@@ -114,3 +114,24 @@ export class Bar {
     this.made.over();
   }
 }
+
+/** The bar whose declaration was made last, of those that have one. @param {Bar[]} bars @param {(bar: Bar) => Mark | null} declared */
+export function newestBy(bars, declared) {
+  const mark = (/** @type {Bar} */ bar) => /** @type {Mark} */ (declared(bar));
+  return bars.filter((bar) => mark(bar) !== null).sort((a, b) => byOrder(mark(b), mark(a)))[0] ?? null;
+}
+
+/** @param {Mark[]} marks @returns {Map<string, Mark>} by id */
+export function declarations(marks) {
+  return new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
+}
+
+/** Whether two members are known to be two. @param {number | null} one @param {number | null} two */
+export function another(one, two) {
+  return one !== null && two !== null && one !== two;
+}
+
+/** Whether the time of an attempt runs from the call of the lifter and the bar's being ready. @param {any} task */
+export function byCall(task) {
+  return task.attempt_from === "called" || (task.order ?? "lanes") !== "lanes";
+}

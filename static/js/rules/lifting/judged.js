@@ -69,6 +69,12 @@ export class Tried {
     return this.pressed.get(mark)?.at(-1) ?? mark;
   }
 
+  /** Two marks say of one leaving of a rack that it was. @param {Mark} first @param {Mark} mark */
+  leftOnce(first, mark) {
+    const pressed = [...(this.pressed.get(first.id) ?? [first.id]), mark.id];
+    for (const id of pressed) this.pressed.set(id, pressed);
+  }
+
   /** What was said to be on the bar of a try. @param {Try} one @returns {Mark | null} */
   told({ under, apart, loaded }) {
     return (apart || under === null ? loaded : this.loaded.get(under.id)) ?? null;

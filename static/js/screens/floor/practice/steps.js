@@ -1,7 +1,7 @@
 // @ts-check
 /** What a practice heat asks for next: each key once. Values in, words out. */
 
-import { byCall } from "../../../rules/lift_floor.js";
+import { byCall } from "../../../rules/lifting/bars.js";
 import { listPosition } from "../lane/list.js";
 import { say } from "../../../words/say.js";
 

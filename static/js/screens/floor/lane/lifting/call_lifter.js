@@ -1,6 +1,6 @@
 // @ts-check
 import { button } from "../../../../parts/dom.js";
-import { byCall } from "../../../../rules/lift_floor.js";
+import { byCall } from "../../../../rules/lifting/bars.js";
 import { say } from "../../../../words/say.js";
 
 /** @typedef {import("../../../../device/outbox.js").Mark} Mark */
