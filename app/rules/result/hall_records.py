@@ -4,7 +4,7 @@ A sign-off holds for its own hall, so it is carried out here: what came after it
 left out as not judged, and the heats that it was made of are closed. It need not be said again.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import Any
@@ -37,6 +37,7 @@ def own_words(hall: HallFile) -> CompetitionFile:
     """What the file's results rest on, with every id made anew from its own digest, signed results as they were signed, rulings
     told event by event. What is private stays behind: the whole is for everybody."""
     file = deciding(hall.file)
+    left_out = _left_out(file)
 
     def new(key: str) -> str:
         return sha256(f"{hall.digest}/{key}".encode()).hexdigest()[:SHORT]
@@ -72,9 +73,9 @@ def own_words(hall: HallFile) -> CompetitionFile:
         heats=heats,
         overall=file.overall and file.overall.moved(new),
         runs=tuple(run.model_copy(update={"heat": new(run.heat)}) for run in _runs(file)),
-        rulings=tuple(_renamed(one, new) for event in file.events for one in _rulings(file, event)),
+        rulings=tuple(_renamed(one, new) for event in file.events for one in _rulings(file, event, left_out)),
         withheld={},
-        marks=tuple(_marked(mark, new) for mark in _marks(file)),
+        marks=tuple(_marked(mark, new) for mark in _marks(file, left_out)),
     )
 
 
@@ -94,11 +95,11 @@ def _runs(file: CompetitionFile) -> Iterator[Any]:
             yield run if by is None or run.number < number else run.model_copy(update={"state": "closed"})
 
 
-def _marks(file: CompetitionFile) -> Iterator[Mark]:
+def _marks(file: CompetitionFile, left_out: Collection[str]) -> Iterator[Mark]:
     """The marks that results rest on: of one number one, of a signed event those that it was signed with; of whom that left out
     as not judged none but those that were another's work."""
     clocks = SheetClocks(file, file.runs, file.rulings, find_doubles(file.marks))
-    lanes, left_out = {lane.id for heat in file.heats for lane in heat.lanes}, _left_out(file)
+    lanes = {lane.id for heat in file.heats for lane in heat.lanes}
     moves = (one for event in file.events for one in in_force(file.rulings, event.id) if one.kind == "move")
     elsewhere = {_judged_on(str(one.body["sheet"])) for one in moves if one.assignment not in left_out}
     for mark in file.marks:
@@ -118,10 +119,10 @@ def _judged_on(sheet: str) -> str:
     return sheet.rpartition("/")[0]
 
 
-def _rulings(file: CompetitionFile, event: Event) -> Iterator[Ruling]:
+def _rulings(file: CompetitionFile, event: Event, left_out: Collection[str]) -> Iterator[Ruling]:
     """The rulings that hold for one event; one that held for all events is said for this one. Nobody's work is that of an entry
     that was left out, and what was ruled of one of its lanes gave it no status."""
-    lanes, left_out = {lane.id for heat in file.heats if heat.event == event.id for lane in heat.lanes}, _left_out(file)
+    lanes = {lane.id for heat in file.heats if heat.event == event.id for lane in heat.lanes}
     for ruling in in_force(file.rulings, event.id):
         if ruling.kind in NO_EFFECT or (ruling.kind in ("move", "status") and ruling.assignment in left_out):
             continue
