@@ -64,50 +64,24 @@ def is_sentence(wrong: Exception) -> bool:
 
 
 def parser() -> argparse.ArgumentParser:
-    """All commands and their f."""
+    """All commands and their flags."""
     top = argparse.ArgumentParser(prog=calling.command(), description="Judge, count, score and publish a competition in a hall.")
     top.add_argument("--version", action="version", version=__version__)
-    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    _command(commands, "demo", "an invented competition, partway through, made anew each time", demo, f.data, f.address, f.hall)
-    _command(commands, "serve", "the server for a competition", serve, f.data, f.address, f.backups, f.processes)
-    _command(commands, "start", "ask which of these two you want (start.cmd and start.command do this)", start)
-    _command(commands, "test", "run all checks, or a room's tests by its name; other arguments are for pytest", run_tests)
-    _command(commands, "bench", "measure what the project promises", run_bench)
-    _command(
-        commands,
-        "export",
-        "write the competition file: everything, with all marks",
-        export_competition,
-        f.file,
-        f.data,
-        f.start,
-    )
-    _command(
-        commands,
-        "import",
-        "restore a competition file into an empty data folder",
-        import_competition,
-        f.file,
-        f.data,
-        f.begins,
-    )
-    _command(commands, "publish", "write the results as a folder for any web host", publish, f.results_folder, f.data)
-    _command(commands, "backup", "copy everything to a second place and read it back", back_up, f.folder, f.data)
-    _command(
-        commands,
-        "pack",
-        "put the program and the newest backup on a stick, to start without internet",
-        pack_up,
-        f.stick,
-        f.data,
-    )
-    _command(commands, "restore", "replace what a data folder holds by a backup", restore_backup, f.backup, f.data)
-    _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, f.size)
-    _command(
-        commands, "rehearse", "drive a server as judges would, and print what this laptop and network can take", rehearse, f.lanes
-    )
-    _command(
-        commands,
+    command = partial(_command, top.add_subparsers(title="commands", metavar="COMMAND", required=True))
+    command("demo", "an invented competition, partway through, made anew each time", demo, f.data, f.address, f.hall)
+    command("serve", "the server for a competition", serve, f.data, f.address, f.backups, f.processes)
+    command("start", "ask which of these two you want (start.cmd and start.command do this)", start)
+    command("test", "run all checks, or a room's tests by its name; other arguments are for pytest", run_tests)
+    command("bench", "measure what the project promises", run_bench)
+    command("export", "write the competition file: everything, with all marks", export_competition, f.file, f.data, f.start)
+    command("import", "restore a competition file into an empty data folder", import_competition, f.file, f.data, f.begins)
+    command("publish", "write the results as a folder for any web host", publish, f.results_folder, f.data)
+    command("backup", "copy everything to a second place and read it back", back_up, f.folder, f.data)
+    command("pack", "put the program and the newest backup on a stick, to start without internet", pack_up, f.stick, f.data)
+    command("restore", "replace what a data folder holds by a backup", restore_backup, f.backup, f.data)
+    command("drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, f.size)
+    command("rehearse", "drive a server as judges would, and print what this laptop and network can take", rehearse, f.lanes)
+    command(
         "recount",
         "work out the standings from a competition file alone, or from the book of a round (a folder)",
         recount,
@@ -116,17 +90,9 @@ def parser() -> argparse.ArgumentParser:
         f.digest,
         f.public,
     )
-    add_round_commands(partial(_command, commands), settings_of)
-    _command(
-        commands,
-        "read",
-        "say how a written workout was understood; status 0 if nothing is open",
-        read,
-        f.text,
-        f.json,
-        f.answers,
-    )
-    _command(commands, "schema", "print the JSON Schema of the competition file", schema)
+    add_round_commands(command, settings_of)
+    command("read", "say how a written workout was understood; status 0 if nothing is open", read, f.text, f.json, f.answers)
+    command("schema", "print the JSON Schema of the competition file", schema)
     return top
 
 
