@@ -65,6 +65,17 @@ def at_hand(hall: Hall) -> Iterator[Headquarters]:
         yield headquarters
 
 
+def as_known(hall: Hall) -> Headquarters:
+    """The headquarters of a hall with a round as this process knew it last, for whoever reads and waits for nobody: who asked for
+    it first would wait for the commit of those before, and only then be among those who wait for the next. What is read may be
+    undone, or not be all. Raises NotThere."""
+    headquarters = _kept(hall).headquarters
+    if not headquarters.has_round:
+        with at_hand(hall):
+            return headquarters
+    return headquarters
+
+
 def take_together(hall: Hall, act: Act) -> Took | None:
     """Does an act together with all that wait meanwhile, and what is due by itself after it; its receipt. Raises NoRound and
     StoreTrouble."""
@@ -85,11 +96,11 @@ def take_hand_in(hall: Hall, data: bytes, now_ms: int) -> Took | None:
     try:
         came = came_in(data)
         try:
-            _kept(hall).headquarters.refuse_at_once(came, now_ms)
+            as_known(hall).refuse_at_once(came, now_ms)
         except (BadKit, NoRound):  # a key or a later deadline may be known to another process
             with at_hand(hall) as headquarters:
                 headquarters.refuse_at_once(came, now_ms)
         hall.database.files.put(data)
-        return take_together(hall, _kept(hall).headquarters.arrival(came, len(data), now_ms))
+        return take_together(hall, as_known(hall).arrival(came, len(data), now_ms))
     except BadKit as wrong:
         raise NoRound(str(wrong)) from None

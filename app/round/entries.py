@@ -11,10 +11,10 @@ from fractions import Fraction
 
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
-from app.round.at_hand import at_hand, take_together
+from app.round.at_hand import as_known, take_together
 from app.round.film_list import NOT_AN_ADDRESS, is_address, keep_some
 from app.round.headquarters import Headquarters
-from app.round.kept_records import NoRound, Took
+from app.round.kept_records import Act, NoRound, Took
 from app.round.kits import kit_here
 from app.round.looks import CODE_BYTES
 from app.round.signing import HEADQUARTERS_KEY, key_in
@@ -121,16 +121,23 @@ def _says(event: EventRule, parts: list[Fraction]) -> str:
     return f"{event.name}: {shown_parts(event, parts)}. Score: {shown_score(event, event.score(parts))}"
 
 
-def send(hall: Hall, token: str, typed: Typed) -> Took | None:
-    """Takes what is claimed by a link, together with what others send, and gives its receipt. One sent before is
-    replaced, and both are kept. Raises NotThere, BadForm, NoRound."""
-    with at_hand(hall) as headquarters:
-        made = draft(headquarters, claimant_of(headquarters, token), typed)
-        act = headquarters.claims(made.fields, hall.time.wall_ms())
+def claim_in(hall: Hall, token: str, typed: Typed) -> tuple[Draft, Act]:
+    """What is claimed by a link, and what takes it. Raises NotThere, BadForm, NoRound."""
+    headquarters = as_known(hall)
+    made = draft(headquarters, claimant_of(headquarters, token), typed)
+    return made, headquarters.claims(made.fields, hall.time.wall_ms())
+
+
+def take_claim(hall: Hall, made: Draft, act: Act) -> Took | None:
+    """Takes a claim together with what others send; its receipt. One sent before is replaced, and both are kept. Raises
+    NoRound."""
     took = take_together(hall, act)
     if made.film:
-        with at_hand(hall) as headquarters:
-            keep_some(headquarters.data, {made.line: made.film})
+        try:
+            keep_some(hall.settings.data, {made.line: made.film})
+        except NoRound as wrong:
+            number = f" Its receipt is {took.number}." if took else ""
+            raise NoRound(f"Your claim is taken.{number} Where its film is could not be kept: {wrong} Send it again.") from None
     return took
 
 

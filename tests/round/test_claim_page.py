@@ -11,7 +11,7 @@ from app.round.film_list import kept_films
 from app.rules.round import records as r
 from app.rules.round.codec import leaf
 from app.rules.round.hand_in import Receipt
-from app.rules.round.kit import said_in
+from app.rules.round.kit import BadKit, said_in
 from app.rules.round.rule import HOUR
 from app.rules.workout.formats import ListTask
 from tests.builders.halls import ON_THE_LAN, STORE
@@ -86,6 +86,24 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
     there.house.clocks.pass_ms(2 * HOUR)
     assert "That is past the deadline." in browser.post(f"{own}/send", data=typed, headers=PAGE).text
     assert "Show what it says" not in browser.get(own, headers=PAGE).text
+
+
+def test_a_full_disk_that_keeps_the_claim_and_not_where_its_film_is_is_told(
+    there: RoundHouse, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own, browser = link(there, 1002), there.house.browser(ON_THE_LAN)
+    typed = {"event": EVENT, "count-0": "11", "count-1": "9", "film": FILM}
+
+    def full(*_: object) -> None:
+        raise BadKit("The folder of the round can’t be written: No space left on device.")
+
+    with monkeypatch.context() as no_room:
+        no_room.setattr("app.round.film_list.add_in_room", full)
+        said = browser.post(f"{own}/send", data=typed, headers=PAGE)
+    assert said.status_code == 409 and "Your claim is taken. Its receipt is 1." in said.text and "No space left" in said.text
+    assert (1002, EVENT) in there.headquarters.state.lines and (1002, EVENT) not in kept_films(there.folder)
+    assert browser.post(f"{own}/send", data=typed, headers=PAGE).status_code == 303
+    assert kept_films(there.folder)[1002, EVENT] == FILM
 
 
 def test_a_link_is_of_one_entry_alone(there: RoundHouse) -> None:

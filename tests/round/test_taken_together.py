@@ -4,7 +4,10 @@ import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from hashlib import sha256
 from pathlib import Path
+from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 
@@ -12,14 +15,20 @@ from app.hall.hall import Hall
 from app.round import at_hand
 from app.round.at_hand import take_hand_in
 from app.round.checking import came_in, chain_faults, chain_head, read_checked
+from app.round.entries import link_of
 from app.round.kept_records import FILE_GONE, NoRound, Took
+from app.round.signing import GYM_KEY, key_in
 from app.round.taking import checker
 from app.rules.round.hand_in import Receipt
-from app.rules.round.kit import said_in
+from app.rules.round.kit import Promise, said_in, says_of
 from app.rules.round.rule import HOUR
+from app.rules.round.short import known_as
 from app.store.files.folder import Folder, files_of
 from app.store.writer import StoreFull
-from tests.builders.round_house import HandingIn, RoundHouse, a_round_house
+from app.web.lines import LINE
+from tests.builders.halls import ON_THE_LAN, TestClient
+from tests.builders.round_house import DIVISION, EVENT, HandingIn, RoundHouse, a_round_house
+from tests.web.test_crowd import ALine
 
 PATIENCE_S = 60
 HERE_ALREADY = "Only a promised hand-in can arrive: this one is arrived."
@@ -73,6 +82,50 @@ def test_all_that_wait_are_taken_in_one_transaction_and_each_has_its_own_answer(
             assert receipt.receipt == receipts[receipt.number - 1] and receipt.head == chain_head([receipt.receipt])
     assert found.state.faults == [] and set(found.unchecked()) == {came_in(one).digest for one in files}
     assert {found.hand_in(came_in(one).digest) for one in files} == set(files)
+
+
+def stranger(there: RoundHouse) -> TestClient:
+    """A browser that is nobody's: few of those are served at a time."""
+
+    async def over_a_line(scope: Any, receive: Any, send: Any) -> None:
+        await there.house.app({**scope, "extensions": {LINE: ALine()}}, receive, send)
+
+    client = TestClient(over_a_line, base_url="http://localhost", client=(ON_THE_LAN, 40_000), follow_redirects=False)
+    client.portal = there.house.inside.portal  # the loop that the hall lives in
+    return client
+
+
+def test_digests_and_claims_that_come_while_others_are_kept_all_wait_for_the_next_transaction(
+    there: RoundHouse, hall: Hall
+) -> None:
+    gym = HandingIn(there.headquarters, there.folder / "kit" / "round.kit", there.folder / "gym", 1, there.house.clocks.wall)
+    key, of = key_in(gym.folder, GYM_KEY, make=False), there.headquarters.state.rules.id
+    digests = [sha256(f"{n}".encode()).hexdigest() for n in range(4)]
+    sent = [("/round/promise", key.sign("promise", says_of(Promise(round=of, gym=1, hand_in=one)))) for one in digests]
+    own = link_of(there.headquarters, 1001, DIVISION)
+    claim = urlencode({"event": EVENT, "count-0": "11", "count-1": "9"}).encode()
+    kind = {"content-type": "application/x-www-form-urlencoded"}
+    with at_hand.at_hand(hall):
+        pass  # it is read once, at the first request of all
+    kept, before = at_hand._kept(hall), hall.database.commits
+    with ThreadPoolExecutor(5) as pool:
+        with kept.lock:
+            asked = [
+                pool.submit(stranger(there).post, path, content=content, headers=kind)
+                for path, content in (*sent, (f"{own}/send", claim))
+            ]
+            until = time.monotonic() + PATIENCE_S
+            while len(kept.waiting) < len(asked):
+                assert time.monotonic() < until, "one waits for those before, and is not among those who wait for the next"
+                time.sleep(0.01)
+        answers = [one.result() for one in asked]
+    assert [one.status_code for one in answers] == [200] * 4 + [303] and hall.database.commits == before + 1
+    found = there.headquarters
+    receipts = [one.encode() for answer in answers[:4] for one in answer.json()["receipts"]]
+    assert set(receipts) < set(found.receipts()) and chain_faults(found.receipts(), found.state.key) == []
+    assert {said_in(read_checked(one, "receipt").says, Receipt).hand_in for one in receipts} == {
+        known_as(one, found.state.hand_ins) for one in digests
+    }
 
 
 def test_a_disk_that_does_not_keep_them_gives_nobody_a_receipt_and_what_is_sent_again_is_taken(

@@ -15,6 +15,7 @@ from app.round.kept_records import NoRound
 from app.round.taking.arriving import (
     Given,
     given_for,
+    promise_in,
     refuse_unpromised,
     take_binding,
     take_file,
@@ -24,6 +25,7 @@ from app.round.taking.arriving import (
 )
 from app.round.taking.coming_in import Coming, in_turn, spaces_of, spooled
 from app.rules.round.kit import BadKit
+from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of
 from app.web.rows import Rows
 from app.web.shapes import TEXT, TRUTH, WHOLE, an_object, many
@@ -52,7 +54,12 @@ async def binding(request: Request) -> Response:
 async def promise(request: Request) -> Response:
     """Takes the digest of a hand-in, and answers with the receipts for it."""
     data = await request.body()
-    return _told(await _together(request, lambda hall: take_promise(hall, data)))
+    found = await _together(request, lambda hall: promise_in(hall, data))
+    if isinstance(found, Given):
+        return _told(found)
+    async with outside_the_gate():  # the one who writes does so for all who wait
+        given = await _together(request, lambda hall: take_promise(hall, found))
+    return _told(given)
 
 
 @routes.post(

@@ -9,11 +9,12 @@ from starlette.concurrency import run_in_threadpool
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.round.at_hand import at_hand
-from app.round.entries import Claimant, Draft, answer, appeal, claimant_of, draft, send
+from app.round.entries import Claimant, Draft, answer, appeal, claim_in, claimant_of, draft, take_claim
 from app.round.entry_view import EntryPage, entry_page
 from app.round.headquarters import Headquarters
 from app.round.kept_records import Took
 from app.store.refusals import NotThere, Refusal
+from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import ONLY_LOOKS, Rows
@@ -47,8 +48,16 @@ async def check(request: Request, token: str) -> Response:
 @routes.post("/claim/{token}/send", record=("ruling", "Send a claim by an entry's own link"), takes_kb=16, even_so=True)
 async def send_claim(request: Request, token: str) -> Response:
     """Takes a claim, and answers with its receipt's number."""
-    form = await typed(request)
-    return await _done(request, token, form, lambda hall: send(hall, token, form))
+    form, hall = await typed(request), hall_of(request)
+    async with shown_again(lambda wrong: _page(request, token, form, wrong), (BadForm, Refusal)):
+        made, act = await run_in_threadpool(claim_in, hall, token, form)
+        async with outside_the_gate():  # the one who writes does so for all who wait
+            took = await run_in_threadpool(take_claim, hall, made, act)
+    return _after(token, took)
+
+
+def _after(token: str, took: Took | None) -> Response:
+    return RedirectResponse(f"/claim/{token}{f'?receipt={took.number}' if took else ''}", 303)
 
 
 @routes.post("/claim/{token}/appeal", record=("ruling", "Appeal by an entry's own link"), takes_kb=16, even_so=True)
@@ -81,7 +90,7 @@ async def _act(request: Request, token: str, form: Typed, act: Act) -> Response:
 async def _done(request: Request, token: str, form: Typed, do: Callable[[Hall], Took | None]) -> Response:
     async with shown_again(lambda wrong: _page(request, token, form, wrong), (BadForm, Refusal)):
         took = await run_in_threadpool(do, hall_of(request))
-    return RedirectResponse(f"/claim/{token}{f'?receipt={took.number}' if took else ''}", 303)
+    return _after(token, took)
 
 
 async def _page(request: Request, token: str, form: Typed, wrong: Wrong | None = None, made: Draft | None = None) -> Response:

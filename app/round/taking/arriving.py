@@ -11,10 +11,11 @@ from typing import TypeVar
 from weakref import WeakKeyDictionary
 
 from app.hall.hall import Hall
-from app.round.at_hand import at_hand, take_hand_in, take_together
+from app.round.at_hand import as_known, at_hand, take_hand_in, take_together
 from app.round.checking import read_checked
 from app.round.film_list import keep_some
 from app.round.headquarters import Headquarters
+from app.round.kept_records import Act
 from app.round.taking.coming_in import ANOTHER_FILE
 from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.kit import BadKit, Binding, Films, Kind, Pieces, Promise, Signed, said_in
@@ -46,20 +47,34 @@ def take_binding(headquarters: Headquarters, data: bytes, now_ms: int) -> None:
         headquarters.bind(data, now_ms)
 
 
-def take_promise(hall: Hall, data: bytes) -> Given:
-    """Takes the digest of a gym's hand-in, together with what others send; the receipts for it. Raises BadKit, NoRound."""
+def promise_in(hall: Hall, data: bytes) -> Given | Act:
+    """What takes the digest of a gym's hand-in; of one that is here the receipts for it. Raises BadKit, NoRound.
+
+    Nobody is waited for where its key is known and it is not here."""
     now, signed = hall.time.wall_ms(), read_checked(data, "promise")
     said = said_in(signed.says, Promise)
-    with at_hand(hall) as headquarters:
-        _refuse_anothers(headquarters, said, signed)
-        known = headquarters.state.hand_ins.get(known_as(said.hand_in, headquarters.state.hand_ins))
-        is_known = known is not None and known.promise.gym == said.gym
-        act = None if is_known else headquarters.promises(said.hand_in, said.gym, said.replaces, now)
-    if act is not None:
-        _refuse_many(hall, said.gym, now)
-        take_together(hall, act)
-    with at_hand(hall) as headquarters:
-        return given_for(headquarters, said.hand_in)
+    made = as_known(hall)
+    if made.state.keys.get(said.gym) == signed.by.key and not _of_its_gym_here(made, said):
+        _refuse_anothers(made, said, signed)
+    else:  # another process may know better, and what is here may not be kept yet
+        with at_hand(hall) as made:
+            _refuse_anothers(made, said, signed)
+            if _of_its_gym_here(made, said):
+                return given_for(made, said.hand_in)
+    _refuse_many(hall, said.gym, now)
+    return made.promises(said.hand_in, said.gym, said.replaces, now)
+
+
+def _of_its_gym_here(headquarters: Headquarters, said: Promise) -> bool:
+    known = headquarters.state.hand_ins.get(known_as(said.hand_in, headquarters.state.hand_ins))
+    return known is not None and known.promise.gym == said.gym
+
+
+def take_promise(hall: Hall, act: Act) -> Given:
+    """Takes a digest together with what others send; its receipt. Its file is not here. Raises NoRound."""
+    took = take_together(hall, act)
+    assert took is not None, "a promise has a receipt"
+    return Given((took.receipt,), wanted=True)
 
 
 def _refuse_many(hall: Hall, gym: int, now_ms: int) -> None:
