@@ -25,7 +25,7 @@ from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
 from app.store.copies import held
-from app.store.copies.backup import BadBackup, Contents, back_up_file, check, newest_of_each
+from app.store.copies.backup import BadBackup, Contents, back_up_file, beside_one_another, check, newest_of_each
 from app.store.copies.carrying import back_up_server, restore_to_server
 from app.store.copies.restoring import restore
 from app.store.damage import Damaged
@@ -212,7 +212,7 @@ def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:
     """The file that is meant by a file or a folder; of several ledgers in it the person says which. Raises FileRefused."""
     if not place.is_dir():
         return place
-    newest = newest_of_each(place)
+    newest = newest_of_each(*beside_one_another(place))
     if not newest:
         raise FileRefused(f"There is no backup in {place}: its files begin with lane-ledger- and end in .sqlite3.")
     if len(newest) == 1:

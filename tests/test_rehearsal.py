@@ -22,7 +22,7 @@ from app.rehearsal.rehearse import SILENT_MS, Rehearsed, Upset, rehearse, words
 from app.rehearsal.serving import COMMAND, ServerGone, ServerProcess, free_port
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
-from app.store.copies.backup import backups_in
+from app.store.copies.backup import AT_THE_DESK, backups_in
 from app.store.database import Database
 from tests.builders.halls import STORE
 from tests.faults.ground import Ground, Held, Lane, in_file
@@ -219,6 +219,22 @@ def test_a_backup_goes_to_the_stick_and_comes_back(command: Command, slate_day: 
     assert which.err.count("is of The Slate Day: 0 marks") == 2
     a, b = (json.loads((tmp_path / name).read_text()) | {"made_wall_ms": 0} for name in ("a.json", "b.json"))
     assert a == b
+
+
+def test_the_newest_backup_of_a_stick_is_found_where_the_desk_and_where_the_start_puts_it(
+    command: Command, slate_day: Path, tmp_path: Path
+) -> None:
+    stick = tmp_path / "stick"
+    at_the_desk = stick / AT_THE_DESK
+    at_the_desk.mkdir(parents=True)
+    command("import", slate_day, "--data", tmp_path / "data")
+    command("backup", at_the_desk, "--data", tmp_path / "data")
+    (made,) = backups_in(at_the_desk)
+    assert made.name in command("restore", stick, "--data", tmp_path / "first").out
+    later = made.name.replace(f"-{made.name[-28:-24]}-", "-2999-", 1)
+    (stick / later).write_bytes(made.read_bytes())
+    for place in (stick, at_the_desk):
+        assert later in command("restore", place, "--data", tmp_path / f"of-{place.name}").out, place
 
 
 def test_a_restore_that_can_not_be_says_why(command: Command, tmp_path: Path) -> None:

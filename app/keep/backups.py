@@ -18,7 +18,7 @@ from app.hall.views import State
 from app.keep.places import Place, is_of_this_system, places
 from app.rules.values.texts import unfit
 from app.rules.values.words import say
-from app.store.copies.backup import Backup, BackupFailed, backups_in, make_backup
+from app.store.copies.backup import AT_THE_DESK, Backup, BackupFailed, backups_in, make_backup
 from app.store.copies.carrying import back_up_server
 from app.store.devices import get_setting, put_setting
 from app.store.writer import StoreTrouble
@@ -146,7 +146,7 @@ async def choose_folder(hall: Hall, typed: Typed) -> Path:
         raise refuse("folder", f"A path has at most {MOST_PATH} characters and no control characters.")
     if said:
         await asyncio.to_thread(_check_folder, folder)
-    chosen = str(folder / "lane-ledger-backups") if said else ""
+    chosen = str(folder / AT_THE_DESK) if said else ""
     await hall.database.awrite(lambda session: put_setting(session, FOLDER, chosen))
     hall.backups.commits, hall.backups.last = -1, None
     return folder

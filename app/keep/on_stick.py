@@ -13,11 +13,11 @@ from app.hall.forms import refuse
 from app.hall.hall import Hall
 from app.hall.views import State
 from app.keep.backups import INSIDE, back_up, backup_folder
-from app.keep.packed import BESIDE, FOLDER, Packed, packed_in
+from app.keep.packed import FOLDER, Packed, packed_in
 from app.keep.packing import copied_from, pack
 from app.keep.wheels import ABOUT_MB, HERE_MB, SYSTEMS, NotPacked
 from app.rules.values.words import say
-from app.store.copies.backup import Backup
+from app.store.copies.backup import AT_THE_DESK, Backup
 
 log = logging.getLogger(__name__)
 
@@ -50,7 +50,7 @@ async def stick(hall: Hall) -> Path | None:
     folder = await backup_folder(hall)
     if hall.settings.demo or folder == hall.settings.data / INSIDE:
         return None
-    return folder.parent if folder.name == BESIDE else folder
+    return folder.parent if folder.name == AT_THE_DESK else folder
 
 
 async def pack_now(hall: Hall, systems: Sequence[str]) -> None:

@@ -6,12 +6,11 @@ from datetime import datetime
 from pathlib import Path
 
 from app.keep.places import places
-from app.store.copies.backup import moment_of, newest_of_each
+from app.store.copies.backup import AT_THE_DESK, moment_of, newest_of_each
 
 FOLDER = "lane-ledger"  # on the stick
 SIGN = "packed.json"
 BACKUPS = "backups"  # in the packed folder
-BESIDE = "lane-ledger-backups"  # where the desk keeps them on the same stick
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ def brought_along(program: Path) -> list[Path]:
     if packed_in(program) is None:
         return []
     sticks = [place.folder for place in places() if place.what != "share"]
-    kept = [stick / inside for stick in (program.parent, *sticks) for inside in (BESIDE, f"{FOLDER}/{BACKUPS}")]
+    kept = [stick / inside for stick in (program.parent, *sticks) for inside in (AT_THE_DESK, f"{FOLDER}/{BACKUPS}")]
     folders = [program / BACKUPS, program.parent, *kept]
     newest: dict[str, Path] = {}
     for found in (newest_of_each(folder) for folder in folders if folder.is_dir()):

@@ -14,11 +14,11 @@ import pytest
 from app import cli
 from app.first_start import packages
 from app.keep import on_stick, packed, packing, wheels
-from app.keep.packed import BACKUPS, BESIDE, FOLDER, SIGN, Packed, brought_along, packed_in
+from app.keep.packed import BACKUPS, FOLDER, SIGN, Packed, brought_along, packed_in
 from app.keep.packing import made_now, pack
 from app.keep.wheels import PYTHONS, TARGETS, NotPacked, Target, needed
 from app.settings import Settings
-from app.store.copies.backup import named
+from app.store.copies.backup import AT_THE_DESK, named
 from tests.builders.halls import House
 from tests.first_start.resolving import RUN, System, lacking
 
@@ -144,7 +144,7 @@ def test_half_a_stick_is_none(tmp_path: Path) -> None:
 def test_a_start_finds_the_newest_backup_of_each_competition(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(packed, "places", list)
     program = tmp_path / "stick" / FOLDER
-    own, beside = program / BACKUPS, tmp_path / "stick" / BESIDE
+    own, beside = program / BACKUPS, tmp_path / "stick" / AT_THE_DESK
     for folder, ledger, hour in ((own, "aa", 9), (beside, "aa", 11), (beside, "aa", 10), (beside, "bb", 8)):
         folder.mkdir(parents=True, exist_ok=True)
         (folder / named(ledger, datetime(2026, 5, 30, hour, tzinfo=UTC))).write_bytes(b"")

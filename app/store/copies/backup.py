@@ -36,6 +36,7 @@ from app.store.writer import Breathe
 STEP_PAGES = 64  # 256 kB: a mark waits for one step at most
 CHUNK = 1024 * 1024
 KEPT = 24  # backups in one folder; with one every five minutes these are the last two hours
+AT_THE_DESK = "lane-ledger-backups"  # the folder for backups in a place that was chosen at the desk
 KEPT_BESIDE = 3  # on the disk of the store itself, whose space belongs to the marks
 PREFIX, SUFFIX = "lane-ledger-", ".sqlite3"
 NAMED = re.compile(rf"{PREFIX}(?:(?P<ledger>[0-9a-f]+)-)?(?P<moment>\d{{4}}-\d\d-\d\dT\d\d-\d\d-\d\dZ){re.escape(SUFFIX)}")
@@ -172,9 +173,17 @@ def moment_of(file: Path) -> str:
     return _says(file)[0]
 
 
-def newest_of_each(folder: Path) -> dict[str, Path]:
-    """The newest backup of each ledger in a folder, as their names say; under the empty name those that don't say."""
-    return {_says(file)[1]: file for file in backups_in(folder)}
+def newest_of_each(*folders: Path) -> dict[str, Path]:
+    """The newest backup of each ledger in some folders, as their names say; under the empty name those that don't say."""
+    found = sorted((file for folder in folders for file in backups_in(folder)), key=_says)
+    return {_says(file)[1]: file for file in found}
+
+
+def beside_one_another(place: Path) -> tuple[Path, ...]:
+    """Where on a stick backups may lie, by a folder that somebody names: in it, and in the one that the desk makes in what was
+    chosen there. A start with --backups makes none: so the newest may lie in either."""
+    root = place.parent if place.name == AT_THE_DESK else place
+    return (root, root / AT_THE_DESK)
 
 
 def ledger_in(store: sqlite3.Connection) -> str:
