@@ -24,7 +24,7 @@ from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Roster
-from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
+from app.rules.result.results import NOT_JUDGED, STATUS_TEXT, EventResults, Row, Table
 from app.rules.result.scoring import shown_text, shown_unit
 from app.rules.values.words import known, say
 from app.watch.board_columns import Column, columns
@@ -177,7 +177,7 @@ def _row(
         unit=shown_unit(made) if made else "",
         parts=tuple(PartView(column.name, column.value(row, tally)) for column in shown),
         note=_note(row, row.assignment in live),
-        live=row.assignment in live,
+        live=row.assignment in live and row.status != STATUS_TEXT["did_not_start"],
         variant=variant_text(found.event, table, row),
         link="" if row.status == NOT_JUDGED else results_path(found.event.id, table.rule.id, row.entry.id),
         colours=worn.get(row.entry.id, ()),

@@ -79,7 +79,9 @@ def test_a_refused_entry_form_keeps_its_members(house: House) -> None:
 
 def test_a_used_thing_is_refused_with_a_sentence(house: House) -> None:
     desk = house.desk()
-    assert "still has 6 entries" in post(desk, "/desk/divisions/div_open/delete", 409)
+    refused = post(desk, "/desk/divisions/div_open/delete", 409)
+    assert "still has 6 entries" in refused and "Nothing was changed." in refused and "What you typed is kept" not in refused
+    assert "What you typed is kept" in post(desk, "/desk/divisions", 422, name="")
     assert "is on the start list" in post(desk, "/desk/entries/ent_1/delete", 409)
     assert "still has 3 heats" in post(desk, "/desk/events/evt_turns/delete", 409)
     assert "is a member of" in post(desk, "/desk/athletes/ath_1a/delete", 409)

@@ -243,3 +243,12 @@ def test_teams_stand_on_the_board_where_a_single_score_makes_no_overall_standing
         german = opened.browser().get("/board", headers={"accept": "text/html", "cookie": f"{COOKIE}=de"}).text
     assert "All divisions · Teams" in shown and "Oak" in shown and "Open · Overall" not in shown
     assert "Mannschaften" in german and "Vorläufig wie die Gesamtwertung" in german
+
+
+def test_who_did_not_start_is_not_said_to_be_on_the_floor(live: House) -> None:
+    lane = live.app.state.hall.projection.roster.heats[0].lanes[0].id
+    before = live.browser().get("/board").text.count("on-floor")
+    answer = live.marking.post(f"/desk/lanes/{lane}/call", data={"call": "no_show"})  # type: ignore[attr-defined]
+    assert answer.status_code < 400
+    after = live.browser().get("/board").text
+    assert after.count("on-floor") == before - 1 and "did not start" in after
