@@ -30,7 +30,7 @@ from tests.bench import (
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs, table
 from tests.bench.in_turns import NoRevision, in_turns
-from tests.bench.large import deadline, gyms, million, postgres
+from tests.bench.large import deadline, gyms, million, postgres, rounds
 from tests.bench.platform import bar_plan, browsers, meet
 from tests.bench.spectators import phones, processes
 
@@ -60,6 +60,7 @@ BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "million": million.run,
     "gyms": gyms.run,
     "deadline": deadline.run,
+    "rounds": rounds.run,
 }
 # Those that take minutes, in a minute: fewer rounds, the beginning of the day.
 QUICK: dict[str, Callable[[Tell], list[Figure]]] = {

@@ -105,7 +105,8 @@ def is_named(content: bytes, state: RoundState) -> bool:
     return bool(hand_in_faults(state.rules, found, state.opening))
 
 
-def main(count: int = 300) -> int:
+def forge(count: int) -> tuple[int, Counter[str]]:
+    """Makes so many forgeries, or some more: how many, and of each kind how many were not named."""
     out = io.StringIO()
     with tempfile.TemporaryDirectory() as folder, contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
         capture: Any = SimpleNamespace(readouterr=lambda: SimpleNamespace(out=out.getvalue(), err=""))
@@ -124,6 +125,11 @@ def main(count: int = 300) -> int:
         changed = honest[:at] + bytes([honest[at] ^ chance.randrange(1, 256)]) + honest[at + 1 :]
         missed["another byte"] += not is_named(changed, state)
         forged += len(FORGERIES) + 2
+    return forged, missed
+
+
+def main(count: int = 300) -> int:
+    forged, missed = forge(count)
     print(f"{forged} forgeries of {len(missed)} kinds: {forged - missed.total()} named. Missed: {dict(+missed) or 'none'}")
     return 1 if missed.total() else 0
 

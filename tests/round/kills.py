@@ -8,6 +8,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from random import Random
@@ -50,7 +51,18 @@ def take_for_ever(folder: Path, now: int) -> None:
         print(took.number, took.head, flush=True)
 
 
-def main(kills: int = 40) -> int:
+@dataclass(frozen=True)
+class Found:
+    """What is there after so many kills: receipts that were said, kept, lost; whether numbers, chain and files are whole."""
+
+    said: int
+    kept: int
+    lost: int
+    whole: bool
+
+
+def kill(kills: int) -> Found:
+    """Kills a headquarters so often, and looks what is there."""
     chance, said = Random(9), dict[int, str]()
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
@@ -85,9 +97,14 @@ def main(kills: int = 40) -> int:
         unnamed = len(set(database.files.digests()) - set(came))
         database.close()
     whole = numbers == list(range(1, len(receipts) + 1)) and not faults
-    print(f"{kills} kills: {len(said)} receipts said, {len(receipts)} kept, {len(lost)} lost; numbers and chain whole: {whole}")
     print(f"{len(came)} files that came are as they were; {unnamed} that no record names yet")
-    return 0 if whole and came and not lost else 1
+    return Found(len(said), len(receipts), len(lost), whole and bool(came))
+
+
+def main(kills: int = 40) -> int:
+    found = kill(kills)
+    print(f"{kills} kills: {found.said} receipts said, {found.kept} kept, {found.lost} lost; all whole: {found.whole}")
+    return 0 if found.whole and not found.lost else 1
 
 
 if __name__ == "__main__":
