@@ -29,7 +29,9 @@ class Several:
             until = time.monotonic() + PATIENCE_S
             # All of them: one that is still starting when its database is taken away ends, and is started again.
             while not (os.fstat(said.fileno()).st_size and answers("127.0.0.1", port)):
-                assert self.process.poll() is None and time.monotonic() < until, "the server did not start"
+                if self.process.poll() is not None or time.monotonic() > until:
+                    self.process.kill()  # its children end with it
+                    raise AssertionError("the server did not start")
                 time.sleep(0.02)
 
     def children(self) -> list[int]:
