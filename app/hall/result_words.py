@@ -7,7 +7,7 @@ from app.rules.count.sheets import variant_key
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Entry, Event
 from app.rules.result.overall_explain import total_unit
-from app.rules.result.overall_results import OverallCell, OverallTable
+from app.rules.result.overall_results import OverallCell, OverallLine, OverallTable
 from app.rules.result.results import Row, Table
 from app.rules.result.scoring import PartScore, unit_word
 from app.rules.values.clock_times import exact_text
@@ -58,6 +58,14 @@ def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:
     points, place = decimal(decimal_text(cell.points, 3)), shared_place(cell.place, cell.shared) or "–"
     told = place if rule.by == "places" and cell.points == cell.place else f"{points} ({place})"
     return say("{told}, left out", told=told) if cell.left_out else told
+
+
+def overall_tie_text(table: OverallTable, row: OverallLine) -> str:
+    """What parted an entry from others of its total: `by count-back`, `by place in Rising bar`; nothing where nothing had to."""
+    if row.by_tie is None:
+        return ""
+    named = next((column.title for column in table.columns if column.event == table.rule.named), "")
+    return say("by place in {event}", event=named) if row.by_tie == "named event" else say("by count-back")
 
 
 def usual_variant(event: Event, table: Table) -> Variant | None:

@@ -4,7 +4,15 @@ from collections.abc import Generator
 
 from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
-from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
+from app.hall.result_words import (
+    other_names,
+    overall_cell_text,
+    overall_path,
+    overall_tie_text,
+    overall_unit,
+    shared_place,
+    spoken_place,
+)
 from app.live.kept_views import KeptViews
 from app.results.results_state import all_signed, stated_overall
 from app.rules.records.roster import Roster
@@ -14,7 +22,7 @@ from app.rules.result.results import EventResults
 from app.rules.result.scoring import unit_word
 from app.rules.result.teams import TeamLine, TeamTable, cell_text, team_tables
 from app.rules.values.units import decimal_text
-from app.rules.values.words import decimal, known, say
+from app.rules.values.words import decimal, say
 from app.watch.board_floor import list_size
 from app.watch.board_views import PanelView, PartView, RowView, part_columns
 
@@ -106,7 +114,7 @@ def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine, worn: Wo
         score=decimal(decimal_text(row.total, 3)) if ranked else "",
         unit=overall_unit(table) if ranked else "",
         parts=tuple(PartView(name, overall_cell_text(table.rule, cell)) for name, cell in zip(names, row.cells, strict=True)),
-        note=say("by {step}", step=known(row.by_tie)) if row.by_tie else "" if ranked else say("no place overall"),
+        note=overall_tie_text(table, row) or ("" if ranked else say("no place overall")),
         live=False,
         link=overall_path(table.division, row.entry.id),
         colours=worn.get(row.entry.id, ()),

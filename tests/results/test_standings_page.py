@@ -52,6 +52,9 @@ def test_the_overall_rule_is_chosen_and_everybody_stands_under_it(house: House) 
     assert house.app.state.hall.projection.roster.overall == OverallRule(by="linear", less=5)  # type: ignore[arg-type]
     text = html.unescape(desk.get("/desk/overall", headers=PAGE).text)
     assert "Each score gives 100 points for place 1 and 5 fewer" in text and 'href="/overall/open/ent_2"' in text
+    assert ">by count-back</span>" in text
+    post(desk, "/desk/overall", 303, **{name: text for name, text in RULE.items() if name != "count_back"}, named="errands")
+    assert ">by place in Errands for the hall</span>" in desk.get("/desk/overall", headers=PAGE).text
     refused = post(desk, "/desk/overall", 422, **{**RULE, "by": "table", "points": "10, ten"})
     assert "not “ten”" in refused and "10, ten" in refused, "what was typed is kept"
 
