@@ -2,7 +2,8 @@
 
 from app.rules.reading.clock import Clock, shared_by
 from app.rules.reading.drafts import Group, Stretch, Work
-from app.rules.reading.lists import Listed, listed
+from app.rules.reading.lists import listed
+from app.rules.reading.tails import asks_of_a_tail, has_a_tail
 from app.rules.reading.talk import Span
 from app.rules.reading.things import HELD, MEASURED, has_more
 from app.rules.values.clock_times import minutes_text
@@ -115,6 +116,8 @@ def _how_often(clock: Clock, stretch: Stretch, seconds: int, stations: int) -> i
         if stretch.total % seconds:
             total, each = minutes_text(stretch.total), minutes_text(seconds)
             talk.red(span or Span(0, 0), f"{total} can't be split into windows of {each} each.")
+        elif stretch.count is not None and stretch.total // seconds not in (stretch.count, stretch.count * stations):
+            talk.red(span or Span(0, 0), f"It says {stretch.count}, and there are {stretch.total // seconds} windows.")
         return max(1, stretch.total // seconds)
     if stretch.count is not None:
         if not stretch.alternates or stretch.count == 1:
@@ -130,34 +133,21 @@ def _how_often(clock: Clock, stretch: Stretch, seconds: int, stations: int) -> i
     return talk.count("often", span, "How often, or until when, is not said.", COUNTS)
 
 
-def has_a_tail(stretch: Stretch) -> bool:
-    """Whether a list is done, and then one thing in the time that it leaves."""
-    return any(group.role == "rest-of-time" for group in stretch.groups) and any(
-        group.works and group.role != "rest-of-time" for group in stretch.groups
-    )
-
-
-def _with_a_tail(clock: Clock, stretch: Stretch, seconds: int) -> str | None:
+def _listed(clock: Clock, stretch: Stretch, seconds: int) -> str | None:
     made = listed(clock.things, stretch, seconds, endless=False)
     if made is None:
         return None
     if stretch.adds:
         clock.things.talk.red(stretch.span or Span(0, 0), "More in each window is for repetitions of one thing.")
-    asks_of_a_tail(clock, stretch, made)
+    if has_a_tail(stretch):
+        asks_of_a_tail(clock, stretch, made)
     return clock.task("work", ListTask(items=made.items, rounds=made.rounds))
-
-
-def asks_of_a_tail(clock: Clock, stretch: Stretch, made: Listed) -> None:
-    """That what stands before the time that is left counts in the score as well is said, and agreed to."""
-    before = sum(item.reps * item.worth for item in made.items[:-1])
-    said = f"The list before counts {before} in the score, then each repetition 1; that only the rest counts can't be said yet."
-    clock.things.talk.ask("tail", stretch.span, said, [("so", "Count it so")])
 
 
 def _station(clock: Clock, stretch: Stretch, works: list[Work], seconds: int) -> str | None:
     """What is done in one window: a number of one thing, as many as possible of it, or a short list."""
-    if has_a_tail(stretch):
-        return _with_a_tail(clock, stretch, seconds)
+    if stretch.listed or has_a_tail(stretch):
+        return _listed(clock, stretch, seconds)
     work = works[0]
     if len(works) == 1 and work.rest:
         if work.rest != seconds:
@@ -221,7 +211,7 @@ def most_task(clock: Clock, stretch: Stretch, work: Work, in_step: bool = False)
         loaded = movement.model_copy(update={"name": f"{movement.name}, {load.text()}"}) if load else movement
         key = clock.things.use(key, loaded)
         return MeasureTask.model_validate({"movement": key, "unit": MEASURES[measured], "high": HIGHEST_MEASURE})
-    notes = [text for text in (clock.things._size(work), work.note) if text]
+    notes = [text for text in (clock.things.loads_of_both(work), clock.things._size(work), work.note) if text]
     told = [movement.name, *([load.text()] if load else []), *notes]
     return CountTask(movement=clock.things.use(key, movement.model_copy(update={"name": ", ".join(told)})))
 
@@ -281,7 +271,7 @@ def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
 
 def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
     """What is done in which window. Whether several things make a round or take turns is asked."""
-    if has_a_tail(stretch) and all(group.label is None for group in stretch.groups):
+    if stretch.listed or (has_a_tail(stretch) and all(group.label is None for group in stretch.groups)):
         return [stretch.works] * (stretch.count or 1)
     _numbered(clock, stretch)
     labelled = _stations(clock, stretch)

@@ -111,6 +111,7 @@ class Stretch:
     one_bar: bool = False
     until_bell: bool = False
     one_by_one: bool = False
+    listed: bool = False  # all of its list is done once in each of its windows
     alternates: bool = False  # so many windows in all, of one thing after the other
     once: bool = False
     own_windows: bool = False
@@ -155,6 +156,8 @@ class Draft:
     unit_span: Span | None = None
     members: int | None = None
     members_span: Span | None = None
+    mixed: bool = False  # whether it says that men and women make an entry
+    of_both: tuple[str, ...] = ()  # whose the first and the second of two numbers are, where both are in one entry
     style: str = ""
     style_span: Span | None = None
     stretches: list[Stretch] = field(default_factory=list)

@@ -26,7 +26,7 @@ from app.rules.reading.things import Things
 from app.rules.reading.understood import Understood
 from app.rules.reading.versions.beside import lines_for, with_version
 from app.rules.reading.versions.blocks import Block, Groups, blocks, parted
-from app.rules.reading.versions.placing import place_loose, version_names
+from app.rules.reading.versions.placing import one_entry_has_both, place_loose, says_mixed, version_names
 from app.rules.workout.formats import CountTask, Format, Task, Variant
 from app.rules.workout.movement_names import key_of
 from app.rules.workout.presets.knobs import NEW_EVENT
@@ -120,6 +120,8 @@ class _Reading(Lines):
         things = Things(draft, talk)
         place_loose(draft, talk)
         self._who(things)
+        draft.mixed = says_mixed(talk.text, self.scanner.words.mixed)
+        one_entry_has_both(draft, talk)
         clock, format = Clock(things), None
         try:
             clock = on_the_clock(things)

@@ -6,7 +6,6 @@ from dataclasses import replace
 from app.rules.reading.clock import Clock, Done, shared_by
 from app.rules.reading.counted_windows import (
     COUNTS,
-    asks_of_a_tail,
     every_so_often,
     held_beside,
     in_a_cycle,
@@ -17,6 +16,7 @@ from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.lifts_said import lift_windows
 from app.rules.reading.lists import listed
 from app.rules.reading.rounds_last import rounds_told_last
+from app.rules.reading.tails import asks_of_a_tail
 from app.rules.reading.talk import Span
 from app.rules.reading.things import Things, needs_bar
 from app.rules.values.clock_times import minutes_text
@@ -204,9 +204,13 @@ def _for_load(clock: Clock, stretch: Stretch) -> bool:
 
 def _one_each_time(clock: Clock, stretch: Stretch) -> None:
     """`Every 90 s for 9 minutes: 1 clean + 1 jerk`, and the load counts: one attempt in each of the windows."""
-    talk = clock.things.talk
-    if stretch.total and stretch.seconds and not stretch.total % stretch.seconds:
-        stretch.count, stretch.total = stretch.total // stretch.seconds, None
+    talk, seconds = clock.things.talk, stretch.seconds or 60
+    if stretch.total is not None:
+        often, rest = divmod(stretch.total, seconds)
+        if rest or stretch.count not in (None, often):
+            total, each = minutes_text(stretch.total), minutes_text(seconds)
+            talk.red(stretch.span or Span(0, 0), f"{total} can't be split into so many windows of {each} each.")
+        stretch.count = max(1, often)
     elif stretch.count is None:
         stretch.count = talk.count("often", stretch.span, "How often, or until when, is not said.", COUNTS)
     if stretch.puts_out:
@@ -222,10 +226,29 @@ def _ends(clock: Clock, stretch: Stretch) -> str:
         return "amrap"
     if any(group.role == "rest-of-time" for group in stretch.groups):
         return "time"
+    if stretch.kind == "windows" and (stretch.count or 1) > 1:
+        return _ends_of_each(clock, stretch)
     span = stretch.span
     answers = [("time", "For time: the finish time counts"), ("bell", "Until the bell: what is done counts")]
     told = clock.things.talk.ask("ends", span, "How the list ends is not said.", answers)
     return "time" if told == "time" else "amrap"
+
+
+def _ends_of_each(clock: Clock, stretch: Stretch) -> str:
+    """How the list of several windows ends in each of them."""
+    span, takes = stretch.span, clock.draft.takes
+    answers = [
+        ("bell", "Round after round, until the bell of each window"),
+        ("once", "Once in each window: what is done counts"),
+        ("time", "Once in each window: its finish time counts, and all are added up"),
+    ]
+    told = clock.things.talk.ask("ends", span, f"How the list ends in each of the {stretch.count} windows is not said.", answers)
+    if told == "bell":
+        return "amrap"
+    stretch.listed = True
+    if told == "time" and not any(take == "T_TIME" for take, _ in takes):
+        takes += [(take, span or Span(0, 0)) for take in ("T_TIME", "T_SUM")]
+    return "windows"
 
 
 def _most(works: list[Work]) -> bool:

@@ -2,6 +2,7 @@
 number counts. What is not said, or could be two things, is asked."""
 
 import difflib
+import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -126,7 +127,7 @@ class Things:
         if counted is None:
             return None
         number, worth, notes = counted
-        notes += [text for text in (self._size(work), work.note) if text]
+        notes += [text for text in (self.loads_of_both(work), self._size(work), work.note) if text]
         key, words = self.on_a_line(found[0], described)
         return WorkItem(
             movement=key,
@@ -143,6 +144,9 @@ class Things:
         amount = work.amount
         if amount is None or not amount.values:
             return self._uncounted(work, reps)
+        if self.draft.of_both and len(amount.values) > 1:
+            told = "Two numbers of repetitions in one mixed entry can't be said yet: the first is taken."
+            self.talk.cannot(work.span, told)
         value = self.picked(amount.values, work.span)
         if reps is not None and amount.kind == "reps":
             if not work.own_number:
@@ -211,12 +215,16 @@ class Things:
         size, load = work.size, work.load
         if size is not None and load is not None and not load.unit and self._is_box(work):
             self.talk.red(work.span, "Two heights.")
+        if size is not None and self.draft.of_both and len(size.values) > 1:
+            return self._of_both(size.values, UNITS[size.unit])
         if size is not None:
             return f"{plain_decimal(self.picked(size.values, work.span))} {UNITS[size.unit]}"
         if load is not None and not load.unit and self._is_box(work):
             value = self.picked(load.values, load.span)
             unit = "in" if Fraction(value) <= TALLEST_INCHES else "cm"
             self.talk.assume(f"{work.name}: {value} is {'inches' if unit == 'in' else 'centimetres'}.", load.span)
+            if self.draft.of_both and len(load.values) > 1:
+                return self._of_both(load.values, unit)
             return f"{plain_decimal(value)} {unit}"
         return ""
 
@@ -224,10 +232,24 @@ class Things:
         described = library().described.get(work.key)
         return described is not None and "box" in described.needs
 
+    def loads_of_both(self, work: Work) -> str:
+        """`men 60 kg, women 40 kg`: the loads of a man and a woman of one entry; empty where a thing has one load, or none."""
+        load = work.load
+        if load is None or not self.draft.of_both or len(load.values) < 2 or (not load.unit and self._is_box(work)):
+            return ""
+        unit = UNITS.get(load.unit) or ("pood" if load.unit == "POOD" else self._unit_of_others(load))
+        return self._of_both(load.values, unit)
+
+    def _of_both(self, values: tuple[str, ...], unit: str) -> str:
+        told = zip(self.draft.of_both, values, strict=False)
+        return ", ".join(f"{who} {plain_decimal(value)} {unit}" for who, value in told)
+
     def load(self, load: Loaded | None, work: Work) -> Load | None:
         """A load of this version. A number without its unit is asked about, unless every other load has the same one."""
         if load is None or (not load.unit and self._is_box(work)):
             return None
+        if self.draft.of_both and len(load.values) > 1:
+            return None  # stands as a note
         value = self.picked(load.values, load.span)
         if load.unit == "POOD":
             if plain_decimal(value) not in POODS:
@@ -252,11 +274,16 @@ class Things:
         if len(heights) == 1 and (unit := OF_HEIGHTS.get(next(iter(heights)), "")):
             self.talk.assume(f"“{self.talk.text[load.span.start : load.span.end]}” is {unit}, as heights are told.", load.span)
             return unit
+        if any(COMMA_OF_A_DECIMAL.search(self.talk.text, one.span.start, one.span.end) for one in self._loads()):
+            told = self.talk.text[load.span.start : load.span.end]
+            self.talk.assume(f"“{told}” is kg: where a decimal has a comma, loads are in kilograms.", load.span)
+            return "kg"
         first = next((one for one in self._loads() if not one.unit), load)  # asked once for all
         asked = f"“{self.talk.text[first.span.start : first.span.end]}”: kilograms or pounds?"
         return self.talk.ask("unit", first.span, asked, [("kg", "Kilograms"), ("lb", "Pounds")])
 
 
+COMMA_OF_A_DECIMAL = re.compile(r"\d,\d{1,2}(?!\d)")  # `22,5`, and not `1,000`; common practice, no source
 OF_HEIGHTS = {"CM": "kg", "IN": "lb"}
 
 

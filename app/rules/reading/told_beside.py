@@ -1,6 +1,8 @@
 """What is told beside the event: ordinary talk, and how a movement that is done is judged. It is kept under the text."""
 
+import functools
 import re
+from bisect import bisect_left
 from itertools import pairwise
 
 from app.rules.reading.doubts import Told
@@ -135,10 +137,15 @@ class TellsBeside:
         return self.talk.text[whole.start : whole.end]
 
     def _to_the_edges(self, span: Span) -> Span:
-        text = self.talk.text
-        begins = next((at for at in range(span.start, 0, -1) if text[at - 1] in EDGES), 0)
-        behind = EDGE.search(text, span.end)
-        return Span(begins, behind.start() if behind else len(text))
+        edges = self.edges
+        before, behind = bisect_left(edges, span.start), bisect_left(edges, span.end)
+        ends = edges[behind] if behind < len(edges) else len(self.talk.text)
+        return Span(edges[before - 1] + 1 if before else 0, ends)
+
+    @functools.cached_property
+    def edges(self) -> list[int]:
+        """Where the text has signs that part what is said, in order."""
+        return [one.start() for one in EDGE.finditer(self.talk.text)]
 
     def says_again(self, span: Span, format: Format | None) -> bool:
         """Whether a sentence that was not understood says only what the event says."""

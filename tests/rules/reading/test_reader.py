@@ -141,3 +141,19 @@ def test_a_rest_between_a_list_and_what_follows_is_no_line_of_its_rounds_in_sile
 def test_two_rests_of_the_same_rounds_are_never_one_in_silence() -> None:
     text = "4 rounds: AMRAP 3 min, rest {}1 min between rounds\n10 burpees\n9 pull-ups\nScore is total reps"
     assert understand(text.format("")).whole and not understand(text.format("37 ")).whole
+
+
+def test_what_one_holds_beside_a_list_is_a_standard_of_all_that_the_other_does() -> None:
+    read = understand("Pairs, 8 min AMRAP, swap as you like. P1 holds a plank, P2 works. 10 burpees, 10 push-ups. Total reps.")
+    assert read.format and not read.not_understood
+    assert [window.holding for window in read.format.windows] == [()]  # whoever does not work
+    done = [read.format.movements[key] for key in ("burpee", "push_up")]
+    assert all("holds: Plank" in one.standards[-1] for one in done)
+
+
+def test_a_list_in_several_windows_is_done_in_each_of_them_whatever_is_answered() -> None:
+    text = "5 x 2 min on, 1 min off: 200 m run, 10 burpees"
+    ends = next(one for one in understand(text).questions if one.id.startswith("ends-"))
+    for answer in ends.answers:
+        made = understand(text, {ends.id: answer.value}).format
+        assert made and sum(1 for window in made.windows if window.task) == 5

@@ -179,6 +179,7 @@ class SaysHeadings(Turns):
         of_minutes = tok.kind in ("ODD", "EVEN") or "min" in tok.text.casefold()
         if here.kind == "" and here.seconds and not here.works and here.group.rounds == 1 and of_minutes:
             here.kind, here.total, here.seconds = "every", here.seconds, 60
+            self.talk.assume("Each minute is a window, and after the last that is told it begins again.", span_of(statement))
         if here.kind == "" and not here.works and here.group.rounds == 1 and tok.values:
             if "min" in tok.text.casefold() and here.seconds is None:
                 here.kind, here.seconds = "every", 60

@@ -19,6 +19,7 @@ BELONGS = {
     "CAL",
     "SAMELOAD",
 }
+MAKE_AN_ENTRY = ("TEAMS", "PAIR", "TRIO")
 COUNTED = [[amount, "MOVE"] for amount in ("COUNT", "MAX", "REPS")]
 OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
 
@@ -49,6 +50,8 @@ def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> lis
         return []  # `press-ups (push-ups)`
     if [tok.kind for tok in inside] == ["LENG"] and [tok.kind for tok in before[-2:]] in COUNTED:
         return [inside[0].to(inside[0], "NOTE", values=(), unit="")]  # `max shuttle runs (10 m)`: how far each is
+    if kinds == {"VERSIONS"} and before and before[-1].kind in MAKE_AN_ENTRY:
+        return [inside[0].to(inside[-1], "PROSE", values=())]  # `teams of 2 (M/F)`: who they are
     behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
     if kinds <= BELONGS:
         return [tok for tok in inside if tok.kind != "COMMA"]

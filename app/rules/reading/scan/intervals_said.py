@@ -84,12 +84,14 @@ EACH = re.compile(r"\b(?:each|every one)\b", re.IGNORECASE)
 
 def _without_rest(text: str, toks: Sequence[Tok], run: Sequence[Tok], often: Tok, work: Tok) -> list[Tok] | None:
     """`3 rounds of 4 minutes each`, `3 rounds, each on a 4 minute clock`: so many windows of so long."""
-    kinds = {tok.kind for tok in run}
+    kinds, left = {tok.kind for tok in run}, list(toks[len(run) :])
+    while left and left[0].kind in ("PROSE", "UNKNOWN") and left[0].text.casefold() in OF_A_FRAME:
+        left = left[1:]
     plain = not kinds & {"MOVE", *RESTS, "BETWEEN"} and often.values[0].isdigit() and 1 < int(often.values[0]) <= MOST_WINDOWS
-    behind = text[work.end : toks[len(run)].start] if len(run) < len(toks) else text[work.end : run[-1].end]
-    if not plain or not (EACH.search(text, often.start, work.end) or EACH.search(behind)) or _says_as_much(often):
+    told = EACH.search(text, often.start, left[0].start if left else toks[-1].end)
+    if not plain or not told or _says_as_much(often):
         return None
-    return [replace(often, kind="TIMES"), work, work.to(run[-1], "ON", values=(), key=""), *toks[len(run) :]]
+    return [replace(often, kind="TIMES"), work, work.to(run[-1], "ON", values=(), key=""), *left]
 
 
 def _says_as_much(often: Tok) -> bool:

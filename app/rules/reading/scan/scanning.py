@@ -264,6 +264,8 @@ def _letter_of_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
     if not 0 < at < len(raw) - 1 or raw[at].text not in LETTERS_OF_MEMBERS or raw[at].glued:
         return None
+    if raw[at - 1].kind == "COLON" and (raw[at + 1].kind == "NUM" or plain(raw[at + 1]) == "max"):  # `Odd: A 10 burpees`
+        return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
     if plain(raw[at + 1]) not in WORKS and [plain(one) for one in raw[at + 1 : at + 3]] != ["the", "same"]:
         return None
     return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1

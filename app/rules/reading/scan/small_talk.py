@@ -5,7 +5,6 @@ and no page, a movement outside a standard or advice, a word of the trade, a wor
 is a sentence: without a word that makes it one, some words that nobody knows are a name, and stand in red.
 """
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -22,10 +21,8 @@ from app.rules.reading.scan.talk_kinds import (
     ROWS_OF_HOURS,
     without_moves,
 )
+from app.rules.reading.scan.talk_words import WORDS, parts_of
 
-WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
-A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
-BEARS = "again"  # `as last year` is as it was then, whatever that was
 MOST_WORDS_OF_FAREWELL, MOST_WORDS_OF_A_NAME = 5, 3
 ARTICLES, ONES = {"a", "an", "the", "some", "your", "more", "their"}, {"one", "ones"}
 SUBJECT = 3  # so many words from the beginning a sentence says what it is about
@@ -41,7 +38,7 @@ class SmallTalk:
     """The table, ready to be asked: `sets` of its words by their row, `talk` those of ordinary talk."""
 
     sets: Mapping[str, frozenset[str]]
-    idioms: tuple[str, ...]
+    parts: Callable[[str], tuple[str, ...]]  # of what is said, with idioms as one word: remembered, a text is read several times
     harmless: Mapping[str, tuple[str, ...]]
     talk: frozenset[str]
     known: frozenset[str]
@@ -254,18 +251,10 @@ class SmallTalk:
         return told if used else set()
 
     def _any(self, words: list[str], *rows: str) -> bool:
-        return any(word in self.sets[row] for word in words for row in rows)
+        return any(not self.sets[row].isdisjoint(words) for row in rows)
 
     def _words(self, said: str, meant: Callable[[str], str]) -> list[str]:
-        plain = said.casefold().replace("’", "'")
-        for known in self.sets["refers"]:
-            plain = plain.replace(known, BEARS)
-        for hour in self.sets["parts_of_an_hour"]:
-            plain = plain.replace(hour, "past")
-        for idiom in self.idioms:
-            plain = re.sub(rf"\b{re.escape(idiom)}\b", A_WORD_OF_TALK, plain) if idiom in plain else plain
-        parts = [part for word in WORDS.findall(plain) for part in ([word] if "." in word else word.split("-"))]
-        return [part if part in self.known else meant(part) or part for part in parts]
+        return [part if part in self.known else meant(part) or part for part in self.parts(said)]
 
     def orders(self, said: str) -> bool:
         """`And you do froggers too`, `then some froggers`: something is to be done, be it known or not."""
@@ -346,5 +335,4 @@ def small_talk_of(
     sets["bears"] |= decides
     sets["several"] = frozenset(told for told in sets["bears"] if " " in told)
     sets["counting"] = sets["of_a_rep"] & decides
-    idioms = tuple(sorted(table.idioms, key=len, reverse=True))
-    return SmallTalk(sets, idioms, table.harmless, talk, talk.union(*sets.values()), moves - sets["function"])
+    return SmallTalk(sets, parts_of(table), table.harmless, talk, talk.union(*sets.values()), moves - sets["function"])

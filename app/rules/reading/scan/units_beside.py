@@ -222,14 +222,16 @@ def most_in_the_rest(toks: list[Tok]) -> list[Tok]:
     return found
 
 
+ENDS_OF_HEATS = ("COMMA", "STOP", "AND", "RPAR")
 OF_HEATS = ("lane", "lanes", "heat", "heats", "heats of")
 
 
 def lanes_told(toks: list[Tok]) -> list[Tok]:
-    """`Lanes 1 to 8`, `heats of 8`: who stands where, and no work."""
+    """`Lanes 1 to 8`, `heats of 8`: who stands where, and no work; not where some lanes do something."""
     found: list[Tok] = []
-    for tok in toks:
-        last = found[-1] if found else None
+    for at, tok in enumerate(toks):
+        ends = at + 1 == len(toks) or toks[at + 1].kind in ENDS_OF_HEATS
+        last = found[-1] if found and ends else None
         numbered = tok.kind in ("NUM", "BARE", "COUNT") or (tok.kind == "SCHEME" and len(tok.values) == 2)
         if last is not None and last.kind == "PROSE" and last.text.casefold() in OF_HEATS and numbered:
             found[-1] = last.to(tok, "PROSE")

@@ -28,7 +28,7 @@ class WordTable(Base):
     movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
     what counts in any sentence. `groups` name versions. `senses`: words by which whole sentences are told,
     `again`: by which they say once more what is said. `divisions` begin the
-    line that names them; `label_ends` part the number of an
+    line that names them; `mixed` says that men and women make an entry; `label_ends` part the number of an
     event from what is done; `columns` are what a column of a table is, by its heading.
     """
 
@@ -48,6 +48,7 @@ class WordTable(Base):
     decides: tuple[str, ...]
     label_ends: tuple[str, ...]
     divisions: tuple[str, ...]
+    mixed: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +79,7 @@ class Words:
     talk_spelling: Spelling
     label_ends: frozenset[str]
     divisions: tuple[str, ...]
+    mixed: tuple[str, ...]
     beginnings: frozenset[str]
 
     def is_known(self, word: str) -> bool:
@@ -123,6 +125,7 @@ def read_words(name: str, plain: Any) -> Words:
         Spelling({*small_talk.known, *spelling.known}),
         frozenset(table.label_ends),
         table.divisions,
+        table.mixed,
         frozenset(name[:end] for name in (*library().names, *library().lifts) for end in range(1, len(name) + 1)),
     )
 

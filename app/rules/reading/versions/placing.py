@@ -1,5 +1,8 @@
 """Loads that stand apart from what is done with them (`Rx: 43/30 kg` on a line of its own), and whose two numbers are."""
 
+import re
+from collections.abc import Iterable, Sequence
+
 from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
 from app.rules.reading.versions.loaded_work import done_with, loadable, with_what
@@ -11,7 +14,29 @@ WHOSE = {
     "women-men": ("Women", "Men"),
     "rx-scaled": ("Rx", "Scaled"),
 }
-FIRST_ONLY = "first"
+FIRST_ONLY, BOTH = "first", "both"
+PIECES = re.compile(r"\w+|[^\w\s]")
+
+
+def says_mixed(text: str, phrases: Iterable[str]) -> bool:
+    """Whether a text says that men and women make an entry together."""
+    flat = f" {' '.join(PIECES.findall(text.casefold()))} "
+    return any(f" {phrase} " in flat for phrase in phrases)
+
+
+def one_entry_has_both(draft: Draft, talk: Talk) -> None:
+    """In a mixed pair or team two numbers are a man's and a woman's of one entry, and no two divisions': told where it is said
+    so, asked where it is not said whose they are."""
+    several = [one for one in _numbers(draft) if 2 <= len(one[0]) <= draft.versions]
+    if not several or (draft.members or 1) == 1:
+        return
+    said = {whose for _, _, whose in several if whose}
+    if draft.mixed and said == {("women", "men")}:
+        draft.of_both = ("women", "men")
+    elif (draft.mixed and said == {("men", "women")}) or (not said and _asked_whose(draft, talk, several) == BOTH):
+        draft.of_both = ("men", "women")
+    if draft.of_both and said:
+        talk.assume("An entry is mixed: of two numbers one is the men's in it, the other the women's.", several[0][1])
 
 
 def place_loose(draft: Draft, talk: Talk) -> None:
@@ -106,13 +131,17 @@ def _numbers(draft: Draft) -> list[tuple[tuple[str, ...], Span, tuple[str, ...]]
 def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
     """The names of the versions; None where there is one. Whose the numbers are is asked where the text does not say."""
     several = [one for one in _numbers(draft) if 2 <= len(one[0]) <= draft.versions]
-    if not several:
+    if not several or draft.of_both:
         return None
     said = {whose for _, _, whose in several if whose}
     if len(said) > 1:
         talk.red(several[-1][1], "The numbers are told in two orders.")
     if said:
         return tuple(name[:1].upper() + name[1:] for name in next(iter(said)))
+    return WHOSE.get(_asked_whose(draft, talk, several))
+
+
+def _asked_whose(draft: Draft, talk: Talk, several: Sequence[tuple[tuple[str, ...], Span, tuple[str, ...]]]) -> str:
     span = several[0][1]
     text = talk.text[span.start : span.end]
     answers = [
@@ -121,5 +150,6 @@ def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
         ("women-men", "Women, then men"),
         (FIRST_ONLY, "Only the first number counts"),
     ]
-    told = talk.ask("versions", span, f"Two numbers stand in “{text}”. Whose are they?", answers)
-    return WHOSE.get(told)
+    if (draft.members or 1) > 1:
+        answers.insert(0 if draft.mixed else 1, (BOTH, "The men's, then the women's of one mixed entry"))
+    return talk.ask("versions", span, f"Two numbers stand in “{text}”. Whose are they?", answers)
