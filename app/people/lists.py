@@ -74,6 +74,11 @@ def member_fields(hall: Hall, typed: Typed) -> tuple[MemberField, ...]:
     return tuple(MemberField(number, LETTERS[number]) for number in range(min(MOST_MEMBERS, max(wanted, rows))))
 
 
+def division_tick(hall: Hall) -> dict[str, str]:
+    """The tick that makes divisions as a list names them, set for a hall that has none yet."""
+    return {} if needed_roster(hall).divisions else {"make_divisions": "on"}
+
+
 def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
     """The clubs with the number of their athletes, and the athletes with the entries they are in."""
     roster = needed_roster(hall)

@@ -2,6 +2,7 @@
 
 import html
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from app.results.publishing import export_file
 from app.rules.records.initials import with_initials
 from app.rules.result.public_file import public_of
 from app.store.entering import checkin
-from tests.builders.halls import House, TestClient
+from tests.builders.halls import House, TestClient, a_house
 
 HERE = "/desk/entries/file"
 PAGE = {"accept": "text/html"}
@@ -426,3 +427,15 @@ def test_a_name_with_two_clubs_is_two_athletes_and_no_page_makes_two_that_nothin
     assert desk.post(f"/desk/entries/{entry.id}", data=typed, headers=PAGE).status_code in (200, 303)
     after = house.app.state.hall.projection.roster.entries
     assert next(one for one in after if one.id == entry.id).members == (of_club[clubs["Quay"]],), "as the sentence says"
+
+
+def test_a_first_list_that_is_pasted_makes_its_divisions_as_one_from_a_file_does(tmp_path: Path) -> None:
+    text = "Division;Name\nWomen;Ana Ek\nMen;Bo Lind"
+    with a_house(tmp_path, competition=False) as house:
+        desk = house.desk()
+        assert desk.post("/desk/competition", data={"name": "New", "unit": "kg"}).status_code == 303
+        assert 'name="make_divisions" value="on" checked' in desk.get("/desk/entries/paste", headers=PAGE).text
+        pasted = send(desk, text, 200, do="look")
+        assert "Divisions to add: Women, Men." in pasted and "Save all" in pasted
+        refused = send(desk, text, 200, do="look", columns="yes")
+        assert "There is no division Women." in refused, "somebody took the tick away"

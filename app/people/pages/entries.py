@@ -9,7 +9,7 @@ from app.hall.lists import Choice, Undo, club_names, division_choices
 from app.hall.organising import needed_roster
 from app.live.entry_pictures import pictures_of
 from app.people import bulk, entering, entry_pictures
-from app.people.lists import entry_after, entry_groups, entry_typed, member_fields
+from app.people.lists import division_tick, entry_after, entry_groups, entry_typed, member_fields
 from app.people.organising import SEX_WORDS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
@@ -60,7 +60,7 @@ async def add_entry(request: Request, who: Desk) -> Response:
 @routes.get("/desk/entries/paste")
 async def paste_page(request: Request, who: Desk) -> Response:
     """The page for many entries at once."""
-    return _paste(request, {})
+    return _paste(request, division_tick(hall_of(request)))
 
 
 @routes.post("/desk/entries/paste", record=("entry", "Add entries pasted as lines"))

@@ -6,9 +6,9 @@ from starlette.datastructures import UploadFile
 
 from app.hall.forms import BadForm, Typed
 from app.hall.lists import Choice, division_choices
-from app.hall.organising import needed_roster
 from app.people import entry_back, entry_import
 from app.people.entry_file import ENCODINGS, MOST_BYTES, MOST_ROWS, SEPARATORS, decoded
+from app.people.lists import division_tick
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
@@ -31,6 +31,8 @@ async def take_file(request: Request, who: Desk) -> Response:
     form = await typed(request)
     async with shown_again(lambda wrong: _page(request, form, wrong)):
         form = form if form.get("text") else {**form, **await _sent(request, form)}
+        if not form.get("columns"):  # a list that is seen for the first time
+            form = {**division_tick(hall_of(request)), **form}
         if form.get("do") == "store":
             await entry_import.store_list(hall_of(request), form)
             return stored(HERE)
@@ -53,8 +55,7 @@ async def _sent(request: Request, form: Typed) -> dict[str, str]:
         name = (file.filename or "")[:80] if isinstance(file, UploadFile) else ""
     read = decoded(data, form.get("encoding", ""))
     guess = ", guessed" if read.guessed else ""
-    first = {} if needed_roster(hall_of(request)).divisions else {"make_divisions": "on"}
-    return first | {"text": read.text, "file_name": name, "read_as": f"{ENCODINGS[read.encoding]}{guess}"}
+    return {"text": read.text, "file_name": name, "read_as": f"{ENCODINGS[read.encoding]}{guess}"}
 
 
 async def _page(request: Request, form: Typed, wrong: Wrong | None = None, done: str = "") -> Response:
