@@ -49,9 +49,10 @@ def board_steps(hall: Hall, kept: KeptViews) -> Generator[None, None, BoardView 
     run = max(runs.values(), key=lambda r: (r.go_wall_ms, r.number), default=None)
     heat = next((heat for heat in roster.heats if run is not None and heat.id == run.heat), None)
     floor = (yield from floor_steps(hall, kept, roster, heat, run)) if heat is not None and run is not None else None
-    live = (
-        frozenset(lane.id for lane in heat.lanes) if heat and state_of(hall, roster, heat, run) in ON_THE_FLOOR else frozenset()
-    )
+    # Two platforms may lift at once: whoever is on the floor is more than the heat that is shown.
+    gone = ((one, runs[one.id]) for one in roster.heats if one.id in runs)
+    there = [one for one, of in gone if state_of(hall, roster, one, of) in ON_THE_FLOOR]
+    live = frozenset(lane.id for one in there for lane in one.lanes)
     panels = yield from _panels(hall, kept, roster, heat.event if heat else "", live)
     return BoardView(
         competition=roster.competition.name,

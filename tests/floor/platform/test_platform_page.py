@@ -10,9 +10,10 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.platforms import platform_at, platforms
 from app.rules.records.roster import Heat
 from app.rules.records.seats import AT_PLATFORMS
+from app.watch.board import board
 from tests.builders.halls import House, TestClient, a_house, a_mark
 from tests.builders.ledger_doors import both_ways
-from tests.builders.platforms import a_meet, a_platform_file
+from tests.builders.platforms import a_meet, a_platform_file, lifter
 
 LIFTERS = 12
 LOAD = {"amount": "100", "unit": "kg"}
@@ -128,6 +129,17 @@ def test_the_desks_page_lists_the_platform_and_the_file_is_read_as_before(house:
     file = json.loads(desk.get("/desk/competition.json").content)
     assert {mark["receipt"]["seat"] for mark in file["marks"]} == set(KEPT_AS.values())
     assert CompetitionFile.model_validate(file).version == file["version"]
+
+
+def test_who_lifts_on_either_of_two_platforms_is_on_the_floor(tmp_path_factory: pytest.TempPathFactory) -> None:
+    with a_house(tmp_path_factory.mktemp("board"), file=two_platforms()) as house:
+        for heat in ("heat_1", "heat_3"):
+            house.desk().post(f"/desk/heats/{heat}/go", data={})
+            house.clocks.pass_ms(60_000)
+        view = board(house.app.state.hall)
+        assert view is not None and view.floor is not None and view.floor.heat == "heat_3", "the one that began last is shown"
+        live = {row.entry for row in view.panels[0].rows if row.live}
+        assert live == {lifter(number) for number in (*range(1, 7), *range(13, 19))}
 
 
 def test_two_platforms_that_lift_at_once_have_a_clock_each(tmp_path_factory: pytest.TempPathFactory) -> None:
