@@ -24,7 +24,10 @@ def test_a_call_screen_passes_to_the_next_lifter_of_its_lane(browser: Browser, t
         phone.page.route("**/lane/packet*", lambda route: held.append(route) if late else route.continue_())
         server.go_was(FLIGHT_MS)
         expect(phone.part("entry")).to_have_text(lifter(2))
+        expect(phone.part("plan")).to_contain_text("Not known here until the desk is reached.")
         phone.page.keyboard.type("1")
+        expect(phone.part("declare-load")).to_have_text("1 kg")
+        expect(phone.part("plan-add")).to_be_disabled()  # it would write over a plan that nobody here knows
         late.clear()
         for route in held:
             route.continue_()

@@ -200,7 +200,7 @@ export class Caller {
     setText(this.next, waiting ? say("Next: {load}", { load: `${this.#nameOf(waiting)}${bothUnits(waiting.body.load)}` }) : "");
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, win, fault), lane.whose));
     this.#begin(win, found, standing, waiting);
-    this.plan.show(this.#planned());
+    this.plan.show(this.#planned(), !lane.heat?.assignment.untold?.includes("plan"));
     this.#showLoaders(/** @type {number} */ (this.#floor));
   }
 

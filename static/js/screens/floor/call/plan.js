@@ -22,17 +22,18 @@ export class PlanPanel {
     this.node = el("section", { class: "call-plan", role: "plan", "aria-label": say("Planned loads") }, el("h2", { class: "plan-title" }, say("Planned loads")), this.list, this.add);
   }
 
-  /** @param {Load[]} plan */
-  show(plan) {
-    const stamp = JSON.stringify(plan);
+  /** @param {Load[]} plan @param {boolean} told whether the desk has told it: until then nobody here may write another over it */
+  show(plan, told) {
+    const stamp = JSON.stringify([plan, told]);
     if (stamp !== this.#shown) {
       this.#shown = stamp;
       this.#plan = plan;
       fill(this.list, ...plan.map((load, at) => this.#item(load, at)));
-      if (!plan.length) fill(this.list, el("li", { class: "soft" }, say("Nothing planned.")));
+      const nothing = told ? say("Nothing planned.") : say("Not known here until the desk is reached.");
+      if (!plan.length) fill(this.list, el("li", { class: "soft" }, nothing));
     }
     const chosen = this.chosen();
-    this.add.disabled = !chosen || plan.some((load) => compareLoads(load, chosen) === 0);
+    this.add.disabled = !told || !chosen || plan.some((load) => compareLoads(load, chosen) === 0);
     setText(this.add, chosen ? say("Add {load} to the plan", { load: sayLoad(chosen) }) : say("Add to the plan"));
   }
 
