@@ -38,7 +38,7 @@
   rule, whenever the fact arrives. The presets' default is a published federation's rule; a format that says nothing keeps
   what was really on the bar, so old ledgers fold as before.
   A try that is made again keeps what was told of its bar, and what is told from then on is the next one's: both were told by
-  their one declaration, so the second was weighed by the first one's bar, and who had racked waited for nothing.
+  their one declaration, so the second was weighed by the first one's bar, and who had racked a shared bar waited for nothing.
 - Three judges are three sheets; two who agree decide, once all have decided, the bar is racked or the sheet signed: a score that
   counted two earlier told the hall, and the third judge, what no light had told yet. The lane's sheet is folded again by the
   verdicts, because the next attempt's least increase and a wrong load depend on them. Without two who agree the lane judge's

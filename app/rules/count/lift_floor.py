@@ -144,10 +144,10 @@ class Floor(Tried):
         self.racked.discard(under.id)
 
     def stands_again(self, under: Mark) -> None:
-        """The declaration of a try that is made again stands, though its bar was racked before that was known; but not where
-        another was made meanwhile."""
+        """At a bar that lanes share the declaration of a try that is made again stands for it, though its bar was racked before
+        that was known; but not where another was made meanwhile."""
         bar = self.bar(self.member(under))
-        if self.again(under) is not None and bar.standing is None:
+        if self.task.order != "lanes" and self.again(under) is not None and bar.standing is None:
             bar.made.now = bar.kept.now = under
 
     def instead(self, one: Try, made: Try) -> None:
@@ -305,7 +305,7 @@ def _racked(floor: Floor, mark: Mark) -> None:
     if named is not None:
         floor.racked.add(named)
     _lock(floor, mark, named)
-    again = named is not None and floor.again(floor.declared.get(named)) is not None
+    again = floor.task.order != "lanes" and floor.again(floor.declared.get(named or "")) is not None
     if not again:
         bar.kept.rack(named)
     if bar.tried and bar.out is None:

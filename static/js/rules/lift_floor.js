@@ -2,7 +2,7 @@
 /** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
-import { Bar, NO_TIME, another, byCall, declarations, latest, newestBy, readAt, said } from "./lifting/bars.js";
+import { Bar, NO_TIME, another, byCall, declarations, latest, newestBy, readAt, said, shared } from "./lifting/bars.js";
 import { decidedBefore } from "./lifting/decided_twice.js";
 import { Tried, judged } from "./lifting/judged.js";
 import { Turns, automatic, doubtful, isChange, refused } from "./lifting/next_attempt.js";
@@ -273,7 +273,7 @@ export class Floor extends Tried {
   /** The declaration of a try that is made again stands, though its bar was racked before that was known. @param {Mark} under */
   #standsAgain(under) {
     const bar = this.bar(this.member(under));
-    if (this.#again(under) && bar.standing === null) bar.made.now = bar.kept.now = under;
+    if (shared(this.task) && this.#again(under) && bar.standing === null) bar.made.now = bar.kept.now = under;
   }
 
   /** @param {Try} one @param {Try} made */
@@ -319,7 +319,7 @@ export class Floor extends Tried {
     const named = mark.body.declared ?? this.#rackedDeclaration(bar);
     if (named !== null) this.racked.add(named);
     this.#lock(mark, named);
-    const again = named !== null && this.#again(this.#declared.get(named)) !== null;
+    const again = shared(this.task) && this.#again(this.#declared.get(named ?? "")) !== null;
     if (!again) bar.kept.rack(named);
     if (bar.tried && bar.out === null) this.#over(this.tries.filter((one) => this.bar(one.member) === bar).at(-1), said(mark));
     if ((!again && bar.made.rack(named)) || (bar.tried && bar.out === null)) bar.over(said(mark));

@@ -133,5 +133,8 @@ export function another(one, two) {
 
 /** Whether the time of an attempt runs from the call of the lifter and the bar's being ready. @param {any} task */
 export function byCall(task) {
-  return task.attempt_from === "called" || (task.order ?? "lanes") !== "lanes";
+  return task.attempt_from === "called" || shared(task);
 }
+
+/** Whether lanes share the bar of a lift. @param {any} task */
+export const shared = (task) => (task.order ?? "lanes") !== "lanes";

@@ -144,9 +144,9 @@ export class LiftView {
     return this.lane.tally.windows[/** @type {number} */ (this.#scene?.win)];
   }
 
-  /** The tries under a declaration. @param {any} found @param {Mark | null} standing @returns {any[]} */
+  /** The tries under a declaration; none that is made again, once its bar was racked. @param {any} found @param {Mark | null} standing @returns {any[]} */
   #tries(found, standing) {
-    return standing ? found.lifts.filter((/** @type {any} */ lift) => lift.declared === standing.id) : [];
+    return standing ? found.lifts.filter((/** @type {any} */ { declared, again, racked }) => declared === standing.id && !(again && racked)) : [];
   }
 
   /** @param {string | null} id @returns {Mark | null} */
