@@ -57,6 +57,7 @@ class Relay:
         self.alone = database.file is not None
         self.deaf = not self.alone  # until the line is open and everything that came since the start was read
         self.behind = False  # somebody waited in vain for what others did, and it has not come since
+        self._vain = 0  # how often somebody did
         self._database, self._number = database, number
         self._records = number
         self._own: set[int] = set()
@@ -137,6 +138,7 @@ class Relay:
         """
         if self.alone:
             return True
+        vain = self._vain
         with suppress(StoreTrouble, TimeoutError):
             async with asyncio.timeout(CATCH_UP_S):
                 newest = await self._database.aread(news.newest)
@@ -146,7 +148,10 @@ class Relay:
                     self._read_on = True
                     self._woken.set()
                     await waiting
+                if self._vain == vain:  # all that was waited for in vain before this call has come
+                    self.behind = False
                 return True
+        self._vain += 1
         self.behind = self._read_on = True
         self._woken.set()
         return False
