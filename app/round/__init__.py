@@ -20,12 +20,16 @@ number twice; whoever else waits for the writer meanwhile pays for it with some 
 In the last minutes before a deadline many come at once. Digest and signature of a file are found out, and the file is kept by its
 digest (store/files), before its request asks for the headquarters; whoever has that takes along all that wait, in one transaction
 (at_hand.py), and each has its answer after the commit. One that is refused is undone by itself (undo.py), and the
-others stand. When a file came is when its request had all of it, however long it waited.
+others stand. A digest or a claim is made ready by what is known without asking for it at all, and leaves the gate of strangers
+(web/crowd.py) while it waits, so that those of many gyms share one commit: at 117 digests a second on two busy cores (load 14)
+the median took 1,691, 502 and 334 ms in three turns before, and 1,318, 15 and 4 since. When a file came is when its request had
+all of it, however long it waited.
 
 Two computers over one PostgreSQL, their clocks 90 s apart, make the book of one, though one dies (test_two_computers.py). What
 still assumes one machine:
 
-- The keys, the list of films and the opened kit lie in a folder: their organiser carries them to the other computer by hand.
+- The keys, the list of films and the opened kit lie in a folder, which the processes of one computer share and only one of them
+  changes at a time (room_files.py): their organiser carries them to the other computer by hand.
 - The address: nothing here sends a gym to the other computer. Its network, or whoever sends, does.
 - A deadline is by the clock of the computer that takes: within their difference one takes what the other refuses.
 - A hall's clock (live/servertime.py) is that of one boot. A round has no heat clock and needs none.
