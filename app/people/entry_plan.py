@@ -212,7 +212,7 @@ class Planner:
             found = same[0] if len(same) == 1 else None
             if found is not None and (found.club is None) != (listed.club is None):
                 of = listed.club or self._club_name(found.club)
-                words = f"{listed.name} stands in the list with a club, {of}, and without one: taken for one athlete."
+                words = f"{listed.name} is named with a club, {of}, and without one: taken for one athlete."
                 self.plan.one_person[found.id] = words
             return found
         return with_club[0] if with_club else None

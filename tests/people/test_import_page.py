@@ -399,7 +399,7 @@ def test_the_team_for_points_comes_with_the_list_and_stays_where_it_is_silent(ho
 @pytest.mark.parametrize("rows", [("Men;Cy Oak;", "Masters;Cy Oak;Quay"), ("Masters;Cy Oak;Quay", "Men;Cy Oak;")])
 def test_a_club_that_one_row_lacks_makes_no_second_athlete_and_is_told(house: House, rows: tuple[str, str]) -> None:
     desk, text = house.desk(), "\n".join(("Division;Name;Club", *rows))
-    told = "Cy Oak stands in the list with a club, Quay, and without one: taken for one athlete."
+    told = "Cy Oak is named with a club, Quay, and without one: taken for one athlete."
     assert told in send(desk, text, 200, do="look", make_divisions="on")
     send(desk, text, make_divisions="on")
     roster = house.app.state.hall.projection.roster
