@@ -20,6 +20,7 @@ from tests.bench import (
     fuzz,
     ingest,
     pages,
+    pasting,
     planning,
     proof,
     standings,
@@ -38,6 +39,7 @@ Tell = Callable[[str], None]
 BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "weight": weight.run,
     "pages": pages.run,
+    "pasting": pasting.run,
     "ingest": ingest.run,
     "touch": touch.run,
     "loading": bar_plan.run,

@@ -57,7 +57,7 @@ def _each(tell: Callable[[str], None]) -> list[Figure]:
     figures = []
     with tempfile.TemporaryDirectory() as folder:
         slate_day_judged(Path(folder), this_machine())
-        desk = _a_desk(Path(folder))
+        desk = a_desk(Path(folder))
         with served(Path(folder)) as server, chromium() as browser:
             for path in (*PUBLIC, *DESK):
                 tell(f"pages: {path}")
@@ -72,7 +72,7 @@ def _each(tell: Callable[[str], None]) -> list[Figure]:
     return figures
 
 
-def _a_desk(data: Path) -> str:
+def a_desk(data: Path) -> str:
     """The token of a desk that is logged in."""
     device, token = new_session("desk", None, "Desk", this_machine().wall_ms())
 

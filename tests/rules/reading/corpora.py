@@ -78,20 +78,24 @@ def outcome(written: Written) -> Outcome:
         return Outcome(written, "right" if _right(first, written) else "SILENTLY WRONG", asked, 0)
     if first.not_understood:
         return Outcome(written, "not understood", asked, 0)
-    took = _answered(written, first, {}, MOST_ANSWERS)
-    if took is None:
+    given = answers_to(written)
+    if given is None:
         return Outcome(written, "asked, and not got there", asked, 0)
-    return Outcome(written, "right after answers", asked, took)
+    return Outcome(written, "right after answers", asked, len(given))
+
+
+def answers_to(written: Written) -> dict[str, str] | None:
+    """The answers, in turn and by their questions' ids, that lead to what was expected; None if none do."""
+    return _answered(written, understand(written.text), {}, MOST_ANSWERS)
 
 
 def _right(read: Understood, written: Written) -> bool:
     return read.format is not None and same(read.format, written.plain)
 
 
-def _answered(written: Written, read: Understood, given: dict[str, str], left: int) -> int | None:
-    """How many answers lead to what was expected; None if none do."""
+def _answered(written: Written, read: Understood, given: dict[str, str], left: int) -> dict[str, str] | None:
     if read.whole:
-        return len(given) if _right(read, written) else None
+        return given if _right(read, written) else None
     if not left or read.not_understood or not read.questions:
         return None
     question = read.questions[0]
