@@ -46,11 +46,14 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class RedLine:
-    """Words that were not understood, and why. `leave_out`: the id of the answer that leaves them out, where that can be;
-    `matters`: of the one by which somebody said that they matter."""
+    """Words that were not understood, and why; no words where it is a whole page. `start`, `end`: where they stand in the text,
+    in characters. `leave_out`: the id of the answer that leaves them out, where that can be; `matters`: of the one by which
+    somebody said that they matter."""
 
     words: str
     why: str
+    start: int
+    end: int
     leave_out: str
     matters: str = ""
 
@@ -103,12 +106,18 @@ def read_view(text: str, answers: Mapping[str, str]) -> ReadView:
         assumed=tuple(one.words for one in read.assumed),
         questions=read.questions,
         answered=read.answered,
-        red=tuple(RedLine(_text(read, one), one.words, one.leave_out, one.matters) for one in read.not_understood),
+        red=tuple(_red(read, one, one.span) for one in read.not_understood if one.span),
         kept=tuple(_kept(read, one) for one in read.kept if not one.matters),
         aside=tuple(_kept(read, one) for one in read.kept if one.matters),
         whole=read.whole,
         empty=not text.strip(),
     )
+
+
+def _red(read: Understood, one: Remark, span: Span) -> RedLine:
+    words = read.text[span.start : span.end]
+    told = "" if words == read.text and "\n" in words else " ".join(words.split())
+    return RedLine(told, one.words, span.start, span.end, one.leave_out, one.matters)
 
 
 def _kept(read: Understood, one: Remark) -> KeptLine:
@@ -163,10 +172,6 @@ def version_words(format: Format, variant: Variant) -> str:
             changed.append(task_text(varied, task))
     changed += [movement.name for movement in variant.movements.values()]
     return ", ".join(dict.fromkeys(changed))
-
-
-def _text(read: Understood, remark: Remark) -> str:
-    return read.text[remark.span.start : remark.span.end] if remark.span else ""
 
 
 def _pieces(read: Understood, lines: tuple[WindowLine, ...]) -> Iterator[Piece]:
@@ -262,4 +267,4 @@ def read_words(text: str, answers: Mapping[str, str]) -> Iterator[str]:
             yield f"  {question.words}  --answer {question.id}=…  {usual}"
     for red in view.red:
         out = f"  --answer {red.leave_out}={LEAVE_OUT}" if red.leave_out else ""
-        yield f"NOT UNDERSTOOD: “{red.words}” {red.why}{out}"
+        yield f"NOT UNDERSTOOD: {f'“{red.words}” ' if red.words else ''}{red.why}{out}"

@@ -30,6 +30,15 @@ def test_a_pasted_workout_is_an_event_after_one_question_and_two_taps(page: Page
     assert taps <= MOST_TAPS
 
 
+def test_what_stands_in_red_is_selected_in_the_text_and_typed_anew(page: Page, server: HallServer) -> None:
+    page.goto("/desk/workout")
+    page.get_by_label("The workout").fill("🔥 Event 4\nAMRAP 7\n9 burpees\n10 cal row each side")
+    page.get_by_role("link", name="Change it").click()
+    page.keyboard.type("10 cal row")
+    expect(page.locator("main").get_by_text("Everything is understood.")).to_be_visible()
+    expect(page.get_by_label("The workout")).to_have_value("🔥 Event 4\nAMRAP 7\n9 burpees\n10 cal row")
+
+
 def test_what_the_desk_did_not_answer_is_asked_again(page: Page, server: HallServer) -> None:
     lost: list[str] = []
 

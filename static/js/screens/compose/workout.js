@@ -11,6 +11,7 @@ drawWhenLifted();
 followLine();
 for (const kind of ["pointerover", "focusin"]) look?.addEventListener(kind, (event) => light(/** @type {Element} */ (event.target)));
 for (const kind of ["pointerleave", "focusout"]) look?.addEventListener(kind, () => light(null));
+look?.addEventListener("click", (event) => select(event));
 
 followText();
 
@@ -28,6 +29,19 @@ function light(at) {
   }
   for (const one of all("[data-lines]")) one.classList.toggle("lit", listed(one, "lines").some((number) => lit.has(number)));
   for (const one of all("[data-window]")) one.classList.toggle("lit", windows.has(one.getAttribute("data-window")));
+}
+
+/** Selects what stands in red in the field, so that what is typed next stands in its place. @param {MouseEvent} event */
+function select(event) {
+  const link = /** @type {Element} */ (event.target).closest("[data-from]");
+  const text = /** @type {HTMLTextAreaElement | null} */ (document.getElementById("text"));
+  if (!link || !text) return;
+  event.preventDefault();
+  const signs = [...text.value]; // counted as the desk counts them: what a browser counts as two may be one
+  const [from, to] = ["data-from", "data-to"].map((edge) => signs.slice(0, Number(link.getAttribute(edge))).join("").length);
+  text.setSelectionRange(from, to);
+  text.focus();
+  text.scrollIntoView({ block: "nearest" });
 }
 
 /** @param {string} kind a selector inside what was understood */
