@@ -24,6 +24,8 @@
   of them changes the event is asked once for all; so are clauses and words within a sentence that tells work, but for fillers, a
   closed list. What hinges on something (a fall, a bell, somebody's return) is talk only where it asks a favour or is about the
   house. What is about heats, lanes and the crew is doubted too. Work that was not understood stays in red.
+- What only announces something (`max`, `at most`, a member) and has nothing behind it is doubted, and so is a word that `limits`
+  an amount; rounds must fit minutes, and a line among standards must be of a repetition. Found by small edits of the corpora.
 - A doubted sentence that says only what the event says (the order, when the clock stops, what counts, where a run goes) is proven
   against the event, and no question (scan/again/).
 - How a text lies on its page (tables, with columns of versions, rounds or members too, lines that end anywhere, broken words,

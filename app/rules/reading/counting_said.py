@@ -32,6 +32,8 @@ TIES = {
     "TIE_PREVPART": ("previous_of_part",),
 }
 SUMS = {"T_DROP", "T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
+OF_ALL = {"T_REPS", "REP", "T_CAL", "T_DIST", "T_POINTS"}
+WORDS = re.compile(r"[a-z]+")
 NAMES = {"reps": "Repetitions", "s": "Time", "kg": "Load", "lb": "Load", "cal": "Calories", "m": "Metres", "points": "Score"}
 MEASURE_NAMES = {"s": "Seconds"}
 UNFIT = "What is done has no such score."
@@ -154,7 +156,8 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
             clock.things.talk.red(
                 span, "A round has several windows here: what counts of rounds can't be said yet, of windows it can."
             )
-    parts = tuple(part for one in done for part in _parts(clock, one, {take for take, _ in asked}))
+    counted = {take for take, span in asked if not (take in OF_ALL and _of_the_best(clock, span))}
+    parts = tuple(part for one in done for part in _parts(clock, one, counted))
     lone = clock.tasks[done[0].tasks[0]] if len(parts) == 1 else None
     name = MEASURE_NAMES.get(unit, NAMES[unit]) if isinstance(lone, MeasureTask) else NAMES[unit]
     timed = unit == "s" and not isinstance(lone, MeasureTask)
@@ -169,6 +172,11 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
             "every_part": _every_part(clock, done, len(parts)),
         }
     )
+
+
+def _of_the_best(clock: Clock, span: Span) -> bool:
+    """`Best reps`: of several windows it may be all that was done, or the best of them."""
+    return "best" in WORDS.findall(clock.things.talk.text[span.start : span.end].casefold())
 
 
 def _unit(clock: Clock, done: Sequence[Done]) -> str:
@@ -221,7 +229,7 @@ def _fits(take: str, clock: Clock, done: Sequence[Done], unit: str) -> bool:
         case "T_DIST":
             return unit == "m"
         case "T_ROUNDS" | "ROUND":
-            return all(isinstance(task, ListTask) for task in tasks) and unit == "reps"
+            return all(isinstance(task, ListTask) and task.rounds is None for task in tasks) and unit == "reps"
         case "T_DROP":
             return all(isinstance(task, CountTask) for task in tasks) and any(len(one.windows) > 1 for one in done)
         case "T_REPS" | "REP":

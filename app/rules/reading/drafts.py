@@ -121,6 +121,7 @@ class Stretch:
     capped: bool = False
     stations: int | None = None  # how many there are, where it is said
     round_off: int = 0  # rest after each round of stations
+    most_span: Span | None = None  # says of nothing that stands in its line that it is done as often as possible
 
     @property
     def works(self) -> list[Work]:

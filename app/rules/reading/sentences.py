@@ -36,8 +36,12 @@ class SaysSentences(TellsTitles):
         if self._numbers_talk(toks):
             self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
             return
-        for tok in toks:
-            if tok.kind == "PROSE":
+        limits = self.scanner.words.small_talk.sets["limits"] if works(toks) else frozenset[str]()
+        for at, tok in enumerate(toks):
+            then = any(one.kind == "THEN" for one in toks[max(0, at - 2) : at])  # `then, once: cash-out of …`
+            if tok.kind == "PROSE" and tok.text.casefold() in limits and not then:
+                self.talk.doubted.append(Span(tok.start, tok.end))
+            elif tok.kind == "PROSE":
                 self._keep([tok])
         toks = _without_talk(toks)
         if not toks:

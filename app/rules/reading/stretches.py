@@ -132,6 +132,8 @@ def _on_the_clock(clock: Clock, stretch: Stretch) -> None:
                 clock.things.talk.red(stretch.off_span or Span(0, 0), "Two rests are told of the same rounds.")
             stretch.off, stretch.round_off = stretch.round_off, 0
     kind = _kind(clock, stretch)
+    if stretch.alternates and kind in ("amrap", "time", "lift"):
+        clock.things.talk.red(stretch.span or Span(0, 0), "What is done in turn here, and by whom, is not clear.")
     before = len(clock.windows)
     clock.things.held = held_beside(clock, stretch) if len(stretch.works) > 1 else None
     tasks = MADE_BY[kind](clock, stretch)
@@ -283,6 +285,8 @@ def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
 
 def _for_time(clock: Clock, stretch: Stretch) -> list[str]:
     span, talk = stretch.span, clock.things.talk
+    if stretch.most_span:
+        talk.red(stretch.most_span, "What is done as often as possible, and for how long, is not said.")
     tail = any(group.role == "rest-of-time" for group in stretch.groups)
     seconds = clock.length(stretch)
     if seconds is None:

@@ -194,7 +194,9 @@ class Lines(SaysSentences):
         said, table = self._as_written(Span(body[0].start, body[-1].end)).casefold(), self.scanner.words.small_talk
         for phrase in table.sets["of_bodies"]:
             said = said.replace(phrase, "")
-        return works(body) or table.bears(said, self.scanner.talked, standard=True) or table.is_ordered(said)
+        if works(body) or table.bears(said, self.scanner.talked, standard=True) or table.is_ordered(said):
+            return True
+        return not table.is_of_a_rep(said, body)
 
     def _without_address(self, toks: list[Tok]) -> list[Tok]:
         """A line without whom it speaks to."""

@@ -37,7 +37,7 @@ SAYS_MORE = {
 WORDS_OF_A_NAME, LINES_OF_A_FAREWELL = 3, 3
 LEAST_OF_GLUE = 4  # words of a heading: `the third workout is`
 NTH = re.compile(r"\b(?:second|third|fourth|next)\s*$", re.IGNORECASE)
-OF_THE_BEST = {"BESTCOUNTS", "LOWCOUNTS", "T_BEST", "T_LOW", "T_LOAD", "T_HEAVIEST"}
+OF_THE_BEST = {"BESTCOUNTS", "LOWCOUNTS", "T_BEST", "T_LOW", "T_LOAD", "T_HEAVIEST", "HEAVY"}
 ENDS_IT = re.compile(r"\b(?:who|whoever|anyone|anybody)\b.*\b(?:is|are|was)\s+(?:done|over|gone|through)\W*$", re.IGNORECASE)
 
 
@@ -307,8 +307,10 @@ class TellsBeside:
             if table.bears(whole, self.scanner.talked, standard=bool(kinds & {"MOVE", "NOREP"})) and not self.of_the_capped(toks):
                 return True
         done = bool(kinds & {"MOVE", "UNKNOWN"}) and not kinds & {"SPLIT", "FREE"}
-        if any(tok.kind == "PROSE" and NTH.search(tok.text) and after.kind in OF_THE_BEST for tok, after in pairwise(toks)):
-            return True  # `the second heaviest counts`
+        nth = [(before, after) for before, tok, after in zip(toks, toks[1:], toks[2:], strict=False) if NTH.search(tok.text)]
+        nth += [(toks[0], toks[1])] if len(toks) > 1 and NTH.search(toks[0].text) else []
+        if any(after.kind in OF_THE_BEST or before.kind == "EVERY" for before, after in nth):
+            return True  # `the second heaviest counts`, `every second 90 s`
         for before, tok in pairwise([toks[0], *toks]):
             if tok.kind != "PROSE":
                 continue

@@ -247,30 +247,10 @@ def test_what_changes_an_event_leaves_something_open_wherever_it_stands(turn: in
     assert silent == []
 
 
-# Under a heading of standards these are still kept as one, and shown: what they change is told by no word of the table.
-AMONG_STANDARDS = {
-    "You may stop after the second movement.",
-    "Every third one is done with the left hand.",
-    "If it rains the run is off.",
-    "Fouls are taken off.",
-    "One foul and you are gone.",
-    "There's a run to the gate before it all begins.",
-    "The others hold the bar while one works.",
-    "You owe your judge one for each drop.",
-    "All use the same bar at the same time.",
-    "Max two rounds.",
-    "Who laughs is done.",
-    "If you are sick you walk.",
-    "Once it is down it is down.",
-    "Start when you like.",
-}
-
-
 def test_a_line_among_standards_that_changes_the_event_is_none() -> None:
     base = "AMRAP 12: 10 burpees, 15 thrusters 43 kg, 20 pull-ups\nScore: total reps\nStandards:\nPull-up: chin over the bar.\n"
     assert understand(base).whole
-    silent = {said for said in CHANGING if understand(base + said).whole}
-    assert silent == AMONG_STANDARDS
+    assert [said for said in CHANGING if understand(base + said).whole] == []
 
 
 @pytest.mark.parametrize("base", BASES)

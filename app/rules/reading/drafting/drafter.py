@@ -35,6 +35,19 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
             self.ahead = statements[place + 1].rule if place + 1 < len(statements) else ""
             self.at = statement.start
             self._one(statement)
+        self._hangs([one for one in statements if one.rule != "sep"])
+
+    def _hangs(self, told: list[Statement]) -> None:
+        """What only announces something, and stands behind what is done or what counts with nothing behind it: `40 kg max`, `15
+        push-ups at most`, `total reps (both)`, and `10 lunges together` where nothing tells of several."""
+        if len(told) < 2 or not {one.rule for one in told[:-1]} & {"work", "take"}:
+            return
+        last = told[-1]
+        cap = last.rule == "cap" and last.tok("DUR", "BARE", "PRIMED") is None
+        apart = last.toks[0].kind == "ALLTOGETHER" and self.draft.members is None and told[-2].rule == "work"
+        if cap or apart or (last.rule == "max" and self.most) or (last.rule == "member" and self.member is not None):
+            self.most, self.member = "", None
+            self.red(last)
 
     def end_line(self) -> None:
         """What goes for one line alone is over."""
@@ -47,6 +60,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
                 self.talk.red(span, NOT_HERE)
         self.early.clear()
         self.let_go()
+        self.in_each = False
         self.scoring = self.loose_line = self.named_before = self.meanwhile = self.joined = self.comma = self.holding = False
         if self.most and self.last is None:
             self._each_for_most()
@@ -139,6 +153,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""
         self.most, here = "", self.here
+        here.most_span = self.most_span
         if here.kind == "windows" and not here.works and here.seconds is None:
             here.kind, here.group.rounds, here.count = "", here.count or 1, None
 

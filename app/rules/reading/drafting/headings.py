@@ -16,8 +16,10 @@ class SaysHeadings(Turns):
 
     def _say_rounds(self, statement: Statement) -> bool:
         count, here = whole(statement.toks[0]), self.here
-        if count is None or count < 1 or (self.most and not self.here.works):
+        if count is None or count < 1 or self.most:
             return False  # `max two rounds`
+        if here.kind == "amrap" and here.works and not here.off and not self.ahead and statement.toks[0].kind == "ROUNDS":
+            return False  # as many rounds as possible, and then so many
         if self.both:
             return self._again(count)
         if here.works and here.group.rounds == count and self.talk.text[: statement.start].casefold().endswith("all "):

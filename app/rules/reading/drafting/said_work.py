@@ -76,6 +76,7 @@ def _detail(work: Work, part: Statement) -> None:
         work.note = f"{work.note}, {tok.text.lower()}" if work.note else tok.text.lower()
     elif tok.kind == "EACHSIDE":
         work.each_side = True
+        work.too_many |= work.amount is not None and work.amount.kind != "reps"
     elif tok.kind == "SYNC":
         work.sync = True
     elif tok.kind == "WORTH":

@@ -15,6 +15,8 @@ class Drafting:
         self.talk = talk
         self.draft = Draft()
         self.most = ""
+        self.in_each = False  # what is told next is done in each round or set
+        self.most_span: Span | None = None  # of the words that say it
         self.early: list[tuple[str, Span]] = []
         self.scoring = self.holding = self.meanwhile = self.joined = self.comma = False
         self.alone: list[Statement] = []  # of this line

@@ -47,10 +47,13 @@ class SaysWork(SaysLifts):
             return True
         span = group.rounds_span or group.scheme_span or span_of(statement)
         answers = [("each", "In each of them"), ("after", "Once, after all of them")]
-        return self.talk.ask("then", span, "What comes then: in each round, or once after all?", answers) == "after"
+        told = self.talk.text[statement.start :].partition("\n")[0].partition(",")[0].strip()
+        after = self.talk.ask("then", span, f"“{told}”: in each round, or once after all?", answers) == "after"
+        self.in_each = not after
+        return after
 
     def _say_max(self, statement: Statement) -> bool:
-        kinds = {tok.kind for tok in statement.toks}
+        kinds, self.most_span = {tok.kind for tok in statement.toks}, span_of(statement)
         self.most = "calories" if kinds & {"CAL", "T_CAL"} else "distance" if kinds & {"M", "T_DIST"} else "any"
         if "T_LOAD" in kinds:
             self.most = ""
@@ -205,8 +208,12 @@ class SaysWork(SaysLifts):
             return False
         if not group.scheme or not group.works or group.scheme_span is None or reps_of(work) == 0:
             return False
+        if self.in_each:  # it is asked already
+            work.own_number, self.in_each = True, False
+            return False
         answers = [("after", "Once, after all of them"), ("each", "In each of them")]
-        told = self.talk.ask("then", work.span, "It has a number of its own: in each set, or once after all?", answers)
+        asked = f"“{self.talk.text[work.span.start : work.span.end]}”: in each set, or once after all?"
+        told = self.talk.ask("then", work.span, asked, answers)
         work.own_number = told == "each"
         return told == "after"
 
@@ -221,7 +228,8 @@ class SaysWork(SaysLifts):
         if not same_line or "\n" not in before or before.strip(" \t\n.;-•*"):
             return False
         answers = [("each", "In each of them"), ("after", "Once, after all of them")]
-        return self.talk.ask("then", heading, "What comes then: in each round, or once after all?", answers) == "after"
+        asked = f"“{text[work.span.start : work.span.end]}”: in each round, or once after all?"
+        return self.talk.ask("then", heading, asked, answers) == "after"
 
     def _same_line(self, here: Stretch) -> bool:
         return not here.group.inline

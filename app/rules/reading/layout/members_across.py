@@ -45,8 +45,11 @@ def by_members(
     held: list[tuple[Tok, list[Tok]]] = []
     for at, who in members.items():
         toks = [tok for tok in read[at] if tok.kind not in ("LPAR", "RPAR", "COMMA")] if at < len(read) else []
-        if not toks or {tok.kind for tok in toks} <= IDLE or said[at].casefold() in IDLE_WORDS:
+        idle = at >= len(read) or not said[at] or said[at].casefold() in IDLE_WORDS
+        if idle or (read[at] and {tok.kind for tok in read[at]} <= IDLE):
             continue
+        if not toks:
+            return []  # `work`, and what is not said
         holds = [tok.kind for tok in toks] in (["MOVE"], ["HOLD", "MOVE"]) and toks[-1].key in HELD
         (held if holds else done).append((replace(who, start=toks[0].start, end=toks[0].start), _most_first(toks)))
     if not done and not held:

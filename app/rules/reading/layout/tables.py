@@ -17,6 +17,7 @@ ORDER = ("type", "rounds", "span", "reps", "thing", "load", "versions", "cap", "
 AMOUNTS = ("CALS", "LENG")
 UNITS_BESIDE = {"CAL": "CALS", **dict.fromkeys(("M", "KM"), "LENG")}
 Words = Callable[[int, int], list[Tok]]
+MEASURED = {"CAL", "M"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +73,16 @@ def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None
     made: dict[str, list[Tok]] = {}
     spans: list[Tok] = []
     varied: list[tuple[str, Tok]] = []
+    scored: list[Tok] = []
     for cell, column in zip(cells, columns, strict=False):
         toks = words(cell.start, cell.end) if cell.end > cell.start else []
         toks = [] if {tok.kind for tok in toks} <= NOTHING else toks
         if not toks and column in ("rounds", "cap"):
             return None
-        if not toks or column in ("number", "score"):
+        if not toks or column == "number":
+            continue
+        if column == "score":
+            scored = toks
             continue
         if column in ("start", "end"):
             spans += toks
@@ -98,6 +103,8 @@ def row(cells: list[Cell], columns: list[str], words: Words) -> list[Tok] | None
     if len(cells) > len(columns) or (spans and not _span(spans)) or (varied and not _versions(varied)):
         return None
     _unit_beside(made)
+    if not _scores(scored, made.get("thing", [])):
+        return None
     told = _versions(varied)
     if told and told[0].kind in AMOUNTS:
         if "reps" in made:
@@ -138,6 +145,12 @@ def _meant(column: str, toks: list[Tok]) -> list[Tok] | None:
     if column in ("load", "kg", "lb"):
         return toks if {tok.kind for tok in toks} <= {"LOAD", "PAIRNUM", "SIZE", "VERSIONS", "COMMA"} else None
     return toks if column in ("type", "thing", "note") else None
+
+
+def _scores(scored: list[Tok], thing: list[Tok]) -> bool:
+    """Whether a row's score is what is done in it: no word, or one unit, of calories where the most calories are done."""
+    measured = {tok.kind for tok in thing} & MEASURED
+    return not scored or (len(scored) == 1 and (not measured or scored[0].kind not in MEASURED or scored[0].kind in measured))
 
 
 def _with_a_load(toks: list[Tok]) -> list[Tok]:

@@ -21,9 +21,10 @@ class BesideTable(Base):
     words `of_house` change nothing; with a word `of_heats` a sentence may be about the day, with
     `heat_hours` beside; what is `brought` is no work; what `ends_letters` stands alone in
     the last lines; one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of
-    work. What `hinges` on something, or on one of the `signals`, may change an event, but in a sentence that `begs`; a standard
-    with one of the `outcomes` at its end is none, and phrases `of_bodies` bear on nothing there; what `refers` to something else
-    says something. A question that begins with one of `asks` says nothing; `heads` alone in a line say what stands below."""
+    work, `limits` may. What `hinges` on something, or on one of the `signals`, may change an event, but in a sentence that
+    `begs`; a standard with one of the `outcomes` at its end is none, and phrases `of_bodies` bear on nothing there; what
+    `refers` to something else says something. A question that begins with one of `asks` says nothing; `heads` alone in a line
+    say what stands below."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -69,6 +70,7 @@ class BesideTable(Base):
     gear: tuple[str, ...]
     using: tuple[str, ...]
     denied: tuple[str, ...]
+    limits: tuple[str, ...]
     tidied: tuple[str, ...]
     fillers: tuple[str, ...]
     asks: tuple[str, ...]

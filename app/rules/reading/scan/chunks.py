@@ -26,6 +26,7 @@ from app.rules.reading.scan.units_beside import (
     loaded_behind,
     loads_named,
     most_in_the_rest,
+    pieces_loaded,
     tries_at_most,
     units_scored,
     worths,
@@ -94,6 +95,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         after_each_set,
         most_in_the_rest,
         without_brackets,
+        pieces_loaded,
         _left_over,
     ):
         made = step(made)
@@ -135,7 +137,8 @@ class _Chunker:
         if tok.kind == "X" and self.kind(1) == "NUM" and self.kind(2) not in UNITS | SECONDS:
             self.at += 2
             return tok.to(self.toks[self.at - 1], "TIMES", values=self.toks[self.at - 1].values)
-        if tok.values == ("2",) and [self.kind(place) for place in (1, 2)] == ["X", "NUM"] and self.kind(3) in ("KG", "LB"):
+        pieces = [self.kind(place) for place in range(1, 3)] == ["X", "NUM"] and self.kind(3) in ("KG", "LB")
+        if tok.values in (("1",), ("2",)) and pieces:
             self.at += 3  # `2 x 22.5 kg`: one in each hand, each of that load
             return replace(self._number(self.toks[self.at - 1]), start=tok.start)
         if tok.kind in ("WINDOW", "INTERVAL") and self._every_such():

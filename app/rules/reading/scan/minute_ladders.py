@@ -9,10 +9,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import NTH, Tok
 
 PARTS = re.compile(r"\d+|[^\W\d_]+(?:['’][^\W\d_]+)*")
-NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth")
 KINDS = {
     **dict.fromkeys(("minute", "minutes", "min", "mins"), "min"),
     **dict.fromkeys(("rep", "reps", "repetition", "repetitions"), "rep"),

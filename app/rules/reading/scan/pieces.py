@@ -10,6 +10,7 @@ PIECE = re.compile(
     r"|(?P<scheme>\d{1,3}(?:,\d{1,2}){2,}(?!\d))|(?P<clock>\d{1,3}:[0-5]\d(?!\d)|(?<![\w:)]):[0-5]\d(?![\d:]))|(?P<number>\d{1,6}(?:[.,]\d{1,2})?(?![\d]|[.,]\d))|(?P<letters>[^\W\d_]+(?:['’][^\W\d_]+)*)"
     r"|(?P<note>“[^“”]{1,200}”)|(?P<ellipsis>\.{2,}|…)|(?P<sign>\S)"
 )
+NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth")
 MINUTES_SECONDS = re.compile(r"\d+")
 EMPHASIS = {"*", "_", "`"}
 JOINER = "\u200d"  # joins signs to one picture: of a dancing woman the sign is no word

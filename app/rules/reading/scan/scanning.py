@@ -10,7 +10,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.pieces import Tok, pieces, plain
+from app.rules.reading.scan.pieces import NTH, Tok, pieces, plain
 from app.rules.reading.scan.senses import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
@@ -282,9 +282,6 @@ def _lettered(raw: list[Tok], at: int) -> bool:
 def _part(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     """`5B (6:00-10:00)` at the beginning of a line: another part of the workout."""
     return ([raw[0].to(raw[1], "PART", text="", values=())], 2) if at == 0 and _lettered(raw, 0) else None
-
-
-NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 
 def _nth_window(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:

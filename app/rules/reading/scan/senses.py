@@ -9,6 +9,7 @@ the grammar in the shortest words for it.
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok, without_things
 from app.rules.reading.scan.sense_words import Senses
@@ -336,4 +337,6 @@ def _take(words: list[str], nouns: list[str], senses: Senses, known: Known, name
         return ""  # of a round
     if len(nouns) == 1:
         return nouns[0]
+    if not nouns and ("total", "rounds") in pairwise(words):
+        return "T_ROUNDS"
     return "T_SUM" if sums and not nouns else ""

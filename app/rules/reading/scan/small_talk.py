@@ -18,7 +18,9 @@ from app.rules.reading.scan.talk_kinds import (
     NUMBER_KINDS,
     OF_A_STANDARD,
     OF_AN_ASIDE,
-    ROWS_OF_HOURS,
+    clock_behind,
+    of_some,
+    travels,
     without_moves,
 )
 from app.rules.reading.scan.talk_words import WORDS, parts_of
@@ -114,6 +116,13 @@ class SmallTalk:
         words = [word for word in self._words(said, _as_it_is) if not word.startswith("touch")]
         return self._signalled(words) or bool(self._geared(words))
 
+    def is_of_a_rep(self, said: str, toks: list[Tok]) -> bool:
+        """Whether a line among standards says how a repetition is done: it begins with a movement, or names a part of the body,
+        what is touched, or a repetition. `Every third one` is none, but some of them."""
+        words = self._words(said, _as_it_is)
+        headed = len(toks) > 1 and bool(toks[0].key) and toks[1].kind == "COLON"
+        return not of_some(words) and (headed or self._any(words, "standards", "of_a_rep"))
+
     def denies(self, said: str) -> bool:
         """Whether something is denied in it."""
         return self._any([word.casefold() for word in WORDS.findall(said.replace("’", "'"))], "denied")
@@ -148,7 +157,7 @@ class SmallTalk:
         about = self._any(words, "of_heats", "staff") or self._any(
             [word for word in words if word not in ARTICLES][:SUBJECT], "house"
         )
-        return about and not any(tok.kind in DONE_IN_HEATS or (tok.kind == "MOVE" and not _travels(tok)) for tok in toks)
+        return about and not any(tok.kind in DONE_IN_HEATS or (tok.kind == "MOVE" and not travels(tok)) for tok in toks)
 
     def _warns(self, words: list[str], toks: list[Tok]) -> bool:
         """Whether it is advice not to overdo it, and nothing else: `so don't be a hero in the first one`."""
@@ -271,7 +280,7 @@ class SmallTalk:
         keys = {tok.key for tok in toks if tok.key}
         if any(tok.values for tok in toks) or any(word[0].isdigit() for word in words) or len(words) <= LEAST_WORDS:
             return False
-        if not all(any(key in one or one in key for one in done) for key in keys):
+        if not all(any(key in one or one in key for one in done) for key in keys) or of_some(words):
             return False
         if not all(self._harmless(tok) or tok.kind in OF_A_STANDARD for tok in toks):
             return False
@@ -293,7 +302,7 @@ class SmallTalk:
         places = [place for place, word in enumerate(words) if word[0].isdigit()] + [words.index(word) for word in first]
         flat = f" {' '.join(words)} "
         clock = any(f" {told} " in flat for told in self.sets["clocks"])
-        return all(self._of_the_day(words, place, clock) or (clock and _clock_behind(words, place)) for place in places)
+        return all(self._of_the_day(words, place, clock) or (clock and clock_behind(words, place)) for place in places)
 
     def _pronoun(self, words: list[str], tok: Tok) -> bool:
         """`I'll find one for you`: with nothing behind it that it could count."""
@@ -310,17 +319,6 @@ class SmallTalk:
 
     def _harmless(self, tok: Tok) -> bool:
         return tok.kind in HARMLESS or tok.kind in NUMBER_KINDS or tok.text.casefold() in self.harmless.get(tok.kind, ())
-
-
-def _travels(tok: Tok) -> bool:
-    """`The bus runs every hour`."""
-    return tok.text.casefold() in ("runs", "run", "rides", "walk", "walks")
-
-
-def _clock_behind(words: list[str], place: int) -> bool:
-    """Whether a time stands in a row of times of the day: `Heats 8:30, 8:50, 9:10`."""
-    before = words[place - 1] if place else ""
-    return ":" in words[place] and not before.startswith("0:") and (":" in before or before in ROWS_OF_HOURS or len(before) == 1)
 
 
 def _as_it_is(word: str) -> str:

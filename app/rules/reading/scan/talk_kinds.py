@@ -1,6 +1,8 @@
 """Kinds of words of the grammar, by what they may do in talk."""
 
-from app.rules.reading.scan.pieces import Tok
+from itertools import pairwise
+
+from app.rules.reading.scan.pieces import NTH, Tok
 
 # With one of these something is done.
 DONE = {
@@ -90,6 +92,7 @@ DONE_IN_HEATS = {
     *("GROWS", "SPLIT", "RELAY", "MISSESOUT", "CAPADDS", "BUYIN", "CASHOUT", "LADDER"),
 }
 PARTNERS = {"partner", "partners"}
+EACH = {"every", "each"}
 # Kinds of words with which a note or a standard says something by itself.
 OF_WEIGHT = {
     *("LOAD", "DUR", "PRIMED", "SPAN", "CAP", "AMRAP", "FORTIME", "EMOM", "RX", "SCALED", "MEN", "WOMEN", "TIE", "TEAMS"),
@@ -112,3 +115,19 @@ def without_moves(said: str, toks: list[Tok]) -> str:
         if tok.key:
             left[begins - start : ends - start] = " " * (ends - begins)
     return "".join(left)
+
+
+def travels(tok: Tok) -> bool:
+    """`The bus runs every hour`."""
+    return tok.text.casefold() in ("runs", "run", "rides", "walk", "walks")
+
+
+def clock_behind(words: list[str], place: int) -> bool:
+    """Whether a time stands in a row of times of the day: `Heats 8:30, 8:50, 9:10`."""
+    before = words[place - 1] if place else ""
+    return ":" in words[place] and not before.startswith("0:") and (":" in before or before in ROWS_OF_HOURS or len(before) == 1)
+
+
+def of_some(words: list[str]) -> bool:
+    """`Every third one`."""
+    return any(word in EACH and after in (*NTH, "other") for word, after in pairwise(words))

@@ -264,3 +264,15 @@ def loaded_behind(before: list[Tok], tok: Tok, follows: str) -> bool:
     described = library().described.get(before[-1].key)
     heavy = described is not None and described.movement.heaviest is not None
     return heavy and tok.values[0].isdigit() and int(tok.values[0]) >= LIGHTEST
+
+
+def pieces_loaded(toks: list[Tok]) -> list[Tok]:
+    """`15 thrusters, 4 x 15 kg`: so many of that load are no rounds. Behind a thing without an amount they are repetitions."""
+    found: list[Tok] = []
+    for at, tok in enumerate(toks):
+        if tok.kind == "TIMES" and at + 1 < len(toks) and toks[at + 1].kind == "LOAD":
+            thing = [one.kind for one in found if one.kind != "COLON"][-2:]
+            behind = thing[-1:] == ["MOVE"] and thing[:-1] not in ([kind] for kind in NEXT)
+            tok = tok if behind else replace(tok, kind="SIGN")
+        found.append(tok)
+    return found

@@ -36,12 +36,14 @@ def total_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -
 
 
 def course_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
-    """`The run is out of the big door, round the pond and back`; of its numbers each is what is run, or half of it."""
+    """`The run is out of the big door, round the pond and back`; its number is what is run, or half of it: half where it is told
+    of one way, or where to turn."""
     way = ("back" in words and bool({"out", "to"} & set(words))) or any(word in rows["turns_at"] for word in words)
     if not way or not _only(words, rows, "turns_at", "course"):
         return False
-    lengths = set(_distances(format))
     told = [tok for tok in toks if tok.values]
+    halved = len(told) > 1 or bool({"each", "way", "to"} & set(words)) or any(word in rows["turns_at"] for word in words)
+    lengths = set(_distances(format, halved))
     fits = all(
         tok.kind == "LENG" and tok.unit == "M" and len(tok.values) == 1 and Fraction(tok.values[0]) in lengths for tok in told
     )
@@ -74,13 +76,13 @@ def _travelled(format: Format) -> set[str]:
     return {key for key, note in _items(format) if note.split(" ")[-1:] in (["m"], ["km"])}
 
 
-def _distances(format: Format) -> Iterator[Fraction]:
-    """Each distance in metres, and half of it: there and back."""
+def _distances(format: Format, halved: bool) -> Iterator[Fraction]:
+    """Half of each distance in metres, there and back; and all of it, where it need not be half."""
     for _, note in _items(format):
         number, _, unit = note.partition(" ")
         if unit in ("m", "km") and number.replace(".", "", 1).isdigit():
             metres = Fraction(number) * (1000 if unit == "km" else 1)
-            yield from (metres, metres / 2)
+            yield from (metres / 2, *(() if halved else (metres,)))
 
 
 def _loads(format: Format) -> Iterator[Load]:
