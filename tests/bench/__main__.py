@@ -20,7 +20,6 @@ from tests.bench import (
     fuzz,
     ingest,
     pages,
-    pasting,
     planning,
     proof,
     standings,
@@ -29,6 +28,7 @@ from tests.bench import (
     weight,
 )
 from tests.bench.browser import NoBrowser
+from tests.bench.desk import pasting
 from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs, table
 from tests.bench.in_turns import NoRevision, in_turns
 from tests.bench.large import deadline, gyms, million, postgres, rounds

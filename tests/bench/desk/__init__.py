@@ -1,0 +1,1 @@
+"""What an organiser does at the desk before the day, with the clock running."""
