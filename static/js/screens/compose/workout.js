@@ -33,13 +33,13 @@ function light(at) {
 
 /** Selects what stands in red in the field, so that what is typed next stands in its place. @param {MouseEvent} event */
 function select(event) {
-  const link = /** @type {Element} */ (event.target).closest("[data-from]");
+  const link = /** @type {Element} */ (event.target).closest("[data-begins]");
   const text = /** @type {HTMLTextAreaElement | null} */ (document.getElementById("text"));
   if (!link || !text) return;
   event.preventDefault();
   const signs = [...text.value]; // counted as the desk counts them: what a browser counts as two may be one
-  const [from, to] = ["data-from", "data-to"].map((edge) => signs.slice(0, Number(link.getAttribute(edge))).join("").length);
-  text.setSelectionRange(from, to);
+  const [begins, ends] = ["data-begins", "data-ends"].map((edge) => signs.slice(0, Number(link.getAttribute(edge))).join("").length);
+  text.setSelectionRange(begins, ends);
   text.focus();
   text.scrollIntoView({ block: "nearest" });
 }
