@@ -41,6 +41,7 @@ EDITS = [
     (LIST, "30 sit-ups", "30 sit-ups. Score: reps (A only)"),
     (TIMED, "For time", "Alternating teams of 2, for time"),
     (BY_MEMBERS, "rest;max burpees", "work;max burpees"),
+    (f"Teams of 2, split as you like.\n{LIST}", "of 2", "of 2.5"),
     # In which order, and how far.
     (TIMED, "12 burpees", "12 burpees, then start again"),
     (RUN, "200 m each way", "400 m each way"),

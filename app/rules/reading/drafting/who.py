@@ -16,7 +16,8 @@ class SaysWho(Turns):
         tok = statement.toks[0]
         if tok.kind == "SOLO" and tok.text.casefold() == "alone" and self.member:
             return True  # `A rows alone for 3 minutes`
-        number = {"PAIR": 2, "TRIO": 3, "SOLO": 1}.get(tok.kind) or int(tok.values[0])
+        told = {"PAIR": "2", "TRIO": "3", "SOLO": "1"}.get(tok.kind) or tok.values[0]
+        number = int(told) if told.isdecimal() else 0  # `teams of 1.3`
         if self.draft.members not in (None, number) or not 1 <= number <= MOST_MEMBERS:
             return False
         self.draft.members, self.draft.members_span = number, span_of(statement)
