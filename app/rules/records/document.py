@@ -100,12 +100,13 @@ def ledger_id(secret: str) -> str:
     return sha256(f"lane-ledger/{secret}".encode()).hexdigest()[:32]
 
 
-# What is written. Version 5 knew of nobody's sex, of no points by bodyweight, of no classes and teams, and of nobody at the
-# bar. In version 4 no event named its divisions, none was weighed or left out overall, no point of the work parted equal
-# scores, no load grew, no lifter was called, and no total asked for a good lift in each. Version 3 knew of no words beside a
-# movement's name, and did not say what a movement began as in the library. A sign-off of version 2 did not hold the overall
-# rule; version 1 knew of no receipts, of no ledger, and of nothing withheld.
-VERSION: Literal[6] = 6
+# What is written. Version 6 did not know in which life of its tablet's clock a lift was marked. Version 5 knew of nobody's sex,
+# of no points by bodyweight, of no classes and teams, and of nobody at the bar. In version 4 no event named its divisions, none
+# was weighed or left out overall, no point of the work parted equal scores, no load grew, no lifter was called, and no total
+# asked for a good lift in each. Version 3 knew of no words beside a movement's name, and did not say what a movement began as
+# in the library. A sign-off of version 2 did not hold the overall rule; version 1 knew of no receipts, of no ledger, and of
+# nothing withheld.
+VERSION: Literal[7] = 7
 
 
 class CompetitionFile(Roster):
@@ -116,7 +117,7 @@ class CompetitionFile(Roster):
     """
 
     file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
-    version: Literal[1, 2, 3, 4, 5, 6] = VERSION
+    version: Literal[1, 2, 3, 4, 5, 6, 7] = VERSION
     made_wall_ms: Millis = 0
     ledger: Ledger | None = None
     withheld: dict[Place, Digest] | None = None
