@@ -105,9 +105,16 @@ class _Reading(Lines):
             if divisions := divisions_in(self.talk.text[start:end], self.scanner.words.divisions):
                 self.drafter.draft.divisions += divisions
             else:
-                self.line(start, end)
+                self._line(start, end)
         self.end()
         return self.understood()
+
+    def _line(self, start: int, end: int) -> None:
+        """A line; one with a number that is none of its kind, such as half a round, is red as a whole."""
+        try:
+            self.line(start, end)
+        except ValueError:
+            self.talk.red(Span(start, end), "A number in this line is not whole, and has to be.")
 
     def worked_in(self, lines: list[tuple[int, int]]) -> set[tuple[int, int]]:
         """The lines in which something is done."""

@@ -41,6 +41,8 @@ EDITS = [
     (LIST, "30 sit-ups", "30 sit-ups. Score: reps (A only)"),
     (TIMED, "For time", "Alternating teams of 2, for time"),
     (BY_MEMBERS, "rest;max burpees", "work;max burpees"),
+    (LIST, "AMRAP 9: 10 burpees, 30 sit-ups", "E2.5MOM x 5\n10 burpees"),
+    (HEAVIEST, "7 minutes to find the heaviest snatch", "Snatch, 1.5 rep max, 7 minutes"),
     (f"Teams of 2, split as you like.\n{LIST}", "of 2", "of 2.5"),
     # In which order, and how far.
     (TIMED, "12 burpees", "12 burpees, then start again"),
