@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
-from hypothesis import event, given
+from hypothesis import event, example, given
 from hypothesis import strategies as st
 
 from app.rules.count.flags import FLAGS, told_of
@@ -96,6 +96,7 @@ def test_no_lift_that_was_in_time_is_struck_out_and_none_that_was_late_goes_unsa
     ready=_read(st.integers(100_000, 120_000)),
     near=_read(st.integers(-4_000, 4_000)),
 )
+@example(call=Read(100_000, 0, 0), ready=Read(100_000, 0, 0), near=Read(0, 3, 3))
 def test_one_life_of_a_clock_knows_how_long_it_was_however_far_from_the_heats_it_was(call: Read, ready: Read, near: Read) -> None:
     ends = max(call.true_ms, ready.true_ms) + SECONDS * 1_000 + GRACE_MS
     out = Read(ends + near.true_ms, near.off_ms, near.bound_ms)

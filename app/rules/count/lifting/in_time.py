@@ -23,20 +23,23 @@ DOUBTS: frozenset[Lateness] = frozenset({"attempt-doubt", "begun-doubt"})
 
 
 def apart(since: Said, then: Said) -> tuple[int, int]:
-    """By how many ms a moment came after another, and by how many that may be off."""
-    off_ms = since.off_ms + then.off_ms
-    if not since.life or since.life != then.life:
-        return then.at - since.at, off_ms
-    ms = then.own - since.own
-    return ms, min(off_ms, READ_MS + ceil(DRIFT_PPM * abs(ms) / 1_000_000))
+    """How many ms a moment came after another, at least and at most: by the heat's clock, and by the device's own where both are
+    of one life of it. Where the two can't both be right, nothing between them is sure."""
+    ms, off_ms = then.at - since.at, since.off_ms + then.off_ms
+    least, most = ms - off_ms, ms + off_ms
+    if since.life and since.life == then.life:
+        own = then.own - since.own
+        reach = READ_MS + ceil(DRIFT_PPM * abs(own) / 1_000_000)
+        least, most = sorted((max(least, own - reach), min(most, own + reach)))
+    return least, most
 
 
 def past_end(then: Said, since: Sequence[Said], ms: int) -> Past:
     """Whether a moment came so many ms after the latest of some, or later; `doubt`: within their bounds it may have, or not."""
     found = [apart(one, then) for one in since]
-    if all(after - off >= ms for after, off in found):
+    if all(least >= ms for least, _ in found):
         return "past"
-    return "doubt" if all(after + off >= ms for after, off in found) else "before"
+    return "doubt" if all(most >= ms for _, most in found) else "before"
 
 
 def lateness(task: LiftTask, window: Window, late_ms: int, one: Try, first: bool, credited: bool) -> Iterator[Lateness]:

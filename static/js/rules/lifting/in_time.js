@@ -9,19 +9,21 @@ export const DOUBTS = new Set(["attempt-doubt", "begun-doubt"]);
 
 const READ_MS = 3; // of one clock: it is read to a millisecond, and both moments were rounded to one
 
-/** By how many ms a moment came after another, and by how many that may be off. @param {Said} since @param {Said} then */
+/** How many ms a moment came after another, at least and at most. @param {Said} since @param {Said} then */
 function apart(since, then) {
-  const off = since.off_ms + then.off_ms;
-  if (!since.life || since.life !== then.life) return { after: then.at - since.at, off };
-  const after = then.own - since.own;
-  return { after, off: Math.min(off, READ_MS + Math.ceil((DRIFT_PPM * Math.abs(after)) / 1_000_000)) };
+  const [ms, off] = [then.at - since.at, since.off_ms + then.off_ms];
+  if (!since.life || since.life !== then.life) return { least: ms - off, most: ms + off };
+  const own = then.own - since.own;
+  const reach = READ_MS + Math.ceil((DRIFT_PPM * Math.abs(own)) / 1_000_000);
+  const [least, most] = [Math.max(ms - off, own - reach), Math.min(ms + off, own + reach)];
+  return { least: Math.min(least, most), most: Math.max(least, most) }; // where the two can't both be right, nothing between them is sure
 }
 
 /** Whether a moment came so many ms after the latest of some, or later; `doubt`: within their bounds it may have, or not. @param {Said} then @param {Said[]} since @param {number} ms */
 export function pastEnd(then, since, ms) {
   const found = since.map((one) => apart(one, then));
-  if (found.every(({ after, off }) => after - off >= ms)) return "past";
-  return found.every(({ after, off }) => after + off >= ms) ? "doubt" : "before";
+  if (found.every(({ least }) => least >= ms)) return "past";
+  return found.every(({ most }) => most >= ms) ? "doubt" : "before";
 }
 
 /**
