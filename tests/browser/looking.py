@@ -1,6 +1,6 @@
 """What is looked at on a page as it stands: whether it fits, whether fingers can hit it, whether everybody can use it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any, Literal
 
 from axe_playwright_python.base import AXE_SCRIPT
@@ -83,7 +83,7 @@ QUICKLY = {"resultTypes": ["violations"], "preload": False}
 BUT_CONTRAST = {"rules": {**TARGET_SIZE["rules"], "color-contrast": {"enabled": False}}}
 CONTRAST = {"runOnly": ["color-contrast"]}
 # The kinds of text on a page: its colour and letters, and of all that it stands in what is painted, or lies over something else,
-# by its name and its look. One of each kind is kept at hand for `LOOKED_AT`.
+# by its name and its look. One of each kind is kept at hand for `FAINT`.
 KINDS_OF_TEXT = """() => {
   const above = new Map();
   const ground = (one) => {
@@ -105,7 +105,13 @@ KINDS_OF_TEXT = """() => {
   }
   return [...window.kindsOfText.keys()];
 }"""
-LOOKED_AT = "(kinds) => ({ include: kinds.map((kind) => window.kindsOfText.get(kind)) })"
+# What axe-core finds in kinds of text, and in which: what was on the page a moment ago may have been drawn anew, or be gone.
+FAINT = f"""async ([rules, kinds]) => {{
+  ({KINDS_OF_TEXT})();
+  const here = kinds.filter((kind) => window.kindsOfText.has(kind));
+  const include = here.map((kind) => window.kindsOfText.get(kind));
+  return [here, here.length ? (await axe.run({{ include }}, rules)).violations : []];
+}}"""
 _GOOD_KINDS: set[str] = set()
 # What WCAG 2.2 asks at its level AA, of a page whose own best practices are looked at elsewhere.
 AT_AA = {**QUICKLY, "runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}
@@ -140,9 +146,13 @@ def _too_faint(page: Page, ground: Literal["dark", "light"]) -> list[str]:
     """The texts without contrast on a ground, of the kinds that are new; the page stays on that ground."""
     page.emulate_media(color_scheme=ground, reduced_motion="reduce")
     new = [kind for kind in page.evaluate(KINDS_OF_TEXT) if kind not in _GOOD_KINDS]
-    found = _grave(ground, _violations(page, {**QUICKLY, **CONTRAST}, new)) if new else []
+    if not new:
+        return []
+    _bring_axe(page)
+    here, violations = page.evaluate(FAINT, [{**QUICKLY, **CONTRAST}, new])
+    found = _grave(ground, violations)
     if not found:
-        _GOOD_KINDS.update(new)
+        _GOOD_KINDS.update(here)
     return found
 
 
@@ -156,14 +166,17 @@ def broken_rules(page: Page, rules: Mapping[str, Any] = AT_AA) -> list[tuple[str
     return [(one["id"], one["nodes"][0]["html"]) for one in _violations(page, rules)]
 
 
-def _violations(page: Page, rules: Mapping[str, Any], kinds: Sequence[str] | None = None) -> list[dict[str, Any]]:
-    """What axe-core finds, on the whole page or in some kinds of text; it is brought to a page once, being half a megabyte."""
+def _violations(page: Page, rules: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """What axe-core finds on the whole page."""
+    _bring_axe(page)
+    found: list[dict[str, Any]] = page.evaluate("async (rules) => (await axe.run(document, rules)).violations", dict(rules))
+    return found
+
+
+def _bring_axe(page: Page) -> None:
+    """Brings axe-core to a page once: it is half a megabyte."""
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE_SCRIPT)
-    where = "document" if kinds is None else f"({LOOKED_AT})(kinds)"
-    ask = f"async ([rules, kinds]) => (await axe.run({where}, rules)).violations"
-    found: list[dict[str, Any]] = page.evaluate(ask, [dict(rules), kinds])
-    return found
 
 
 def sideways_at(page: Page) -> list[str]:
