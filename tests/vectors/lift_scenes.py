@@ -145,6 +145,16 @@ def _each_their_own(sheet: Sheet) -> list[dict[str, Any]]:
     return marks
 
 
+def _again_after_the_others_lift(sheet: Sheet) -> list[dict[str, Any]]:
+    """A's bar was loaded wrong; B lifts; then A's is loaded anew for the try that is made again."""
+    mine, theirs = declare(sheet, 1_000, "100 kg"), declare(sheet, 2_000, "60 kg", 2)
+    missed = lift(sheet, 5_000, "100 kg", False, declared=mine["id"])
+    told = loaded(sheet, 6_000, "104 kg", declared=mine["id"])
+    other = lift(sheet, 7_000, "60 kg", True, declared=theirs["id"])
+    anew = sheet.mark("loaded", 8_000, 0, load=plain_load("100 kg"), by="loader", declared=mine["id"])
+    return [mine, theirs, missed, told, other, anew, lift(sheet, 9_000, "100 kg", True, declared=mine["id"])]
+
+
 def _against_the_clock(sheet: Sheet) -> list[dict[str, Any]]:
     marks: list[dict[str, Any]] = []
     for at, out, text, more in (
@@ -298,6 +308,7 @@ SCENES: list[tuple[str, str, Any]] = [
     ("loaded as declared after all", "one bar", _wrong("100.0 kg", True)),
     ("loaded wrong where all is kept", "free", _wrong("95.5 kg", True)),
     ("two lifters, each with attempts of their own", "a bar each", _each_their_own),
+    ("lifted again at a bar each, after the other's lift", "a bar each", _again_after_the_others_lift),
     ("two lifters in turn at one bar, no going down", "one bar", _each_their_own),
     ("attempts against the clock, a record among them", "on the clock", _against_the_clock),
     ("lifts of others in a member's window", "A's window", _others_in_as_window),

@@ -92,10 +92,8 @@ class Floor(Tried):
     def _extra(self, under: Mark | None, call: Mark | None) -> int:
         """The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong; less by a step for
         each lift that lay between, which at a shared bar only the call can say. Nobody loses time by what is not known."""
-        task, last = self.task, self.tries[-1] if self.tries else None
-        if task.again_seconds is None or last is None or under is None or not self.void(last):
-            return 0
-        if _another(last.member, self.member(under)):
+        task, last = self.task, self.last_of(under)
+        if task.again_seconds is None or last is None or not self.void(last):
             return 0
         between = int(call.body.get("between", 0)) if call is not None else 0
         return max(0, task.again_seconds - between * (task.again_less_seconds or 0))
@@ -129,9 +127,14 @@ class Floor(Tried):
         self.turns.setdefault(one.member, Turns()).steps.append(Over(one, at))
 
     def again(self, under: Mark | None) -> Try | None:
-        """The last try, where it is made again under that declaration."""
-        last = self.tries[-1] if self.tries else None
-        return last if last is not None and last.under is under is not None and not last.apart and self.void(last) else None
+        """A lifter's last try, where it is made again under that declaration, whoever else has lifted since."""
+        last = self.last_of(under)
+        return last if last is not None and last.under is under and not last.apart and self.void(last) else None
+
+    def last_of(self, under: Mark | None) -> Try | None:
+        """The last try of whoever a declaration is for."""
+        lifter = self.member(under) if under else None
+        return next((one for one in reversed(self.tries) if under and not _another(one.member, lifter)), None)
 
     def bar_anew(self, under: Mark | None) -> None:
         """The bar is loaded anew, or leaves again, under a declaration: where its try is made again, what was told of the bar

@@ -2,7 +2,7 @@
 /** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
-import { Bar, NO_TIME, another, byCall, declarations, latest, newestBy, readAt, said, shared } from "./lifting/bars.js";
+import { Bar, NO_TIME, another, byCall, declarations, lastOf, latest, newestBy, readAt, said, shared } from "./lifting/bars.js";
 import { decidedBefore } from "./lifting/decided_twice.js";
 import { Tried, judged } from "./lifting/judged.js";
 import { Turns, automatic, doubtful, isChange, refused } from "./lifting/next_attempt.js";
@@ -114,8 +114,8 @@ export class Floor extends Tried {
   /** The seconds beside the usual ones of an attempt that is made again because the bar was loaded wrong. @param {Mark | null} under @param {Mark | null} call */
   #extra(under, call) {
     const { task } = this;
-    const last = this.tries.at(-1);
-    if (task.again_seconds == null || !last || !under || !this.void(last) || another(last.member, this.member(under))) return 0;
+    const last = under && lastOf(this.tries, this.member(under));
+    if (task.again_seconds == null || !last || !this.void(last)) return 0;
     return Math.max(0, task.again_seconds - (call?.body.between ?? 0) * (task.again_less_seconds ?? 0));
   }
 
@@ -254,10 +254,10 @@ export class Floor extends Tried {
     if (declared != null && locks) this.#locks.set(declared, locks);
   }
 
-  /** The last try, where it is made again under that declaration. @param {Mark | null | undefined} under @returns {Try | null} */
+  /** A lifter's last try, where it is made again under that declaration, whoever else has lifted since. @param {Mark | null | undefined} under @returns {Try | null} */
   #again(under) {
-    const last = this.tries.at(-1);
-    return last && under && last.under === under && !last.apart && this.void(last) ? last : null;
+    const last = under && lastOf(this.tries, this.member(under));
+    return last && last.under === under && !last.apart && this.void(last) ? last : null;
   }
 
   /** The bar is loaded anew, or leaves again, under a declaration: what was told of the bar of a try that is made again stays with it. @param {Mark | null} under */

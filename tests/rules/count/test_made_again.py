@@ -10,9 +10,10 @@ from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import fold
 from app.rules.records.marks import parse_mark
 from app.rules.records.rulings import Ruling
-from app.rules.workout.formats import Format, LiftTask
-from tests.builders.cast import Plain, Sheet, load, plain_load
+from app.rules.workout.formats import Format, LiftTask, Window
+from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, load, plain_load, take
 from tests.builders.platforms import a_meet
+from tests.vectors.lift_scenes import STRICT
 
 ASKED = "100 kg"
 
@@ -113,3 +114,32 @@ def test_whoever_declared_the_same_again_declares_more_where_the_jury_calls_the_
     assert [(one.lot, one.least) for one in bar.waiting()] == [(1, load("101 kg")), (2, None)]
     bar.declares(1, "101 kg")
     assert [(one.lot, one.load, one.least) for one in bar.waiting()] == [(1, load("101 kg"), None), (2, load("110 kg"), None)]
+
+
+def test_at_a_bar_each_what_was_told_of_the_bar_stays_with_its_try_though_the_other_has_lifted_since() -> None:
+    task = a_lift_task(bars="each", misload=STRICT, attempt_seconds=20, again_seconds=180)
+    pair = a_format(task, take("member_best"), members=2, unit="kg")
+    pair = pair.model_copy(update={"windows": (Window(start=0, seconds=600, task="work"),)})
+    sheet, now = Sheet(), 0
+    marks: list[Plain] = []
+
+    def put(kind: str, **body: Any) -> Plain:
+        nonlocal now
+        now += 1_000
+        marks.append(sheet.mark(kind, now, 0, **body))
+        return marks[-1]
+
+    def lifts(said: Plain, good: bool) -> None:
+        put("begun", declared=said["id"])
+        put("lift", load=said["body"]["load"], good=good, declared=said["id"])
+
+    mine, theirs = (put("declare", load=plain_load(text), by="lifter", member=n) for n, text in ((1, ASKED), (2, "80 kg")))
+    lifts(mine, False)
+    put("loaded", load=plain_load("98 kg"), by="judge", declared=mine["id"])
+    lifts(theirs, True)
+    put("loaded", load=plain_load(ASKED), by="loader", declared=mine["id"])
+    now += 60_000  # of the three minutes more
+    lifts(mine, True)
+    tally = fold(pair, [parse_mark(mark) for mark in marks], SheetClock())
+    lifted = [(one.member, one.again, one.counts and one.good) for one in tally.windows[0].lifts]
+    assert lifted == [(1, True, False), (2, False, True), (1, False, True)]

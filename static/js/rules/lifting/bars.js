@@ -131,6 +131,9 @@ export function another(one, two) {
   return one !== null && two !== null && one !== two;
 }
 
+/** The last try of a lifter. @param {Try[]} tries @param {number | null} lifter @returns {Try | null} */
+export const lastOf = (tries, lifter) => tries.filter((one) => !another(one.member, lifter)).at(-1) ?? null;
+
 /** Whether the time of an attempt runs from the call of the lifter and the bar's being ready. @param {any} task */
 export function byCall(task) {
   return task.attempt_from === "called" || shared(task);
