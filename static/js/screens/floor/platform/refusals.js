@@ -47,7 +47,7 @@ export function ofMember(format, win, found, member) {
 function tooLight(task, found, load, record) {
   const least = leastThatCounts(task, found.lifts, load, record);
   if (!least) return "";
-  const tried = heaviestTried(found.lifts);
+  const tried = task.may_go_down ? null : heaviestTried(found.lifts);
   if (tried && compareLoads(least, tried) <= 0) return say("{load} was tried already. Declare {load} or more.", { load: sayLoad(tried) });
   return say("{best} was good. Declare {load} or more.", { load: sayLoad(least), best: sayLoad(found.best.load) });
 }
