@@ -2,7 +2,8 @@
 
 An entry is known again by its id in the list if it has one, else by its division and name. An athlete is known again as a member
 of the entry with that name, else as the one athlete of that name and club. A club that is missing is no other club: of a
-name that stands with one club and without any there is one athlete, in whichever order the rows come, and the preview says so.
+name that stands with one club and without any there is one athlete, and the preview says so; of one that stands with several
+clubs whoever has none is another athlete: in whichever order the rows come.
 """
 
 from collections.abc import Iterator, Mapping
@@ -208,6 +209,8 @@ class Planner:
                 return athlete
         same = [self.athletes[key] for key in self.named.get(name, ())]
         with_club = [one for one in same if one.club == club]
+        if listed.club is None and len(self.clubs_of.get(name, ())) > 1:
+            return with_club[0] if with_club else None  # whose it is, nothing tells
         if listed.club is None or (not with_club and len(self.clubs_of[name]) == 1):
             found = same[0] if len(same) == 1 else None
             if found is not None and (found.club is None) != (listed.club is None):

@@ -2,6 +2,7 @@
 
 import html
 import re
+from itertools import permutations
 from pathlib import Path
 from typing import Any
 
@@ -412,9 +413,12 @@ def test_a_club_that_one_row_lacks_makes_no_second_athlete_and_is_told(house: Ho
     assert "Cy Oak (Men), Cy Oak (Masters)" in page or "Cy Oak (Masters), Cy Oak (Men)" in page
 
 
-def test_a_name_with_two_clubs_is_two_athletes_and_no_page_makes_two_that_nothing_tells_apart(house: House) -> None:
+@pytest.mark.parametrize("rows", list(permutations(("Men;Cy Oak;Quay", "Masters;Cy Oak;North", "Open;Cy Oak;"))))
+def test_a_name_with_two_clubs_is_two_athletes_and_no_page_makes_two_that_nothing_tells_apart(
+    house: House, rows: tuple[str, ...]
+) -> None:
     desk = house.desk()
-    send(desk, "Division;Name;Club\nMen;Cy Oak;Quay\nMasters;Cy Oak;North\nOpen;Cy Oak;", make_divisions="on")
+    send(desk, "\n".join(("Division;Name;Club", *rows)), make_divisions="on")
     roster = house.app.state.hall.projection.roster
     clubs = {club.name: club.id for club in roster.clubs}
     of_club = {one.club: one.id for one in roster.athletes if one.name == "Cy Oak"}
