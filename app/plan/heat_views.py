@@ -108,10 +108,12 @@ def entry_choices(hall: Hall, event: str, heat: str) -> tuple[tuple[str, tuple[C
     """The entries to put on lanes, by division; one that stands in another heat of the event says so, and if it leaves it."""
     roster, waits = needed_roster(hall), {one.id for one in waiting_heats(hall, event)}
     others = [one for one in roster.heats if one.event == event and one.id != heat]
-    placed = {
-        lane.entry: f"{'moves from' if one.id in waits else 'in'} heat {one.number}" for one in others for lane in one.lanes
-    }
     here = {lane.entry for one in roster.heats if one.id == heat for lane in one.lanes}
+    placed = {
+        lane.entry: f"{'moves from' if one.id in waits and lane.entry not in here else 'in'} heat {one.number}"
+        for one in others
+        for lane in one.lanes
+    }
     its = next((entered(roster, one) for one in roster.events if one.id == event), None)
     groups = []
     for division in roster.divisions:

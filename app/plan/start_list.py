@@ -1,6 +1,6 @@
 """The start list: heats of an event, who stands on which lane, and filling lanes from the entries in order."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from sqlmodel import Session
 
@@ -26,8 +26,9 @@ MINUTES_IN_DAY = 24 * 60
 async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     """Adds a heat with its lanes, or changes one; returns what was done, in words.
 
-    A lane assignment goes with its entry: an entry that is moved to another lane takes its marks along. Whoever waits in another
-    heat of the event leaves it, so that nobody competes twice because one of two was forgotten. Who has had a GO stays there too.
+    A lane assignment goes with its entry: an entry that is moved to another lane takes its marks along. Whoever comes in and
+    waits in another heat of the event leaves that, so that nobody competes twice because one of two was forgotten. Who has had a
+    GO there stays there too; who stood here before keeps the rerun that they wait for.
     """
     roster = needed_roster(hall)
     before = next((heat for heat in roster.heats if heat.id == key), None)
@@ -46,9 +47,11 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
         read.wrong("event", f"Heat {before.number} has been started, so it stays in its event.")
     read.done()
     heat = Heat(id=id_or_new(key), event=event, number=number, planned=planned, lanes=lanes)
-    left = [one for one in waiting_heats(hall, event) if one.id != key and _without(one, heat) != one]
-    await change_roster(hall, lambda session: put_heats(session, [*(_without(one, heat) for one in left), heat], ()))
-    return " ".join((f"Heat {number} is saved.", *_moved(roster, left, heat)))
+    stood = {lane.entry for lane in before.lanes} if before and before.event == event else set()
+    came = {lane.entry for lane in lanes} - stood
+    left = [one for one in waiting_heats(hall, event) if one.id != key and _without(one, came) != one]
+    await change_roster(hall, lambda session: put_heats(session, [*(_without(one, came) for one in left), heat], ()))
+    return " ".join((f"Heat {number} is saved.", *_moved(roster, left, came)))
 
 
 def waiting_heats(hall: Hall, event: str) -> list[Heat]:
@@ -57,16 +60,15 @@ def waiting_heats(hall: Hall, event: str) -> list[Heat]:
     return [heat for heat in needed_roster(hall).heats if heat.event == event and heat.id not in begun]
 
 
-def _without(heat: Heat, other: Heat) -> Heat:
-    """A heat without those who stand in another."""
-    gone = {lane.entry for lane in other.lanes}
-    return heat.model_copy(update={"lanes": tuple(lane for lane in heat.lanes if lane.entry not in gone)})
+def _without(heat: Heat, came: Collection[str]) -> Heat:
+    """A heat without those who came from it to another."""
+    return heat.model_copy(update={"lanes": tuple(lane for lane in heat.lanes if lane.entry not in came)})
 
 
-def _moved(roster: Roster, left: Sequence[Heat], heat: Heat) -> Iterator[str]:
-    names, here = {entry.id: entry.name for entry in roster.entries}, {lane.entry for lane in heat.lanes}
+def _moved(roster: Roster, left: Sequence[Heat], came: Collection[str]) -> Iterator[str]:
+    names = {entry.id: entry.name for entry in roster.entries}
     for one in left:
-        who = listed([names[lane.entry] for lane in one.lanes if lane.entry in here])
+        who = listed([names[lane.entry] for lane in one.lanes if lane.entry in came])
         yield f"{who} moved here from heat {one.number}."
 
 

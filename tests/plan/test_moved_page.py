@@ -75,6 +75,11 @@ def test_a_rerun_that_was_granted_breaks_no_rule_of_the_plan(house: House) -> No
     post(desk, f"/desk/lanes/{first.lanes[0].id}/again", 303, heat=second.id, why="The rope broke")
     assert [entry for _, _, entry in stands(house)] == ["pairs1", "pairs2", "pairs1"]
     assert "in 2 heats" not in desk.get("/desk/plan", headers=PAGE).text
+    form = html.unescape(desk.get(f"/desk/heats/{first.id}/lanes", headers=PAGE).text)
+    assert "Entry pairs1 (in heat 2)" in form
+    typed = heat_typed(house.app.state.hall, first.id) | {"lane-1-judge": "Jo Ames", "do": "store"}
+    post(desk, f"/desk/heats/{first.id}/lanes", 303, **typed)
+    assert [entry for _, _, entry in stands(house)] == ["pairs1", "pairs2", "pairs1"], "the rerun is still to come"
 
 
 def test_who_has_withdrawn_waits_for_no_heat_and_is_given_none(tmp_path: Path) -> None:
