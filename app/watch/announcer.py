@@ -173,13 +173,8 @@ def announced_steps(hall: Hall) -> Generator[None, None, Announced]:
     )
 
 
-def event_sheet(hall: Hall, key: str) -> EventSheet:
-    """The heats of one event. Raises NotThere."""
-    return at_once(event_sheet_steps(hall, key))
-
-
 def event_sheet_steps(hall: Hall, key: str) -> Generator[None, None, EventSheet]:
-    """The same in small steps. Raises NotThere."""
+    """The heats of one event, in small steps. Raises NotThere."""
     roster = needed_roster(hall)
     event = found(roster.events, key, "event")
     sheet = _Sheet(hall, roster, newest_runs(hall.projection.runs))

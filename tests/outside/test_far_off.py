@@ -13,19 +13,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import median_abs_deviation, norm
 
-from app.rules.count.doubts import NORMAL, modified_z
+from app.rules.count.doubts import NORMAL, Bounds, far_off
 
 
 def test_the_constant_is_the_published_rounding_of_the_normal_quartile() -> None:
     assert float(NORMAL) == pytest.approx(float(norm.ppf(0.75)), abs=5e-5)
 
 
-@given(st.lists(st.integers(0, 500), min_size=5, max_size=40), st.integers(0, 500))
-def test_it_is_the_distance_over_scipys_deviation(numbers: list[int], value: int) -> None:
-    scale = float(median_abs_deviation(numbers, scale=float(NORMAL)))
-    found = modified_z(Fraction(value), [Fraction(number) for number in numbers])
+@given(st.lists(st.integers(0, 500), min_size=5, max_size=40))
+def test_it_is_the_distance_over_scipys_deviation(numbers: list[int]) -> None:
+    scale, middle = float(median_abs_deviation(numbers, scale=float(NORMAL))), float(np.median(numbers))
+    found = far_off({place: Fraction(number) for place, number in enumerate(numbers)}, Bounds(far=Fraction(0)))
     if scale == 0:
-        assert found is None
+        assert found == {}
     else:
-        assert found is not None
-        assert float(found) == pytest.approx((value - float(np.median(numbers))) / scale)
+        assert {place: float(z) for place, z in found.items()} == {
+            place: pytest.approx((number - middle) / scale) for place, number in enumerate(numbers)
+        }

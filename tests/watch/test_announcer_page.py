@@ -8,10 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.hall.result_words import place_text
+from app.live.slices import at_once
 from app.rules.result.results import Row, results
 from app.rules.result.scoring import score_words
 from app.rules.workout.tasks import CountTask
-from app.watch.announcer import Announced, announced, at_stake, event_sheet, went_down
+from app.watch.announcer import Announced, announced, at_stake, event_sheet_steps, went_down
 from tests.builders.cast import a_competition, a_format
 from tests.builders.halls import House, a_house, a_mark, sent
 from tests.builders.meets import a_meet
@@ -76,7 +77,7 @@ def test_after_a_heat_it_says_who_leads_and_where_those_of_it_stand(live: House)
     (standing,) = (one for one in view.last.standings if one.leaders)
     assert (standing.leaders, standing.leading) == ("Chalk & Cheese", "leads with 5 points")
     assert standing.came[0].entry == "Chalk & Cheese" and standing.came[0].place == "1"
-    (stake,) = event_sheet(live.app.state.hall, "evt_turns").heats[0].lanes[1].stakes
+    (stake,) = at_once(event_sheet_steps(live.app.state.hall, "evt_turns")).heats[0].lanes[1].stakes
     assert stake.place == "1" and stake.ahead is None and not stake.to_lead, "of a heat that is over nothing is at stake"
 
 

@@ -30,14 +30,9 @@ BOUNDS = Bounds()
 NORMAL = Fraction(6745, 10_000)
 
 
-def modified_z(value: Fraction, others: Sequence[Fraction]) -> Fraction | None:
-    """How far a value lies from the middle of others: 0.6745 (value - median) / MAD. None if they don't spread at all."""
-    middle, spread = _middle(others)
-    return None if not spread else NORMAL * (value - middle) / spread
-
-
 def far_off(values: Mapping[Key, Fraction], bounds: Bounds = BOUNDS) -> dict[Key, Fraction]:
-    """Those of some values that lie far from the middle of all, with their modified z-score."""
+    """Those of some values that lie far from the middle of all, with their modified z-score: 0.6745 (value - median) / MAD. None
+    where too few are known or they don't spread at all."""
     middle, spread = _middle(list(values.values())) if len(values) > bounds.least else (Fraction(0), Fraction(0))
     found = {key: NORMAL * (value - middle) / spread for key, value in values.items()} if spread else {}
     return {key: z for key, z in found.items() if abs(z) >= bounds.far}

@@ -6,7 +6,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.count.doubts import Bounds, far_from_own, far_off, modified_z, silences, too_fast
+from app.rules.count.doubts import Bounds, far_from_own, far_off, silences, too_fast
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import CountTask
 from tests.builders.cast import FORMATS, Sheet, a_format, a_lift_task, parsed
@@ -26,7 +26,8 @@ def test_one_far_from_the_middle_is_found_and_few_say_nothing() -> None:
 
 
 def test_the_score_is_the_distance_in_units_of_the_spread() -> None:
-    assert modified_z(Fraction(10), [Fraction(n) for n in (1, 2, 3, 4, 5)]) == Fraction(6745, 10_000) * 7
+    assert far_off(values(1, 2, 3, 4, 5, 10), Bounds(far=Fraction(4))) == {}
+    assert far_off(values(1, 2, 3, 4, 5, 10), Bounds(far=Fraction(2))) == {"ent_6": Fraction(6745, 10_000) * Fraction(13, 3)}
 
 
 @given(st.lists(st.integers(0, 300), min_size=6, max_size=20), st.integers(1, 9), st.integers(-50, 50))

@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 PIECE = re.compile(
@@ -82,6 +82,20 @@ class Tok:
     def to(self, other: "Tok", kind: str, **changed: object) -> "Tok":
         """This word and all up to another as one."""
         return replace(self, kind=kind, end=other.end, **changed)  # type: ignore[arg-type]
+
+
+Run = Callable[[list[Tok], int], tuple[list[Tok], int] | None]  # the words in place of those there, and where these end
+
+
+def rewritten(toks: list[Tok], run: Run) -> list[Tok]:
+    """A line with each run of words that is found told in other words."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        made = run(toks, at)
+        found += made[0] if made else [toks[at]]
+        at = made[1] if made else at + 1
+    return found
 
 
 def pieces(text: str, start: int, end: int) -> list[Tok]:

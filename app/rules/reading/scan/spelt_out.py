@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, rewritten
 from app.rules.reading.scan.units_beside import THINGS
 from app.rules.workout.movements import library
 
@@ -53,13 +53,7 @@ def bells(toks: list[Tok]) -> list[Tok]:
 
 def in_both_hands(toks: list[Tok]) -> list[Tok]:
     """`2x22.5/2x15 kg`, `2 x 17,5 kg / 2 x 12,5 kg`: one in each hand, of two versions."""
-    found: list[Tok] = []
-    at = 0
-    while at < len(toks):
-        pair = _hands(toks, at)
-        found += pair[0] if pair else [toks[at]]
-        at = pair[1] if pair else at + 1
-    return found
+    return rewritten(toks, _hands)
 
 
 def _hands(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:

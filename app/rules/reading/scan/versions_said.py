@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, rewritten
 
 
 def joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int) -> list[Tok]:
@@ -171,13 +171,7 @@ def letters_of_versions(toks: list[Tok]) -> list[Tok]:
 
 def named_loads(toks: list[Tok]) -> list[Tok]:
     """`men 43 kg, women 30 kg`, `43 kg for men and 30 kg for women`, `43 kg (women 30 kg)`: one load of two, and whose."""
-    found: list[Tok] = []
-    at = 0
-    while at < len(toks):
-        made = _named_run(toks, at)
-        found += made[0] if made else [toks[at]]
-        at = made[1] if made else at + 1
-    return found
+    return rewritten(toks, _named_run)
 
 
 OF_RUN = {**dict.fromkeys(WHOSE, "N"), "LOAD": "L", "SIZE": "S", "NUM": "L"}
