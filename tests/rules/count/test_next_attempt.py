@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from app.rules.count.lift_order import BarLane, called_next
 from app.rules.count.lifting.bar_floor import bar_floor, declared_below
 from app.rules.count.lifting.bars import Said
-from app.rules.count.lifting.next_attempt import REFUSALS, NextAttempt, changes_allowed, refused
+from app.rules.count.lifting.next_attempt import REFUSALS, NextAttempt, automatic, changes_allowed, least_that_counts, refused
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import Tally, fold
 from app.rules.records.marks import parse_mark
@@ -78,6 +78,21 @@ def test_who_says_nothing_in_time_lifts_the_rules_load_and_waits_with_it(good: b
     assert called_next([lane], 69_999) == ()
     (waits,) = called_next([lane], 70_000)
     assert (waits.load, waits.automatic, waits.attempts) == (load(text), True, 1)
+
+
+@pytest.mark.parametrize(("lifted", "step"), [("225 lb", "1 kg"), ("226.5 lb", "2.5 kg"), ("100 kg", "5 lb"), ("100 kg", "1 kg")])
+def test_the_rules_load_and_the_least_that_is_asked_for_count_also_where_the_step_is_of_another_unit(
+    lifted: str, step: str
+) -> None:
+    task, sheet = a_lift_task(step_after_good=load(step), may_go_down=False), Sheet()
+    made = a_format(task, take("best"), unit="kg")
+    marks = list[Plain]()
+    for at, more in ((1_000, load(lifted)), (10_000, automatic(task, load(lifted), True))):
+        said = sheet.mark("declare", at, 0, load=plain_load(more.text()), by="desk")
+        marks += [said, sheet.mark("lift", at + 5_000, 0, load=said["body"]["load"], good=True, declared=said["id"])]
+    lifts = fold(made, [parse_mark(mark) for mark in marks]).windows[0].lifts
+    assert [lift.counts for lift in lifts] == [True, True]
+    assert least_that_counts(task, lifts[:1], lifts[1].load, False) is None
 
 
 def test_after_the_last_attempt_and_for_who_is_out_the_rule_puts_nothing_in() -> None:

@@ -9,13 +9,14 @@ static/js/rules/lifting/next_attempt.js is the twin.
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import Literal, get_args
 
 from app.rules.count.lifting.bars import Said, Try
 from app.rules.count.lifting.in_time import GO, Past, past_end
 from app.rules.count.lifting.judged import LiftTally
 from app.rules.records.marks import body_load
-from app.rules.values.units import MOST_LOAD_KG, Load, decimal_text
+from app.rules.values.units import MOST_LOAD_KG, Load, Rounding, decimal_text, round_to
 from app.rules.workout.formats import LiftTask
 
 # Why a declaration may not stand, each the key of a flag (count/flags.py) and of a sentence (refused.… in the catalogue).
@@ -25,6 +26,7 @@ Doubtful = Literal["opener-doubt", "change-doubt"]  # of one that stands, each t
 # What a time is held against a declaration for: that it was over, or that it may have been.
 OVER: frozenset[Past] = frozenset({"past"})
 PERHAPS: frozenset[Past] = frozenset({"past", "doubt"})
+FINEST = Fraction(1, 10_000)  # of a load's unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +139,11 @@ def automatic(task: LiftTask, lifted: Load, good: bool) -> Load:
 
 
 def _heavier(lifted: Load, step: Load) -> Load:
+    """A load that is heavier by a step of another unit is rounded up: rounded down it would be too small an increase."""
     if lifted.kg + step.kg > MOST_LOAD_KG:
         return lifted
-    return Load(decimal_text(lifted.in_unit(lifted.unit) + step.in_unit(lifted.unit), 4), lifted.unit)
+    more = lifted.in_unit(lifted.unit) + step.in_unit(lifted.unit)
+    return Load(decimal_text(-round_to(-more, FINEST, Rounding.DOWN)), lifted.unit)
 
 
 def least_that_counts(task: LiftTask, lifts: Iterable[LiftTally], load: Load, record: bool) -> Load | None:

@@ -1,9 +1,9 @@
 // @ts-check
 /** The attempt that a lifter's next declaration is for, and why one may not stand. Twin of app/rules/count/lifting/next_attempt.py, where the rules are said in words. */
-import { compare, plus } from "../fractions.js";
+import { compare, fraction, plus } from "../fractions.js";
 import { readAt } from "./bars.js";
 import { pastEnd } from "./in_time.js";
-import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf, plainLoad } from "../units.js";
+import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf, plainLoad, roundTo } from "../units.js";
 
 /** @typedef {import("../units.js").Load} Load */
 /** @typedef {import("./bars.js").Said} Said */
@@ -12,6 +12,7 @@ import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf, 
 /** What a time is held against a declaration for: that it was over, or that it may have been. */
 const OVER = ["past"];
 const PERHAPS = ["past", "doubt"];
+const FINEST = fraction(1n, 10_000n); // of a load's unit
 
 /**
  * What a declaration made now is for; moments in ms on the heat clock.
@@ -106,10 +107,12 @@ export function automatic(task, lifted, good) {
   return good ? heavier(lifted, task.auto_step ?? task.step_after_good ?? task.step) : lifted;
 }
 
-/** @param {Load} lifted @param {Load} step @returns {Load} */
+/** Of another unit it is rounded up. @param {Load} lifted @param {Load} step @returns {Load} */
 function heavier(lifted, step) {
   if (compare(plus(inKg(lifted), inKg(step)), MOST_LOAD_KG) > 0) return lifted;
-  return loadOf(decimalText(plus(inUnit(lifted, lifted.unit), inUnit(step, lifted.unit)), 4), lifted.unit);
+  const { n, d } = plus(inUnit(lifted, lifted.unit), inUnit(step, lifted.unit));
+  const below = roundTo(fraction(-n, d), FINEST, "down");
+  return loadOf(decimalText(fraction(-below.n, below.d)), lifted.unit);
 }
 
 /**
