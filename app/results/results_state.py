@@ -52,12 +52,14 @@ def said_of(hall: Hall) -> object:
 
 
 def _turns(hall: Hall) -> tuple[int, ...]:
-    """When what is said of an event changes by itself, in order: at its last bell, as the time for protests or appeals ends."""
+    """When what is said of an event changes by itself, in order: at the bell of a heat, after which all others may have been
+    closed; as the time for protests or appeals ends."""
     roster = hall.projection.roster
     if roster is None:
         return ()
     found = [_finality(hall, roster, event) for event in roster.events]
-    moments = {_bell(hall, roster, event) for event in roster.events}
+    length, runs = {event.id: event.format.length_ms for event in roster.events}, hall.projection.runs
+    moments = {over_at((heat,), runs, length[heat.event]) for heat in roster.heats}
     moments |= {moment for one in found for moment in (one.until_wall_ms, one.appeals_until_wall_ms)}
     return tuple(sorted(moment for moment in moments if moment is not None))
 

@@ -7,8 +7,11 @@ from zoneinfo import ZoneInfo
 from app.hall.organising import in_the_hall, zone_of
 from app.results.results_state import moment_text
 from app.rules.records.day import DayRules
+from app.rules.records.document import Run
+from app.rules.workout.tasks import CountTask
 from app.store.entering import checkins, weigh_ins
-from tests.builders.halls import House, TestClient, a_house
+from tests.builders.cast import a_competition, a_format, reps
+from tests.builders.halls import Clocks, House, TestClient, a_house
 from tests.builders.slate_day import the_slate_day
 from tests.review.test_review_page import PAGE, judged, text_of
 from tests.review.test_review_results_page import EVENT, MINUTE, RESULTS, over, own_link, sign_form
@@ -51,6 +54,23 @@ def test_a_result_is_not_announced_while_a_heat_is_on_the_floor(house: House) ->
     assert desk.post("/desk/heats/het_1/close", data={}).status_code == 200
     assert "not every heat is over" not in text_of(house.browser().get("/results", headers=PAGE)), "it was closed early"
     assert desk.post(ANNOUNCE, data={"by": "Ruth"}, headers=PAGE).status_code == 303
+
+
+def test_an_event_is_over_with_the_bell_of_a_heat_though_one_that_was_closed_early_would_end_later(tmp_path: Path) -> None:
+    """As with two platforms that lift at once."""
+    task = CountTask(movement="swing")
+    file, now = a_competition(a_format(task), {"Open": ["Ana", "Bo"]}, [*reps(3), *reps(2, 2)]), Clocks.wall
+    (heat,) = file.heats
+    heats = [heat.model_copy(update={"id": f"het_{n}", "number": n, "lanes": (lane,)}) for n, lane in enumerate(heat.lanes, 1)]
+    length = file.events[0].format.length_ms
+    runs = (
+        Run(heat="het_1", number=1, go_wall_ms=now - length + 10_000),
+        Run(heat="het_2", number=1, go_wall_ms=now, state="closed"),
+    )
+    with a_house(tmp_path, file=file.model_copy(update={"heats": tuple(heats), "runs": runs})) as house:
+        assert "not every heat is over" in text_of(house.browser().get("/results", headers=PAGE))
+        house.clocks.pass_ms(11_000)
+        assert "not every heat is over" not in text_of(house.browser().get("/results", headers=PAGE))
 
 
 def test_a_heat_that_was_closed_while_it_was_held_is_over(house: House) -> None:
