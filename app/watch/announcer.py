@@ -189,6 +189,11 @@ def state_announced(hall: Hall) -> object:
     return said_of(hall), states
 
 
+def _who(entry: Entry) -> tuple[str, ...]:
+    """The athletes of an entry; of one whose members nobody named, itself."""
+    return entry.members or (entry.id,)
+
+
 class _Sheet:
     """What several heats are told from, looked up once."""
 
@@ -203,8 +208,8 @@ class _Sheet:
         self.first_heat: dict[str, str] = {}  # by athlete: whoever stands in two divisions is new in the first of their heats
         for heat in in_day_order(roster):
             for lane in heat.lanes:
-                for athlete in self.entries[lane.entry].members:
-                    self.first_heat.setdefault(athlete, heat.id)
+                for one in _who(self.entries[lane.entry]):
+                    self.first_heat.setdefault(one, heat.id)
 
     def heats(self, heats: Iterable[Heat]) -> Generator[None, None, tuple[AnnouncedHeat, ...]]:
         """Some heats, in small steps."""
@@ -236,7 +241,7 @@ class _Sheet:
         )
 
     def _is_new(self, entry: Entry, heat: Heat) -> bool:
-        return all(self.first_heat[athlete] == heat.id for athlete in entry.members)
+        return all(self.first_heat[one] == heat.id for one in _who(entry))
 
     def _lane(self, event: Event, lane: Assignment, state: HeatState, first: bool) -> AnnouncedLane:
         entry = self.entries[lane.entry]

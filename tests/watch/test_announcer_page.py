@@ -157,13 +157,20 @@ def _row(number: int, place: int) -> Row:
     return Row(place, False, entry, (), None, None, "", None)
 
 
-def test_who_stands_in_two_entries_is_new_in_the_first_of_their_heats_alone(tmp_path: Path) -> None:
+@pytest.mark.parametrize("named", [True, False])
+def test_who_stands_in_two_heats_is_new_in_the_first_of_them_alone(tmp_path: Path, named: bool) -> None:
+    """By athlete, where an entry names its own."""
     file = a_competition(a_format(CountTask(movement="swing")), {"Open": ["Larks"], "Masters": ["Crows"]}, runs=())
     larks, crows = file.entries
-    both = crows.model_copy(update={"members": larks.members})
+    entries = (larks, crows.model_copy(update={"members": larks.members}))
+    if not named:
+        entries = (larks.model_copy(update={"members": ()}), crows)
     (heat,) = file.heats
     first = heat.model_copy(update={"lanes": heat.lanes[:1]})
     second = heat.model_copy(update={"id": "het_later", "number": heat.number + 1, "lanes": heat.lanes[1:]})
-    file = file.model_copy(update={"entries": (larks, both), "heats": (first, second)})
+    if not named:
+        lane = heat.lanes[0].model_copy(update={"id": "asg_later"})
+        second = second.model_copy(update={"lanes": (lane,)})
+    file = file.model_copy(update={"entries": entries, "heats": (first, second)})
     with a_house(tmp_path, file=file) as house:
         assert [heat.all_first for heat in announced(house.app.state.hall).to_come] == [True, False]
