@@ -149,6 +149,8 @@ def test_what_is_really_on_the_bar_is_told_plate_by_plate_and_taken_back(
     assert (told["load"], told["side"]) == (pounds("180")[0], pounds("45", "25", "2.5"))
     expect(loader.part("take-off").locator("li")).to_have_text(["2.5 lb"])
     expect(loader.part("put-on").locator("li")).to_have_text(["25 lb", "5 lb"])  # 45 + 25 + 25 + 5: two 45s would be a move more
+    ends, begins = loader.part("put-on").bounding_box(), loader.page.locator(".load-body .load-acts").bounding_box()
+    assert ends and begins and ends["y"] + ends["height"] <= begins["y"], "what goes on lies behind the buttons"
     loader.touch(loader.part("unload"))
     until_stored(server, loader, before)
 
