@@ -42,6 +42,7 @@ COMMENT_LINES = re.compile(rb"^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/[ \t]*)$
 NOTES = re.compile(rb"/\*\* ?@(?:[^*\n]|\*(?!/))*\*/ *")
 # Comments that end a line. With a quotation mark after the slashes they may be part of a text.
 LAST_WORDS = re.compile(rb'[ \t]+// [^"`]*$')
+EMPTY_LINES = re.compile(rb"\n\s*\n")
 COMMENTED = frozenset({".js", ".css"})
 ROWS_HOLE = b'"__ROWS__"'  # in static/js/rules/rows.js
 TYPES = {".js": "text/javascript", ".css": "text/css", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
@@ -130,9 +131,10 @@ def _module(name: str, language: str = ENGLISH) -> str:
 
 
 def alone(path: Path, language: str = ENGLISH) -> bytes:
-    """What is sent for one file by itself: the lines stay, empty, so that an error names the line of the source."""
+    """What is sent for one file by itself: the lines stay, empty, so that an error names the line of the source; among
+    several sheets it would say nothing, and they go."""
     if not path.exists() and sheets_of(path):
-        return b"".join(served_bytes(sheet) for sheet in sheets_of(path))
+        return EMPTY_LINES.sub(b"\n", b"".join(served_bytes(sheet) for sheet in sheets_of(path)))
     body = path.read_bytes().replace(ROWS_HOLE, rows_json(language))
     if path.suffix not in COMMENTED or "vendor" in path.parts:
         return body

@@ -21,7 +21,9 @@ PAGE = re.compile(r"js/screens/\w+/\w+\.js")  # what templates name as a page's 
 WORKER = re.compile(r'new Worker\(new URL\("([^"]+)", import\.meta\.url\)')
 IMPORT = re.compile(r'import (\{[^}]*\}|\w+) from "([^"]+)";')
 EXPORT = re.compile(r"export (?=(?:async )?(?:function\*?|class|const) (\w+))")
+TAKEN = re.compile(r"(?:[{,]\s*)(\w+)")
 OTHER = re.compile(r"^(?:im|ex)port\b.*|\bimport\(.*", re.M)
+EMPTY = re.compile(r"\n\s*\n")  # where comments stood: among other modules a line's number says nothing of its source
 NOTES = re.compile(r"/\*.*?\*/", re.S)  # they may name modules as well
 
 Source = Callable[[str], str]  # a module's text as it is served, by its name in the static tree
@@ -53,6 +55,8 @@ def page_script(name: str, source: Source, table: Callable[[str], str] | None = 
     if WORDS in modules and table is not None:
         others = "\n".join(module.body for one, module in modules.items() if module is not None and one != WORDS)
         modules[WORDS] = _apart(WORDS, table(others))
+    for module in filter(None, modules.values()):
+        _all_given(module, modules)
     number = {one: n for n, one in enumerate(modules)}
     whole = [_from_apart(one, name, number) for one in modules if one in APART]
     whole += [_scoped(module, name, number) for module in modules.values() if module is not None]
@@ -95,6 +99,14 @@ def _apart(name: str, text: str) -> _Module:
     return _Module(name, takes, gives, body)
 
 
+def _all_given(module: _Module, modules: Mapping[str, _Module | None]) -> None:
+    """Raises BadModule where a module takes a name that the other does not give: of loose modules a browser would tell."""
+    for other, names in module.takes:
+        there = modules[other]
+        if there is not None and (missing := set(TAKEN.findall(names)) - {*there.gives}):
+            raise BadModule(f"{module.name} takes {', '.join(sorted(missing))} from {other}, which gives no such thing.")
+
+
 def _beside(name: str, path: str) -> str:
     return posixpath.normpath(posixpath.join(posixpath.dirname(name), path))
 
@@ -106,7 +118,7 @@ def _from_apart(name: str, page: str, number: Mapping[str, int]) -> str:
 def _scoped(module: _Module, page: str, number: Mapping[str, int]) -> str:
     """A module as a function called at once, which gives back what it exports; the page's own, which may wait, as it stands."""
     taken = "".join(f"const {pattern} = _{number[other]};" for other, pattern in _patterns(module))
-    body = module.body.replace("import.meta.url", f'new URL("{_address(module.name, page)}", import.meta.url)')
+    body = EMPTY.sub("\n", module.body).replace("import.meta.url", f'new URL("{_address(module.name, page)}", import.meta.url)')
     if module.name == page:
         return f"// {module.name}\n{taken}{body}"
     gives = f"return {{ {', '.join(module.gives)} }};"

@@ -89,3 +89,12 @@ def test_a_circle_of_modules_is_told() -> None:
     }
     with pytest.raises(BadModule, match=r"x\.js > js/screens/a/y\.js > js/screens/a/x\.js"):
         put_together("js/screens/a/page.js", modules)
+
+
+def test_a_name_that_the_other_module_does_not_give_is_told() -> None:
+    modules = {
+        "js/screens/a/page.js": 'import {\n  gone,\n  x as y,\n} from "./x.js";',
+        "js/screens/a/x.js": "const gone = 2;\nexport const x = gone;",
+    }
+    with pytest.raises(BadModule, match=r"page\.js takes gone from js/screens/a/x\.js"):
+        put_together("js/screens/a/page.js", modules)

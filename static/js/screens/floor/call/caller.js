@@ -7,7 +7,8 @@ import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
 import { planOf, stillToCome } from "../../../parts/plans.js";
-import { byRule, changesWords, declaredNow, ofMember, ruleWords, whyNot } from "../platform/refusals.js";
+import { ofMember, whyNot } from "../platform/refusals.js";
+import { byRule, changesWords, declaredNow, ruleWords } from "../platform/standing.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { loadsFrom } from "../../../rules/ladder.js";
@@ -182,8 +183,7 @@ export class Caller {
     const { lane } = this;
     const win = /** @type {number} */ (this.#win);
     const found = lane.tally.windows[win];
-    const standing = this.#mark(found.declaration);
-    const waiting = this.#mark(found.waiting);
+    const [standing, waiting] = [this.#mark(found.declaration), this.#mark(found.waiting)];
     const ms = lane.reading()?.ms ?? 0;
     const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id && !lift.again);
     const ruled = standing && !judged ? null : byRule(found.coming, ms);
@@ -208,8 +208,7 @@ export class Caller {
   #showLoaders(win) {
     const { lane } = this;
     const found = lane.tally.windows[win];
-    const standing = this.#mark(found.declaration);
-    const waiting = this.#mark(found.waiting);
+    const [standing, waiting] = [this.#mark(found.declaration), this.#mark(found.waiting)];
     const latest = waiting ?? standing;
     const lifter = lane.format.members > 1 && latest ? memberName(lane.entry, latest.body.member ?? this.#onFloor()[0]) : "";
     const member = latest?.body.member ?? (this.#onFloor().includes(this.#lifter) ? this.#lifter : this.#onFloor()[0]);

@@ -1,6 +1,7 @@
 // @ts-check
 /** Who declares for what at a moment, of those on a lane: the call screen's question, and a coach's of each lifter. */
-import { byRule, declaredNow, ofMember } from "../platform/refusals.js";
+import { ofMember } from "../platform/refusals.js";
+import { byRule, declaredNow } from "../platform/standing.js";
 import { attemptsLeft, liftsOf } from "../../../rules/lifts.js";
 import { declaresIn, membersIn } from "../../../rules/turns.js";
 

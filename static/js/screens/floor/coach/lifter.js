@@ -1,5 +1,5 @@
 // @ts-check
-import { changesWords, ruleWords, timeWords } from "../platform/refusals.js";
+import { changesWords, ruleWords, timeWords } from "../platform/standing.js";
 import { timeLeft } from "../../../parts/timing.js";
 import { say } from "../../../words/say.js";
 import { DeclaringLane } from "../call/declaring_lane.js";
