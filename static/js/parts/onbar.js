@@ -1,6 +1,5 @@
 // @ts-check
-import { shared, swap } from "../rules/loading.js";
-import { kitOf, nearest, sideWords, totalLoad, totalOf, totalText, ways } from "../rules/plates.js";
+import { kitOf, nearest, shared, sideWords, swap, totalLoad, totalOf, totalText, ways } from "../rules/plates.js";
 import { compareLoads, load as loadOf, loadText } from "../rules/units.js";
 import { decimal, known, say } from "../words/say.js";
 

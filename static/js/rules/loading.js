@@ -7,7 +7,7 @@
  * of each that is there at once, on a phone too; over all of them, and with plates in any order (lifting/fewest_moves.js), it takes a
  * worker, and seconds.
  */
-import { partsOf, totalOf, ways } from "./plates.js";
+import { partsOf, shared, totalOf, ways } from "./plates.js";
 
 /** @typedef {import("./plates.js").Kit} Kit */
 /** @typedef {import("./plates.js").Side} Side */
@@ -18,19 +18,6 @@ import { partsOf, totalOf, ways } from "./plates.js";
 
 const QUICK_WAYS = 60;
 const FIRST_LETTER = 48; // "0"
-
-/** What to take off, outermost first, and what to put on, innermost first. @param {Side} before @param {Side} after @returns {{off: Side, on: Side}} */
-export function swap(before, after) {
-  const kept = shared(before, after);
-  return { off: before.slice(kept).reverse(), on: after.slice(kept) };
-}
-
-/** How many plates from the inside on are the same. @param {Side} one @param {Side} other */
-export function shared(one, other) {
-  let count = 0;
-  while (count < one.length && count < other.length && one[count] === other[count]) count += 1;
-  return count;
-}
 
 /** @typedef {{sides: (Side | null)[], moves: number, whole: boolean}} Plan sides: null for a load that can't be made; moves: of one side; whole: no plan has fewer */
 

@@ -215,3 +215,16 @@ export function sideWords(kit, side) {
   const words = runs.map((run) => (run.length > 1 ? `${run.length} × ` : "") + word(run[0])).join(" + ");
   return units.size === 1 ? `${words} ${[...units][0]}` : words;
 }
+
+/** What to take off, outermost first, and what to put on, innermost first. @param {Side} before @param {Side} after @returns {{off: Side, on: Side}} */
+export function swap(before, after) {
+  const kept = shared(before, after);
+  return { off: before.slice(kept).reverse(), on: after.slice(kept) };
+}
+
+/** How many plates from the inside on are the same. @param {Side} one @param {Side} other */
+export function shared(one, other) {
+  let count = 0;
+  while (count < one.length && count < other.length && one[count] === other[count]) count += 1;
+  return count;
+}
