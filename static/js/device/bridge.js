@@ -9,6 +9,7 @@ const LEAST_BOUND_MS = 100; // what a reload may add: the wall clock's own resol
 const SLOW_LEAVING_MS = 2000; // what differs by less may be a page that was slow to go
 const AGREE_MS = 1; // two looks at one clock so near that the look at the other falls between
 const LOOKS = 3;
+export const GAP_READ_MS = 1 + AGREE_MS; // between two looks at the gap, with nothing the matter: the wall clock tells whole milliseconds
 export const MOST_BOUND_MS = 86_400_000; // no mark and no report can say more
 
 /**

@@ -2,7 +2,7 @@
 /** The server's timeline as a page without a line of its own knows it. */
 
 import { Offset, isUnsure } from "../rules/clock.js";
-import { wallGap } from "./bridge.js";
+import { GAP_READ_MS, wallGap } from "./bridge.js";
 
 const FIRST_EVERY_MS = 125;
 const LEAST_JUMP_MS = 250; // the wall clock so far ahead of ours at once: this computer may have slept, and ours stood still
@@ -59,7 +59,7 @@ export class ServerClock {
     const ahead = gap - this.#gap;
     this.#gap = gap;
     if (ahead <= LEAST_JUMP_MS) return;
-    this.#offset.slept(ahead, document.hidden);
+    this.#offset.slept(ahead + GAP_READ_MS, document.hidden);
     this.#again();
   }
 

@@ -2,7 +2,7 @@
 /** GO on this page's monotonic clock, with its error bound; goes on without the network. */
 
 import { DRIFT_PPM, Offset } from "../rules/clock.js";
-import { MOST_BOUND_MS, leaveWord, read, takeBack, takeOver, wallGap, write } from "./bridge.js";
+import { GAP_READ_MS, MOST_BOUND_MS, leaveWord, read, takeBack, takeOver, wallGap, write } from "./bridge.js";
 import { Watched } from "./watched.js";
 
 const CLOCK = "lane-ledger-clock";
@@ -225,7 +225,7 @@ export class Timesync extends Watched {
     const wasHidden = this.#wasHidden;
     this.#gap = gap;
     this.#wasHidden = document.hidden;
-    if (ahead > this.#jump) this.#slept(ahead, wasHidden);
+    if (ahead > this.#jump) this.#slept(ahead + Math.max(GAP_READ_MS, this.#grain), wasHidden);
   }
 
   /**
