@@ -2,10 +2,11 @@
 
 import os
 import shutil
+import signal
 import subprocess
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
@@ -145,6 +146,15 @@ class Engine:
             raise
         finally:
             driver.quit()
+            _end_what_stays(home)
+
+
+def _end_what_stays(home: Path) -> None:
+    """Ends what a driver left running: a browser whose page has come to a stand does not hear that it is to go."""
+    for environment in Path("/proc").glob("[0-9]*/environ"):
+        with suppress(OSError):  # it is gone, or another's
+            if f"HOME={home}".encode() in environment.read_bytes().split(b"\0"):
+                os.kill(int(environment.parent.name), signal.SIGKILL)
 
 
 def _debian() -> str:
