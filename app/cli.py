@@ -45,9 +45,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print("\nStopped.", file=sys.stderr)
         return 130
     except Exception as wrong:
-        if not is_sentence(wrong):
+        if not (is_sentence(wrong) or (isinstance(wrong, OSError) and wrong.strerror)):
             raise
-        print(wrong, file=sys.stderr)
+        print(wrong if is_sentence(wrong) else of_the_system(wrong), file=sys.stderr)
         return 1
 
 
@@ -61,6 +61,12 @@ def speak_any_name() -> None:
 def is_sentence(wrong: Exception) -> bool:
     """Whether an error's text is meant for the person: ours are, a library's are not."""
     return type(wrong).__module__.split(".")[0] == "app"
+
+
+def of_the_system(wrong: Exception) -> str:
+    """What the system could not do, as a sentence: a disk that ran full, a stick that was pulled out, amid anything."""
+    assert isinstance(wrong, OSError), "nothing else is told so"
+    return f"{f'{wrong.filename} can’t be used' if wrong.filename else 'It could not be done'}: {wrong.strerror}."
 
 
 def parser() -> argparse.ArgumentParser:

@@ -22,7 +22,7 @@ from app.results.publishing import NotAsSealed, export_file, fill, import_words,
 from app.rules.records.numbers import find_doubles
 from app.rules.values.words import say
 from app.server import open_hall
-from app.serving import hold_folder, kept_in, prepare_folder, told
+from app.serving import CannotStart, hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
 from app.store.copies import held
 from app.store.copies.backup import BadBackup, Contents, back_up_file, beside_one_another, check, newest_of_each
@@ -34,7 +34,6 @@ from app.store.kinds import RULINGS, RUNS
 from app.store.ledger import marks_in
 from app.store.refusals import NotThere
 from app.store.roster import read_roster
-from app.store.whose import make_private_folder
 from app.store.writer import StoreTrouble
 
 Ask = Callable[[str], str]
@@ -71,7 +70,9 @@ def keep_writing(
     for turn in count():
         try:
             told, trouble = write(), ""
-        except (NotThere, StoreTrouble, FileRefused) as wrong:
+        except (NotThere, StoreTrouble, FileRefused, CannotStart) as wrong:
+            if turn == 0 and isinstance(wrong, CannotStart):  # what was never open is named wrong
+                raise
             told = "" if str(wrong) == trouble else f"{wrong} Trying again every {every_s} seconds."
             trouble = str(wrong)
         if told or turn == 0:
@@ -85,8 +86,8 @@ def export_to(settings: Settings, file: Path) -> str:
         written = export_file(hall)
         hall.database.look_for_damage()
         damaged = hall.database.damaged
+        write_whole(file, written)
         note_at_terminal(hall.database, "Download the competition file", file.name)
-    write_whole(file, written)
     return f"Written: {file} ({len(written):,} bytes). {ITS_OWN}{_told_damage(damaged)}"
 
 
@@ -94,8 +95,8 @@ def start_to(settings: Settings, file: Path, entries: bool = True) -> str:
     """Write the file that another hall begins from, and say so. Raises FileRefused, NothingThere."""
     with _to_write(settings, file) as hall:
         written = start_file(hall, entries=entries)
+        write_whole(file, written)
         note_at_terminal(hall.database, "Download the start file for another hall", file.name)
-    write_whole(file, written)
     return f"Written: {file} ({len(written):,} bytes), for another hall to begin from."
 
 
@@ -103,8 +104,7 @@ def start_to(settings: Settings, file: Path, entries: bool = True) -> str:
 def _to_write(settings: Settings, file: Path) -> Iterator[Hall]:
     """The hall of a data folder, while a new file is made of it. Raises FileRefused."""
     look_for_store(settings)
-    if file.exists():
-        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
+    look_for_place(file)
     with opened(settings) as hall:
         yield hall
 
@@ -183,7 +183,7 @@ def restore_from(
             contents = restore_to_server(file, database, as_on_import)
             note_at_terminal(database, "Restore a backup", file.name)
         return f"Restored into {_into(settings)}. {_whose(file, contents)}"
-    make_private_folder(settings.data)
+    prepare_folder(settings)
     with hold_folder(settings.data):
         contents, aside = restore(file, settings.store_file, datetime.now(UTC), even_if_older, even_if_others, prove=as_on_import)
         with open_database(settings) as database:
@@ -305,9 +305,20 @@ def _open(settings: Settings) -> Hall:
         raise told(wrong, settings) from wrong
 
 
+def look_for_place(file: Path) -> None:
+    """Looks whether a new file can be made there, before anything is done of which it is to tell. Raises FileRefused."""
+    try:
+        if file.exists():
+            raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
+        _beside(file).open("wb").close()
+    except OSError as wrong:
+        raise _not_written(file, wrong) from None
+    held.is_removed(_beside(file))
+
+
 def write_whole(file: Path, content: bytes) -> None:
-    """Write a file so that it is there whole or not at all."""
-    beside = file.with_name(file.name + ".part")
+    """Write a file so that it is there whole or not at all. Raises FileRefused."""
+    beside = _beside(file)
     try:
         with beside.open("wb") as part:
             part.write(content)
@@ -316,4 +327,21 @@ def write_whole(file: Path, content: bytes) -> None:
         held.replace(beside, file)
     except OSError as wrong:
         held.is_removed(beside)
-        raise FileRefused(f"{file} can't be written: {wrong.strerror}.") from None
+        raise _not_written(file, wrong) from None
+
+
+def write_in_folder(file: Path, content: bytes) -> None:
+    """The same, and its folder is made if it is not there."""
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as wrong:
+        raise _not_written(file, wrong) from None
+    write_whole(file, content)
+
+
+def _beside(file: Path) -> Path:
+    return file.with_name(file.name + ".part")
+
+
+def _not_written(file: Path, wrong: OSError) -> FileRefused:
+    return FileRefused(f"{file} can't be written: {wrong.strerror}.")

@@ -4,12 +4,12 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from app.files import BEHIND, FileRefused, keep_writing, look_for_store, open_database, opened, write_whole
+from app.files import BEHIND, FileRefused, keep_writing, look_for_store, open_database, opened, write_in_folder
 from app.hall.day_list import RESULTS_TAKEN
 from app.hall.doing import note_at_terminal
 from app.hall.hall import Hall
 from app.results.pages.copy import copy_files
-from app.results.published_folder import NotOurs, PublishedFolder
+from app.results.published_folder import FIRST_PAGE, NotOurs, PublishedFolder, is_new
 from app.settings import Settings
 from app.store.news import newest
 
@@ -17,16 +17,15 @@ Stamp = tuple[int, ...]
 
 
 def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
-    """Write the results as a folder for any web space, and say so. Raises FileRefused, NothingThere."""
+    """Write the results as a folder for any web space, and say so. Raises FileRefused, NotOurs, NothingThere."""
     look_for_store(settings)
-    if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]):
+    if not is_new(folder):
         raise FileRefused(f"{folder} is not an empty folder. Choose another, so that nothing is written over.")
     with opened(settings) as hall:
         files = copy_files(hall, initials=initials)
+        for path in sorted(files, key=lambda one: one == FIRST_PAGE):  # last: half of it has no page to begin with
+            write_in_folder(folder / path, files[path])
         note_at_terminal(hall.database, RESULTS_TAKEN, folder.name)
-    for path, content in files.items():
-        (folder / path).parent.mkdir(parents=True, exist_ok=True)
-        write_whole(folder / path, content)
     return f"Written: {len(files)} files in {folder}. Open index.html there, or put the folder on any web space."
 
 
@@ -42,7 +41,7 @@ def keep_published(
     """Write the results into a folder and then, so often, what changed of them, until it is stopped. Raises FileRefused."""
     look_for_store(settings)
     try:
-        keeper = _Keeper(settings, PublishedFolder(folder, write_whole), initials, every_s)
+        keeper = _Keeper(settings, PublishedFolder(folder, write_in_folder), initials, every_s)
     except NotOurs as wrong:
         raise FileRefused(str(wrong)) from None
     keep_writing(keeper.write, every_s, tell, wait, behind)

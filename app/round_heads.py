@@ -4,7 +4,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from app.files import BEHIND, keep_writing, look_for_store, open_database, write_whole
+from app.files import BEHIND, keep_writing, look_for_store, open_database, write_in_folder
 from app.results.published_folder import PublishedFolder
 from app.round.checking import chain_head
 from app.round.headquarters import Headquarters
@@ -20,7 +20,7 @@ def heads_of(settings: Settings, folder: Path) -> str:
         refuse_without_round(headquarters)
         receipts = headquarters.receipts()
         files = head_files(headquarters.state, receipts) | standing_pages(headquarters.state)
-        new = publish_heads(PublishedFolder(folder, write_whole), files)
+        new = publish_heads(PublishedFolder(folder, write_in_folder), files)
     told = f"Written anew in {folder}: {', '.join(new)}." if new else f"Nothing is new in {folder}."
     return f"{told}\nHead of {len(receipts)} receipts: {chain_head(receipts)}"
 
@@ -35,7 +35,7 @@ def keep_heads(
 ) -> None:
     """The same so often, until it is stopped. Raises FileRefused, NotOurs, NotContinued."""
     look_for_store(settings)
-    published, seen = PublishedFolder(folder, write_whole), list[tuple[int, int]]()
+    published, seen = PublishedFolder(folder, write_in_folder), list[tuple[int, int]]()
     with open_database(settings) as database:
         headquarters = Headquarters(database, settings.data)
         refuse_without_round(headquarters)

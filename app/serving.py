@@ -26,6 +26,7 @@ from app.memory import settle
 from app.memory import started as started_lightly
 from app.settings import LOOPBACK_HOSTS, Settings
 from app.store.copies import held
+from app.store.full_disk import has_no_room, too_full
 from app.synced import sync_trouble
 from app.unbuilt import built_when_used, without_old_models
 
@@ -164,7 +165,10 @@ class Opening:
 
 
 def told(wrong: Exception, settings: Settings) -> Exception:
-    """A start's failure for the person: a database's own words get ours around them; the rest is told as it is."""
+    """A start's failure for the person: a database's own words, and the system's, get ours around them; the rest is told as it
+    is."""
+    if isinstance(wrong, OSError):
+        return _unusable(wrong.filename or settings.data, wrong)
     original = getattr(wrong, "orig", None)
     if original is None:
         return wrong
@@ -172,6 +176,8 @@ def told(wrong: Exception, settings: Settings) -> Exception:
         said = str(original).strip().splitlines()[0] if str(original).strip() else "no answer"
         where = kept_in(settings)
         return CannotStart(f"{where[0].upper()}{where[1:]} can't be opened: {said}. Is it running, and is DATABASE_URL right?")
+    if has_no_room(settings.data):  # SQLite then speaks of an error of the disk, and the advice would be to throw good data away
+        return CannotStart(f"{too_full(settings.data)} Free some space and try again: what is kept there is as it was.")
     return CannotStart(
         f"The data in {settings.data} can't be opened: {original}. Replace it with a backup, or use another --data."
     )
@@ -250,9 +256,9 @@ def has_screen() -> bool:
 def prepare_folder(settings: Settings) -> None:
     """Make the data folder and try writing into it; a demo's is emptied first, if it holds nothing but a demo."""
     folder = settings.data
-    if settings.demo:
-        _empty_demo(folder)
     try:
+        if settings.demo:
+            _empty_demo(folder)
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         trial = folder / ".can-write"
         trial.write_bytes(b"")
@@ -260,8 +266,11 @@ def prepare_folder(settings: Settings) -> None:
         if settings.demo:
             (folder / DEMO_SIGN).write_text("A demo of Lane Ledger; made afresh at each start.\n", encoding="utf-8")
     except OSError as wrong:
-        reason = wrong.strerror or str(wrong)
-        raise CannotStart(f"The folder {folder} can't be used ({reason}). Choose another: --data FOLDER") from None
+        raise _unusable(f"The folder {folder}", wrong) from None
+
+
+def _unusable(place: object, wrong: OSError) -> CannotStart:
+    return CannotStart(f"{place} can't be used ({wrong.strerror or wrong}). Choose another folder: --data FOLDER")
 
 
 def _empty_demo(folder: Path) -> None:
@@ -283,11 +292,15 @@ def _empty_demo(folder: Path) -> None:
 def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
     """Keep a data folder for one process; two servers in one folder would show different standings.
 
-    Raises CannotStart if another holds it for longer than `patience_s`. The system gives it back when the process ends, however
-    it ends.
+    Raises CannotStart if another holds it for longer than `patience_s`, or nobody can. The system gives it back when the process
+    ends, however it ends.
     """
     until, told = time.monotonic() + patience_s, False
-    with (folder / "lane-ledger.lock").open("ab") as file:
+    try:
+        lock = (folder / "lane-ledger.lock").open("ab")
+    except OSError as wrong:
+        raise _unusable(wrong.filename, wrong) from None
+    with lock as file:
         while not takes(file):
             if time.monotonic() >= until:
                 raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.")

@@ -80,10 +80,12 @@ async def end(hall: Hall, doing: Doing, outcome: Outcome, *, always: bool = Fals
 
 
 def note_at_terminal(database: Database, words: str, about: str) -> None:
-    """A line of what was done with a data folder from the command line."""
+    """A line of what was done with a data folder from the command line. It is done, also where no line more can be kept: from a
+    full disk everything is to be had."""
     wall_ms = time_ns() // 1_000_000
     act = Act(wall_ms, "", "Command line", "", "", "file", words, about, "done")
-    database.write(lambda session: put_act(session, act))
+    with suppress(StoreTrouble):
+        database.write(lambda session: put_act(session, act))
 
 
 def _named(hall: Hall, gaps: Mapping[str, str]) -> str:

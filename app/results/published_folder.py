@@ -9,6 +9,8 @@ import json
 from collections.abc import Callable, Mapping
 from pathlib import Path, PurePosixPath
 
+from app.store.copies import held
+
 LIST = "published.json"
 FIRST_PAGE = "index.html"
 
@@ -20,7 +22,8 @@ class NotOurs(ValueError):
 
 
 class PublishedFolder:
-    """A folder and what was written into it, by path. Raises NotOurs. `write` puts one file there whole or not at all."""
+    """A folder and what was written into it, by path. Raises NotOurs. `write` puts one file there whole or not at all, and makes
+    the folders that it is in."""
 
     def __init__(self, folder: Path, write: Write) -> None:
         self.folder = folder
@@ -41,18 +44,16 @@ class PublishedFolder:
             self._tell(self._digests)
         new = sorted((path for path in files if self._digests.get(path) != digests[path]), key=lambda path: path == FIRST_PAGE)
         for path in new:
-            (self.folder / path).parent.mkdir(parents=True, exist_ok=True)
             self._write(self.folder / path, files[path])
-        gone = sorted(self._digests.keys() - digests.keys())
-        for path in gone:
-            (self.folder / path).unlink(missing_ok=True)
+        old = sorted(self._digests.keys() - digests.keys())
+        gone = [path for path in old if held.is_removed(self.folder / path)]
+        digests |= {path: self._digests[path] for path in old if path not in gone}  # somebody has it open: the next time
         if new or gone:
             self._tell(digests)
             self._digests = digests
         return (*new, *gone)
 
     def _tell(self, digests: Mapping[str, str]) -> None:
-        self.folder.mkdir(parents=True, exist_ok=True)
         self._write(self.folder / LIST, (json.dumps(digests, indent=1, sort_keys=True) + "\n").encode())
 
 
@@ -60,19 +61,23 @@ def _digests(files: Mapping[str, bytes]) -> dict[str, str]:
     return {path: hashlib.sha256(content).hexdigest() for path, content in files.items()}
 
 
+def is_new(folder: Path) -> bool:
+    """Whether nothing stands at a folder's place, or an empty folder. Raises NotOurs where that can't be known."""
+    try:
+        return not folder.exists() or (folder.is_dir() and not any(folder.iterdir()))
+    except OSError as wrong:
+        raise NotOurs(f"{folder} can't be looked into: {wrong.strerror}.") from None
+
+
 def _listed(folder: Path) -> dict[str, str]:
     """What was published into a folder before; nothing for a new or empty one."""
-    refused = NotOurs(f"{folder} holds something else. Choose a new or empty folder, or one published into before.")
-    if not folder.exists():
+    if is_new(folder):
         return {}
-    if not folder.is_dir():
-        raise refused
+    refused = NotOurs(f"{folder} holds something else. Choose a new or empty folder, or one published into before.")
     try:
         listed = json.loads((folder / LIST).read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        if any(folder.iterdir()):
-            raise refused from None
-        return {}
+        raise refused from None
     if not isinstance(listed, dict) or not all(_stays_inside(path) and isinstance(told, str) for path, told in listed.items()):
         raise refused
     return {path: told for path, told in listed.items() if (folder / path).is_file()}

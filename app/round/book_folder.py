@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from app.results.published_folder import is_new
 from app.results.recount import aligned_block
 from app.round import redraw
 from app.round.checking import chain_faults, chain_head
@@ -59,7 +60,7 @@ def write_book(
     """Writes a round's book into a folder that is new or empty; the root of it. hand_ins: by digest. Raises BadBook."""
     if state.rule is None:
         raise BadBook("There is no round here.")
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    if not is_new(folder):
         raise BadBook(f"{folder} is already there. Give a new folder, so that nothing is overwritten.")
     files = book_files(records, state, people, receipts, Path(redraw.__file__).read_bytes())
     try:

@@ -20,6 +20,19 @@ _lines: defaultdict[File, list[int]] = defaultdict(list)
 _stores: defaultdict[File, int] = defaultdict(int)
 
 
+def has_no_room(folder: Path) -> bool:
+    """Whether the disk of a folder has not even the room that is needed to open a store."""
+    try:
+        return shutil.disk_usage(folder).free < 2 * FIRST_PART
+    except OSError:
+        return False
+
+
+def too_full(folder: Path) -> str:
+    """That so, as a sentence."""
+    return f"The disk that holds {folder} is full."
+
+
 class Ballast:
     """One megabyte beside the database. Released when the disk is full, taken back when there is ample space."""
 

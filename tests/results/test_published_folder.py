@@ -29,6 +29,7 @@ def stands(folder: Path) -> dict[str, bytes]:
 
 
 def put(file: Path, content: bytes) -> None:
+    file.parent.mkdir(parents=True, exist_ok=True)
     file.write_bytes(content)
 
 

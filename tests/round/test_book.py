@@ -12,6 +12,7 @@ from random import Random
 import pytest
 
 from app.cli import main
+from app.files import write_in_folder
 from app.results.published_folder import PublishedFolder
 from app.round.book_folder import recount_book, write_book
 from app.round.heads import NotContinued, head_files, publish_heads
@@ -155,7 +156,7 @@ def test_heads_are_only_continued_and_only_what_is_new_is_written(played: Played
     open_yet = RoundState(stage="open", rule=played.state.rules, key="e" * 64)
 
     def publish(state: RoundState, count: int) -> set[str]:
-        return set(publish_heads(PublishedFolder(folder, Path.write_bytes), head_files(state, receipts[:count])))
+        return set(publish_heads(PublishedFolder(folder, write_in_folder), head_files(state, receipts[:count])))
 
     assert publish(open_yet, 1) == {"index.html", "key.txt", "receipts.txt"} and publish(open_yet, 1) == set()
     assert publish(open_yet, 2) == {"index.html", "receipts.txt"}

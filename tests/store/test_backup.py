@@ -403,6 +403,6 @@ def test_a_restore_that_can_not_be_opened_puts_everything_back(url: str, stick: 
     backup, store = a_backup_and_a_newer_store(url, stick, 0)
     before = store.read_bytes()
     monkeypatch.setattr("app.store.copies.restoring.Database", lambda url: (_ for _ in ()).throw(OSError("the disk gave out")))
-    with pytest.raises(OSError, match="gave out"):
+    with pytest.raises(BadBackup, match=r"can't be written: the disk gave out\. Nothing was replaced\."):
         restore(backup, store, NOON)
     assert store.read_bytes() == before and not list(store.parent.glob("replaced-*"))

@@ -28,7 +28,7 @@ from app.store.database import Database
 from app.store.engines import LITTLE_KEPT
 from app.store.files.folder import Folder, files_of
 from app.store.files.verbs import NotAsStored
-from app.store.full_disk import AMPLE_BYTES
+from app.store.full_disk import AMPLE_BYTES, has_no_room
 from app.store.schema import revisions
 from app.store.whose import SETTING, make_private, make_private_folder
 from app.store.writer import Breathe
@@ -41,6 +41,7 @@ KEPT_BESIDE = 3  # on the disk of the store itself, whose space belongs to the m
 PREFIX, SUFFIX = "lane-ledger-", ".sqlite3"
 NAMED = re.compile(rf"{PREFIX}(?:(?P<ledger>[0-9a-f]+)-)?(?P<moment>\d{{4}}-\d\d-\d\dT\d\d-\d\d-\d\dZ){re.escape(SUFFIX)}")
 SUM = ".sha256"
+NO_ROOM = "The disk that holds {} is too full for a backup. Free some space."
 READ_BACK = "What was read back from {} is not what was written. Use another stick."
 
 
@@ -134,7 +135,7 @@ def copy_of(store: Path, to: Path) -> str:
             source.backup(target, pages=-1)
             return ledger_in(target)
     except sqlite3.Error as wrong:
-        raise BackupFailed(f"The data in {store.parent} can't be copied: {wrong}.") from None
+        raise _not_made(store, f"The data in {store.parent} can't be copied: {wrong}.") from None
 
 
 def back_up_file(store: Path, folder: Path, now: datetime) -> Backup:
@@ -147,8 +148,13 @@ def back_up_file(store: Path, folder: Path, now: datetime) -> Backup:
             file = folder / named(copy_of(store, here), now)
             contents = copied(here, file, Folder(files_of(store)).get)
     except OSError as wrong:
-        raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
+        raise _not_made(store, f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
+
+
+def _not_made(store: Path, sentence: str) -> BackupFailed:
+    """Why no backup was made: a disk of the store that is full, where a copy is made first, before anything else."""
+    return BackupFailed(NO_ROOM.format(store.parent) if has_no_room(store.parent) else sentence)
 
 
 def named(ledger: str, now: datetime) -> str:
@@ -301,7 +307,7 @@ def _leave_room(store: Path, copies: int) -> None:
     except FileNotFoundError:  # removed under the running server: what it still holds open is to be saved above all
         size = 0
     if shutil.disk_usage(store.parent).free < copies * size + AMPLE_BYTES:
-        raise BackupFailed(f"The disk that holds {store.parent} is too full for a backup. Free some space.")
+        raise BackupFailed(NO_ROOM.format(store.parent))
 
 
 def let_old_ones_go(folder: Path, ledger: str, kept: int) -> int:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from sqlalchemy.exc import DBAPIError
+
 from app.store.copies.backup import BadBackup, Contents, check, copy_to_disk, gone_after, gone_after_error, ledger_in
 from app.store.copies.bounded import uri_of
 from app.store.copies.files import files_beside, heads_of
@@ -34,24 +36,35 @@ def restore(
     """Puts a backup in the place of a store that no process has open. Returns what came, and where the old store is kept.
 
     Checked before anything is touched: its rows are put into a schema of ours, and `prove` looks at that store and raises what is
-    wrong with it. What was there is moved aside, and put back if the restored store can't be opened. Raises BadBackup, also for a
-    backup with fewer marks than the store holds, unless `even_if_older`, and for one of another ledger, unless `even_if_others`.
+    wrong with it. What was there is moved aside, and put back if the restored store can't take its place or be opened. Raises
+    BadBackup, also for a backup with fewer marks than the store holds, unless `even_if_older`, and for one of another ledger,
+    unless `even_if_others`.
     """
     contents = check(backup)
     _compare(contents, store, even_if_older, even_if_others)
-    make_private_folder(store.parent)
-    with _made_beside(backup, contents, store, prove) as part:
-        lacking = _bring_files(part, backup, contents, store)
-        aside = _move_aside(store, now)
+    try:
+        make_private_folder(store.parent)
+        with _made_beside(backup, contents, store, prove) as part:
+            lacking = _bring_files(part, backup, contents, store)
+            aside = _put_in_place(part, store, contents, now)
+    except (OSError, sqlite3.Error, DBAPIError) as wrong:
+        raise BadBackup(f"{_not_written(store, wrong)} Nothing was replaced.") from None
+    return dataclasses.replace(contents, lacking=lacking), aside
+
+
+def _put_in_place(part: Path, store: Path, contents: Contents, now: datetime) -> Path | None:
+    """Puts a store that was made beside another in its place, and opens it; where the other is kept. Whatever goes wrong, the
+    other is back."""
+    aside = _move_aside(store, now)
+    try:
         if files_of(part).exists():
             replace(files_of(part), files_of(store))
         replace(part, store)
-    try:
         _open_and_count(store, contents)
     except BaseException:
         _put_back(store, aside)
         raise
-    return dataclasses.replace(contents, lacking=lacking), aside
+    return aside
 
 
 def _bring_files(part: Path, backup: Path, contents: Contents, store: Path) -> int:
@@ -141,19 +154,44 @@ def _move_aside(store: Path, now: datetime) -> Path | None:
         return None
     aside = store.parent / f"replaced-{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}"
     make_private_folder(aside)
-    for file in files:
-        replace(file, aside / file.name)
+    moved: list[Path] = []
+    try:
+        for file in files:
+            replace(file, aside / file.name)
+            moved.append(file)
+    except OSError:  # somebody holds one of them: a store without its log would be older than it was
+        with _said_where(store, aside):
+            for file in moved:
+                replace(aside / file.name, file)
+            aside.rmdir()
+        raise
     return aside
 
 
 def _put_back(store: Path, aside: Path | None) -> None:
-    for end in ASIDE:
-        there = store.with_name(store.name + end)
-        if there.is_dir():
-            remove_folder(there)
-        else:
-            remove(there)
-    for file in aside.iterdir() if aside else ():
-        shutil.move(file, store.parent / file.name)
-    if aside:
-        aside.rmdir()
+    with _said_where(store, aside):
+        for end in ASIDE:
+            there = store.with_name(store.name + end)
+            if there.is_dir():
+                remove_folder(there)
+            else:
+                remove(there)
+        for file in aside.iterdir() if aside else ():
+            shutil.move(file, store.parent / file.name)
+        if aside:
+            aside.rmdir()
+
+
+@contextmanager
+def _said_where(store: Path, aside: Path | None) -> Iterator[None]:
+    """Says where the store is that was there, if it can't be put back. Raises BadBackup."""
+    try:
+        yield
+    except OSError as wrong:
+        kept = f" What was there before is kept in {aside}: move its files back before you start." if aside else ""
+        raise BadBackup(f"{_not_written(store, wrong)}{kept}") from None
+
+
+def _not_written(store: Path, wrong: Exception) -> str:
+    reason = wrong.strerror or wrong if isinstance(wrong, OSError) else getattr(wrong, "orig", wrong)
+    return f"{store.parent} can't be written: {reason}."
