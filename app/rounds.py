@@ -1,14 +1,16 @@
 """Rounds on the command line: the kit, opening it in a gym, keys, hand-ins and their receipts, the book."""
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 from typing import cast, get_args
 
-from app.files import FileRefused, in_hall, look_for_store, open_database, opened, write_whole
+from pydantic import ValidationError
+
+from app.files import FileRefused, in_hall, look_for_place, look_for_store, open_database, opened, write_whole
 from app.hall.doing import note_at_terminal
 from app.hall.hall import Hall
 from app.live.servertime import this_machine
@@ -23,7 +25,7 @@ from app.round.kept_records import Took
 from app.round.kits import gyms_in, make_kit, round_rule
 from app.round.looks import add_reviewer, give_out, seal
 from app.round.ruling import NOBODY, Answered, event_id, ruling_on
-from app.round.times import shown_time, zone_of
+from app.round.times import read_time, shown_time, zone_of
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
 from app.rules.round.guards import roll_root
@@ -37,6 +39,7 @@ from app.store.roster import read_roster
 from app.store.rounds import BINDING, ROOM
 
 Take = Callable[[Headquarters, int], Took]
+Then = Callable[[Headquarters, int], str]
 
 
 @contextmanager
@@ -85,7 +88,11 @@ def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str
         if given.looks not in get_args(MostLooks):
             raise FileRefused("A line has 3, 5, 7 or 9 looks at most, so that their median decides.")
         places, looks = _places(file, given.places), cast("MostLooks", given.looks)
-        rule = round_rule(file, name, (ends, zone), opens, places, given.film_word, looks)
+        try:
+            rule = round_rule(file, name, (ends, zone), opens, places, given.film_word, looks)
+        except ValidationError as wrong:
+            first = wrong.errors()[0]
+            raise FileRefused(f"A round can't be made so: {'.'.join(map(str, first['loc']))}: {first['msg']}.") from None
         return make_kit(headquarters, file, rule, listed, folder, now, given.address)
 
 
@@ -124,8 +131,7 @@ def bind_key(settings: Settings, binding: Path) -> str:
 def hand_in(settings: Settings, file: Path, replaces: str | None) -> str:
     """Writes a gym's hand-in, and says what it holds and what it lacks. Raises FileRefused, BadKit."""
     look_for_store(settings)
-    if file.exists():
-        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
+    look_for_place(file)
     with opened(settings) as hall:
         made = make_hand_in(settings.data, read_file(export_file(hall)), replaces)
         note_at_terminal(hall.database, "Make a hand-in", file.name)
@@ -179,15 +185,13 @@ def promise(settings: Settings, digest: str, gym: int, receipt: Path, replaces: 
 
 def take_in(settings: Settings, file: Path, receipt: Path) -> str:
     """Takes a gym's hand-in at headquarters, and writes its receipt. Raises FileRefused, BadKit, NoRound."""
-    content, faults = _bytes(file), list[str]()
+    content = _bytes(file)
 
-    def take(headquarters: Headquarters, now: int) -> Took:
-        took = headquarters.take_in(content, now)
-        faults.extend(headquarters.check_here(known_as(sha256(content).hexdigest(), headquarters.state.hand_ins), now))
-        return took
+    def check(headquarters: Headquarters, now: int) -> str:
+        digest = known_as(sha256(content).hexdigest(), headquarters.state.hand_ins)
+        return f"\n{_amiss(headquarters.check_here(digest, now))}"
 
-    told = _took(settings, receipt, "Take a hand-in", file.name, take)
-    return f"{told}\n{_amiss(faults)}"
+    return _took(settings, receipt, "Take a hand-in", file.name, lambda one, now: one.take_in(content, now), check)
 
 
 def _amiss(faults: Sequence[str]) -> str:
@@ -195,13 +199,20 @@ def _amiss(faults: Sequence[str]) -> str:
     return f"Checked. Nothing of it counts:{listed}" if faults else "Checked. Nothing is amiss."
 
 
-def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take) -> str:
-    if receipt.exists():
-        raise FileRefused(f"{receipt} is already there. Choose another name, so that nothing is overwritten.")
+def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take, then: Then = lambda *_: "") -> str:
+    """Takes something, and writes its receipt before anything more is done with it; says both, and what came of the rest."""
+    look_for_place(receipt)
+    lost = ""
     with headquarters_in(settings, act, about) as (headquarters, now):
         took = take(headquarters, now)
-    write_whole(receipt, took.receipt)
-    return f"Written: {receipt}, receipt {took.number}. Head of the receipts: {took.head}"
+        try:
+            write_whole(receipt, took.receipt)
+        except FileRefused as wrong:  # the disk ran full in this moment
+            lost = f"{wrong} It was taken all the same, as number {took.number}: the desk’s page of the round has the receipt."
+        more = then(headquarters, now)
+    if lost:
+        raise FileRefused(f"{lost}{more}")
+    return f"Written: {receipt}, receipt {took.number}. Head of the receipts: {took.head}{more}"
 
 
 def close_roll(settings: Settings) -> str:
@@ -236,8 +247,7 @@ def reviewer_of(settings: Settings, reviewer: str, name: str, gym: int) -> str:
 
 def look_of(settings: Settings, reviewer: str, films: Path, file: Path) -> str:
     """Writes the sheet of a reviewer's next look, and says so. Raises FileRefused, NoRound."""
-    if file.exists():
-        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
+    look_for_place(file)
     listed = films_in(_text(films))
     with headquarters_in(settings, "Give out a look", reviewer) as (headquarters, now):
         refuse_without_round(headquarters)
@@ -287,8 +297,7 @@ def book_of(settings: Settings, folder: Path, names: bool, hand_ins: bool) -> st
 
 def prove_line(book: Path, entry: int, event: str, file: Path) -> str:
     """Writes the proof of a line of a book, and says so. Raises FileRefused, BadBook, BadProof."""
-    if file.exists():
-        raise FileRefused(f"{file} is already there. Choose another name, so that nothing is overwritten.")
+    look_for_place(file)
     found = recount_book(book)
     if not found.holds:
         raise FileRefused(f"This book does not say what its records give, so it proves nothing. {found.faults[0]}")
@@ -300,11 +309,11 @@ def prove_line(book: Path, entry: int, event: str, file: Path) -> str:
 def _when(typed: str, what: str) -> tuple[int, str]:
     """A time as Unix milliseconds and its zone. what: of what it is. Raises FileRefused for one without a zone."""
     try:
-        when = datetime.fromisoformat(typed)
+        when = read_time(typed)
+        if when.tzinfo is None:
+            raise ValueError(typed)
     except ValueError:
-        when = datetime.min  # noqa: DTZ901 - it has no zone, and so is refused below
-    if when.tzinfo is None:
-        raise FileRefused(f"Say the {what} with its zone, such as 2027-03-01T20:00+01:00.")
+        raise FileRefused(f"Say the {what} with its zone, such as 2027-03-01T20:00+01:00.") from None
     return round(when.timestamp() * 1000), zone_of(when)
 
 
@@ -314,7 +323,7 @@ def _places(file: CompetitionFile, typed: Sequence[str]) -> dict[str, int]:
     found = {}
     for one in typed:
         name, _, number = one.rpartition("=")
-        if name not in ids or not number.isdecimal():
+        if name not in ids or not re.fullmatch(r"[0-9]{1,6}", number):
             raise FileRefused(f"Say places as NAME=NUMBER with one of these divisions: {', '.join(ids)}.")
         found[ids[name]] = int(number)
     return found

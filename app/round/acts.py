@@ -7,12 +7,12 @@ hand-ins), and what is a command: book and heads, which are written for a web sp
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from fractions import Fraction
 
 from app.hall.forms import Reading
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound
+from app.round.times import read_time
 from app.rules.round import records as r
 from app.rules.round.authority import Role, cell
 from app.rules.round.due import Said
@@ -99,13 +99,13 @@ def _gym(_: RoundState, read: Reading) -> Said:
 def _extended(_: RoundState, read: Reading) -> Said:
     until, text = 0, read.raw("until")
     try:
-        at = datetime.fromisoformat(text)
+        at = read_time(text)
         if at.tzinfo is None:
             raise ValueError
         until = int(at.timestamp() * 1000)
-    except (ValueError, OverflowError):
+    except ValueError:
         read.wrong("until", f"{WHEN}.")
-    return r.Extended, {"until": max(0, until), "why": _why(read)}
+    return r.Extended, {"until": until, "why": _why(read)}
 
 
 def _promised(_: RoundState, read: Reading) -> Said:

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
 from hashlib import sha256
 from typing import cast, get_args
 
@@ -11,7 +10,7 @@ from app.hall.forms import Reading, Typed
 from app.round.headquarters import Headquarters
 from app.round.kits import GymRow, begin_round, gyms_in, round_rule
 from app.round.rule_words import rules_of
-from app.round.times import both_times, left_words, offset_of, zone_of
+from app.round.times import both_times, left_words, offset_of, read_time, zone_of
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
 from app.rules.result.start_file import start_of
@@ -95,11 +94,11 @@ def _time(read: Reading, field: str, what: str) -> tuple[int, str]:
     """A time as Unix milliseconds and its zone: the one that was typed, else this computer's then."""
     zone = read.raw("zone").upper()
     try:
-        at = datetime.fromisoformat(read.raw(field) + (zone and offset_of(zone)))
+        at = read_time(read.raw(field) + (zone and offset_of(zone)))
         if at.tzinfo is None:
             at = at.astimezone()
         return round(at.timestamp() * 1000), zone_of(at)
-    except (ValueError, OverflowError, OSError):
+    except ValueError:
         read.wrong(field, f"{what} is a day and a time; its zone, if it is another than this computer’s, such as +01:00.")
         return 0, "UTC"
 

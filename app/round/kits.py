@@ -12,6 +12,7 @@ from secrets import token_hex
 import segno
 from pydantic import ValidationError
 
+from app.results.published_folder import is_new
 from app.round.checking import read_checked
 from app.round.headquarters import Headquarters
 from app.round.kept_records import NoRound
@@ -26,6 +27,7 @@ from app.rules.round.rule import MostLooks, Rule
 from app.store.rounds import KIT, ROOM
 
 SLIPS = "slips.html"
+NUMBERED = {"number": 1, "at": 0}  # what a record has besides, before it is one
 OUR_KIT = "headquarters.kit"  # the kit beside the headquarters that made it
 
 
@@ -41,13 +43,23 @@ class GymRow:
 def gyms_in(text: str) -> list[GymRow]:
     """The gyms of a list as CSV: number, name, region. A first line of headings is passed over. Raises BadKit."""
     found: list[GymRow] = []
-    for line, row in enumerate(csv.reader(io.StringIO(text)), start=1):
+    try:
+        rows = list(csv.reader(io.StringIO(text)))
+    except csv.Error as wrong:
+        raise BadKit(f"The gyms are no list as CSV: {wrong}.") from None
+    for line, row in enumerate(rows, start=1):
         cells = [cell.strip() for cell in row]
         if not any(cells) or (line == 1 and not cells[0].isdecimal()):
             continue
         if len(cells) < 2 or not cells[0].isdecimal() or not cells[1]:
             raise BadKit(f"Line {line} of the gyms needs a number and a name.")
-        found.append(GymRow(int(cells[0]), cells[1], cells[2] if len(cells) > 2 else ""))
+        try:
+            gym = r.Gym.model_validate({**NUMBERED, "gym": cells[0], "name": cells[1], "region": "".join(cells[2:3])})
+        except ValidationError as wrong:
+            first = wrong.errors()[0]
+            said = first["msg"].removeprefix("Value error, ").rstrip(".")
+            raise BadKit(f"Line {line} of the gyms: {first['loc'][0]}: {said}.") from None
+        found.append(GymRow(gym.gym, gym.name, gym.region))
     if len({one.number for one in found}) != len(found) or not found:
         raise BadKit("Give at least one gym, and each another number.")
     return found
@@ -103,7 +115,7 @@ def make_kit(
     address: str = "",
 ) -> str:
     """Begins a round, as begin_round does, and writes its kit and slips into a new folder; says so. Raises BadKit, NoRound."""
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    if not is_new(folder):
         raise BadKit(f"{folder} is already there. Give a new folder, so that nothing is overwritten.")
     refuse_second(headquarters)
     try:

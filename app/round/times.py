@@ -2,6 +2,16 @@
 
 from datetime import UTC, datetime
 
+FIRST_YEAR, LAST_YEAR = 1971, 9000  # before and after these what is added to a time could not be said on every computer
+
+
+def read_time(typed: str) -> datetime:
+    """A time as it is typed, with its zone or without. Raises ValueError for what is none, or of no year in which a round is."""
+    at = datetime.fromisoformat(typed)
+    if not FIRST_YEAR <= at.year <= LAST_YEAR:
+        raise ValueError(f"a year from {FIRST_YEAR} to {LAST_YEAR}")
+    return at
+
 
 def shown_time(ms: int, zone: str) -> str:
     """A time (Unix milliseconds) in words."""

@@ -11,6 +11,7 @@ import pytest
 
 from app.calling import command
 from app.cli import main
+from app.files import FileRefused
 from app.round.checking import chain_faults, read_checked, read_hand_in
 from app.round.headquarters import Headquarters
 from app.round.signing import GYM_KEY, SigningKey, key_in
@@ -254,6 +255,26 @@ def test_what_comes_late_is_refused_and_leaves_nothing(tmp_path: Path, capsys: p
     assert game.run("take-in", file, tmp_path / "late.receipt") == 1
     assert game.said == "That is past the deadline.\n"
     assert (len(game.headquarters().records), game.receipts) == (before, [])
+
+
+def test_nothing_is_taken_for_a_receipt_that_has_no_place_and_what_is_taken_is_said(
+    game: Round, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = game.hands_in(game.gym(1, {"solo1": 30}), "one.hand-in")
+    assert game.run("take-in", file, game.place / "no folder" / "receipt") == 1
+    assert "can't be written: No such file or directory." in game.said
+    game.headquarters()
+    assert game.receipts == []
+
+    def full(file: Path, _: bytes) -> None:
+        raise FileRefused(f"{file} can't be written: No space left on device.")
+
+    monkeypatch.setattr("app.rounds.write_whole", full)
+    assert game.run("take-in", file, game.place / "receipt") == 1
+    assert "It was taken all the same, as number 1: the desk’s page of the round has the receipt." in game.said
+    assert game.said.endswith("Checked. Nothing is amiss.\n")
+    game.headquarters()
+    assert len(game.receipts) == 2  # that it came, and that it was checked
 
 
 def test_a_gym_and_a_hall_without_a_round_keep_nothing_of_it(game: Round) -> None:

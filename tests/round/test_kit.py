@@ -14,7 +14,7 @@ from app.results.competition_file import read_file
 from app.round.checking import read_checked
 from app.round.headquarters import Headquarters as Office
 from app.round.kept_records import NoRound
-from app.round.kits import kit_file
+from app.round.kits import gyms_in, kit_file
 from app.round.signing import SigningKey
 from app.rules.records.seal import canonical
 from app.rules.round import records as r
@@ -193,6 +193,10 @@ def test_a_slip_is_read_as_people_type_it() -> None:
         (["--deadline", "2099-03-01T20:00"], "Say the deadline with its zone"),
         (["--deadline", DEADLINE, "--places", "Nobody=3"], "Say places as NAME=NUMBER"),
         (["--deadline", DEADLINE, "--places", "3"], "Say places as NAME=NUMBER"),
+        (["--deadline", DEADLINE, "--places", f"Open pairs={'9' * 5000}"], "Say places as NAME=NUMBER"),
+        (["--deadline", "9999-12-31T23:59-12:00"], "Say the deadline with its zone"),
+        (["--deadline", "0001-01-01T00:00+12:00"], "Say the deadline with its zone"),
+        (["--deadline", DEADLINE, "--round-name", "n" * 200], "A round can't be made so: name: "),
     ],
 )
 def test_what_a_kit_lacks_is_said(
@@ -203,6 +207,24 @@ def test_what_a_kit_lacks_is_said(
     assert main([*made, *flags]) == 1
     assert said in capsys.readouterr().err
     assert not (tmp_path / "new").exists()
+
+
+@pytest.mark.parametrize(
+    ("gyms", "said"),
+    [
+        ("1,Slate Barn\n1,Mill Row\n", "each another number"),
+        ("0,Slate Barn\n", "Line 1 of the gyms: gym: "),
+        (f"{'9' * 5000},Slate Barn\n", "Line 1 of the gyms: gym: "),
+        (f"1,Slate Barn\n2,{'n' * 500}\n", "Line 2 of the gyms: name: "),
+        ("1,Slate Barn\n2,Mill\0Row\n", "Line 2 of the gyms: name: "),
+        (f"1,Slate Barn,{'r' * 61}\n", "Line 1 of the gyms: region: "),
+        (f"1,{'x' * 200_000}\n", "The gyms are no list as CSV: field larger"),
+    ],
+)
+def test_what_is_wrong_in_the_list_of_gyms_is_said_before_a_round_begins(gyms: str, said: str) -> None:
+    with pytest.raises(BadKit, match=re.escape(said)) as refused:
+        gyms_in(gyms)
+    assert not str(refused.value).endswith("..")
 
 
 def test_a_signed_file_has_one_way_to_be_written() -> None:

@@ -219,7 +219,8 @@ def test_what_the_page_has_no_place_of_its_own_for_is_said_by_an_act(tmp_path: P
         assert len(there.headquarters.receipts()) == 1
         office.post("act", {"do": "withdraw", "gym": "3", "why": "Another day"})
         assert office.status == 422 and "This gym has no sound hand-in." in office.said
-        for typed, code in (("tomorrow", 422), ("2999-01-01T20:00", 422), ("1999-01-01T20:00+01:00", 409)):
+        unsaid = ("tomorrow", "2999-01-01T20:00", "9999-12-31T23:59-12:00", "0001-01-01T00:00+12:00")
+        for typed, code in (*((one, 422) for one in unsaid), ("1999-01-01T20:00+01:00", 409)):
             office.post("act", {"do": "extend", "until": typed, "why": "Rain"})
             assert office.status == code, office.said
         until = datetime.fromtimestamp(now / 1000 + 7200, UTC).isoformat(timespec="seconds")
