@@ -10,7 +10,7 @@ from app.hall.organising import found
 from app.hall.plain import PlainForm
 from app.rules.records.body_formulas import Sex
 from app.rules.records.classes import MOST_AGE
-from app.rules.records.roster import CLUB_COLOURS, MOST_PROTEST_MINUTES, Competition, Roster
+from app.rules.records.roster import CLUB_COLOURS, MOST_PROTEST_MINUTES, Athlete, Competition, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
@@ -111,11 +111,17 @@ def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     """A form that does not ask for the bodyweight leaves it as it is. Raises NotThere: athletes come into being in entries."""
     before = found(roster.athletes, key, "athlete")
     name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
-    if any(one.id != key and (one.name.casefold(), one.club) == (name.casefold(), club) for one in roster.athletes):
+    same = (name.casefold(), club)  # a roster of before this was asked may hold two, whose bodyweights are typed all the same
+    if same != _told_apart(before) and any(_told_apart(one) == same for one in roster.athletes if one.id != key):
         read.wrong("name", ALREADY_ONE)
     weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in read.typed else before.bodyweight
     kept = {field: getattr(before, field) for field in ("age", "said_like", "sex")}
     return {"name": name, "club": club, "bodyweight": weight, **kept}
+
+
+def _told_apart(athlete: Athlete) -> tuple[str, str | None]:
+    """What tells an athlete from others."""
+    return athlete.name.casefold(), athlete.club
 
 
 def _club_of(read: Reading, roster: Roster) -> str | None:

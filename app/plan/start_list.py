@@ -16,7 +16,7 @@ from app.rules.records.judges import clock_of
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Event, Heat, Roster
 from app.rules.workout.formats import AS_WRITTEN
 from app.rules.workout.words import listed
-from app.store.heats import delete_heat, put_heat, put_heats
+from app.store.heats import delete_heat, put_heat, put_heats, refuse_if_started
 
 MOST_HEATS = 200  # filled at once
 ALL_PLACED = "Every entry for this event is already in one of its heats. Add entries, or take some off their lanes."
@@ -50,7 +50,12 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     stood = {lane.entry for lane in before.lanes} if before and before.event == event else set()
     came = {lane.entry for lane in lanes} - stood
     left = [one for one in waiting_heats(hall, event) if one.id != key and _without(one, came) != one]
-    await change_roster(hall, lambda session: put_heats(session, [*(_without(one, came) for one in left), heat], ()))
+
+    def store(session: Session) -> None:
+        refuse_if_started(session, left)
+        put_heats(session, [*(_without(one, came) for one in left), heat], ())
+
+    await change_roster(hall, store)
     return " ".join((f"Heat {number} is saved.", *_moved(roster, left, came)))
 
 

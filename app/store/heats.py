@@ -114,7 +114,16 @@ def refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str)
     marked = with_marks(session, [row.id for row in rows])
     ruled = {lane for ruling in RULINGS.all(session) for lane in named_lanes(ruling)} if rows else set()
     for row in rows:
+        if row.id not in marked | ruled:
+            continue
+        place = f"lane {row.lane} of heat {needed(session, HeatRow, row.heat_id, 'heat').number}"
         if row.id in marked:
-            raise InUse(f"Lane {row.lane} already has marks, so it {what}.")
-        if row.id in ruled:
-            raise InUse(f"There is a ruling on lane {row.lane}, so it {what}.")
+            raise InUse(f"{place[0].upper()}{place[1:]} already has marks, so it {what}.")
+        raise InUse(f"There is a ruling on {place}, so it {what}.")
+
+
+def refuse_if_started(session: Session, heats: Sequence[Heat]) -> None:
+    """Raises InUse for the first of some heats that was given a GO meanwhile."""
+    for heat in heats:
+        if count(session, RunRow, col(RunRow.heat_id) == heat.id):
+            raise InUse(f"Heat {heat.number} has just been started, so nobody is taken out of it. Nothing was changed.")

@@ -14,6 +14,7 @@ from app.rules.records.initials import with_initials
 from app.rules.result.public_file import public_of
 from app.store.entering import checkin
 from tests.builders.halls import House, TestClient, a_house
+from tests.builders.mixed_day import a_mixed_day
 
 HERE = "/desk/entries/file"
 PAGE = {"accept": "text/html"}
@@ -431,6 +432,16 @@ def test_a_name_with_two_clubs_is_two_athletes_and_no_page_makes_two_that_nothin
     assert desk.post(f"/desk/entries/{entry.id}", data=typed, headers=PAGE).status_code in (200, 303)
     after = house.app.state.hall.projection.roster.entries
     assert next(one for one in after if one.id == entry.id).members == (of_club[clubs["Quay"]],), "as the sentence says"
+
+
+def test_of_two_athletes_whom_nothing_tells_apart_the_bodyweight_is_typed_all_the_same(tmp_path: Path) -> None:
+    day = a_mixed_day()  # such as a version made that did not ask
+    one, two = (athlete.model_copy(update={"name": "Cy Oak", "club": None}) for athlete in day.athletes[:2])
+    with a_house(tmp_path, file=day.model_copy(update={"athletes": (one, two, *day.athletes[2:])})) as house:
+        form = {"name": "Cy Oak", "club": "", "weight": "81.5"}
+        assert house.desk().post(f"/desk/athletes/{two.id}", data=form, headers=PAGE).status_code in (200, 303)
+        athletes = {one.id: one for one in house.app.state.hall.projection.roster.athletes}
+        assert athletes[two.id].bodyweight.text() == "81.5 kg" and athletes[one.id].bodyweight == one.bodyweight
 
 
 def test_a_first_list_that_is_pasted_makes_its_divisions_as_one_from_a_file_does(tmp_path: Path) -> None:

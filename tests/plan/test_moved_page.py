@@ -67,6 +67,20 @@ def test_who_has_had_a_go_stays_in_that_heat_too(house: House) -> None:
     assert "Entry pairs1 is in 2 heats of" in html.unescape(desk.get("/desk/plan", headers=PAGE).text)
 
 
+def test_nobody_is_taken_out_of_a_heat_that_another_desk_has_started_meanwhile(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = house.desk()
+    first, second = two_heats(house, desk)
+    typed = heat_typed(house.app.state.hall, second.id) | {"lanes": "2", "lane-2-entry": "pairs1", "do": "store"}
+    assert desk.post(f"/desk/heats/{first.id}/go", data={"lead": "5"}).status_code < 400
+    # Another desk saw it before the GO.
+    monkeypatch.setattr("app.plan.start_list.waiting_heats", lambda hall, _: hall.projection.roster.heats)
+    said = post(desk, f"/desk/heats/{second.id}/lanes", 409, **typed)
+    assert "Heat 1 has just been started, so nobody is taken out of it. Nothing was changed." in said
+    assert stands(house) == [(1, 1, "pairs1"), (2, 1, "pairs2")]
+
+
 def test_a_rerun_that_was_granted_breaks_no_rule_of_the_plan(house: House) -> None:
     desk = house.desk()
     first, second = two_heats(house, desk)

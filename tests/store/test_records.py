@@ -242,12 +242,12 @@ def test_a_lane_with_marks_keeps_its_entry_but_may_change_lane_and_judge(filled:
     heat = heat_of(filled)
     one, two = heat.lanes
     without = heat.model_copy(update={"lanes": (two,)})
-    with pytest.raises(InUse, match="Lane 1 already has marks, so it can't be removed"):
+    with pytest.raises(InUse, match="Lane 1 of heat 1 already has marks, so it can't be removed"):
         filled.write(lambda s: put_heat(s, without))
     other_entry = heat.model_copy(update={"lanes": (one.model_copy(update={"entry": "ent_2"}),)})
-    with pytest.raises(InUse, match="Lane 1 already has marks, so it can't be given to another"):
+    with pytest.raises(InUse, match="Lane 1 of heat 1 already has marks, so it can't be given to another"):
         filled.write(lambda s: put_heat(s, other_entry))
-    with pytest.raises(InUse, match="Lane 1 already has marks"):
+    with pytest.raises(InUse, match="Lane 1 of heat 1 already has marks"):
         filled.write(lambda s: delete_heat(s, heat.id))
     assert heat_of(filled) == heat
     moved = heat.model_copy(update={"lanes": (two, one.model_copy(update={"lane": 5, "judge": "Noor"}))})
@@ -272,7 +272,7 @@ def test_a_heat_that_was_started_stays(filled: Database) -> None:
 
 def test_what_a_ruling_speaks_of_stays(filled: Database) -> None:
     filled.write(lambda s: RULINGS.put(s, a_ruling()))
-    with pytest.raises(InUse, match="There is a ruling on lane 1"):
+    with pytest.raises(InUse, match="There is a ruling on lane 1 of heat 1"):
         filled.write(lambda s: delete_heat(s, "het_1"))
 
 
