@@ -2,17 +2,19 @@
 
 import re
 from collections.abc import Mapping
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page
 
 from app.paths import static_dir
 from app.web.assets import SCRIPTS_OFFLINE, alone, offline_paths, served_bytes
-from app.web.page_scripts import APART, BadModule, apart_of, is_page, page_script
+from app.web.page_scripts import APART, EXPORT, IMPORT, BadModule, apart_of, is_page, page_script
 
 PAGES = sorted(
     name for path in static_dir().rglob("*.js") if is_page(name := path.relative_to(static_dir()).as_posix())
 )  # every page's own script
+TYPED = re.compile(r'import\("([^"]+)"\)\.(\w+)')  # in a comment that tells a type
 NAMED = re.compile(r"^// (js/\S+)$", re.M)
 IMPORTED = re.compile(r'^import [^;]* from "([^"]+)";$', re.M)
 
@@ -98,3 +100,23 @@ def test_a_name_that_the_other_module_does_not_give_is_told() -> None:
     }
     with pytest.raises(BadModule, match=r"page\.js takes gone from js/screens/a/x\.js"):
         put_together("js/screens/a/page.js", modules)
+
+
+def test_what_a_module_gives_somebody_takes_and_what_it_takes_it_uses() -> None:
+    """By modules of the tree, as a type in a comment, or by a test that names the module."""
+    root = static_dir().resolve()
+    modules = {path: path.read_text("utf-8") for path in root.rglob("*.js") if "vendor" not in path.parts}
+    here = Path(__file__).parent.parent
+    tests = [path.read_text("utf-8") for path in (*here.rglob("*.py"), *here.rglob("*.js"))]
+    taken, idle = set[tuple[Path, str]](), set[str]()
+    for path, text in modules.items():
+        body = IMPORT.sub("", alone(path).decode())
+        for names, other in IMPORT.findall(text):
+            for one, called in re.findall(r"(\w+)(?: as (\w+))?", names):
+                taken.add((path.parent.joinpath(other).resolve(), one))
+                idle |= set() if re.search(rf"\b{called or one}\b", body) else {f"{path.name} takes {one}"}
+        taken |= {(path.parent.joinpath(other).resolve(), one) for other, one in TYPED.findall(text)}
+    given = {(path, one) for path, text in modules.items() for one in EXPORT.findall(text)}
+    tried = {(path, one) for path, one in given - taken if any(path.name in test and one in test for test in tests)}
+    assert len(given) > 500
+    assert idle | {f"{path.name} gives {one}" for path, one in given - taken - tried} == set()

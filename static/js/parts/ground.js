@@ -16,7 +16,7 @@ export function groundNow() {
 }
 
 /** @param {Ground} ground */
-export function setGround(ground) {
+function setGround(ground) {
   document.documentElement.dataset.ground = ground;
   try {
     localStorage.setItem(KEY, ground);
@@ -33,7 +33,7 @@ export function turnGround() {
 }
 
 /** Puts the remembered choice on the page. */
-export function recallGround() {
+function recallGround() {
   try {
     const kept = localStorage.getItem(KEY);
     if (kept === "slate" || kept === "paper") document.documentElement.dataset.ground = kept;

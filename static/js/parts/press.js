@@ -3,7 +3,7 @@
 
 // A worn screen or a sweaty finger can report one touch twice within a few hundredths of a second. The fastest rope ever turned
 // lands 328 ms apart and two thumbs 80, so this swallows nothing that a person did.
-export const BOUNCE_MS = 45;
+const BOUNCE_MS = 45;
 const HOLD_MS = 420;
 const SWIPE_PX = 32;
 

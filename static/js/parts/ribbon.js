@@ -6,7 +6,7 @@ import { el, setData } from "./dom.js";
 /** @typedef {{start: number, seconds: number, task: string | null, who: "all" | "any" | number[], holding?: number[]}} Window */
 
 /** Members that a window puts to work. @param {Window} window @param {number} members @returns {number[]} */
-export function membersOf(window, members) {
+function membersOf(window, members) {
   if (Array.isArray(window.who)) return window.who;
   return Array.from({ length: members }, (_, i) => i + 1);
 }

@@ -158,7 +158,7 @@ export class Sound {
  * @param {AudioContext} audio
  * @param {number} moment on performance.now's line
  */
-export function audioTime(audio, moment) {
+function audioTime(audio, moment) {
   const { contextTime = 0, performanceTime = 0 } = audio.getOutputTimestamp?.() ?? {};
   if (contextTime > 0 && performanceTime > 0) return contextTime + (moment - performanceTime) / 1000;
   return audio.currentTime - (audio.outputLatency || audio.baseLatency || 0) + (moment - performance.now()) / 1000;

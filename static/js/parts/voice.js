@@ -8,7 +8,7 @@ import { passed, roomAt, takes } from "./callouts.js";
  * page was away, since its clock may have stood meanwhile.
  */
 
-export const LATE_MS = 400;
+const LATE_MS = 400;
 const LOOK_EVERY_MS = 50;
 const AWAY_MS = 1000; // so long without a look: hidden, asleep
 const FINDS_ITSELF_MS = 3000; // by then the server was asked for the time anew

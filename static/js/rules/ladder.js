@@ -18,7 +18,7 @@ const SHOWN = 60; // loads to come that are worth telling
 export const growsLoad = (task) => task?.kind === "lift" && (task.loads ?? []).length > 0;
 
 /** The load by its number from 0 on; where the list ends without a rise, its last. @param {any} task @param {number} number @returns {Load} */
-export function loadAt({ loads, rise }, number) {
+function loadAt({ loads, rise }, number) {
   const last = loads[loads.length - 1];
   const beyond = number - loads.length + 1;
   if (beyond <= 0 || rise == null) return loads[Math.min(number, loads.length - 1)];

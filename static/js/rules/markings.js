@@ -30,7 +30,7 @@ export function differ(one, other, tolerance) {
 }
 
 /** A length in inches to the nearest eighth: `72 3/4`. @param {Fraction} mm */
-export function eighths(mm) {
+function eighths(mm) {
   const all = roundTo(over(times(mm, fraction(8n)), MM_IN.in), fraction(1n), "nearest").n;
   const rest = fraction(all % 8n, 8n);
   const part = rest.n ? `${rest.n}/${rest.d}` : "";

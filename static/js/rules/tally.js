@@ -240,7 +240,7 @@ function foldOne(format, window, task, { marks, takenBack, admitted, credited },
 }
 
 /** The member a mark is for: as it says, else the window's only member, else nobody in particular. @param {any} window @param {Mark} mark @returns {number | null} */
-export function memberOf({ who }, { body }) {
+function memberOf({ who }, { body }) {
   return body.member ?? (Array.isArray(who) && who.length === 1 ? who[0] : null);
 }
 

@@ -18,7 +18,7 @@ function fits(rule, n) {
 }
 
 /** Which form of a word a number takes in this language: "one", "few", "other". @param {Form[]} forms @param {number} n */
-export function formOf(forms, n) {
+function formOf(forms, n) {
   return forms.find((form) => fits(form, n))?.form ?? "other";
 }
 

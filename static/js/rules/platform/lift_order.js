@@ -25,7 +25,7 @@ const ORDERS = {
 const since = ({ lastAt }) => lastAt ?? -(10 ** 9);
 
 /** @param {Waiting[]} waiting @param {string} order @returns {Waiting[]} */
-export function liftOrder(waiting, order) {
+function liftOrder(waiting, order) {
   return [...waiting].sort(ORDERS[order]);
 }
 

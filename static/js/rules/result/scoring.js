@@ -57,7 +57,7 @@ export function amountWords(value, unit) {
 }
 
 /** Seconds as m:ss, with as many decimals of the second as it has. @param {Fraction} seconds */
-export function exactText(seconds) {
+function exactText(seconds) {
   const size = seconds.n < 0n ? fraction(-seconds.n, seconds.d) : seconds;
   const told = roundTo(size, exact("1/1000"), "nearest");
   const whole = floor(told);

@@ -4,7 +4,7 @@ import { hex } from "../../device/ids.js";
 /** A film's print: the root of a hash tree (RFC 6962, section 2.1) over the SHA-256 of its pieces. The twin of
  * app/rules/round/tree.py. SHA-256 (FIPS 180-4) is worked out here, since a browser gives its own to safe pages alone. */
 
-export const FILM_PIECE_BYTES = 4 * 1024 * 1024;
+const FILM_PIECE_BYTES = 4 * 1024 * 1024;
 
 /** The first 32 bits of the fractional parts of the n-th roots of the first primes (FIPS 180-4, 4.2.2 and 5.3.3).
  * @param {number} count @param {number} root */

@@ -3,7 +3,7 @@
 
 /** @typedef {{start: number, seconds: number}} Span */
 
-export const LONGEST = 6 * 3600;
+const LONGEST = 6 * 3600;
 
 /** @param {number} seconds @param {number} step */
 export const snapped = (seconds, step) => Math.round(seconds / step) * step;

@@ -188,7 +188,7 @@ export class LoadersView {
  * @param {Turn} turn @param {import("../../../parts/onbar.js").Mark | null} loaded
  * @returns {{loads: Load[], declared: Mark | null}}
  */
-export function comingLoads({ standing, waiting, plan }, loaded) {
+function comingLoads({ standing, waiting, plan }, loaded) {
   const declared = waiting && standing && loaded?.body.declared === standing.id ? waiting : (standing ?? waiting);
   const next = declared?.body.load ?? null;
   const later = declared === standing && waiting ? [waiting.body.load] : [];

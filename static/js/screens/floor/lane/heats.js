@@ -145,7 +145,7 @@ export function heldScene(format, scene, into, lifting) {
 }
 
 /** The next window with work that opens after a moment. @param {Format} format @param {number} ms @returns {number | null} */
-export function nextWork(format, ms) {
+function nextWork(format, ms) {
   const coming = format.windows.map((w, i) => ({ w, i })).filter(({ w }) => w.task != null && w.start * 1000 > ms);
   return coming.sort((a, b) => a.w.start - b.w.start)[0]?.i ?? null;
 }

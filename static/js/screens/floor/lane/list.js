@@ -160,7 +160,7 @@ export function itemLine(lane, item, state = {}) {
 }
 
 /** An item without its number: who does it, the movement, the note (`400 m`), the load. @param {import("./state.js").Lane} lane @param {any} item */
-export function itemText(lane, item) {
+function itemText(lane, item) {
   const who = Array.isArray(item.who) ? `${andAll(item.who.map((/** @type {number} */ n) => memberName(lane.entry, n)))}: ` : "";
   const note = item.note ? `, ${item.note}` : "";
   const load = item.load ? `, ${sayLoad(item.load)}` : "";

@@ -14,7 +14,7 @@ const LATE_WORDS = say("The bell has gone. Enter only what was done before it.")
 const HELD_WORDS = say("The heat is held. Enter only what was done before.");
 
 /** What is wrong with a typed number, as a sentence; empty when nothing is. @param {string} text @param {any} task */
-export function measureTrouble(text, task) {
+function measureTrouble(text, task) {
   const value = exact(text);
   if (compare(value, exact(task.low)) < 0 || compare(value, exact(task.high)) > 0) return say("Between {low} and {high} {unit}.", { low: task.low, high: task.high, unit: task.unit });
   return isMultiple(value, exact(task.step)) ? "" : say("In steps of {step} {unit}.", { step: task.step, unit: task.unit });

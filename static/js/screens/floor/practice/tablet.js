@@ -11,7 +11,7 @@ const HEX = 16;
 const BOUND_MS = 3; // what a tablet on the same network usually knows the clock to
 
 /** Marks in the memory of this page and nowhere else: none is kept, and none waits. */
-export class DryOutbox extends Watched {
+class DryOutbox extends Watched {
   /** @type {Mark[]} */
   #marks = [];
   loss = "";

@@ -9,7 +9,7 @@ import { wayAt } from "../../floor/train/movement.js";
  * @typedef {{length: number, move: string, reps: import("../../floor/train/movement.js").Rep[], cards: {from: number, to: number, text: string}[]}} Script times in ms
  */
 
-export const DRAWN = "application/vnd.lane-ledger.film+json";
+const DRAWN = "application/vnd.lane-ledger.film+json";
 
 /** @param {File} file */
 export function isDrawn(file) {

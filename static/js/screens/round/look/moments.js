@@ -1,5 +1,5 @@
 // @ts-check
-import { button, el } from "../../../parts/dom.js";
+import { button } from "../../../parts/dom.js";
 import { clock } from "../../floor/video/player.js";
 
 /** @typedef {import("../../../parts/film.js").Film} Film */

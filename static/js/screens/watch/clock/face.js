@@ -24,7 +24,7 @@ import { say } from "../../../words/say.js";
  */
 
 const COUNT_MS = 60_000; // a countdown reads as seconds alone
-export const BELL_STAYS_MS = 30_000; // for how long after the last bell its clock is shown
+const BELL_STAYS_MS = 30_000; // for how long after the last bell its clock is shown
 
 /**
  * @param {Format} format

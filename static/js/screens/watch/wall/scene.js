@@ -4,7 +4,7 @@
  * held to is in tests/watch/test_wall_scenes.py.
  */
 
-export const RESULT_MS = 60_000; // for how long after its last bell a heat's result is shown
+const RESULT_MS = 60_000; // for how long after its last bell a heat's result is shown
 const OF_THE_HEAT_MS = 12_000; // at first as the heat itself ended, then as it settles into the standings
 const TURN_MS = 12_000;
 
