@@ -205,10 +205,6 @@ class Headquarters(KeptRecords):
         self.note_check(digest, found_in(self.state.rules, self.state.opening, self.hand_in(digest)), now_ms)
         return self.state.hand_ins[digest].faults
 
-    def take_claim(self, fields: dict[str, Any], now_ms: int) -> Took:
-        """Takes what an entry claims by its own link. Raises NoRound."""
-        return self._take_it(self.claims(fields, now_ms))
-
     def claims(self, fields: dict[str, Any], now_ms: int) -> Act:
         """The act by which an entry claims something by its own link."""
         claim = r.Claim(number=1, at=now_ms, **fields)

@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from app.rules.records.overall_rule import Column, OverallRule, Result
 from app.rules.records.point_formulas import PointFormula
-from app.rules.result.overall import Overall, overall, overall_of_few
+from app.rules.result.overall import Overall, overall
 from app.rules.result.standings_many import event_places, order_of
 from tests.bench.figures import Figure, Goal
 
@@ -74,9 +74,9 @@ def _looked_again(name: str, rule: OverallRule, entries: int, goal: Goal | None 
     kept = Overall(rule, range(entries))
     again, anew = (
         _best(lambda: kept.plainly(next(turns)), entries),
-        _best(lambda: overall_of_few(rule, range(entries), columns), entries),
+        _best(lambda: Overall(rule, range(entries)).plainly(columns), entries),
     )
-    if kept.plainly(columns) != overall_of_few(rule, range(entries), columns):
+    if kept.plainly(columns) != Overall(rule, range(entries)).plainly(columns):
         raise RuntimeError(f"The standing that is kept differs ({name}).")
     what = f"overall standing of {entries:,} entries in {EVENTS} events" + (f", {name}" if goal is None else "")
     return [
@@ -121,7 +121,7 @@ def _rows() -> list[Figure]:
         {
             "ours": lambda: overall(OverallRule(), range(MANY), columns),
             "looked": lambda: list(overall(OverallRule(), range(MANY), columns)),
-            "plain": lambda: overall_of_few(OverallRule(), range(MANY), columns),
+            "plain": lambda: Overall(OverallRule(), range(MANY)).plainly(columns),
             "numpy": lambda: _numpy_places(arrays),
         },
         MANY,

@@ -10,7 +10,7 @@ from app.people.classes import classes_typed
 from app.results.competition_file import read_file
 from app.results.publishing import export_file
 from app.rules.result.public_file import public_of
-from app.rules.result.sealing import event_digests
+from app.rules.result.sealing import seal_of
 from tests.builders.halls import House, a_house
 from tests.builders.meets import a_meet
 
@@ -95,10 +95,10 @@ def test_a_weigh_in_outside_the_window_is_asked_until_somebody_lets_it_count(hou
 
 
 def test_limits_decide_no_result_and_are_withheld_from_a_file_for_everybody(house: House) -> None:
-    before = event_digests(read_file(export_file(house.app.state.hall)))
+    before = seal_of(read_file(export_file(house.app.state.hall))).events
     key = divisions(house)["Open"]
     form = {f"{key}-{field}": "" for field in ("from_age", "to_age", "over", "up_to", "opens", "closes")}
     post(house, "/desk/classes", **form, **{f"{key}-sex": "women"})
     whole = read_file(export_file(house.app.state.hall))
-    assert whole.divisions[0].limits is not None and event_digests(whole) == before
+    assert whole.divisions[0].limits is not None and seal_of(whole).events == before
     assert all(one.limits is None for one in public_of(whole).divisions)

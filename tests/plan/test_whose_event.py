@@ -23,7 +23,7 @@ from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Event, Roster
 from app.rules.result.overall_results import overall_tables
 from app.rules.result.results import results
-from app.rules.result.sealing import event_digests, seal_of, sealed
+from app.rules.result.sealing import seal_of, sealed
 from tests.builders.halls import House, TestClient, a_house
 from tests.builders.mixed_day import DIVISIONS, a_mixed_day, an_entry, counted
 
@@ -155,8 +155,8 @@ def test_a_file_says_whom_its_events_are_for_and_its_digest_covers_that() -> Non
     plain = json.loads(data)
     assert plain["version"] == VERSION and plain["events"][1]["divisions"] == ["pairs"]
     assert read_file(data) == file and recount(data).sealed is not None and recount(data).sealed.faults == ()  # type: ignore[union-attr]
-    others = event_digests(judged(divisions=("pairs", "trios")))
-    assert event_digests(file)["ours"] != others["ours"] and event_digests(file)["both"] == others["both"]
+    others = seal_of(judged(divisions=("pairs", "trios"))).events
+    assert seal_of(file).events["ours"] != others["ours"] and seal_of(file).events["both"] == others["both"]
 
 
 def test_a_file_of_version_4_in_which_no_event_names_divisions_keeps_its_digests() -> None:
@@ -167,7 +167,7 @@ def test_a_file_of_version_4_in_which_no_event_names_divisions_keeps_its_digests
         event.pop("divisions")
     old = read_file(json.dumps(plain).encode())
     both = "192ffdd58203735912ac0e7cb63f68ca1e654bed623ecef314452230f449d812"
-    assert event_digests(old) == {"both": both, "ours": "7ba847b7a577aaad3bfd0ae03a647acef2ab4b9151e5c38b99a65f42b56a8e0c"}
+    assert seal_of(old).events == {"both": both, "ours": "7ba847b7a577aaad3bfd0ae03a647acef2ab4b9151e5c38b99a65f42b56a8e0c"}
     assert seal_of(old).digest == "c683a10887ca0f44555fba4796361397e4fc3723c0994fe369a0d09c8f4ba7d4"
 
 

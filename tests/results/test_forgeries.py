@@ -14,7 +14,7 @@ from app.rules.records.rulings import Ruling
 from app.rules.records.seal import mark_print
 from app.rules.records.signed import marks_held
 from app.rules.result.results import EventResults, results
-from app.rules.result.sealing import event_digests, seal_of, sealed
+from app.rules.result.sealing import seal_of, sealed
 from tests.builders.forging import forged
 from tests.builders.meets import DONE, a_meet
 
@@ -59,7 +59,7 @@ def shown(file: CompetitionFile) -> list[EventResults]:
 def test_of_three_hundred_forgeries_each_that_changes_a_result_changes_its_digest_or_is_refused() -> None:
     """And the desk shows what the recount finds: it reads nothing that the digest does not cover."""
     die, told = random.Random(600), {"refused": 0, "changed": 0, "nothing": 0}
-    before, printed = {one.event.id: one for one in results(WHOLE)}, event_digests(WHOLE)
+    before, printed = {one.event.id: one for one in results(WHOLE)}, seal_of(WHOLE).events
     for number in range(FORGERIES):
         plain, how = forged(TEXT, die)
         file = read(plain)
@@ -69,7 +69,7 @@ def test_of_three_hundred_forgeries_each_that_changes_a_result_changes_its_diges
         counted = results(file)
         assert number % 4 or counted == shown(file), f"{how}: the desk shows something else than a recount of the file"
         changed = [one.event.id for one in counted if one != before[one.event.id]]
-        digests = event_digests(file) if changed else {}
+        digests = seal_of(file).events if changed else {}
         for event in changed:
             assert digests[event] != printed[event], f"{how}: another result of {event} under the printed digest"
         told["changed" if changed else "nothing"] += 1

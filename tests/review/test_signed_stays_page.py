@@ -12,7 +12,7 @@ from app.results.whole_file import whole_file
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import marks_held
-from app.rules.result.sealing import event_digests
+from app.rules.result.sealing import seal_of
 from app.rules.result.signed_words import NOT_ALL_SIGNED
 from app.store.roster import read_roster
 from tests.builders.halls import House, TestClient, a_house
@@ -58,7 +58,7 @@ def posted(change: tuple[str, Mapping[str, str]], desk: TestClient) -> Any:
 
 def digests(house: House) -> dict[str, str]:
     hall = house.app.state.hall
-    return event_digests(whole_file(hall, hall.projection.roster, 0))
+    return seal_of(whole_file(hall, hall.projection.roster, 0)).events
 
 
 def test_what_a_signed_result_rests_on_stays_until_it_is_opened_again(tmp_path: Path) -> None:

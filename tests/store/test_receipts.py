@@ -8,7 +8,7 @@ from app.results.competition_file import make_file, read_file, write_file
 from app.rules.records.document import VERSION
 from app.rules.records.marks import Mark, parse_received, received_plain
 from app.rules.records.receipts import Receipt
-from app.rules.result.sealing import event_digests, seal_faults, sealed
+from app.rules.result.sealing import seal_faults, seal_of, sealed
 from app.store.database import Database
 from app.store.ledger import Ledger
 from tests.store.making import a_mark, a_roster, a_run, append
@@ -82,7 +82,7 @@ def test_the_competition_file_carries_receipts_under_its_seal_and_another_store_
     assert seal_faults(again) == []
     changed = [replace(mark, receipt=replace(CAME, number=9)) if mark.seq == 2 else mark for mark in file.marks]
     forged = again.model_copy(update={"marks": tuple(changed)})
-    assert event_digests(forged) != event_digests(file)
+    assert seal_of(forged).events != seal_of(file).events
     assert seal_faults(forged) == ["What the result of Squats depends on is not what was sealed."]
 
 

@@ -24,11 +24,6 @@ def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Co
     return Overall(rule, entries).rows(columns)
 
 
-def overall_of_few(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> list[OverallRow]:
-    """The same in plain Python, for any rule and any number."""
-    return Overall(rule, entries).plainly(columns)
-
-
 @dataclass(frozen=True, slots=True)
 class _Worked:
     """A column worked out, in the order of the entries: their places and points, and the points as whole numbers of which

@@ -78,12 +78,6 @@ def seal_faults(file: CompetitionFile) -> list[str]:
     return faults
 
 
-def event_digests(file: CompetitionFile) -> dict[str, str]:
-    """By event id, the digest, 64 hex digits, of what the result of the event rests on."""
-    whole = deciding(file)
-    return _events(whole, fingerprints(whole.marks))
-
-
 def _events(whole: CompetitionFile, printed: Sequence[Printed]) -> dict[str, str]:
     """By event id, the digest of all that its recount reads. Fingerprints are most of the work, so they are taken once."""
     prints = {id(mark): one for mark, one in printed}

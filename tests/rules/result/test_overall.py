@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from app.rules.records.overall_rule import Column, OverallRow, OverallRule, Result
-from app.rules.result.overall import Overall, cut, heats_by_seed, overall, overall_of_few, seeded_lanes
+from app.rules.result.overall import Overall, cut, heats_by_seed, overall, seeded_lanes
 from app.rules.result.overall_points import points_for
 
 FIVE = ["ana", "bo", "cy", "di", "ed"]
@@ -344,5 +344,5 @@ def test_a_standing_that_is_looked_at_again_and_again_is_the_one_worked_out_anew
     for one in came:
         columns[one.event] = one
         there = [columns[event] for event in sorted(columns)]
-        assert kept.plainly(there) == overall_of_few(rule, FIVE, there)
-    assert kept.plainly(list(columns.values())[:1]) == overall_of_few(rule, FIVE, list(columns.values())[:1])
+        assert kept.plainly(there) == Overall(rule, FIVE).plainly(there)
+    assert kept.plainly(list(columns.values())[:1]) == Overall(rule, FIVE).plainly(list(columns.values())[:1])

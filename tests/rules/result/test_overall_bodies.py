@@ -16,7 +16,7 @@ from app.rules.result.explain_windows import Step
 from app.rules.result.overall_explain import explain_overall, rule_lines
 from app.rules.result.overall_results import OverallTable, overall_tables
 from app.rules.result.results import results
-from app.rules.result.sealing import event_digests, seal_faults, sealed
+from app.rules.result.sealing import seal_faults, seal_of, sealed
 from app.rules.workout.presets import PRESETS
 from tests.builders.cast import Sheet, a_competition, load, plain_load
 from tests.builders.meets import OPEN, a_meet
@@ -103,8 +103,8 @@ def test_a_recount_is_handed_what_points_are_made_of_and_a_file_for_everybody_no
 
 def test_the_digest_of_an_event_covers_what_its_points_are_made_of() -> None:
     told, other = a_lifting_meet(by_points()), a_lifting_meet(by_points(), sex="men")
-    assert event_digests(told) != event_digests(other)
-    assert event_digests(a_lifting_meet(OverallRule())) == event_digests(a_lifting_meet(OverallRule(), sex="men"))
+    assert seal_of(told).events != seal_of(other).events
+    assert seal_of(a_lifting_meet(OverallRule())).events == seal_of(a_lifting_meet(OverallRule(), sex="men")).events
 
 
 def two_lifters(rule: OverallRule) -> CompetitionFile:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.records.overall_rule import Column, OverallRule, Result
-from app.rules.result.overall import MANY, overall, overall_of_few
+from app.rules.result.overall import MANY, Overall, overall
 from app.rules.result.standings_many import Rows, event_places, order_of, overall_of_many
 
 
@@ -58,7 +58,7 @@ def test_arrays_give_row_for_row_what_the_plain_way_gives(competition: tuple[lis
     entries, columns = competition
     many = overall_of_many(rule, entries, columns)
     assert many is not None
-    assert list(many) == overall_of_few(rule, entries, columns)
+    assert list(many) == Overall(rule, entries).plainly(columns)
 
 
 @pytest.mark.parametrize(
@@ -83,7 +83,7 @@ def test_many_thousands_stand_where_the_plain_way_puts_them(rule: OverallRule) -
         columns.append(Column(f"evt_{n}", "score", came))
     made = overall(rule, entries, columns)
     assert isinstance(made, Rows)
-    plain = overall_of_few(rule, entries, columns)
+    plain = Overall(rule, entries).plainly(columns)
     assert len(made) == len(plain) and list(made) == plain
     assert (made[0], made[-1], made[10:13]) == (plain[0], plain[-1], plain[10:13])
     with pytest.raises(IndexError):
@@ -99,7 +99,7 @@ def test_what_arrays_can_not_do_exactly_is_left_to_the_plain_way(how: dict[str, 
     column = Column("evt_0", "s", {who: Result(n + 1, Fraction(n, 7)) for n, who in enumerate(entries)})
     rule = OverallRule(**how)
     assert overall_of_many(rule, entries, [column]) is None
-    assert list(overall(rule, entries, [column])) == overall_of_few(rule, entries, [column])
+    assert list(overall(rule, entries, [column])) == Overall(rule, entries).plainly([column])
 
 
 def test_nobody_and_no_event_are_no_trouble() -> None:
