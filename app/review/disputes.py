@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from app.hall.changing import new_id
 from app.hall.forms import BadForm, FormView, Problem, Typed
 from app.hall.hall import Hall
 from app.hall.lane_rows import member_names
@@ -93,7 +94,8 @@ class RulingLine:
 
 @dataclass(frozen=True, slots=True)
 class Dispute:
-    """One lane of one heat as the head judge looks at it, by a flag or by itself; `no_option`: why nothing suggests itself."""
+    """One lane of one heat as the head judge looks at it, by a flag or by itself; `no_option`: why nothing suggests itself.
+    `once` names this opening of the form."""
 
     assignment: str
     flag: Flag | None
@@ -114,6 +116,7 @@ class Dispute:
     form: FormView
     why_link: str
     next_link: str
+    once: str
 
 
 def queue(hall: Hall) -> Queue:
@@ -211,6 +214,7 @@ def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: tuple[Pr
         form=FormView(typed, tuple(problems)),
         why_link=results_path(place.event.id, place.format.scores[0].id, place.assignment.entry),
         next_link=flag_link(following) if following else "",
+        once=new_id(),
     )
 
 

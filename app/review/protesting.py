@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import Literal
 
+from sqlmodel import Session
+
 from app.hall.changing import change_roster, new_id
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
@@ -20,13 +22,14 @@ from app.rules.records.roster import MOST_LATE_WHY, Entry, Event, Protest, Roste
 from app.rules.records.rulings import Ruling
 from app.rules.result.protests import decides_twice, decisions, in_time, open_protests, state_text
 from app.store.devices import get_setting, own_secret
-from app.store.kinds import PROTESTS
+from app.store.kinds import PROTESTS, RULINGS
 from app.store.refusals import NotThere
 
 SECRET = "protest-secret"
 TOKEN_LENGTH = 24  # hex digits: 96 bits, nobody guesses one
 MOST_OPEN = 3  # of one entry at a time, by its link
 MOST_TEXT = 1000
+OF_ITSELF = {"id", "filed_wall_ms", "late_why"}  # what of a protest says nothing of what it is about
 DECISION_CHOICES = {
     "upheld": "Upheld",
     "partly": "Upheld in part",
@@ -219,8 +222,17 @@ async def _file(
     about = {"id": new_id(), "entry": entry, "event": event, "text": text, "by": by, "via": via}
     filed = {"filed_wall_ms": hall.time.wall_ms(), "late_why": late_why, "against": against}
     protest = Protest.model_validate(about | filed)
-    await change_roster(hall, lambda session: PROTESTS.put(session, protest))
-    return protest
+
+    def put(session: Session) -> Protest:
+        """The same words about the same that wait already are the same form, sent twice."""
+        decided, said = decisions(RULINGS.all(session)), protest.model_dump(exclude=OF_ITSELF)
+        open_ones = (one for one in PROTESTS.all(session) if one.id not in decided)
+        there = next((one for one in open_ones if one.model_dump(exclude=OF_ITSELF) == said), None)
+        if there is None:
+            PROTESTS.put(session, protest)
+        return there or protest
+
+    return await change_roster(hall, put)
 
 
 async def answer(hall: Hall, protest_id: str, typed: Typed) -> Ruling:

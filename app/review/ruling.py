@@ -3,6 +3,7 @@
 import asyncio
 import json
 from collections.abc import Callable, Sequence
+from hashlib import sha256
 from typing import Any
 
 from pydantic import ValidationError
@@ -25,6 +26,8 @@ from app.store.refusals import NotThere
 from app.store.roster import read_roster
 
 MOST_AT_ONCE = 4
+ONCE = "once"  # the field that names one opening of a form
+ID_DIGITS = 24  # hex, of an id that follows from a form: 96 bits
 TAKEN_BACK = "That mark was taken back, so the ruling would change nothing. Rule on the mark that stands."
 NOT_HERE = "That lift or repetition is not on this lane's sheets. Choose another."
 # Each is made at a door of its own, which looks at what it needs: what stands in the way of a sign-off, what an undo may undo.
@@ -75,11 +78,21 @@ async def rule(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     read = Reading(typed)
     by, why = who_and_why(read)
     read.done()
-    made = suppose(hall, read_option(typed.get("option", "")), by, why)
+    made = _named_by(read.raw(ONCE), suppose(hall, read_option(typed.get("option", "")), by, why))
     for ruling in made:
         _check_marks(hall, ruling)
     settling = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), "settled", by, why, len(made))
     return await store(hall, (*made, *settling))
+
+
+def _named_by(once: str, made: Sequence[Ruling]) -> tuple[Ruling, ...]:
+    """Rulings whose ids follow from the opening of the form that they were made in and from what they say: the same form sent
+    twice is one ruling, and what a form says otherwise after a step back is another. As they are where the form names none."""
+    if not once:
+        return tuple(made)
+    said = [one.model_dump_json(exclude={"id", "made_wall_ms"}) for one in made]
+    ids = (sha256(f"{once}/{number}/{text}".encode()).hexdigest()[:ID_DIGITS] for number, text in enumerate(said))
+    return tuple(one.model_copy(update={"id": key}) for one, key in zip(made, ids, strict=True))
 
 
 ANY = ""
@@ -148,9 +161,12 @@ def undoing(hall: Hall, target: Ruling, by: str = "–", why: str = "–") -> Ru
 
 
 async def store(hall: Hall, rulings: Sequence[Ruling], more: Callable[[Session], None] | None = None) -> tuple[Ruling, ...]:
-    """Stores rulings together, with whatever else belongs to them; all or nothing. Raises BadForm for one that names nothing."""
+    """Stores rulings together, with whatever else belongs to them; all or nothing, and nothing where they are stored already.
+    Raises BadForm for one that names nothing."""
 
     def work(session: Session) -> None:
+        if rulings[0].id in {one.id for one in RULINGS.all(session)}:
+            return
         for ruling in rulings:
             RULINGS.put(session, ruling)
         if more is not None:

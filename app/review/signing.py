@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import Literal
 
+from sqlmodel import Session
+
 from app.hall.changing import new_id
 from app.hall.forms import Reading, Typed, lower_first, refuse
 from app.hall.hall import Hall
@@ -30,11 +32,13 @@ from app.rules.result.protests import Finality, open_protests
 from app.rules.result.signed_words import proof_lines
 from app.rules.values.words import say
 from app.rules.workout.words import listed
+from app.store.kinds import RULINGS
 from app.store.practice import keyings
 from app.store.refusals import NotThere
 
 Shape = Literal["safe", "look", "kept"]
 TIME = "time"  # what a key begins with that is about a time which is not over: nothing settles it but waiting
+LOOKS = 3  # at an event that goes on changing
 SIGNED = "Results checked and signed off"
 
 
@@ -231,8 +235,7 @@ async def sign_off(hall: Hall, key: str, typed: Typed, signer: str = "desk") -> 
         read.wrong("by", refusal)
     if signed_off(hall.projection.rulings, key) is not None:
         read.wrong("by", f"{event.name} is signed off already.")
-    # Every sheet is looked through: not on the loop that takes the marks.
-    there = await asyncio.to_thread(lambda: obstacles(hall, event, open_flags(hall), _papers(hall)))
+    there = await _looked_through(hall, event, read)
     if len(there) > MOST_LEFT_OUT:
         read.wrong("by", f"{len(there)} things are open; at most {MOST_LEFT_OUT} can be left out. Settle some first.")
     reasons = {one.key: read.optional(_field(one), "The reason", 300) for one in there}
@@ -247,6 +250,18 @@ async def sign_off(hall: Hall, key: str, typed: Typed, signer: str = "desk") -> 
     body: dict[str, object] = {"state": "signed", "marks": marks, "runs": runs, "signer": signer, "left_out": left_out}
     body |= {"overall": None if overall is None else overall.model_dump(mode="json")}
     return await _store(hall, event, body, by, why or SIGNED)
+
+
+async def _looked_through(hall: Hall, event: Event, read: Reading) -> tuple[Obstacle, ...]:
+    """What stands in the way, as of this moment: every sheet is looked through, and not on the loop that takes the marks. What
+    came meanwhile nobody has looked at, so it is looked through again."""
+    for _ in range(LOOKS):
+        seen = hall.projection.event_results(event.id)
+        there = await asyncio.to_thread(lambda: obstacles(hall, event, open_flags(hall), _papers(hall)))
+        if hall.projection.event_results(event.id) is seen:
+            return there
+    read.wrong("by", f"{event.name} went on changing while it was looked through. Look at it, and sign again.")
+    return there
 
 
 def _fitting(what: str) -> str:
@@ -267,5 +282,12 @@ async def open_again(hall: Hall, key: str, typed: Typed) -> Ruling:
 async def _store(hall: Hall, event: Event, body: Mapping[str, object], by: str, why: str) -> Ruling:
     plain = {"id": new_id(), "kind": "sign_off", "event": event.id, "body": body, "by": by, "why": why}
     ruling = Ruling.model_validate({**plain, "made_wall_ms": later_than_all(hall)})
-    await store(hall, (ruling,))
+
+    def only_once(session: Session) -> None:
+        """Of two who press at once, on whatever device, one has signed, or opened, before the other."""
+        others = [one for one in RULINGS.all(session) if one.id != ruling.id]
+        if (signed_off(others, event.id) is not None) == (body["state"] == "signed"):
+            raise refuse("by", f"{event.name} is {'signed off already' if body['state'] == 'signed' else 'open already'}.")
+
+    await store(hall, (ruling,), only_once)
     return ruling
