@@ -2,6 +2,7 @@
 
 from app.rules.reading.clock import Clock, shared_by
 from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.lines_in_turn import ask_for_turns
 from app.rules.reading.lists import listed
 from app.rules.reading.tails import asks_of_a_tail, has_a_tail
 from app.rules.reading.talk import Span
@@ -19,6 +20,7 @@ MEASURES = {"calories": "cal", "distance": "m", "time": "s"}
 
 def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     seconds = stretch.seconds or 60
+    ask_for_turns(clock, stretch)
     stations = _stations(clock, stretch)
     count = _how_often(clock, stretch, seconds, len(stations))
     who = "all" if all(group.who for group in stretch.groups if group.works) else shared_by(clock, stretch)

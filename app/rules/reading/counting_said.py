@@ -9,28 +9,10 @@ from app.rules.reading.clock import Clock, Done
 from app.rules.reading.counted_windows import all_of_it
 from app.rules.reading.some_count import of_what_counts
 from app.rules.reading.talk import Span
+from app.rules.reading.ties_told import ties_of
 from app.rules.workout.formats import CountTask, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Take, TieStep
 from app.rules.workout.movement_names import key_of
-from app.rules.workout.points import read_point
-from app.rules.workout.tie_steps import TIE_STEPS
 
-TIES = {
-    "TIE_AT": ("time_at",),
-    "TIE_SOONER": ("time_of_count",),
-    "TIE_BODY": ("bodyweight",),
-    "TIE_LIFT": ("earlier_best",),
-    "TIE_SHARE": (),
-    "TIE_TOTAL": ("total_first",),
-    "TIE_BEST": ("best_lift",),
-    "TIE_FEWER": ("fewer_attempts",),
-    "TIE_TRIES": ("tries_at_best",),
-    "TIE_MISSES": ("fewer_misses",),
-    "TIE_PART": ("part",),
-    "TIE_LOWPART": ("lower_part",),
-    "TIE_TRYPART": ("attempt_of_part",),
-    "TIE_PREV": ("previous_attempts",),
-    "TIE_PREVPART": ("previous_of_part",),
-}
 SUMS = {"T_DROP", "T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
 OF_ALL = {"T_REPS", "REP", "T_CAL", "T_DIST", "T_POINTS"}
 WORDS = re.compile(r"[a-z]+")
@@ -168,7 +150,7 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
             "unit": unit,
             "parts": parts,
             "cap_adds": _cap_adds(clock, timed),
-            "ties": _ties(clock),
+            "ties": ties_of(clock),
             "every_part": _every_part(clock, done, len(parts)),
         }
     )
@@ -318,28 +300,3 @@ def _every_part(clock: Clock, done: Sequence[Done], parts: int) -> bool:
     elif lifts and clock.draft.every_part is None:
         clock.things.talk.assume("Who has no good lift in one part has the sum of the others, unless another is said.")
     return lifts and clock.draft.every_part is not None
-
-
-def _ties(clock: Clock) -> tuple[TieStep, ...]:
-    if not clock.draft.ties:
-        clock.things.talk.assume("Nothing is said about equal scores: they share the place.")
-    text = clock.things.talk.text
-    told = [(kind, text[span.start : span.end], span) for said, span in clock.draft.ties for kind in TIES[said]]
-    return tuple(_tie(kind, said) for kind, said, span in told if kind != "time_at" or _has_point(clock, said, span))
-
-
-def _has_point(clock: Clock, said: str, span: Span) -> bool:
-    """Whether what is done has that round: rounds among other work are written out, and have no number."""
-    point = read_point(said)
-    lists = [task for task in clock.tasks.values() if isinstance(task, ListTask)]
-    if point is None or point.round is None or not lists or any(task.rounds != 1 for task in lists):
-        return True
-    clock.things.talk.cannot(span, f"“{said}”: such a tie can't be said yet.")
-    return False
-
-
-def _tie(kind: str, said: str) -> TieStep:
-    asked = TIE_STEPS[kind].asks
-    part = re.search(r"\d+$", said) if asked == "part" else None
-    told = {"point": read_point(said) if asked == "point" else None, "part": int(part[0]) - 1 if part else None}
-    return TieStep.model_validate({"kind": kind, **told})

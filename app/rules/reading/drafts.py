@@ -173,7 +173,7 @@ class Draft:
     score_unit: str = ""
     apart: bool = False
     cap_adds: int | None = None
-    ties: list[tuple[str, Span]] = field(default_factory=list)
+    ties: list[tuple[Tok, Span]] = field(default_factory=list)
     loose: list[tuple[str, Loaded]] = field(default_factory=list)
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
     version_lines: list[VersionLine] = field(default_factory=list)

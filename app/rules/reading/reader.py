@@ -24,7 +24,7 @@ from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.text_lines import Lines
 from app.rules.reading.things import Things
 from app.rules.reading.understood import Understood
-from app.rules.reading.versions.beside import lines_for, with_version
+from app.rules.reading.versions.beside import lines_for, ranked_as, with_version
 from app.rules.reading.versions.blocks import Block, Groups, blocks, parted
 from app.rules.reading.versions.placing import one_entry_has_both, place_loose, says_mixed, version_names
 from app.rules.workout.formats import CountTask, Format, Task, Variant
@@ -33,7 +33,6 @@ from app.rules.workout.presets.knobs import NEW_EVENT
 
 MOST_TEXT = 12_000
 MOST_LINES = 300
-RANKED = {"Scaled": "after"}
 
 
 def understand(text: str, answers: Mapping[str, str] | None = None, language: str = ENGLISH) -> Understood:
@@ -213,9 +212,8 @@ class _Reading(Lines):
             return None
         tasks = {key: _as_scored(made, key, task) for key, task in tasks.items()}
         movements = {key: other.things.movements[key] for key in used}
-        ranked = RANKED.get(name, "with")
         return Variant.model_validate(
-            {"id": key_of(name), "name": name, "ranked": ranked, "movements": movements, "tasks": tasks}
+            {"id": key_of(name), "name": name, "ranked": ranked_as(name), "movements": movements, "tasks": tasks}
         )
 
     def _numbers(self) -> Iterator[Remark]:

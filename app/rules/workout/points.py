@@ -15,13 +15,17 @@ NOT_ONE = "A point of the work is the end of a round, of a line, of the lines of
 NOT_WORK = "a point is one of counted repetitions or of a work list"
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-# As people write it: `the end of the 15s`, `line 4 of round 2`, `round 3, window 2`, `repetition 60`, `60 reps`.
+# As people write it: `the end of the 15s`, `line 4 of round 2`, `round 3, window 2`, `repetition 60`, `60 reps`, `your time after 2
+# rounds`, `when the set of 12 is finished`.
 WRITTEN = re.compile(
-    r"(?:who\s+(?:was|is)\s+(?:sooner|faster)\s+|(?:the\s+)?(?:split\s+)?(?:time|split)\s+)?(?:(?:at|after|to|for)\s+)?(?:the\s+)?(?:end\s+of\s+)?(?:the\s+)?"
-    r"(?:(?P<scheme>\d{1,6})\s*['’]?s|line\s*(?P<line>\d{1,3})|round\s*(?P<round>\d{1,4})"
+    r"(?:who\s+(?:was|is)\s+(?:sooner|faster)\s+|(?:(?:the|your)\s+)?(?:split\s+)?(?:time|split)\s+)?"
+    r"(?:(?:at|after|to|for|when)\s+)?(?:the\s+)?(?:end\s+of\s+)?(?:the\s+)?"
+    r"(?:(?P<scheme>\d{1,6})\s*['’]?s|(?:set|round)\s+of\s+(?P<set>\d{1,6})"
+    r"|(?<=after\s)(?P<rounds>\d{1,4})\s+(?:full\s+|complete\s+)?rounds|line\s*(?P<line>\d{1,3})|round\s*(?P<round>\d{1,4})"
     r"|(?P<nth>\d{1,3}(?:st|nd|rd|th)|" + "|".join(ORDINALS) + r")\s+(?:full\s+|complete\s+)?round"
     r"|(?:rep(?:etition)?|no\.?|number)\s*(?P<reps>\d{1,6})|(?P<count>\d{1,6})\s*rep(?:etition)?s?)"
-    r"(?:\s+(?:of|in)\s+(?:the\s+)?round\s*(?P<of>\d{1,4}))?(?:\s*,?\s*(?:of|in)?\s*window\s*(?P<window>\d{1,3}))?\s*\.?",
+    r"(?:\s+(?:of|in)\s+(?:the\s+)?round\s*(?P<of>\d{1,4}))?(?:\s*,?\s*(?:of|in)?\s*window\s*(?P<window>\d{1,3}))?"
+    r"(?:\s+(?:is|are)\s+(?:finished|completed|done|over))?\s*\.?",
     re.IGNORECASE,
 )
 
@@ -77,6 +81,7 @@ def read_point(text: str) -> Point | None:
         return None
     named = found.groupdict()
     nth = named.pop("nth")
+    named["scheme"], named["round"] = named.pop("set") or named["scheme"], named.pop("rounds") or named["round"]
     told = {name: int(number) for name, number in named.items() if number is not None}
     told |= {"round": _nth(nth)} if nth else {}
     if "window" in told:

@@ -124,7 +124,7 @@ class SaysWho(Turns):
         return True
 
     def _say_tie_step(self, statement: Statement) -> bool:
-        self.draft.ties.append((statement.toks[0].kind, span_of(statement)))
+        self.draft.ties.append((statement.toks[0], span_of(statement)))
         return True
 
     def _say_norest(self, statement: Statement) -> bool:

@@ -34,8 +34,13 @@ class Spelling:
 
     def meant(self, word: str) -> str:
         """The one known word that is a slip away; empty for a known word, and where there is none or more than one."""
+        near = self.near(word)
+        return near[0] if len(near) == 1 or _plurals(near) else ""
+
+    def near(self, word: str) -> list[str]:
+        """The known words that are a slip away; none for a known word."""
         if word in self.known or word in self.others or len(word) < SHORT or not word.isalpha():
-            return ""
+            return []
         near = [
             other
             for length in (len(word) - 1, len(word), len(word) + 1)
@@ -44,7 +49,7 @@ class Spelling:
         ]
         if not near and len(word) >= LONG:
             near = sorted(difflib.get_close_matches(word, self._long.get(word[0], ()), 3, ALIKE))
-        return near[0] if len(near) == 1 or _plurals(near) else ""
+        return near
 
 
 def _plurals(near: list[str]) -> bool:

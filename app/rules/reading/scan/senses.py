@@ -111,7 +111,9 @@ def _lasts(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | Non
 def _cap_adds(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
     """`If you don't finish we add a second for every rep you have left`."""
     numbers = [tok for tok in toks if tok.values]
-    told = senses.any(words, "adds") and senses.any(words, "per") and senses.any(words, "left_over")
+    per = next((place for place, word in enumerate(words) if word in senses.sets["per"]), len(words))
+    undone = any(one == "not" and two in senses.sets["undone"] for one, two in pairwise(words[per:]))  # `every rep not completed`
+    told = senses.any(words, "adds") and senses.any(words, "per") and (senses.any(words, "left_over") or undone)
     reps = {"rep", "reps", "repetition", "repetitions"} & set(words)
     if not told or not reps or len(numbers) != 1 or numbers[0].kind != "DUR" or len(numbers[0].values) != 1:
         return None

@@ -1,7 +1,7 @@
 """Where the sentences of a line end; those that are read as a whole, and points of the work behind a tie, are one word each."""
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from app.rules.reading.scan.attempts_said import ends_at
 from app.rules.reading.scan.ladders_said import begins_to_go_on
@@ -11,6 +11,14 @@ from app.rules.workout.growth import read_growth, read_rules
 from app.rules.workout.points import read_point
 
 HEADS = ("SCORE", "CAP", "TIE")
+# A point told by what is done there, # in its place: `time at the end of the 19 #`, `time when the # is done`, `time after the #`.
+BY_NAME = re.compile(
+    r"(?:(?:the|your)\s+)?(?:split\s+)?(?:time|split)\s+(?:taken\s+)?(?:(?:at|after|when|to\s+complete|to\s+finish)\s+)(?:which\s+)?"
+    r"(?:(?:the\s+)?(?:end|completion)\s+of\s+)?(?:(?:all|the|your)\s+)*#"
+    r"(?:\s+(?:is|are|was|were)\s+(?:finished|completed|complete|done|over))?\s*\.?",
+    re.IGNORECASE,
+)
+COUNTED_BEFORE = ("COUNT", "CALS", "LENG", "REPS")
 SO = re.compile(r"so (?:please )?(?:don't|don’t|dont|do not)\b", re.IGNORECASE)
 OF_A_WARNING = {"PROSE", "UNKNOWN", "AND", "COMMA", "BARE", "STOP", "COUNT", "SEC", "SPLIT"}
 # Sentences that are read as a whole, by the word that they begin with.
@@ -43,13 +51,28 @@ def with_points(text: str, toks: list[Tok]) -> list[Tok]:
     while at < len(toks):
         ends = [end for end in (*bounds, len(toks)) if end > at]
         point = next((end for end in reversed(ends) if read_point(text[toks[at].start : toks[end - 1].end])), None)
-        if point is None:
-            found.append(toks[at])
-        else:
+        named = None if point else next(((tok, end) for end in reversed(ends) if (tok := _by_name(text, toks[at:end]))), None)
+        if point is not None:
             said = text[toks[at].start : toks[point - 1].end]
             found.append(toks[at].to(toks[point - 1], "TIE_AT", text=said, values=tuple(re.findall(r"\d+", said))))
-        at = at + 1 if point is None else point
+        else:
+            found.append(named[0] if named else toks[at])
+        at = point or (named[1] if named else at + 1)
     return found
+
+
+def _by_name(text: str, toks: Sequence[Tok]) -> Tok | None:
+    """A point that is told by what is done there: with its movement, and how many of it where that is said."""
+    place = next((place for place, tok in enumerate(toks) if tok.kind == "MOVE"), None)
+    if place is None or any(tok.kind == "MOVE" for tok in toks[place + 1 :]):
+        return None
+    begins = place - 1 if place and toks[place - 1].kind in COUNTED_BEFORE and len(toks[place - 1].values) == 1 else place
+    said = f"{text[toks[0].start : toks[begins].start]}#{text[toks[place].end : toks[-1].end]}"
+    if any(tok.values for tok in (*toks[:begins], *toks[place + 1 :])) or not BY_NAME.fullmatch(" ".join(said.split())):
+        return None
+    values = toks[begins].values if begins < place else ()
+    told = text[toks[0].start : toks[-1].end]
+    return toks[0].to(toks[-1], "TIE_AT", text=told, values=values, key=toks[place].key)
 
 
 def going_on(text: str, sentences: list[list[Tok]]) -> Iterator[list[Tok]]:

@@ -143,4 +143,5 @@ def _words_of_movements() -> Iterator[str]:
             if " " not in name and together.isalpha():
                 yield together
             for word in words_of(name):
-                yield from (word, word.removesuffix("s"), word.removesuffix("s") + "s")
+                single = word if word.endswith("ss") else word.removesuffix("s")
+                yield from (word, single, single + ("es" if single.endswith("ss") else "s"))

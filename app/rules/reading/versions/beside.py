@@ -1,6 +1,7 @@
 """An event and the same event as another version does it: read apart, and put beside it where they fit."""
 
 from dataclasses import replace
+from typing import Literal
 
 from pydantic import ValidationError
 
@@ -12,7 +13,11 @@ from app.rules.workout.formats import Format, Variant
 from app.rules.workout.movement_names import key_of
 from app.rules.workout.tasks import ListTask
 
-RANKED_AFTER = {"Scaled"}
+
+
+def ranked_as(name: str) -> Literal["with", "after"]:
+    """How a version is ranked: what is scaled behind all who did it as written."""
+    return "after" if name.split()[:1] == ["Scaled"] else "with"
 
 
 def lines_for(
@@ -64,7 +69,7 @@ def _beside(made: Format | None, name: str, other: Understood, alike: bool) -> F
         {
             "id": key_of(name),
             "name": name,
-            "ranked": "after" if name in RANKED_AFTER else "with",
+            "ranked": ranked_as(name),
             "movements": {key: one for key, one in its.movements.items() if made.movements.get(key) != one},
             "tasks": {key: task for key, task in its.tasks.items() if made.tasks[key] != task},
         }

@@ -26,6 +26,12 @@ class Block:
     loads: bool
 
 
+def name_of(said: str) -> str:
+    """A version's name as it is shown: `SCALED` and `scaled` are `Scaled`; what is short, such as RX, stays as it is written."""
+    words = [word.capitalize() if word.isalpha() and word.isupper() and len(word) > len("RXD") else word for word in said.split()]
+    return " ".join(words)[:1].upper() + " ".join(words)[1:]
+
+
 class Groups:
     """Knows the names of versions: words of a table, a range of ages, or both."""
 
@@ -87,5 +93,5 @@ def blocks(
         under = tuple(lines[begins:at])
         if under:
             loads = all(version_line(text, words(*line), name) is not None for line in under)
-            found.append(Block(name[:1].upper() + name[1:], (start, end), under, loads))
+            found.append(Block(name_of(name), (start, end), under, loads))
     return found

@@ -1,0 +1,47 @@
+"""Several lines under windows that come every so often: all of them in each window, or one after another? It is asked where lines
+are numbered, and where one is for as many as possible."""
+
+import re
+from collections.abc import Sequence
+
+from app.rules.reading.clock import Clock
+from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.talk import Span
+
+NUMBER_OF_LINE = re.compile(r"\s*\(?(\d{1,2}|[a-h])[.)]\s", re.IGNORECASE)
+IN_TURN = ("turn", "One after another: a window for each line, and then again")
+TOGETHER = ("together", "All of them in each window")
+LEFT = ("left", "All in each window: the last in the time that the others leave")
+
+
+def ask_for_turns(clock: Clock, stretch: Stretch) -> None:
+    """Puts lines into windows of their own, or the last of them into the time that the others leave, as it is answered."""
+    works = stretch.works
+    plain = all(group.label is None and group.rounds == 1 and not group.scheme and not group.role for group in stretch.groups)
+    if not plain or len(works) < 2 or stretch.one_by_one or stretch.listed or stretch.adds or stretch.alternates:
+        return
+    lines = numbered_lines(clock.things.talk.text, works)
+    most = [work for work in works if work.most]
+    if (not lines and not most) or any(work.long for work in works):
+        return
+    together = TOGETHER if not most else LEFT
+    answers = [IN_TURN, together] if lines else [together, IN_TURN]
+    if most and most != works[-1:]:
+        answers = [IN_TURN]
+    asked = "Several lines under one window: is each done in a window of its own, or all in each?"
+    told = clock.things.talk.ask("lines", stretch.span or Span(0, 0), asked, answers)
+    if told == "turn":
+        told_apart = lines or [[work] for work in works]
+        stretch.groups = [Group(works=line, label=(number,)) for number, line in enumerate(told_apart, start=1)]
+    elif told == "left":
+        stretch.groups = [Group(works=works[:-1]), Group(works=works[-1:], role="rest-of-time")]
+
+
+def numbered_lines(text: str, works: Sequence[Work]) -> list[list[Work]]:
+    """The works of each line, where all lines that tell work are numbered from 1, or from a; else none."""
+    lines: dict[int, list[Work]] = {}
+    for work in works:
+        lines.setdefault(text.rfind("\n", 0, work.span.start) + 1, []).append(work)
+    said = [found[1].casefold() if (found := NUMBER_OF_LINE.match(text, start)) else "" for start in lines]
+    orders = [[str(number) for number in range(1, len(said) + 1)], list("abcdefgh"[: len(said)])]
+    return list(lines.values()) if len(said) > 1 and said in orders else []

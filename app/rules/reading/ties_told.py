@@ -1,0 +1,74 @@
+"""Who is ahead where two are level, as the text says it: the steps of a tie, with the point of the work at which a time is taken."""
+
+import re
+
+from app.rules.reading.clock import Clock
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.talk import Span
+from app.rules.reading.things import is_such
+from app.rules.workout.formats import ListTask, TieStep
+from app.rules.workout.points import Point, read_point
+from app.rules.workout.tasks import WorkItem
+from app.rules.workout.tie_steps import TIE_STEPS
+
+TIES = {
+    "TIE_AT": ("time_at",),
+    "TIE_SOONER": ("time_of_count",),
+    "TIE_BODY": ("bodyweight",),
+    "TIE_LIFT": ("earlier_best",),
+    "TIE_SHARE": (),
+    "TIE_TOTAL": ("total_first",),
+    "TIE_BEST": ("best_lift",),
+    "TIE_FEWER": ("fewer_attempts",),
+    "TIE_TRIES": ("tries_at_best",),
+    "TIE_MISSES": ("fewer_misses",),
+    "TIE_PART": ("part",),
+    "TIE_LOWPART": ("lower_part",),
+    "TIE_TRYPART": ("attempt_of_part",),
+    "TIE_PREV": ("previous_attempts",),
+    "TIE_PREVPART": ("previous_of_part",),
+}
+
+
+def ties_of(clock: Clock) -> tuple[TieStep, ...]:
+    """The steps that the text tells, in its order."""
+    if not clock.draft.ties:
+        clock.things.talk.assume("Nothing is said about equal scores: they share the place.")
+    found: list[TieStep] = []
+    for tok, span in clock.draft.ties:
+        said = clock.things.talk.text[span.start : span.end]
+        point = _named_point(clock, tok) if tok.key else read_point(said)
+        if tok.kind == "TIE_AT" and not _has_point(clock, point):
+            clock.things.talk.cannot(span, f"“{said}”: such a tie can't be said yet.")
+            continue
+        found += [_tie(kind, said, point) for kind in TIES[tok.kind]]
+    return tuple(found)
+
+
+def _has_point(clock: Clock, point: Point | None) -> bool:
+    """Whether what is done has that point: rounds among other work are written out, and have no number."""
+    lists = [task for task in clock.tasks.values() if isinstance(task, ListTask)]
+    return point is not None and (point.round is None or not lists or any(task.rounds != 1 for task in lists))
+
+
+def _named_point(clock: Clock, tok: Tok) -> Point | None:
+    """The end of the one line of the one list in which that is done, so many times where a number is told; None where there are
+    several such lines, or rounds of it."""
+    lists = [task for task in clock.tasks.values() if isinstance(task, ListTask)]
+    if len(lists) != 1 or lists[0].rounds != 1:
+        return None
+    lines = [number for number, item in enumerate(lists[0].items, 1) if _is_that(clock, item, tok)]
+    return Point(line=lines[0]) if len(lines) == 1 else None
+
+
+def _is_that(clock: Clock, item: WorkItem, tok: Tok) -> bool:
+    named = is_such(clock.things.movements[item.movement].library or item.movement, tok.key)
+    counted = not tok.values or str(item.reps) == tok.values[0] or (item.note or "").startswith(f"{tok.values[0]} ")
+    return named and counted
+
+
+def _tie(kind: str, said: str, point: Point | None) -> TieStep:
+    asked = TIE_STEPS[kind].asks
+    part = re.search(r"\d+$", said) if asked == "part" else None
+    told = {"point": point if asked == "point" else None, "part": int(part[0]) - 1 if part else None}
+    return TieStep.model_validate({"kind": kind, **told})
