@@ -11,7 +11,14 @@ from app.rules.reading.scan.minute_ladders import last_minute, minute_ladder
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
-from app.rules.reading.scan.told_shortly import asked_for, rung, scores_of_parts, time_or_repetitions, without_letters
+from app.rules.reading.scan.told_shortly import (
+    asked_for,
+    rung,
+    scores_by_letters,
+    scores_of_parts,
+    time_or_repetitions,
+    without_letters,
+)
 from app.rules.reading.talk import NOT_KNOWN, Span, Talk
 from app.rules.reading.things import HELD
 from app.rules.reading.titled import TellsTitles
@@ -139,7 +146,7 @@ class SaysSentences(TellsTitles):
             self.drafter.only_named(last)
             return [*rungs, *stops]
         text = self.talk.text
-        if (told := scores_of_parts(text, plain) or time_or_repetitions(text, plain) or asked_for(text, plain)) is not None:
+        if (told := scores_of_parts(text, plain) or scores_by_letters(text, plain) or time_or_repetitions(text, plain) or asked_for(text, plain)) is not None:
             return [*told, *stops]
         plain = without_letters(plain)
         framed = intervals(self.talk.text, plain, self.scanner.words.small_talk.fills, HELD) or attempts(self.talk.text, plain)

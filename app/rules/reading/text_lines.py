@@ -12,7 +12,7 @@ from app.rules.reading.scan.addressed import VERSIONS, asked, is_heading, withou
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner, with_texts
-from app.rules.reading.scan.sentence_ends import HEADS, going_on, sentences_of, with_points, with_sentences
+from app.rules.reading.scan.sentence_ends import HEADS, going_on, sentences_of, with_misses, with_points, with_sentences
 from app.rules.reading.scan.talk_kinds import weighs
 from app.rules.reading.scan.told_shortly import question_apart
 from app.rules.reading.sentences import SaysSentences
@@ -284,7 +284,7 @@ class Lines(SaysSentences):
 
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
-        toks = with_points(self.talk.text, with_sentences(self.talk.text, toks))
+        toks = with_misses(self.talk.text, with_points(self.talk.text, with_sentences(self.talk.text, toks)))
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         asks = self.scanner.words.small_talk.sets["asks"]
         told = [part for one in sentences_of(toks) for part in question_apart(self.talk.text, one)]

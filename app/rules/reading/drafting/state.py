@@ -26,6 +26,7 @@ class Drafting:
         self.member: tuple[int, ...] | None = None
         self.line_began_stretch = False
         self.style_words = ""
+        self.alike = False  # the load that comes is that of several things
         self.named_before = False  # what is done stood before the times of its windows
         self.timed_line = False  # this line says that it is for time
         self.loose_line = False  # a load that stands apart was told in this line

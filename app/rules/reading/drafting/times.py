@@ -5,6 +5,7 @@ from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import length_of, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
+from app.rules.reading.scan.minutes_said import BARE
 from app.rules.reading.scan.pieces import Tok
 
 
@@ -13,6 +14,8 @@ class SaysTimes(SaysRests):
 
     def _say_amrap(self, statement: Statement) -> bool:
         here, told = self.here, statement.tok("DUR", "BARE", "PRIMED")
+        if self._round_after_round(here, told):
+            return True
         if (
             here.kind == "windows"
             and here.works
@@ -35,6 +38,17 @@ class SaysTimes(SaysRests):
         if rounds > 1:
             stretch.count, stretch.groups = rounds, [Group()]
         return told is None or self._lasts(stretch, length_of(told))
+
+    def _round_after_round(self, here: Stretch, told: Tok | None) -> bool:
+        """`Buy-in: 1 km run. Then, in the remaining time, as many rounds as possible of …`: what stands before is done once."""
+        left = here.group.role == "rest-of-time" and not here.group.works and len(here.groups) > 1 and here.kind in ("", "time")
+        before = [group for group in here.groups if group.works]
+        if not left or told is not None or not before or any(group.role not in ("", "buy-in") for group in before):
+            return False
+        here.kind, here.group.role = "amrap", ""
+        for group in before:
+            group.role = "buy-in"
+        return True
 
     def _again_of_each(self, told: Tok | None) -> bool:
         """`3 x 3 minutes of …. As many reps as possible.`: a list in each window, and nothing behind."""
@@ -122,7 +136,10 @@ class SaysTimes(SaysRests):
         return self.draft.cap is None and self.here.kind in ("time", "")
 
     def _say_on(self, statement: Statement) -> bool:
-        told, here = length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]), self.here
+        time = statement.toks[0] if statement.toks[0].values else statement.toks[-1]
+        told, here = length_of(time), self.here
+        if time.unit in BARE.values():
+            self.talk.assume(f"“{time.text.strip()}” of work, and the rest beside it, are {time.unit}.", span_of(statement))
         if here.kind == "windows" and here.seconds == told and here.count and here.off and not here.start:
             return True  # said twice
         if here.kind == "windows" and here.stations and here.seconds is None and not here.works:

@@ -13,8 +13,8 @@ from app.rules.reading.drafting.said_work import (
 )
 from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.things import HELD, is_such
-from app.rules.reading.versions.loaded_work import loadable, told_later
+from app.rules.reading.things import HELD, is_such, needs_bar
+from app.rules.reading.versions.loaded_work import loadable, told_later, with_what
 
 
 class SaysWork(SaysLifts):
@@ -195,10 +195,22 @@ class SaysWork(SaysLifts):
         elif self.member and here.who != self.member and not work.joined:
             here = self.fresh("")
             here.who = self.member
+        if here.kind == "lift" and not here.works:
+            self._announced(here, work)
         if (not self.each_set and self._under_a_full_line(work)) or self._under_a_scheme(work):
             here.groups.append(Group())
         here.group.works.append(work)
         self.last = work
+
+    def _announced(self, here: Stretch, work: Work) -> None:
+        """`Max back squat`, and below it `12 minutes to find your heaviest back squat`: the heading is no work beside it."""
+        before = self.draft.stretches[-2] if len(self.draft.stretches) > 1 else None
+        works = before.works if before else []
+        named = len(works) == 1 and works[0].key == work.key and works[0].most == "any" and not works[0].load and needs_bar(work)
+        if before is None or not named or before.count or before.start is not None or (before.seconds and here.seconds):
+            return
+        here.seconds, here.spans = here.seconds or before.seconds, [*before.spans, *here.spans]
+        self.draft.stretches.remove(before)
 
     def _under_a_scheme(self, work: Work) -> bool:
         """`15-12-9 of thrusters and pull-ups`, then 10 muscle-ups: in each set, or once after all? It is asked."""
@@ -235,7 +247,13 @@ class SaysWork(SaysLifts):
         return not here.group.inline
 
     def _say_loose_load(self, statement: Statement) -> bool:
-        load = said_load(statement)
+        load, alike = said_load(statement), self.alike
+        self.alike = False
+        if alike and self.last is not None and self.last.load is None and not load.gear:
+            for work in self.here.works:
+                if work.load is None and with_what(work) == with_what(self.last):
+                    work.load = load
+            return ends_there(self.talk.text, load.span)
         same_line = self.last is not None and "\n" not in self.talk.text[self.last.span.end : load.span.start]
         if self.comma and same_line and self.last is not None and self.last.load is None and self.last.key and not load.gear:
             self.last.load = load
@@ -246,6 +264,9 @@ class SaysWork(SaysLifts):
 
     def _say_same_load(self, statement: Statement) -> bool:
         """`45 goblet squats, same bell`: what was loaded last, for this and for whatever here lacks the load of its bar."""
+        if self.last is not None and self.ahead == "loose_load" and loadable(self.last) and self.last.load is None:
+            self.alike = True  # `swings and goblet squats with the same bell (20 kg)`
+            return True
         last, told = self.last, [work.load for stretch in self.draft.stretches for work in stretch.works if work.load]
         if last is None or not told or not loadable(last) or not ends_there(self.talk.text, span_of(statement)):
             return False

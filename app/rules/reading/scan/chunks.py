@@ -7,7 +7,15 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
-from app.rules.reading.scan.minutes_said import begins_at, durations_together, from_minute, from_to, in_seconds, listed_minutes
+from app.rules.reading.scan.minutes_said import (
+    begins_at,
+    durations_together,
+    from_minute,
+    from_to,
+    in_seconds,
+    listed_minutes,
+    on_and_off,
+)
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.rows import filled
@@ -162,6 +170,10 @@ class _Chunker:
             if all(one.isdigit() for one in values):
                 return tok.to(self.toks[self.at - 1], "SPAN", values=tuple(str(int(one) * 60) for one in values))
             self.at -= 4
+        if tok.kind == "NUM" and (bare := on_and_off(self.toks, self.at)):
+            self.toks[self.at : self.at + len(bare)] = bare
+            self.at += 1
+            return bare[0]
         spans = {"NUM": from_to, "MINUTE": from_minute}.get(tok.kind)
         if spans and (minutes := spans(self.toks, self.at)):
             self.at = minutes[1]
@@ -311,6 +323,16 @@ def _counted(toks: list[Tok]) -> list[Tok]:
     return found
 
 
+ENDS_A_THING = ("", "COMMA", "STOP", "AND", "THEN")
+AMOUNTS = {"COUNT", "LENG", "CALS", "REPS"}
+
+
+def _done_again(before: list[Tok]) -> bool:
+    """Whether a thing with its amount stands at the end of it: `run 800 m`, `10 burpees`."""
+    kinds = {tok.kind for tok in before[-2:]}
+    return "MOVE" in kinds and bool(kinds & AMOUNTS)
+
+
 def _left_over(toks: list[Tok]) -> list[Tok]:
     """Words that mean something in one place alone, away from it: `on` without a time beside it, `in` without a number."""
     kept: list[Tok] = []
@@ -332,6 +354,13 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
             continue  # `4 rounds, each 3 minutes on`
         if tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each" and kept and kept[-1].kind == "DUR":
             continue  # `3 sets of 2 min each`
+        follows = toks[at + 1].kind if at + 1 < len(toks) else ""
+        if tok.text.casefold() == "same" and [one.kind for one in toks[at + 1 : at + 3]] == ["DUR", "AMRAP"]:
+            tok = replace(tok, kind="SAMEORDER")  # `then B, same 5 min AMRAP`
+        if tok.text.casefold() == "each" and follows == "COLON" and {one.kind for one in kept} & {"ROUNDS", "SETS", "TIMES", "WINDOWS"}:
+            continue  # `4 rounds, each:`
+        if tok.text.casefold() == "again" and follows in ENDS_A_THING and _done_again(kept):
+            continue  # `then run 800 m again`
         if tok.kind in ("TO", "IN", "GLUE", "QUOTE") or (tok.kind == "ON" and not timed):
             continue
         if tok.kind == "BARE" and not tok.values:  # an empty bar: told by its load, else a note

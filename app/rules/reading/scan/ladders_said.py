@@ -14,6 +14,7 @@ from app.rules.reading.talk import Span
 
 MOST_STEPS = 100
 WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
+PAIRS = (["BARE", "AND", "BARE"], ["BARE", "PLUS", "BARE"])
 UP_TO = {"until", "till", "to", "through"}
 GOES_ON = {"so", "on", "etc", "always", "continuing", "continue", "continues", "keep", "keeps", "going", "add", "adding"}
 OF_STEPS = {
@@ -131,7 +132,7 @@ def _pairs(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
     pairs = [
         at
         for at in range(len(toks) - 2)
-        if [tok.kind for tok in toks[at : at + 3]] == ["BARE", "AND", "BARE"] and toks[at].values == toks[at + 2].values
+        if [tok.kind for tok in toks[at : at + 3]] in PAIRS and toks[at].values == toks[at + 2].values
     ]
     if not pairs or not toks[pairs[0]].values[0].isdigit():
         return None
@@ -234,7 +235,7 @@ def begins_to_go_on(toks: Sequence[Tok]) -> int | None:
         if toks[at].kind not in ("COMMA", "THEN", "ELLIPSIS") or toks[at - 1].kind in ("COMMA", "THEN", "ELLIPSIS", "STOP"):
             continue
         rest = [tok for tok in toks[at:] if tok.kind not in ("COMMA", "THEN")]
-        pair = [tok.kind for tok in rest[:3]] == ["BARE", "AND", "BARE"] and rest[0].values == rest[2].values
+        pair = [tok.kind for tok in rest[:3]] in PAIRS and rest[0].values == rest[2].values
         more = rest[0].kind == "ELLIPSIS" and any(tok.values for tok in rest) if rest else False
         if pair or more:
             return at

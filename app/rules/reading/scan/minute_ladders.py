@@ -30,6 +30,7 @@ OF_ENDS = {
     *("latest", "still", "somebody", "going", "ladder", "reached", "minute"),
 }
 LEAST_SAID = 2
+GOES_ON = ("COMMA", "ELLIPSIS", "THEN")
 MOST_MINUTES = 60
 
 
@@ -96,7 +97,7 @@ def last_minute(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], firs
 
 def _begins(text: str, toks: Sequence[Tok], begun: Sequence[Tok]) -> int:
     """Where the sentence begins, with the words before it that carry nothing for the grammar."""
-    if begun[0] is not toks[0]:
+    if begun[0] is not toks[0] or begun[0].kind in GOES_ON:  # the end of a sentence that tells work before it
         return begun[0].start
     return max(text.rfind(sign, 0, begun[0].start) for sign in "\n.!?;") + 1
 

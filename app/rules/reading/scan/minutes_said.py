@@ -86,3 +86,25 @@ def durations_together(toks: list[Tok]) -> list[Tok]:
         return first.to(second, "DUR", values=(str(int(first.values[0]) + int(second.values[0])),)) if whole else None
 
     return joined(joined(toks, fits, 3), fits, 2)
+
+
+BARE = {1: "seconds", 60: "minutes"}  # the unit of a time that was told without one
+LEAST_SECONDS, MOST_SECONDS, MOST_MINUTES = 10, 90, 5  # of work, where `25 on, 15 off` leaves the unit out; common practice, no source
+
+
+def on_and_off(toks: list[Tok], at: int) -> list[Tok]:
+    """`25 on / 15 off`, `3 on, 1 off`: the words up to the second number, with both as seconds or as minutes; none where they may
+    be either, or are none."""
+    step = 1 if [tok.kind for tok in toks[at + 2 : at + 3]] in (["SLASH"], ["COMMA"], ["DASH"], ["AND"], ["PLUS"]) else 0
+    run = toks[at : at + 4 + step]
+    if [tok.kind for tok in (*run[:2], *run[2 + step :])] != ["NUM", "ON", "NUM", "OFF"]:
+        return []
+    numbers = [tok.values[0] for tok in (run[0], run[-2])]
+    if not all(one.isdigit() and len(tok.values) == 1 for one, tok in zip(numbers, (run[0], run[-2]), strict=True)):
+        return []
+    work, rest = (int(one) for one in numbers)
+    each = 1 if LEAST_SECONDS <= work <= MOST_SECONDS and rest >= MOST_MINUTES else 60 if max(work, rest) <= MOST_MINUTES else 0
+    if not each:
+        return []
+    times = [replace(tok, kind="DUR", values=(str(int(tok.values[0]) * each),), unit=BARE[each]) for tok in (run[0], run[-2])]
+    return [times[0], *run[1:-2], times[1]]

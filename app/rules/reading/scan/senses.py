@@ -21,6 +21,7 @@ CLAIMED = ("BARE", "TIMES", "ROUNDS", "SETS", "WINDOWS", "ATTEMPTS", "COUNT", *C
 MARKS = ("COLON", "COMMA", "STOP", "PLUS", "AND", "SLASH", "BAR", "DASH", "AT", "THEN")
 NUMBERS_OF_TIME = ("DUR", "PRIMED")
 MEMBERS, STYLES = ("PAIR", "TRIO", "TEAMS", "SOLO"), ("SPLIT", "SYNC", "TURNS", "RELAY")
+NAMED = ("MEMBER", "MEMBERA", "MEMBERB", "MEMBERC", "LETTER")
 NEGATED = {"not", "don't", "doesn't", "can't", "cannot"}
 UNITS_OF_LOADS = {
     "KG": {"kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogrammes"},
@@ -158,7 +159,7 @@ def _ending(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> 
 def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`The second event is for pairs`, `You can split the rowing and the burpees however you want`."""
     told = [tok for tok in toks if tok.kind in (*MEMBERS, *STYLES)]
-    if not any(tok.kind in STYLES for tok in told) and (shared := _shared(words, toks, senses)):
+    if not any(tok.kind in STYLES for tok in told) and (shared := _shared(words, toks, senses, known)):
         return shared
     told = told[:1] if {tok.kind for tok in told} == {"SPLIT"} else told  # `split it any way you like`
     moves = {tok.key for tok in toks if _moves(tok)}
@@ -167,20 +168,28 @@ def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> lis
     said = {word for tok in toks if tok.kind in (*MEMBERS, *STYLES) for word in WORDS.findall(tok.text.casefold())}
     left = [word for word in words if word not in said]
     if told[0].kind in MEMBERS:
-        return told if not moves and senses.all(left, "who") else None
+        named = any(tok.kind in NAMED for tok in toks)  # `pairs: partner A goes first, …`
+        return told if not moves and not named and senses.all(left, "who") else None
+    return told if told[0].kind == "SPLIT" and _all_shared(moves, known) and senses.all(left, "shared") else None
+
+
+def _all_shared(moves: set[str], known: Known) -> bool:
+    """Whether what is named is all that is done, but for what is done in step; or nothing is."""
     meant = {key: {done for done in known.done if done.startswith(key)} for key in moves}
-    fits = not moves or (all(meant.values()) and known.done - known.in_step <= set().union(*meant.values()))
-    return told if told[0].kind == "SPLIT" and fits and senses.all(left, "shared") else None
+    return not moves or (all(meant.values()) and known.done - known.in_step <= set().union(*meant.values()))
 
 
-def _shared(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
+def _shared(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`The repetitions may be divided in whatever manner they prefer`, `one athlete works while the other rests`."""
     numbers = {tok.values for tok in toks if tok.values}
-    if not numbers <= {("1",), ("2",)} or any(_moves(tok) for tok in toks):
+    moves = {tok.key for tok in toks if _moves(tok)}
+    if not numbers <= {("1",), ("2",)}:
         return None
     free = senses.any(words, "divides") and senses.any(words, "freely")
-    if free and senses.all(words, "divides", "freely", "shared"):
+    if free and _all_shared(moves, known) and senses.all(words, "divides", "freely", "shared"):
         return _made(toks, "SPLIT")
+    if moves:
+        return None
     in_turn = senses.any(words, "works") and senses.any(words, "waits") and {"other", "others"} & set(words)
     one = ("1",) in numbers or "one" in words
     always = "only" in words or ("any" in words and "time" in words)

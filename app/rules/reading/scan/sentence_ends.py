@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from app.rules.reading.scan.attempts_said import ends_at
 from app.rules.reading.scan.ladders_said import begins_to_go_on
@@ -16,6 +17,13 @@ BY_NAME = re.compile(
     r"(?:(?:the|your)\s+)?(?:split\s+)?(?:time|split)\s+(?:taken\s+)?(?:(?:at|after|when|to\s+complete|to\s+finish)\s+)(?:which\s+)?"
     r"(?:(?:the\s+)?(?:end|completion)\s+of\s+)?(?:(?:all|the|your)\s+)*#"
     r"(?:\s+(?:is|are|was|were)\s+(?:finished|completed|complete|done|over))?\s*\.?",
+    re.IGNORECASE,
+)
+UNTIL_A_MISS = re.compile(
+    r"\b(?:until|till)\s+(?:you|they|he|she|somebody|someone|everybody|everyone|(?:the|an)\s+athlete)\s+"
+    r"(?:can\s*not|can['’]?t|can\s+no\s+longer|(?:are|is)\s+(?:unable|no\s+longer\s+able)\s+to|fails?\s+to|do(?:es)?\s*n[o'’]t)\s+"
+    r"(?:finish|complete|make|do|manage|get)\s+(?:(?:all|the|your|their|them|it|of|that|reps?|repetitions?|work|number|required)\s+)+"
+    r"(?:in|inside|within|before)\s+(?:(?:the|that|a|one|your|its|their|end|of|next)\s+)*(?:minute|window|interval|time)\b",
     re.IGNORECASE,
 )
 COUNTED_BEFORE = ("COUNT", "CALS", "LENG", "REPS")
@@ -40,6 +48,21 @@ def with_sentences(text: str, toks: list[Tok]) -> list[Tok]:
             found += [sentence[0].to(sentence[stop - 1], sentence[0].kind, text=said, values=numbers), *sentence[stop:]]
         else:
             found += sentence
+    return found
+
+
+def with_misses(text: str, toks: list[Tok]) -> list[Tok]:
+    """A line's words, those by which a miss ends it as one: `until you can no longer finish the reps inside the minute`."""
+    if not toks:
+        return toks
+    found = list(toks)
+    for said in UNTIL_A_MISS.finditer(text, toks[0].start, toks[-1].end):
+        inside = [tok for tok in found if said.start() <= tok.start and tok.end <= said.end()]
+        across = any(tok not in inside and tok.start < said.end() and said.start() < tok.end for tok in found)
+        if inside and not across and not any(tok.values or tok.key for tok in inside):
+            at = found.index(inside[0])
+            fail = inside[0].to(inside[-1], "FAIL", text=said[0], values=())
+            found[at : at + len(inside)] = [replace(fail, start=said.start(), end=said.end())]
     return found
 
 

@@ -97,6 +97,22 @@ def scores_of_parts(text: str, toks: list[Tok]) -> list[Tok] | None:
     return [first.to(first, kind, values=(), key="") for take in takes for kind in ("SCOREOF", take)]
 
 
+BY_LETTERS = re.compile(r"(?:[A-D]\s*[=:]\s*(?:max|total|heaviest|best)?\s*[a-z]+\s*[,;/]?\s*(?:and\s+)?)+", re.IGNORECASE)
+OF_A_LETTER = re.compile(r"([A-D])\s*[=:]\s*(?:max|total|heaviest|best)?\s*([a-z]+)", re.IGNORECASE)
+
+
+def scores_by_letters(text: str, toks: list[Tok]) -> list[Tok] | None:
+    """`A = kg, B = reps`, a line of its own: what counts of each part, by its letter; None for another line."""
+    begins, ends = text.rfind("\n", 0, toks[0].start) + 1, text.find("\n", toks[-1].end)
+    line = text[begins : ends if ends >= 0 else len(text)].strip(" .")
+    told = OF_A_LETTER.findall(line) if BY_LETTERS.fullmatch(line) else []
+    takes = [COUNTS.get(word.casefold(), "") for _, word in told]
+    if len(told) < LEAST_PARTS or not all(takes) or [letter.upper() for letter, _ in told] != list("ABCD"[: len(told)]):
+        return None
+    first = toks[0]
+    return [first.to(first, kind, values=(), key="") for take in takes for kind in ("SCOREOF", take)]
+
+
 def time_or_repetitions(text: str, toks: list[Tok]) -> list[Tok] | None:
     """`Score: your time, or the reps you got if you don't finish`: for time, and who is stopped by the cap is ranked by work."""
     kinds = {tok.kind for tok in toks}
