@@ -81,6 +81,8 @@ class TellsTitles(TellsBeside):
         while toks and toks[-1].kind == "STOP":
             toks = toks[:-1]
         kinds = WORDS_OF_TITLE | (IN_NUMBERED if numbered else set())
+        if numbered and any(tok.kind not in ("LADDER", "PROSE") for tok in toks):
+            kinds = kinds | {"LADDER"}  # `Event 8: Climbing Minutes`
         behind = self.talk.text[start:end].partition(numbered[0])[2].strip(" \t#*:.–—-") if numbered else ""
         if _quoted(self.talk.text[start:end]) or (len(behind) > 2 and NAMED.fullmatch(behind)):
             self._entitle(said, start, end)

@@ -60,7 +60,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
                 self.talk.red(span, NOT_HERE)
         self.early.clear()
         self.let_go()
-        self.in_each = self.alike = False
+        self.in_each = self.alike = self.in_complex = False
         self.scoring = self.loose_line = self.named_before = self.meanwhile = self.joined = self.comma = self.holding = False
         if self.most and self.last is None:
             self._each_for_most()

@@ -20,6 +20,8 @@ class SaysHeadings(Turns):
             return False  # `max two rounds`
         if here.kind == "amrap" and here.works and not here.off and not self.ahead and statement.toks[0].kind == "ROUNDS":
             return False  # as many rounds as possible, and then so many
+        if statement.toks[0].unit == "TURNSEACH":
+            return self._so_many_turns(count)
         if self.both:
             return self._again(count)
         if here.works and here.group.rounds == count and self.talk.text[: statement.start].casefold().endswith("all "):

@@ -80,6 +80,8 @@ class SaysLifts(Drafting):
         return self.here.kind == "lift" and bool(self.here.misses_out)
 
     def _say_complex(self, statement: Statement) -> bool:
+        """`A complex: 1 power clean, 1 hang clean, 1 jerk`: what stands behind it in its line is one lift."""
+        self.in_complex = self.here.kind == "" and not self.here.works
         return self.here.kind == "lift" or (self.here.kind == "" and not self.here.works)
 
     def _say_lift_rule(self, statement: Statement) -> bool:

@@ -20,12 +20,14 @@ class Drafting:
         self.early: list[tuple[str, Span]] = []
         self.scoring = self.holding = self.meanwhile = self.joined = self.comma = False
         self.alone: list[Statement] = []  # of this line
+        self.gone_round = 0  # how often what both have done was told to be done
         self.both: list[Stretch] = []  # what both of a pair have done, until more work is told
         self.last: Work | None = None
         self.known_now: Known | None = None  # until another statement is said
         self.member: tuple[int, ...] | None = None
         self.line_began_stretch = False
         self.style_words = ""
+        self.in_complex = False  # what is told in this line is one lift
         self.alike = False  # the load that comes is that of several things
         self.named_before = False  # what is done stood before the times of its windows
         self.timed_line = False  # this line says that it is for time

@@ -56,8 +56,13 @@ class Turns(Drafting):
             return False
         for _ in range(count - 1):
             self.draft.stretches += [deepcopy(one) for one in self.both]
-        self.both = []
+        self.both, self.gone_round = [], count
         return True
+
+    def _so_many_turns(self, count: int) -> bool:
+        """`8 minutes, so 4 turns each`: so often what both have done in turn, or what is said of it already."""
+        self.both = self.both or ([] if self.gone_round else self._by_turns())
+        return self._again(count) if self.both else self.gone_round == count
 
     def _of_the_other(self, statement: Statement, seconds: int) -> bool:
         """`A goes a minute on the rower, then B goes a minute`: the same by the other, as long."""
@@ -72,7 +77,7 @@ class Turns(Drafting):
         """`… Carry on like that for 12 minutes`: what both have done in turn, until all of it lasts so long."""
         self.both = self.both or self._by_turns()
         once = sum(_lasting(one) for one in self.both)
-        if not once or seconds % once or seconds == once or self.ahead not in ("", "sep"):
+        if not once or seconds % once or seconds == once or self.ahead not in ("", "sep", "rounds"):
             return False
         return self._again(seconds // once)
 

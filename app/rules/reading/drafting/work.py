@@ -28,6 +28,7 @@ class SaysWork(SaysLifts):
             self.part()
         if kind == "STOP":
             self.let_go()
+            self.in_complex = False
             self.scoring = self.meanwhile = self.holding = False
             if self.member and self.draft.stretches and self.here.start is not None and not self.here.works:
                 self.here.who = self.here.who or self.member  # `Minutes 0-5: athlete A only.`
@@ -110,7 +111,7 @@ class SaysWork(SaysLifts):
 
     def _say_work(self, statement: Statement) -> bool:
         work = said_work(statement)
-        work.joined, self.joined = self.joined, False
+        work.joined, self.joined = self.joined or (self.in_complex and bool(self.here.works)), False
         self.both = []
         if work.too_many:
             return False

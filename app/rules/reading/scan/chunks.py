@@ -57,6 +57,7 @@ UNITS = {
     **dict.fromkeys(("CAL", "KJ"), "CALS"),
     "REP": "REPS",
     "ROUND": "ROUNDS",
+    "TURNSEACH": "ROUNDS",
     "SET": "SETS",
     "INTERVAL": "WINDOWS",
     "WINDOW": "WINDOWS",

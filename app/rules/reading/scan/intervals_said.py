@@ -33,6 +33,8 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
         return None  # `1 min at each station, 1 min rest after each round`: not between any two
     often = [tok for tok in run if tok.kind in OFTEN]
     times = [tok for tok in run if tok.kind == "DUR"]
+    if any(tok.unit == "TURNSEACH" for tok in often):  # `8 minutes, so 4 turns each`
+        return None
     if len(often) != 1 or len(times) not in (1, 2) or any(len(tok.values) != 1 for tok in (*often, *times)):
         return None
     if len(times) == 1:

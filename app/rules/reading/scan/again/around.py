@@ -10,6 +10,7 @@ from app.rules.workout.formats import Format, LiftTask, ListTask
 Rows = Mapping[str, frozenset[str]]
 WORDS_OF_A_NAME = 3
 LEAST_LIFTS = 2
+DENIALS = {"no", "not", "don't", "never", "without"}
 
 
 def _only(words: list[str], rows: Rows, *names: str) -> bool:
@@ -33,6 +34,22 @@ def total_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -
     lifts = [task for task in format.tasks.values() if isinstance(task, LiftTask)]
     summed = len(format.scores) == 1 and len(format.scores[0].parts) > 1
     return summed and len(lifts) == len(format.tasks) >= LEAST_LIFTS and _only(words, rows, "of_totals")
+
+
+def unbroken_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
+    """`No letting go of the bar`, where all that is done is a complex: several lifts in one go."""
+    lifts = [format.movements[task.movement].name for task in format.tasks.values() if isinstance(task, LiftTask)]
+    complexes = len(lifts) == len(format.tasks) and all(" + " in name for name in lifts)
+    denied = DENIALS & set(words) and {"go", "down", "off", "drop", "dropping", "dropped"} & set(words)
+    plain = not any(tok.values or tok.key for tok in toks)
+    return bool(lifts and complexes and denied and plain) and {"bar", "barbell"} & set(words) != set() and _only(words, rows, "lets_go")
+
+
+def unscaled_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
+    """`No scaling`, where there is no scaled version."""
+    told = bool({"scaling", "scaled"} & set(words)) and "no" in words
+    plain = not any(tok.values or tok.key for tok in toks) and all(one.ranked != "after" for one in format.variants)
+    return told and plain and _only(words, rows, "scaling")
 
 
 def course_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:

@@ -9,7 +9,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from app.rules.reading.scan.again.around import course_again, gear_again, lasts_again, total_again
+from app.rules.reading.scan.again.around import (
+    course_again,
+    gear_again,
+    lasts_again,
+    total_again,
+    unbroken_again,
+    unscaled_again,
+)
 from app.rules.reading.scan.again.scores import score_again, worth_again
 from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.pieces import Tok, without_things
@@ -20,7 +27,7 @@ WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 COUNTED = ("COUNT", "REPS", "CALS", "LENG")
 LEAST_OF_EXAMPLE = 2
 EDGES = "first", "last"
-AROUND = worth_again, lasts_again, total_again, course_again, gear_again
+AROUND = worth_again, lasts_again, total_again, course_again, gear_again, unbroken_again, unscaled_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +75,14 @@ class Again:
 
     def _clock(self, words: list[str], toks: list[Tok], format: Format) -> bool:
         """`The time stops with the last pull-up`, where the score is the time and pull-ups are the last thing."""
-        if any(part.take != "time" for score in format.scores for part in score.parts) or any(tok.values for tok in toks):
+        if any(part.take != "time" for score in format.scores for part in score.parts):
             return False
-        told = self._any(words, "clock") and self._any(words, "stops") and "last" in words
-        if not told or not self._all_of(words, "clock", "stops", "of_clock"):
+        numbers = [tok.values for tok in toks if tok.values]
+        nth = numbers == [(str(format.members),)] and format.members > 1 and self._any(words, "members")  # `when number three is done`
+        if numbers and not nth:
+            return False
+        told = self._any(words, "clock") and self._any(words, "stops") and ("last" in words or nth)
+        if not told or not self._all_of(words, "clock", "stops", "of_clock", *(("members",) if nth else ())):
             return False
         done = [key for _, key, _ in _done(format)]
         return not any(tok.key for tok in toks) or all(done[-1:] == [tok.key] for tok in toks if tok.key)

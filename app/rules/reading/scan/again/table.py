@@ -8,7 +8,7 @@ class AgainTable(Base):
     the same; an `exampled` list of work; that `misses` are `free_of` anything; that `whatever` is done in a window
     `counts`, and what is `undone` is `lost`; how many are the `most`. What is `scored`: what is counted (`reps` to
     `rounds`), `summed`, the `best_of` several, the `least`, the `quickest`, what each is `worth`. How long it is `lasting`; a
-    heading `of_totals`; where a `course` `turns_at`; which `pieces` stand behind one of the `gear_heads`. Beside each stand those
+    heading `of_totals`; that nobody `lets_go` of the bar of a complex; that there is no `scaling`; one of the `members`; where a `course` `turns_at`; which `pieces` stand behind one of the `gear_heads`. Beside each stand those
     that it may hold; what `carries_nothing` may stand in all."""
 
     carries_nothing: tuple[str, ...]
@@ -50,6 +50,9 @@ class AgainTable(Base):
     lasting: tuple[str, ...]
     of_lasting: tuple[str, ...]
     of_totals: tuple[str, ...]
+    lets_go: tuple[str, ...]
+    scaling: tuple[str, ...]
+    members: tuple[str, ...]
     turns_at: tuple[str, ...]
     course: tuple[str, ...]
     gear_heads: tuple[str, ...]
