@@ -88,8 +88,9 @@ def _apart(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
     """A score for each part: what is said to be taken goes to the part that has it."""
     fitting = [[(take, span) for take, span in takes if _fits(take, clock, [one], _unit(clock, [one]))] for one in done]
     told = {take for some in fitting for take, _ in some}
-    for take, span in takes:
-        if take not in told and take != "T_MISS":
+    for place, (take, span) in enumerate(takes):
+        elsewhere = clock.draft.scored_in_order and (place >= len(done) or (take, span) not in fitting[place])
+        if (take not in told or elsewhere) and take != "T_MISS":
             clock.things.talk.red(span, UNFIT)
     return _unlike_ids(tuple(_score(clock, [one], some) for one, some in zip(done, fitting, strict=True)))
 

@@ -167,6 +167,7 @@ class Draft:
     total: int | None = None  # how long all of it lasts, where windows are told from when to when
     total_span: Span | None = None
     scored_apart: bool = False
+    scored_in_order: bool = False  # what is taken is told of the first part, then of the second
     takes: list[tuple[str, Span]] = field(default_factory=list)
     score_of: list[tuple[str, Span]] = field(default_factory=list)  # movements that alone count
     score_names: list[str] = field(default_factory=list)

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from app.rules.reading.clock import Clock
 from app.rules.reading.counting_said import scores_of
 from app.rules.reading.doubts import MOST_READINGS, troubled
+from app.rules.reading.drafts import Stretch
 from app.rules.reading.layout.broken import joined
 from app.rules.reading.layout.stamps import without_stamps
 from app.rules.reading.layout.wrapped import unwrapped
@@ -167,6 +168,9 @@ class _Reading(Lines):
         if draft.members is None and members:
             draft.members = max(2, *members)
             self.talk.assume(f"An entry has {draft.members} members, as they are named.")
+        others = set(range(1, (draft.members or 1) + 1)) - set(members)
+        if members and others and all(_by_members(one) for one in draft.stretches if one.works):
+            self.talk.red(draft.members_span or Span(0, len(self.talk.text)), "What the others do is not said.")
         in_step = any(work.sync for stretch in draft.stretches for work in stretch.works)
         if draft.members is None and (in_step or draft.style not in ("", "ALLTOGETHER")):
             asked = "How many make an entry is not said."
@@ -221,6 +225,12 @@ class _Reading(Lines):
         for tok in self.taken:
             if tok.values and tok.kind in MEANINGS:
                 yield Remark(MEANINGS[tok.kind], Span(tok.start, tok.end))
+
+
+def _by_members(stretch: Stretch) -> bool:
+    """Whether each thing in it is done by members who are named."""
+    groups = [group for group in stretch.groups if group.works]
+    return bool(stretch.who) or all(group.who or all(work.who for work in group.works) for group in groups)
 
 
 def _as_scored(made: Format, key: str, task: Task) -> Task:

@@ -146,7 +146,12 @@ class SaysSentences(TellsTitles):
             self.drafter.only_named(last)
             return [*rungs, *stops]
         text = self.talk.text
-        if (told := scores_of_parts(text, plain) or scores_by_letters(text, plain) or time_or_repetitions(text, plain) or asked_for(text, plain)) is not None:
+        if (
+            told := scores_of_parts(text, plain)
+            or scores_by_letters(text, plain)
+            or time_or_repetitions(text, plain)
+            or asked_for(text, plain)
+        ) is not None:
             return [*told, *stops]
         plain = without_letters(plain)
         framed = intervals(self.talk.text, plain, self.scanner.words.small_talk.fills, HELD) or attempts(self.talk.text, plain)

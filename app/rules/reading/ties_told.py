@@ -1,10 +1,9 @@
-"""Who is ahead where two are level, as the text says it: the steps of a tie, with the point of the work at which a time is taken."""
+"""Who is ahead where two are level, as the text says it: the steps of a tie, and the point of the work where a time is taken."""
 
 import re
 
 from app.rules.reading.clock import Clock
 from app.rules.reading.scan.pieces import Tok
-from app.rules.reading.talk import Span
 from app.rules.reading.things import is_such
 from app.rules.workout.formats import ListTask, TieStep
 from app.rules.workout.points import Point, read_point

@@ -15,8 +15,8 @@ NOT_ONE = "A point of the work is the end of a round, of a line, of the lines of
 NOT_WORK = "a point is one of counted repetitions or of a work list"
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-# As people write it: `the end of the 15s`, `line 4 of round 2`, `round 3, window 2`, `repetition 60`, `60 reps`, `your time after 2
-# rounds`, `when the set of 12 is finished`.
+# As people write it: `the end of the 15s`, `line 4 of round 2`, `round 3, window 2`, `repetition 60`, `60 reps`,
+# `your time after 2 rounds`, `when the set of 12 is finished`.
 WRITTEN = re.compile(
     r"(?:who\s+(?:was|is)\s+(?:sooner|faster)\s+|(?:(?:the|your)\s+)?(?:split\s+)?(?:time|split)\s+)?"
     r"(?:(?:at|after|to|for|when)\s+)?(?:the\s+)?(?:end\s+of\s+)?(?:the\s+)?"

@@ -4,6 +4,7 @@ from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import length_of
 from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.grammar import Statement
+from app.rules.reading.scan.told_shortly import IN_ORDER
 from app.rules.reading.things import needs_bar
 from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.tasks import MOST_MEMBERS
@@ -135,6 +136,7 @@ class SaysWho(Turns):
     def _say_score_of(self, statement: Statement) -> bool:
         """`Score A`, `the second score`: each part has a score of its own."""
         self.draft.scored_apart = self.scoring = True
+        self.draft.scored_in_order |= statement.toks[0].unit == IN_ORDER
         return True
 
     def _say_each_try(self, statement: Statement) -> bool:

@@ -326,6 +326,7 @@ def _counted(toks: list[Tok]) -> list[Tok]:
 
 ENDS_A_THING = ("", "COMMA", "STOP", "AND", "THEN")
 AMOUNTS = {"COUNT", "LENG", "CALS", "REPS"}
+OFTEN = {"ROUNDS", "SETS", "TIMES", "WINDOWS"}
 
 
 def _done_again(before: list[Tok]) -> bool:
@@ -358,7 +359,11 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
         follows = toks[at + 1].kind if at + 1 < len(toks) else ""
         if tok.text.casefold() == "same" and [one.kind for one in toks[at + 1 : at + 3]] == ["DUR", "AMRAP"]:
             tok = replace(tok, kind="SAMEORDER")  # `then B, same 5 min AMRAP`
-        if tok.text.casefold() == "each" and follows == "COLON" and {one.kind for one in kept} & {"ROUNDS", "SETS", "TIMES", "WINDOWS"}:
+        if (
+            tok.text.casefold() == "each"
+            and follows == "COLON"
+            and {one.kind for one in kept} & {"ROUNDS", "SETS", "TIMES", "WINDOWS"}
+        ):
             continue  # `4 rounds, each:`
         if tok.text.casefold() == "again" and follows in ENDS_A_THING and _done_again(kept):
             continue  # `then run 800 m again`

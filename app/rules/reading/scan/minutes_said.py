@@ -89,7 +89,11 @@ def durations_together(toks: list[Tok]) -> list[Tok]:
 
 
 BARE = {1: "seconds", 60: "minutes"}  # the unit of a time that was told without one
-LEAST_SECONDS, MOST_SECONDS, MOST_MINUTES = 10, 90, 5  # of work, where `25 on, 15 off` leaves the unit out; common practice, no source
+LEAST_SECONDS, MOST_SECONDS, MOST_MINUTES = (
+    10,
+    90,
+    5,
+)  # of work, where `25 on, 15 off` leaves the unit out; common practice, no source
 
 
 def on_and_off(toks: list[Tok], at: int) -> list[Tok]:

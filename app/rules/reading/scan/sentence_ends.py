@@ -12,7 +12,7 @@ from app.rules.workout.growth import read_growth, read_rules
 from app.rules.workout.points import read_point
 
 HEADS = ("SCORE", "CAP", "TIE")
-# A point told by what is done there, # in its place: `time at the end of the 19 #`, `time when the # is done`, `time after the #`.
+# A point told by what is done there, # in its place: `time at the end of the 19 #`, `time when the # is done`.
 BY_NAME = re.compile(
     r"(?:(?:the|your)\s+)?(?:split\s+)?(?:time|split)\s+(?:taken\s+)?(?:(?:at|after|when|to\s+complete|to\s+finish)\s+)(?:which\s+)?"
     r"(?:(?:the\s+)?(?:end|completion)\s+of\s+)?(?:(?:all|the|your)\s+)*#"

@@ -3,7 +3,7 @@
 import re
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, plain
 
 WORDS = re.compile(r"[^\W\d_]+")
 COUNTS = {
@@ -33,6 +33,7 @@ OF_PARTS = {
 }
 OF_PARTS |= {"ranked", "and", "its", "one", "two", "three", "on", "your", "total", "completed", "lifted"}
 LEAST_PARTS = 2
+IN_ORDER = "in order"  # the unit of a score that is that of the part at its place
 NOT_DONE = {"finish", "finished", "make", "reach"}
 OF_THE_TIME = {
     "score",
@@ -93,8 +94,14 @@ def scores_of_parts(text: str, toks: list[Tok]) -> list[Tok] | None:
     scored = {"scored", "score", "counts", "counted", "ranked", "measured"} & set(words)
     if not scored or len(takes) != len(parts) or any(word not in COUNTS and word not in OF_PARTS for word in words):
         return None
-    first = toks[0]
-    return [first.to(first, kind, values=(), key="") for take in takes for kind in ("SCOREOF", take)]
+    labels = [plain(tok) for tok in parts]
+    return _part_by_part(toks[0], takes, IN_ORDER if labels == sorted(labels) else "")
+
+
+def _part_by_part(first: Tok, takes: list[str], order: str) -> list[Tok]:
+    """A score of each part, and whether they are told in the order of the parts."""
+    told = [first.to(first, kind, values=(), key="", unit="") for take in takes for kind in ("SCOREOF", take)]
+    return [replace(tok, unit=order) if tok.kind == "SCOREOF" else tok for tok in told]
 
 
 BY_LETTERS = re.compile(r"(?:[A-D]\s*[=:]\s*(?:max|total|heaviest|best)?\s*[a-z]+\s*[,;/]?\s*(?:and\s+)?)+", re.IGNORECASE)
@@ -109,8 +116,7 @@ def scores_by_letters(text: str, toks: list[Tok]) -> list[Tok] | None:
     takes = [COUNTS.get(word.casefold(), "") for _, word in told]
     if len(told) < LEAST_PARTS or not all(takes) or [letter.upper() for letter, _ in told] != list("ABCD"[: len(told)]):
         return None
-    first = toks[0]
-    return [first.to(first, kind, values=(), key="") for take in takes for kind in ("SCOREOF", take)]
+    return _part_by_part(toks[0], takes, IN_ORDER)
 
 
 def time_or_repetitions(text: str, toks: list[Tok]) -> list[Tok] | None:

@@ -14,7 +14,6 @@ from app.rules.workout.movement_names import key_of
 from app.rules.workout.tasks import ListTask
 
 
-
 def ranked_as(name: str) -> Literal["with", "after"]:
     """How a version is ranked: what is scaled behind all who did it as written."""
     return "after" if name.split()[:1] == ["Scaled"] else "with"

@@ -10,6 +10,7 @@ from app.rules.workout.formats import Format, LiftTask, ListTask
 Rows = Mapping[str, frozenset[str]]
 WORDS_OF_A_NAME = 3
 LEAST_LIFTS = 2
+LETTING_GO = {"go", "down", "off", "drop", "dropping", "dropped"}
 DENIALS = {"no", "not", "don't", "never", "without"}
 
 
@@ -39,10 +40,10 @@ def total_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -
 def unbroken_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
     """`No letting go of the bar`, where all that is done is a complex: several lifts in one go."""
     lifts = [format.movements[task.movement].name for task in format.tasks.values() if isinstance(task, LiftTask)]
-    complexes = len(lifts) == len(format.tasks) and all(" + " in name for name in lifts)
-    denied = DENIALS & set(words) and {"go", "down", "off", "drop", "dropping", "dropped"} & set(words)
-    plain = not any(tok.values or tok.key for tok in toks)
-    return bool(lifts and complexes and denied and plain) and {"bar", "barbell"} & set(words) != set() and _only(words, rows, "lets_go")
+    complexes = bool(lifts) and len(lifts) == len(format.tasks) and all(" + " in name for name in lifts)
+    said = set(words)
+    denied = DENIALS & said and LETTING_GO & said and {"bar", "barbell"} & said
+    return complexes and bool(denied) and not any(tok.values or tok.key for tok in toks) and _only(words, rows, "lets_go")
 
 
 def unscaled_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:

@@ -78,7 +78,8 @@ class Again:
         if any(part.take != "time" for score in format.scores for part in score.parts):
             return False
         numbers = [tok.values for tok in toks if tok.values]
-        nth = numbers == [(str(format.members),)] and format.members > 1 and self._any(words, "members")  # `when number three is done`
+        several = format.members > 1 and self._any(words, "members")
+        nth = several and numbers == [(str(format.members),)]  # `when number three is done`
         if numbers and not nth:
             return False
         told = self._any(words, "clock") and self._any(words, "stops") and ("last" in words or nth)

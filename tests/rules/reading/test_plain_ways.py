@@ -1,0 +1,133 @@
+"""How a whiteboard and a message tell things is the event that the shorthand says; what changes it is never passed over."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+from app.rules.workout.formats import Format
+from app.rules.workout.points import Point
+from tests.rules.reading.plainly import scores_of, windows_of
+
+CHIPPER = "For time, cap 15\n40 cal row\n30 wall balls 9 kg\n20 burpees\n"
+STEPS = "For time, cap 10\n3-6-9-6-3\nthrusters 40 kg\npull-ups\n"
+ROUNDS = "3 rounds for time, cap 12\n400 m run\n12 thrusters 40 kg\n"
+PARTS = "A) 7 min: 1RM power snatch\nrest 2 min\nB) 5 min AMRAP\n8 burpees\n8 sit-ups\n"
+IN_TURN = "In pairs. 1 min A does max wall balls 9 kg while B holds a plank, then you swap. Total wall balls is the score. "
+LIFT = "Complex: 1 power clean, 1 hang clean, 1 split jerk. "
+MINUTES = "Every minute on the minute. In the first minute do 4 burpees, in the second minute 5, in the third minute 6, "
+
+
+def _read(text: str) -> Format:
+    read = understand(text)
+    assert read.whole and read.format is not None, (read.not_understood, read.questions)
+    return read.format
+
+
+@pytest.mark.parametrize(
+    ("said", "short"),
+    [
+        (
+            "25 on / 15 off x6\nair bike for cals\nscore = lowest round",
+            "6 x 25 s on, 15 s off: max cal air bike\nLowest round counts",
+        ),
+        ("2 on, 1 off, 4 rounds\nburpees\ntotal reps", "4 x 2 min on, 1 min off: max burpees\nTotal reps"),
+        ("8 min ladder\n2 burpees\n2 pull-ups\n4 + 4\n6 + 6\n... keep adding 2", "8 min AMRAP\n2-4-6-…\nburpees\npull-ups"),
+        (
+            "12 minutes\nBuy-in: 1 km run\nThen, in the remaining time, as many rounds as possible of:\n8 burpees\n9 sit-ups",
+            "12 min AMRAP\nBuy-in: 1 km run\nthen\n8 burpees\n9 sit-ups",
+        ),
+        (f"{IN_TURN}8 minutes so 4 turns each.", f"{IN_TURN}Carry on like that for 8 minutes."),
+        (f"{IN_TURN}4 turns each.", f"{IN_TURN}Carry on like that for 8 minutes."),
+        (
+            f"{LIFT}No letting go of the bar. You get 9 minutes to find your heaviest.",
+            "9 min to find the heaviest complex: 1 power clean + 1 hang clean + 1 split jerk",
+        ),
+        ("MAX BACK SQUAT\n9 minutes to establish a one-rep-max back squat.", "9 min to find the heaviest back squat"),
+        (
+            "For time, cap 9\n10 kb swings and 5 goblet squats with the same bell (20kg), then run 200m again",
+            "For time, cap 9\n10 kb swings 20 kg\n5 goblet squats 20 kg\n200 m run",
+        ),
+        (f"{PARTS}A = kg, B = reps", f"{PARTS}Part A is scored in kg, part B in reps."),
+        (
+            f"{MINUTES}and so on, one more every minute, until you can no longer finish the reps inside the minute. Nobody goes "
+            "beyond minute 9. Total reps.",
+            f"{MINUTES}and so on, one more every minute, until you miss. Nobody goes beyond minute 9. Total reps.",
+        ),
+    ],
+)
+def test_a_plain_way_of_saying_it_is_the_same_event(said: str, short: str) -> None:
+    told, written = _read(said), _read(short)
+    assert windows_of(told) == windows_of(written) and scores_of(told) == scores_of(written)
+    assert told.miss_puts_out == written.miss_puts_out
+
+
+@pytest.mark.parametrize(
+    ("text", "point"),
+    [
+        (f"{CHIPPER}Tie = time at which the wall balls were completed", Point(line=2)),
+        (f"{CHIPPER}Tiebreak: time after the 30 wall balls.", Point(line=2)),
+        (f"{CHIPPER}TB: your time when the row is done", Point(line=1)),
+        (f"{STEPS}Tie-break: time when the set of 9 is finished", Point(scheme=9)),
+        (f"{STEPS}Tiebreak: time at the end of the 9 pull-ups.", Point(line=6)),
+        (f"{ROUNDS}tie break is your time after 2 rounds", Point(round=2)),
+    ],
+)
+def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
+    assert [(one.kind, one.point) for one in _read(text).scores[0].ties] == [("time_at", point)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"{CHIPPER}Tie: time after the 25 wall balls",
+        f"{CHIPPER}Tie: time after the thrusters",
+        f"{CHIPPER}Tie: time after the first half of the wall balls",
+        f"{STEPS}Tie: time after the 6 pull-ups",  # there are two such lines
+        f"{STEPS}Tie: time when the set of 6 is finished",
+        f"{ROUNDS}Tie: time after the thrusters",  # of which round?
+        f"{ROUNDS}Tie: time after 4 rounds",
+        f"{CHIPPER}Tie: 2 rounds of burpees decide",
+        f"{PARTS}A = reps, B = kg",
+        f"{PARTS}A = kg, B = kg",
+        f"{IN_TURN}8 minutes so 5 turns each.",
+        f"{IN_TURN}4 turns.",
+        f"{MINUTES}and so on, one more every minute, until you can no longer finish half of the reps. Total reps.",
+        "Pairs: partner A goes first, AMRAP 9\n10 burpees\n10 sit-ups",
+        "EMOM 12\n1. 5 pull-ups\n2. 10 push-ups\n3. 15 air squats\ntotal reps",  # all in each minute, or in turn?
+        "E2MOM x 6\n150 m row\nthen max strict pull-ups\ntotal reps",
+        "EMOM 12: max burpees, max sit-ups. Total reps.",
+        "8 on, 3 off x4\nburpees\ntotal reps",  # minutes, or seconds?
+        f"{LIFT}No letting go of the bar before the bell. You get 9 minutes to find your heaviest.",
+        "AMRAP 9\n10 burpees\n10 thrusters 40/30 kg\nRx and scaled\nno scaling",
+        "Teams of 3, relay. Each does 500 m row, 20 burpees. For time, cap 17. Clock stops when number two is done.",
+    ],
+)
+def test_what_is_not_plain_is_asked_or_stands_in_red(text: str) -> None:
+    assert not understand(text).whole
+
+
+def test_lines_under_every_minute_are_put_as_it_is_answered() -> None:
+    text = "EMOM 6\n1) 5 pull-ups\n2) max push-ups\ntotal reps"
+    asked = next(one for one in understand(text).questions if one.id.startswith("lines"))
+    done = {
+        answer.value: [len(window.lines) for window in windows_of(read.format)]
+        for answer in asked.answers
+        if (read := understand(text, {asked.id: answer.value})).format is not None
+    }
+    assert done == {"turn": [1] * 6, "left": [2] * 6}
+
+
+def test_a_version_in_capitals_is_ranked_as_in_small_letters() -> None:
+    told = "AMRAP 9\nRX:\n6 pull-ups\n12 deadlifts 90 kg\n\nSCALED:\n6 ring rows\n12 deadlifts 60 kg"
+    ranked = [(one.name, one.ranked) for one in _read(told).variants]
+    assert ranked == [("Scaled", "after")]
+    assert [(one.name, one.ranked) for one in _read(told.replace("SCALED", "scaled")).variants] == ranked
+
+
+def test_a_slip_in_a_movement_with_many_spellings_is_read_and_told() -> None:
+    read = understand("AMRAP 9: 25 burpes, 10 sit-ups. Total reps.")
+    assert read.whole and any("“burpes”" in one.words for one in read.assumed)
+
+
+def test_seconds_are_added_for_what_is_not_completed() -> None:
+    said = "Athletes who do not finish receive the cap plus one second for every repetition not completed."
+    assert _read(f"{CHIPPER}{said}").scores[0].cap_adds == 1
