@@ -30,7 +30,7 @@ FIFTH_STRANGERS = OWN / "fifth_strangers"  # by a fifth one, tried once; since u
 SIXTH_STRANGERS = OWN / "sixth_strangers"  # by a sixth one, tried once, and since used to widen it
 TEN_MANNERS = OWN / "ten_manners"  # by one who knows the grammar, in ten people's manners, before looking how they are read
 TWENTY_MANNERS = OWN / "twenty_manners"  # by one who had not read the grammar yet, in twenty people's manners
-PLAIN_MANNERS = OWN / "plain_manners"  # as organisers plainly write, by one who had not read the grammar yet
+PLAIN_MANNERS = OWN / "plain_manners"  # forty as organisers plainly write, by one who had not read the grammar yet
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[

@@ -15,6 +15,7 @@ from tests.rules.reading.corpora import (
     FOURTH_STRANGERS,
     HELD_BACK,
     OWN,
+    PLAIN_MANNERS,
     SECOND_STRANGERS,
     SIXTH_STRANGERS,
     STRANGERS,
@@ -83,8 +84,8 @@ SECOND_STRANGERS_STAND = {
 # Of eighty by a third 1 was right at once, 18 after answers, 10 rightly asked about, 43 in red, 7 asked about in vain, and 1
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
 THIRD_STRANGERS_STAND = {
-    "right": 13,
-    "right after answers": 30,
+    "right": 14,
+    "right after answers": 29,
     "asked, as it must": 10,
     "not understood": 17,
     "asked, and not got there": 10,
@@ -95,17 +96,17 @@ FOURTH_STRANGERS_STAND = {
     "right": 22,
     "right after answers": 15,
     "asked, as it must": 4,
-    "not understood": 21,
-    "asked, and not got there": 18,
+    "not understood": 22,
+    "asked, and not got there": 17,
 }
 # Of eighty by a fifth, when they were tried, 14 were right at once, 20 after answers, 6 rightly asked about, 14 in red, 24 asked
 # about in vain, and 1 silently wrong: `same bell` was passed over, and so was its load. One was right, but told in another form.
 FIFTH_STRANGERS_STAND = {
     "right": 24,
-    "right after answers": 24,
+    "right after answers": 25,
     "asked, as it must": 6,
-    "not understood": 9,
-    "asked, and not got there": 17,
+    "not understood": 10,
+    "asked, and not got there": 15,
 }
 # Of sixty by a sixth, when they were tried, 11 were right at once, 18 after answers, 5 rightly asked about, 14 in red, 12 asked
 # about in vain. So they stand now:
@@ -123,20 +124,29 @@ TEN_MANNERS_STAND = {
     "right": 14,
     "right after answers": 11,
     "asked, as it must": 3,
-    "not understood": 8,
-    "asked, and not got there": 4,
+    "not understood": 9,
+    "asked, and not got there": 3,
 }
 # Of forty in twenty people's manners, by one who wrote them before reading the grammar or any of these texts, none was right at
 # once, 11 after answers, 9 rightly asked about, 11 in red, 9 asked about in vain, and none silently wrong. The makers of two
 # machines were named in them, and are no more; two were told in another form. So they stand now:
 TWENTY_MANNERS_STAND = {
-    "right": 3,
-    "right after answers": 18,
+    "right": 4,
+    "right after answers": 17,
     "asked, as it must": 9,
     "not understood": 5,
     "asked, and not got there": 5,
 }
+# Of forty as organisers plainly write, by one who wrote them before reading the grammar, 3 were right at once, 17 after answers,
+# 2 rightly asked about, 5 in red, 12 asked about in vain, and 1 silently wrong: a version told in capitals was ranked with those
+# who did the event as written. Two were told in another form, and one of what no event can say. So they stand now:
+PLAIN_MANNERS_STAND = {
+    "right": 9,
+    "right after answers": 28,
+    "asked, as it must": 3,
+}
 STAND = {
+    PLAIN_MANNERS: PLAIN_MANNERS_STAND,
     TWENTY_MANNERS: TWENTY_MANNERS_STAND,
     SECOND_STRANGERS: SECOND_STRANGERS_STAND,
     THIRD_STRANGERS: THIRD_STRANGERS_STAND,

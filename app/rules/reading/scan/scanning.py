@@ -138,14 +138,10 @@ class Scanner:
 
     def _slip(self, word: str) -> str:
         if word not in self._meant:
-            self._meant[word] = "" if self.movement(word) else self.words.spelling.meant(word) or self._one_movement(word)
+            near = [] if self.movement(word) else self.words.spelling.near(word)
+            alike = len({self.movement(one) or one for one in near}) == 1  # `burpes`: all are ways of writing one movement
+            self._meant[word] = near[0] if near and alike else self.words.spelling.meant(word) if near else ""
         return self._meant[word]
-
-    def _one_movement(self, word: str) -> str:
-        """`burpes`: of several known words so near, the first, where all are ways of writing one movement."""
-        near = self.words.spelling.near(word)
-        keys = {self.movement(one) for one in near}
-        return near[0] if len(keys) == 1 and "" not in keys else ""
 
     def _at(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         if numbered := _nth_window(raw, at) or _twice(raw, at):

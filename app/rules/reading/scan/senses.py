@@ -168,8 +168,8 @@ def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> lis
     said = {word for tok in toks if tok.kind in (*MEMBERS, *STYLES) for word in WORDS.findall(tok.text.casefold())}
     left = [word for word in words if word not in said]
     if told[0].kind in MEMBERS:
-        named = any(tok.kind in NAMED for tok in toks)  # `pairs: partner A goes first, …`
-        return told if not moves and not named and senses.all(left, "who") else None
+        named = moves or any(tok.kind in NAMED for tok in toks)  # `pairs: partner A goes first, …`
+        return told if not named and senses.all(left, "who") else None
     return told if told[0].kind == "SPLIT" and _all_shared(moves, known) and senses.all(left, "shared") else None
 
 
@@ -181,17 +181,14 @@ def _all_shared(moves: set[str], known: Known) -> bool:
 
 def _shared(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`The repetitions may be divided in whatever manner they prefer`, `one athlete works while the other rests`."""
-    numbers = {tok.values for tok in toks if tok.values}
-    moves = {tok.key for tok in toks if _moves(tok)}
+    numbers, moves = {tok.values for tok in toks if tok.values}, {tok.key for tok in toks if _moves(tok)}
     if not numbers <= {("1",), ("2",)}:
         return None
     free = senses.any(words, "divides") and senses.any(words, "freely")
     if free and _all_shared(moves, known) and senses.all(words, "divides", "freely", "shared"):
         return _made(toks, "SPLIT")
-    if moves:
-        return None
     in_turn = senses.any(words, "works") and senses.any(words, "waits") and {"other", "others"} & set(words)
-    one = ("1",) in numbers or "one" in words
+    one = not moves and (("1",) in numbers or "one" in words)
     always = "only" in words or ("any" in words and "time" in words)
     if one and always and senses.any(words, "works") and senses.all(words, "works", "waits", "of_turns"):
         return _made(toks, "SPLIT")
