@@ -116,7 +116,8 @@ def _holds(made: Ruling, rulings: Sequence[Ruling]) -> bool:
         said = [one for one in about if one.assignment in (None, made.assignment)]
         return bool(said) and said[-1].body == made.body
     moment = made.made_wall_ms - PRESSED_TWICE_MS
-    return any((one.assignment, one.body) == (made.assignment, made.body) and one.made_wall_ms >= moment for one in about)
+    lately = [one for one in about if one.assignment == made.assignment and one.made_wall_ms >= moment]
+    return any(one.body == made.body or made.kind == "rerun" for one in lately)  # each rerun is of a lane of its own
 
 
 def _ruling(hall: Hall, place: Place, kind: str, body: dict[str, Any], by: str, why: str) -> Ruling:
@@ -181,7 +182,20 @@ async def run_again(hall: Hall, assignment: str, typed: Typed) -> tuple[Ruling, 
     heat = _rerun_heat(hall, place, where)
     again = heat.lanes[-1]
     ruling = _ruling(hall, place, "rerun", {"again": again.id, "counts": "again"}, by, why)
-    return await store(hall, (ruling,), lambda session: put_heat(session, heat))
+
+    def look(rulings: Sequence[Ruling]) -> None:  # the second of two presses would make another heat
+        if _holds(ruling, rulings):
+            raise Holds
+
+    def put(session: Session) -> None:
+        look(standing(one for one in RULINGS.all(session) if one.id != ruling.id))
+        put_heat(session, heat)
+
+    try:
+        look(hall.projection.standing_rulings)
+        return await store(hall, (ruling,), put)
+    except Holds:
+        return ()
 
 
 def _rerun_heat(hall: Hall, place: Place, where: str) -> Heat:

@@ -1,7 +1,7 @@
 """Protests and appeals: filed at the desk or by the entry's own link, answered by the head judge, or by a second instance."""
 
 import hmac
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Literal
@@ -224,15 +224,21 @@ async def _file(
     protest = Protest.model_validate(about | filed)
 
     def put(session: Session) -> Protest:
-        """The same words about the same that wait already are the same form, sent twice."""
-        decided, said = decisions(RULINGS.all(session)), protest.model_dump(exclude=OF_ITSELF)
-        open_ones = (one for one in PROTESTS.all(session) if one.id not in decided)
-        there = next((one for one in open_ones if one.model_dump(exclude=OF_ITSELF) == said), None)
+        there = _waits(protest, PROTESTS.all(session), RULINGS.all(session))
         if there is None:
             PROTESTS.put(session, protest)
         return there or protest
 
+    if (there := _waits(protest, needed_roster(hall).protests, hall.projection.rulings)) is not None:
+        return there
     return await change_roster(hall, put)
+
+
+def _waits(protest: Protest, protests: Sequence[Protest], rulings: Sequence[Ruling]) -> Protest | None:
+    """The same words about the same that wait already: the same form, sent twice."""
+    decided, said = decisions(rulings), protest.model_dump(exclude=OF_ITSELF)
+    open_ones = (one for one in protests if one.id not in decided)
+    return next((one for one in open_ones if one.model_dump(exclude=OF_ITSELF) == said), None)
 
 
 async def answer(hall: Hall, protest_id: str, typed: Typed) -> Ruling:

@@ -78,7 +78,12 @@ async def rule(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     read = Reading(typed)
     by, why = who_and_why(read)
     read.done()
-    made = _named_by(read.raw(ONCE), suppose(hall, read_option(typed.get("option", "")), by, why))
+    supposed = suppose(hall, read_option(typed.get("option", "")), by, why)
+    made = _named_by(read.raw(ONCE), supposed)
+    if any(one.id == made[0].id for one in hall.projection.standing_rulings):
+        return made
+    if any(one.id == made[0].id for one in hall.projection.rulings):
+        made = supposed  # it was taken back since, and is made anew
     for ruling in made:
         _check_marks(hall, ruling)
     settling = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), "settled", by, why, len(made))

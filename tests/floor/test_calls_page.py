@@ -3,7 +3,7 @@
 import asyncio
 import re
 
-from app.floor.calls import call
+from app.floor.calls import call, run_again
 from app.hall.hall import Hall
 from app.review.flags import open_flags
 from app.rules.count.stops import medical_stop
@@ -130,6 +130,22 @@ def test_two_presses_at_the_same_moment_are_one_ruling(house: House) -> None:
 
     house.do(twice)
     assert sorted(kinds(house)) == ["call", "medical", "status"], "made in one moment, they stand in any order"
+
+
+def test_a_run_again_that_is_pressed_twice_is_one_and_a_later_one_is_another(house: House) -> None:
+    desk = judged(house)
+
+    async def twice(hall: Hall) -> None:
+        presses = [run_again(hall, "asg_1_1", {"heat": "new", "why": "Rope broke"}) for _ in range(2)]
+        await asyncio.gather(*presses)
+
+    house.do(twice)
+    assert desk.post(f"{LANE}/again", data={"heat": "new", "why": "Rope broke"}, headers=PAGE).status_code == 303
+    heats = house.app.state.hall.projection.roster.heats
+    assert kinds(house) == ["rerun"] and len(heats) == 4, "one heat more"
+    house.clocks.pass_ms(60_000)
+    assert desk.post(f"{LANE}/again", data={"heat": "new", "why": "It broke again"}, headers=PAGE).status_code == 303
+    assert kinds(house) == ["rerun", "rerun"]
 
 
 def row_of(desk: TestClient, lane: int) -> str:

@@ -34,6 +34,11 @@ def test_a_ruling_that_is_sent_twice_counts_once_and_another_of_the_same_form_is
     fresh = once_of(desk.get("/review/lanes/asg_1_1?kind=reps&add=2&window=0", headers=PAGE))
     assert desk.post("/review/lanes/asg_1_1/rule", data=form | {"once": fresh}, headers=PAGE).status_code == 303
     assert [one.body["add"] for one in hall.projection.rulings] == [2, 1, 2]
+    back = f"/review/lanes/asg_1_1/undo/{hall.projection.rulings[0].id}"
+    assert desk.post(back, data={"by": "Ruth", "why": "The other lane"}, headers=PAGE).status_code == 303
+    assert desk.post("/review/lanes/asg_1_1/rule", data=form, headers=PAGE).status_code == 303
+    adds = [one.body["add"] for one in hall.projection.standing_rulings if one.kind == "reps"]
+    assert adds == [1, 2, 2], "taken back, then made anew"
 
 
 def test_a_ruling_that_settles_its_flag_settles_it_once(house: House) -> None:
