@@ -29,7 +29,8 @@ class HeatPapers:
 
 STATES = {
     "empty": ("none", "Not keyed in"),
-    "tablet": ("none", "Judged on a tablet"),
+    "tablet": ("none", "Signed on a tablet"),
+    "part": ("look", "Marks from a tablet, not signed. Key it in if the judge went on with paper"),
     "once": ("kept", "Keyed in once"),
     "differ": ("look", "The two differ"),
     "stored": ("safe", "Saved"),
@@ -51,8 +52,8 @@ def heat_papers(hall: Hall) -> tuple[HeatPapers, ...]:
     for choice in lane_choices(hall):
         held = by_sheet.get(sheet_of(hall, choice.value), [])
         state = state_of(held)
-        if state == "empty" and _on_a_tablet(hall, choice.value):
-            state = "tablet"
+        if state == "empty":
+            state = _by_tablet(hall, choice.value)
         shape, said = STATES["late" if state == "stored" and came_late(hall, held[0].sheet) else state]
         names = " and ".join(dict.fromkeys(one.by for one in held if one.state != "left"))
         line = LanePaper(choice.value, choice.place, state, shape, f"{said}{f' by {names}' if names else ''}")
@@ -60,7 +61,11 @@ def heat_papers(hall: Hall) -> tuple[HeatPapers, ...]:
     return tuple(HeatPapers(heat, tuple(lanes)) for heat, lanes in found.items())
 
 
-def _on_a_tablet(hall: Hall, assignment: str) -> bool:
-    """Whether the lane's own sheet holds marks, so that its paper need not be keyed in."""
+def _by_tablet(hall: Hall, assignment: str) -> str:
+    """What the lane's own sheet says of its paper: a signed one needs none; of one that was begun nobody can tell whether its
+    tablet gave out, and what is struck out says nothing."""
     sheet = hall.projection.counting_sheet(assignment)
-    return sheet is not None and hall.projection.sheet_tally(sheet).any_marks
+    tally = hall.projection.sheet_tally(sheet) if sheet is not None else None
+    if tally is None or not tally.any_marks:
+        return "empty"
+    return "tablet" if "judge" in dict(tally.signed) else "part" if tally.worked else "empty"

@@ -269,8 +269,28 @@ def test_a_paper_is_waited_for_no_more_and_the_list_tells_it_from_a_lane_with_a_
         parted.clocks.pass_ms(1_000)
     assert "Keyed in by Kim (just now) and Lee (just now)." in desk.get("/desk/paper/key/asg_1", headers=PAGE).text
     assert "totals read out" not in desk.get("/desk", headers=PAGE).text
-    listed = re.findall(r"<strong>[^<]*: (\w+)</strong></a> <span[^>]*>([^<]*)", desk.get("/desk/paper/key", headers=PAGE).text)
-    assert dict(listed) == {"Larks": "Saved by Kim and Lee", "Crows": "Judged on a tablet"}
+    assert listed(desk) == {"Larks": "Saved by Kim and Lee", "Crows": PART}
+
+
+PART = "Marks from a tablet, not signed. Key it in if the judge went on with paper"
+
+
+def listed(desk: TestClient) -> dict[str, str]:
+    """What the list of papers says of each entry."""
+    page = desk.get("/desk/paper/key", headers=PAGE).text
+    return dict(re.findall(r"<strong>[^<]*: (\w+)</strong></a> <span[^>]*>([^<]*)", page))
+
+
+def test_a_paper_is_needed_no_more_once_its_judge_has_signed_on_the_tablet(parted: House) -> None:
+    desk = parted.desk()
+    rep = a_mark(1, "asg_2/1/lane")
+    strike = a_mark(2, "asg_2/1/lane", kind="strike", win=None, body={"mark": rep["id"]})
+    sign = a_mark(4, "asg_2/1/lane", kind="sign", win=None, body={"who": "judge", "name": "Kim"})
+    said = []
+    for mark in (rep, strike, a_mark(3, "asg_2/1/lane"), sign):
+        assert desk.post("/marks", content=sent(mark), headers={"content-type": "application/json"}).status_code == 200
+        said.append(listed(desk)["Crows"])
+    assert said == [PART, "Not keyed in", PART, "Signed on a tablet"]
 
 
 def test_who_settles_a_difference_is_asked_by_the_names_that_stand_there(parted: House) -> None:
