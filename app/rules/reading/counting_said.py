@@ -135,6 +135,8 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
         of_rounds = "round" in clock.things.talk.text[span.start : span.end].casefold()
         if not _fits(take, clock, done, unit):
             clock.things.talk.red(span, UNFIT)
+        elif take == "T_TIME" and _best_of_several(clock, done, span):
+            clock.things.talk.cannot(span, "The best of several times can't be said yet: the time of all of it counts.")
         elif take in ("T_LOW", "T_BEST") and of_rounds and any(len(one.tasks) > 1 for one in done):
             clock.things.talk.red(
                 span, "A round has several windows here: what counts of rounds can't be said yet, of windows it can."
@@ -155,6 +157,14 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
             "every_part": _every_part(clock, done, len(parts)),
         }
     )
+
+
+def _best_of_several(clock: Clock, done: Sequence[Done], span: Span) -> bool:
+    """`2 x 500 m row, 2 min rest between. Best time.`: of several things with a rest between, each has a time."""
+    best = {"best", "fastest", "quickest", "slowest"} & set(
+        WORDS.findall(clock.things.talk.text[span.start : span.end].casefold())
+    )
+    return bool(best) and any(work.rest for one in done for work in one.stretch.works)
 
 
 def _of_the_best(clock: Clock, span: Span) -> bool:

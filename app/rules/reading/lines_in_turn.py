@@ -8,7 +8,7 @@ from app.rules.reading.clock import Clock
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.talk import Span
 
-NUMBER_OF_LINE = re.compile(r"\s*\(?(\d{1,2}|[a-h])[.)]\s", re.IGNORECASE)
+NUMBER_OF_LINE = re.compile(r"(?<![\w.:/])\(?(\d{1,2}|[a-h])[.)]\s", re.IGNORECASE)
 IN_TURN = ("turn", "One after another: a window for each line, and then again")
 TOGETHER = ("together", "All of them in each window")
 LEFT = ("left", "All in each window: the last in the time that the others leave")
@@ -38,10 +38,14 @@ def ask_for_turns(clock: Clock, stretch: Stretch) -> None:
 
 
 def numbered_lines(text: str, works: Sequence[Work]) -> list[list[Work]]:
-    """The works of each line, where all lines that tell work are numbered from 1, or from a; else none."""
+    """The works behind each number, where all that is done stands behind numbers from 1, or letters from a; else none."""
     lines: dict[int, list[Work]] = {}
+    said: dict[int, str] = {}
     for work in works:
-        lines.setdefault(text.rfind("\n", 0, work.span.start) + 1, []).append(work)
-    said = [found[1].casefold() if (found := NUMBER_OF_LINE.match(text, start)) else "" for start in lines]
+        start = text.rfind("\n", 0, work.span.start) + 1
+        told = [*NUMBER_OF_LINE.finditer(text, start, work.span.start)]
+        begins = told[-1].start() if told else start
+        said[begins] = told[-1][1].casefold() if told else ""
+        lines.setdefault(begins, []).append(work)
     orders = [[str(number) for number in range(1, len(said) + 1)], list("abcdefgh"[: len(said)])]
-    return list(lines.values()) if len(said) > 1 and said in orders else []
+    return list(lines.values()) if len(said) > 1 and list(said.values()) in orders else []

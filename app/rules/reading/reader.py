@@ -15,6 +15,7 @@ from app.rules.reading.counting_said import scores_of
 from app.rules.reading.doubts import MOST_READINGS, troubled
 from app.rules.reading.drafts import Stretch
 from app.rules.reading.layout.broken import joined
+from app.rules.reading.layout.numbered import numbered_apart
 from app.rules.reading.layout.stamps import without_stamps
 from app.rules.reading.layout.wrapped import unwrapped
 from app.rules.reading.scan.divisions_said import divisions_in
@@ -44,6 +45,7 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     beside: frozenset[Span] = frozenset()
     scanner = Scanner(words_of_language(language))
     lines = tuple(joined(text, list(unwrapped(text, without_stamps(text, list(_lines(text))))), scanner))
+    lines = tuple(numbered_apart(text, lines))
     groups, words = Groups(scanner.words.groups), _Reading(Talk(text), scanner).words
     whole = set(lines)
     lines = tuple(parted(text, lines, groups, words))

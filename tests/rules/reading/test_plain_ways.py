@@ -46,6 +46,12 @@ def _read(text: str) -> Format:
             "For time, cap 9\n10 kb swings and 5 goblet squats with the same bell (20kg), then run 200m again",
             "For time, cap 9\n10 kb swings 20 kg\n5 goblet squats 20 kg\n200 m run",
         ),
+        (
+            "EMOM 12\nA: 12 cal row\nB: 15 push ups\nC: rest\ntotal reps",
+            "EMOM 12\nmin 1: 12 cal row\nmin 2: 15 push-ups\nmin 3: rest\nTotal reps",
+        ),
+        ("4 rounds\n1 min max row cals\n1 min rest\ntotal", "4 x 1 min on, 1 min off: max cal row\nTotal calories"),
+        ("For time (cap 9) 1) 10 burpees 2) 12 sit-ups", "For time, cap 9\n10 burpees\n12 sit-ups"),
         (f"{PARTS}A = kg, B = reps", f"{PARTS}Part A is scored in kg, part B in reps."),
         (
             f"{MINUTES}and so on, one more every minute, until you can no longer finish the reps inside the minute. Nobody goes "
@@ -95,6 +101,8 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "EMOM 12\n1. 5 pull-ups\n2. 10 push-ups\n3. 15 air squats\ntotal reps",  # all in each minute, or in turn?
         "E2MOM x 6\n150 m row\nthen max strict pull-ups\ntotal reps",
         "EMOM 12: max burpees, max sit-ups. Total reps.",
+        "EMOM 12: 1) 12 cal row 2) 10 burpees 3) max wall balls 9 kg. Total wall balls.",
+        "2 x 500m row, 2 min rest between. Score: best time. Cap 10",  # the better of two times can't be told yet
         "8 on, 3 off x4\nburpees\ntotal reps",  # minutes, or seconds?
         f"{LIFT}No letting go of the bar before the bell. You get 9 minutes to find your heaviest.",
         "AMRAP 9\n10 burpees\n10 thrusters 40/30 kg\nRx and scaled\nno scaling",

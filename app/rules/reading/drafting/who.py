@@ -3,6 +3,7 @@
 from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import length_of
 from app.rules.reading.drafting.turns import Turns
+from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.told_shortly import IN_ORDER
 from app.rules.reading.things import needs_bar
@@ -43,6 +44,8 @@ class SaysWho(Turns):
     def _say_member(self, statement: Statement) -> bool:
         tok = statement.toks[0]
         if tok.kind == "LETTER" and (self.draft.members or 1) == 1:
+            if self._lettered_window(tok.values):
+                return True
             return self.part()  # `A:` without a pair or a team is a part of the workout
         numbers = {"MEMBERA": (1,), "MEMBERB": (2,), "MEMBERC": (3,), "BOTH": (1, 2)}.get(tok.kind) or tuple(
             numbered(value) for value in tok.values
@@ -53,6 +56,19 @@ class SaysWho(Turns):
             self.here.holder = numbers
             return True
         self.member = numbers
+        return True
+
+    def _lettered_window(self, letters: tuple[str, ...]) -> bool:
+        """`EMOM 16` and below it `A: 12 cal row`, `B: 15 push-ups`: each letter is a window, one after another."""
+        here = self.here
+        told = [group for group in here.groups if group.works or group.label is not None]
+        if here.kind != "every" or here.one_by_one or any(group.label is None for group in told) or len(letters) != 1:
+            return False
+        if letters != (str(len(told) + 1),):
+            return False
+        if here.group.works or here.group.label is not None:
+            here.groups.append(Group())
+        here.group.label = (len(told) + 1,)
         return True
 
     def _say_while(self, statement: Statement) -> bool:

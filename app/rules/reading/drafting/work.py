@@ -129,7 +129,7 @@ class SaysWork(SaysLifts):
         if self._held_beside(work) or (self._tells_no_more() and told_later(self.draft, work)):
             return True
         if self.most:
-            work.most, self.most = self.most, ""
+            work.most, self.most = work.most or self.most, ""  # `max row cals` says of what
         if self.cycle is not None:
             told, self.cycle = str(self.cycle), None
             if work.amount is not None:
