@@ -4,7 +4,7 @@ from typing import Any
 
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
-from app.hall.lane_scores import lane_score, ruled_out, window_text
+from app.hall.lane_scores import NOTHING, cell_text, lane_score, ruled_out
 from app.hall.views import LaneRow, State, Tablet
 from app.live.platforms import seen_at
 from app.live.presence import Seen
@@ -19,7 +19,7 @@ from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.records.seats import JUDGES, SHEETS
 from app.rules.result.results import STATUS_TEXT, concerns
 from app.rules.result.ruling_words import CALLED
-from app.rules.result.scoring import score, shown_unit
+from app.rules.result.scoring import shown_unit
 from app.rules.values.clock_times import clock_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
@@ -27,7 +27,6 @@ from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import CountTask, Format
 from app.rules.workout.words import lower_name
 
-NO_LIFT = "no lift yet"
 LETTERS = "ABCDEFGHIJKL"
 OF_ENTRIES = frozenset({"late", "early"})  # calls that say something of who stands on the lane
 
@@ -52,7 +51,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         tablet=tablet(lane_tablet(hall, assignment.lane, format), hall.time.server_ms(), bool(tally and tally.any_marks)),
         now=now_text(format, tally, heat_ms),
         others=others_text(hall, format, assignment, heat_ms) if sheet else "",
-        score=score_of(format, hall.projection.counting_tally(assignment.id) if sheet else None),
+        score=score_so_far(hall, assignment.id) if sheet else "",
         last_mark=mark_text(format, hall.projection.last_mark(assignment.id)) if sheet else "",
         hand=hand_clock(hall, assignment.id, sheet) if sheet else None,
         medical=medical_stop(hall.projection.rulings, assignment, event.id) is not None,
@@ -98,9 +97,12 @@ def tablet(seen: Seen | None, now_ms: int, has_marks: bool) -> Tablet:
 
 
 def now_text(format: Format, tally: Tally | None, heat_ms: int | None) -> str:
-    """What the window under way holds so far: `37`, `225 lb`, `9 left`; in a rest, what the window before it ended with."""
+    """What the window under way holds so far: `37`, `225 lb`, `9 left`; in a rest, what the window before it ended with. A dash
+    until something is judged in it, and for lifts of which none was good: the last mark says more."""
     main = None if tally is None else window_at(format, heat_ms)
-    return "" if main is None or tally is None else _short(window_text(format, tally.windows[main]))
+    if main is None or tally is None:
+        return ""
+    return cell_text(format, tally.windows[main]) if tally.says(main) else NOTHING
 
 
 def others_text(hall: Hall, format: Format, assignment: Assignment, heat_ms: int | None) -> str:
@@ -134,17 +136,11 @@ def window_at(format: Format, heat_ms: int | None) -> int | None:
     return main
 
 
-def _short(text: str) -> str:
-    """A window of lifts without a good one is a dash here: the last mark says more."""
-    return "–" if text == NO_LIFT else text
-
-
-def score_of(format: Format, tally: Tally | None) -> str:
-    """The first score of a sheet so far, with its unit; empty for an empty sheet."""
-    if tally is None or not tally.any_marks:
-        return ""
-    made = score(format, format.scores[0], tally)
-    return f"{lane_score(made)} {shown_unit(made)}".strip()
+def score_so_far(hall: Hall, assignment: str) -> str:
+    """The first score of a lane so far, with its unit; empty while the results say that it is not judged yet."""
+    tally = hall.projection.counting_tally(assignment)
+    made = hall.projection.score_so_far(assignment, tally) if tally else None
+    return f"{lane_score(made)} {shown_unit(made)}".strip() if made else ""
 
 
 def mark_text(format: Format, mark: Mark | None) -> str:

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from app.hall.hall import Hall
 from app.rules.count.flags import settled_marks
-from app.rules.count.tally import Tally, WindowTally
+from app.rules.count.tally import WindowTally
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Assignment
 from app.rules.records.seats import SHEETS, TABLET_SHEETS
@@ -50,11 +50,6 @@ def stop_text(stop: Mark) -> str:
     return f"Stopped by {SHEETS[sheet_key(stop.sheet).kind].who}: {stop.body.get('why') or 'no reason given'}"
 
 
-def has_judged(tally: Tally) -> bool:
-    """Whether anything that was judged stands on a sheet and may be told."""
-    return any(window.told for window in tally.windows)
-
-
 def lane_score(made: Score) -> str:
     """A running lane's total: work left reads as such before the cap, for nobody has been capped yet."""
     return say("{left} left", left=made.left) if made.left is not None else shown_text(made)
@@ -75,3 +70,10 @@ def window_text(format: Format, window: WindowTally) -> str:
     if window.left is not None:
         return say("{left} left", left=window.left)
     return str(window.credited) if window.joined is None else decimal(decimal_text(window.joined, 2))
+
+
+def cell_text(format: Format, window: WindowTally) -> str:
+    """What one window holds so far, for a table: a dash for lifts of which none was good, for what was tried stands beside it."""
+    task_key = format.windows[window.index].task
+    no_lift = task_key is not None and format.tasks[task_key].kind == "lift" and window.best is None
+    return NOTHING if no_lift else window_text(format, window)

@@ -10,6 +10,7 @@ from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.overall_results import Overalls, OverallTable
 from app.rules.result.results import EventResults, Ran, Ranking, Ruled, Scored, ran_in, ruled_in
+from app.rules.workout.formats import ScoreRule
 
 
 class Standings:
@@ -77,6 +78,10 @@ class Standings:
             stale.clear()
             held = self._results[event] = self._ranking(event).results(self._tallies[event])
         return held
+
+    def judged(self, event: str, rule: ScoreRule, tally: Tally, assignment: str) -> bool:
+        """Whether what a lane assignment of an event holds says something of a score yet (rules/result/results.py)."""
+        return self._ranking(event).judged(rule, tally, assignment)
 
     def overall(self) -> tuple[OverallTable, ...]:
         """The overall standing of each division, made anew when one of the events stands otherwise."""

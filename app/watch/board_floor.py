@@ -9,14 +9,14 @@ from typing import Self
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.heats import bar_lanes, heat_ms, lane_marks, lane_tally
-from app.hall.lane_scores import NOTHING, has_judged, lane_score, stops_on, window_text
+from app.hall.lane_scores import cell_text, lane_score, stops_on
 from app.hall.result_words import other_names
 from app.live.kept_views import KeptViews
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.results.results_state import event_state
 from app.rules.count.lift_order import called_lift, called_next
 from app.rules.count.sheets import variant_key
-from app.rules.count.tally import Tally, WindowTally
+from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.result.scoring import unit_word
@@ -25,7 +25,7 @@ from app.rules.workout.formats import Format
 from app.rules.workout.movements import shown_name
 from app.rules.workout.score_units import score_unit
 from app.watch.bar_clocks import BarClockView, bar_clock_view
-from app.watch.board_lifts import LiftsView, is_lift, lifts_views, next_words
+from app.watch.board_lifts import LiftsView, lifts_views, next_words
 
 FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
 
@@ -170,7 +170,7 @@ def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment)
     place = hall.projection.place_of(lane.id)
     format = place.format if place else event.format
     tally = lane_tally(hall, run, lane)
-    made = hall.projection.score_of(lane.id, format, format.scores[0], tally)
+    made = hall.projection.score_so_far(lane.id, tally)
     variant = event.format.variant(variant_key(event, entry.division, lane.variant))
     return LaneView(
         id=f"lane-{lane.id}",
@@ -179,7 +179,7 @@ def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment)
         division=people.divisions[entry.division],
         variant=variant.name if variant else "",
         members=_members(entry, [names[member] for member in entry.members]),
-        score=lane_score(made) if has_judged(tally) else "",
+        score=lane_score(made) if made else "",
         counts=json.dumps(_counts(format, tally), ensure_ascii=False),
         stopped=bool(stops_on(hall, lane, run.number)),
         lifts=lifts_views(format, tally, lane_marks(hall, run, lane), [names[member] for member in entry.members]),
@@ -192,9 +192,4 @@ def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:
 
 
 def _counts(format: Format, tally: Tally) -> list[str]:
-    return [NOTHING if _no_lift(format, window) else window_text(format, window) for window in tally.windows]
-
-
-def _no_lift(format: Format, window: WindowTally) -> bool:
-    """Whether a lift has none that was good; what was tried stands beside it."""
-    return is_lift(format, format.windows[window.index].task) and window.best is None
+    return [cell_text(format, window) for window in tally.windows]

@@ -7,7 +7,7 @@ from app.hall.club_colours import club_colours
 from app.hall.going_past import PLAIN_UNITS, Ahead, ahead_of, may_go_past
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, lane_tally, newest_runs, state_of, state_words
-from app.hall.lane_scores import has_judged, lane_score
+from app.hall.lane_scores import lane_score
 from app.hall.result_words import other_names, overall_unit, place_text, results_path, shared_place, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
@@ -138,8 +138,8 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, lane: Assignment, run: Run | N
     holds = ""
     if run is not None and place is not None and begun:
         tally = lane_tally(hall, run, lane)
-        made = hall.projection.score_of(lane.id, place.format, place.format.scores[0], tally)
-        holds = _holds(made, state in ON_THE_FLOOR) if has_judged(tally) else ""
+        made = hall.projection.score_so_far(lane.id, tally)
+        holds = _holds(made, state in ON_THE_FLOOR) if made else ""
     return FollowedHeat(
         title=say("{event}, heat {number}", event=event.name, number=heat.number),
         lane=lane.lane,

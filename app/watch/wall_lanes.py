@@ -24,9 +24,17 @@ from app.watch.wall_views import GroupView, PlateView, WallLane, WallLifts
 
 
 def wall_lane(
-    roster: Roster, place: Place, shown: LaneView, tally: Tally, made: Score, marks: Sequence[Mark], club: str, picture: str = ""
+    roster: Roster,
+    place: Place,
+    shown: LaneView,
+    tally: Tally,
+    made: Score | None,
+    marks: Sequence[Mark],
+    club: str,
+    picture: str = "",
 ) -> WallLane:
-    """A lane as a wall shows it. `shown` is the board's view of it, `made` its score so far, `marks` those of its sheets."""
+    """A lane as a wall shows it. `shown` is the board's view of it, `made` its score so far, None while it is not judged yet,
+    `marks` those of its sheets."""
     done, whole = _progress(place.format, made, tally)
     return WallLane(
         id=shown.id,
@@ -48,7 +56,7 @@ def wall_lane(
     )
 
 
-def _progress(format: Format, made: Score, tally: Tally) -> tuple[float | None, float | None]:
+def _progress(format: Format, made: Score | None, tally: Tally) -> tuple[float | None, float | None]:
     """How far a lane has come: of all the work of a list for time; else its score, where more is better."""
     rule = format.scores[0]
     lists = [index for part in rule.parts if part.take == "time" for index in format.window_indexes(part)]
@@ -58,7 +66,7 @@ def _progress(format: Format, made: Score, tally: Tally) -> tuple[float | None, 
         lacking = [tally.windows[index] for index in lists if tally.windows[index].finish_ms is None]
         untouched = any(window.left is None for window in lacking)
         return (0.0 if untouched else float(whole - sum(window.left or 0 for window in lacking))), float(whole)
-    return (None, None) if rule.better == "less" else (float(max(Fraction(0), made.value)), None)
+    return (None, None) if rule.better == "less" else (float(max(Fraction(0), made.value if made else Fraction(0))), None)
 
 
 def _under_way(format: Format, window: WindowTally) -> str:

@@ -121,6 +121,27 @@ def test_a_lane_tells_its_tablet_outbox_count_and_last_mark(house: House) -> Non
     assert "None seen" in lane_row(text, 3)
 
 
+def test_a_lane_has_a_score_at_the_desk_as_soon_as_it_has_one_in_the_results(house: House) -> None:
+    desk = house.desk()
+    desk.post(f"/desk/heats/{HEAT}/go", data={"lead": "5"})
+    house.clocks.pass_ms(20_000)
+
+    def cells() -> list[str]:
+        text = lane_row(desk.get(f"/desk/floor?heat={HEAT}", headers=PAGE).text, 1)
+        return re.findall(r'<td class="number lane-(?:now|score)">(.*?)</td>', text)
+
+    def in_the_results() -> str:
+        tables = house.app.state.hall.projection.event_results("evt_turns").tables
+        row = next(row for table in tables for row in table.rows if row.assignment == "asg_1_1")
+        return f"{row.score.text} points" if row.score else row.status
+
+    assert (cells(), in_the_results()) == (["–", ""], "not judged yet")
+    desk.post("/marks", content=sent(a_mark(1, kind="note", body={"text": "Came late"}, win=None)), headers=JSON)
+    assert (cells(), in_the_results()) == (["–", ""], "not judged yet")
+    desk.post("/marks", content=sent(a_mark(2, kind="norep")), headers=JSON)
+    assert (cells(), in_the_results()) == (["0", "0 points"], "0 points")
+
+
 def needs(text: str) -> list[tuple[str, str]]:
     """Where and what, of each line under “Needs a person”."""
     found = re.findall(r'class="need" data-urgency="(\d)">.*?<strong>(.*?)</strong>.*?<p>(.*?)</p>', text, re.S)

@@ -160,3 +160,8 @@ class Tally:
     def worked(self) -> bool:
         """Whether anything that was judged stands in one of its windows: not what was struck out, or marked beside them all."""
         return any(window.holds for window in self.windows)
+
+    def says(self, window: int) -> bool:
+        """Whether it says something of a window, by index: what was judged in it, or, by a signature after its end, that nothing
+        was."""
+        return self.windows[window].told or window in self.seen.signed

@@ -159,8 +159,8 @@ class Ranking:
         self._rulings, self._left_out = ruled_in(rulings, event_id)
         self._over = self._left_out is not None
         self._lanes = lanes_of(roster, event_id)
-        lanes = {lane: entry for entry, lanes in self._lanes.items() for lane in lanes}
-        self._reruns = reruns(lanes, self._rulings)
+        self._of = {lane: entry for entry, lanes in self._lanes.items() for lane in lanes}
+        self._reruns = reruns(self._of, self._rulings)
         self._entries = {
             d.id: [e for e in roster.entries if e.division == d.id and e.id in self._lanes and self.event.admits(d.id)]
             for d in roster.divisions
@@ -190,16 +190,20 @@ class Ranking:
         """The windows that a score takes from; no variant changes them."""
         return frozenset(index for part in rule.parts for index in self.event.format.window_indexes(part))
 
-    def _judged(self, rule: ScoreRule, tally: Tally, assignment: str, waits: str) -> bool:
-        """Whether a sheet says something of a score yet: what was judged in a window that it takes from, or, by a signature after
-        that window's end, that nothing was. Of what is over, a sheet with nothing there says 0, but for an entry that the
-        sign-off left out (waits: the key of that). Who has only declared a load, or is on the floor before their first
-        repetition, is not the last with 0. Common practice, no source."""
-        if not tally.any_marks or waits in (self._left_out or ()):
+    def judged(self, rule: ScoreRule, tally: Tally, assignment: str) -> bool:
+        """Whether what a lane assignment holds says something of a score yet: in a window that the score takes from. Of what is
+        over, a sheet with nothing there says 0, but for an entry that the sign-off left out. Who has only declared a load, or is
+        on the floor before their first repetition, is not the last with 0. Common practice, no source."""
+        entry = self._of[assignment]
+        if not tally.any_marks or waits_key(entry, self._waiting(entry)) in (self._left_out or ()):
             return False
         if self._over or assignment in self._closed:
             return True
-        return any(tally.windows[index].told or index in tally.seen.signed for index in self._takes[rule.id])
+        return any(tally.says(index) for index in self._takes[rule.id])
+
+    def _waiting(self, entry: str) -> str:
+        """What is said of an entry of which nothing is known yet."""
+        return TO_BE_RUN_AGAIN if entry in self._reruns else NOT_JUDGED
 
     def _groups(self, lines: Sequence[Line]) -> list[tuple[Variant | None, list[Line]]]:
         """Entries ranked together: all of a division, but for those whose variant is ranked apart."""
@@ -269,9 +273,8 @@ class Ranking:
             twice=() if entry.id in self._reruns else twice(self._lanes[entry.id], tallies),
         )
         candidate = Candidate(entry.id, STATUS[said], ()) if said else None
-        waiting = TO_BE_RUN_AGAIN if entry.id in self._reruns else NOT_JUDGED
-        if tally is None or not self._judged(rule, tally, assignment, waits_key(entry.id, waiting)):
-            return (row, candidate) if said else (replace(row, status=waiting), None)
+        if tally is None or not self.judged(rule, tally, assignment):
+            return (row, candidate) if said else (replace(row, status=self._waiting(entry.id)), None)
         scored = self._scored(assignment, self._formats[assignment], rule, tally)
         made = _with_penalty(rule, _in_unit(scored, self._units[rule.id]), penalty)
         made = without_total(made) if self._over or assignment in self._closed else made
