@@ -120,7 +120,7 @@ def _told_damage(damaged: Sequence[Damaged]) -> str:
     if not damaged:
         return ""
     listed = "".join(f"\n  Damaged: number {one.seq} of {one.device}, in its life {one.epoch}" for one in damaged)
-    return f"\n{len(damaged)} marks in the store are not as they were written, and so are they in the file:{listed}"
+    return f"\n{say('file.damaged', n=len(damaged))}{listed}"
 
 
 def import_from(settings: Settings, file: Path, another_hall: bool = False, even_if_changed: bool = False) -> str:
@@ -159,7 +159,7 @@ def backup_to(settings: Settings, folder: Path) -> str:
     else:
         look_for_store(settings)
         made = back_up_file(settings.store_file, folder, datetime.now(UTC))
-    found = f"{made.contents.competition or 'no competition yet'}, {made.contents.marks:,} marks"
+    found = f"{made.contents.competition or 'no competition yet'}, {made.contents.counted}"
     return f"Written, read back and complete: {made.file} ({found}, {made.contents.size:,} bytes)."
 
 
@@ -202,10 +202,10 @@ def _into(settings: Settings) -> str:
 def _whose(file: Path, contents: Contents) -> str:
     """Whose a backup is and what is known of it, in words."""
     proven = "intact by its checksum" if contents.proven else "from a version that put no checksum inside, so it can't be checked"
-    damaged = f" {contents.damaged:,} of them are not as they were written: take an older one." if contents.damaged else ""
+    damaged = f" {say('backup.of_them_damaged', n=contents.damaged, shown=f'{contents.damaged:,}')}" if contents.damaged else ""
     lacking = f" {say('backup.lacking', n=contents.lacking)}." if contents.lacking else ""
     competition = contents.competition or "a competition without a name"
-    return f"{file.name} is of {competition}: {contents.marks:,} marks, {proven}.{damaged}{lacking}"
+    return f"{file.name} is of {competition}: {contents.counted}, {proven}.{damaged}{lacking}"
 
 
 def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:

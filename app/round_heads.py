@@ -11,6 +11,7 @@ from app.round.headquarters import Headquarters
 from app.round.heads import head_files, publish_heads
 from app.round.published_pages import standing_pages
 from app.rounds import headquarters_in, refuse_without_round
+from app.rules.values.words import say
 from app.settings import Settings
 
 
@@ -22,7 +23,7 @@ def heads_of(settings: Settings, folder: Path) -> str:
         files = head_files(headquarters.state, receipts) | standing_pages(headquarters.state)
         new = publish_heads(PublishedFolder(folder, write_in_folder), files)
     told = f"Written anew in {folder}: {', '.join(new)}." if new else f"Nothing is new in {folder}."
-    return f"{told}\nHead of {len(receipts)} receipts: {chain_head(receipts)}"
+    return f"{told}\nHead of {say('receipts', n=len(receipts))}: {chain_head(receipts)}"
 
 
 def keep_heads(

@@ -34,6 +34,7 @@ from app.rules.round.rule import MostLooks
 from app.rules.round.short import NotADigest, known_as, read_digest, short_digest
 from app.rules.round.tree import FILM_PIECE_BYTES, film_print
 from app.rules.round.words import MOST_LETTERS, shown
+from app.rules.values.words import say
 from app.settings import Settings
 from app.store.roster import read_roster
 from app.store.rounds import BINDING, ROOM
@@ -139,7 +140,7 @@ def hand_in(settings: Settings, file: Path, replaces: str | None) -> str:
     lacking = "".join(f"\n  Lacking: {one}" for one in made.lacking)
     told = "It is complete." if not made.lacking else f"It has no line for {len(made.lacking)}:{lacking}"
     return (
-        f"Written: {file} with {made.lines} lines. {told}\n"
+        f"Written: {file} with {say('lines', n=made.lines, shown=made.lines)}. {told}\n"
         f"Its digest: {made.digest}\nTo be read out: {short_digest(made.digest)}\n"
         "One of the two must reach headquarters by the deadline; the file may follow."
     )
@@ -234,7 +235,7 @@ def add(settings: Settings, file: Path) -> str:
     """Adds records of a file to the round, and says so. Raises FileRefused, NoRound."""
     content = _bytes(file)
     with headquarters_in(settings, "Add records to a round", file.name) as (headquarters, now):
-        return f"Added: {headquarters.add_lines(content, now)} records."
+        return f"Added: {say('records', n=headquarters.add_lines(content, now))}."
 
 
 def reviewer_of(settings: Settings, reviewer: str, name: str, gym: int) -> str:
@@ -282,7 +283,7 @@ def where(settings: Settings, go_on: bool) -> str:
         refuse_without_round(headquarters)
         for digest in headquarters.unchecked() if go_on else ():
             headquarters.check_here(digest, now)
-        written = f"Written: {headquarters.go_on(now)} records.\n" if go_on else ""
+        written = f"Written: {say('records', n=headquarters.go_on(now))}.\n" if go_on else ""
         return f"{written}{where_it_stands(headquarters.state, now)}"
 
 

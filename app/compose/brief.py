@@ -247,11 +247,7 @@ def _markings(roster: Roster, event: Event) -> MarkingsBrief | None:
     if foot.spaces:
         lanes = lanes_of(roster, event)
         wide, deep = tape_text(hall_width(markings, lanes), markings.unit), tape_text(foot.depth, markings.unit)
-        lines.append(
-            say(
-                "{lanes} lanes side by side take {wide} along the wall and {deep} out from it.", lanes=lanes, wide=wide, deep=deep
-            )
-        )
+        lines.append(say("lanes.room", n=lanes, wide=wide, deep=deep))
     return MarkingsBrief(floor_drawing(markings) if foot.spaces else None, tuple(lines), protocol_of(markings))
 
 

@@ -116,7 +116,7 @@ def _list(format: Format, task: ListTask) -> str:
         return f"{scheme} {listed([names[i] + _load(task.items[i]) for i in range(round_of)])}"
     lines = work_text(tuple(map(_shown, task.items[:MOST_LINES])), _called(format)).splitlines()
     more = len(task.items) - MOST_LINES
-    return ", ".join(map(decimal, map(_scored, lines))) + (say(" and {more} more lines", more=more) if more > 0 else "")
+    return ", ".join(map(decimal, map(_scored, lines))) + (say("task.more_lines", n=more) if more > 0 else "")
 
 
 def _scored(line: str) -> str:

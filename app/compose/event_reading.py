@@ -18,6 +18,7 @@ from app.compose.event_tasks import read_task
 from app.compose.event_variants import read_variant
 from app.hall.forms import BadForm, Reading, problems_of, slug
 from app.rules.values.units import LoadUnit
+from app.rules.values.words import say
 from app.rules.workout.format_fields import EVENT
 from app.rules.workout.formats import MOST_WINDOWS, Format, Who, Window
 
@@ -124,6 +125,8 @@ def _who(context: Context, field: str, what: str, text: str) -> Who:
         return "all"
     members = tuple(sorted({int(number) for number in text.split("+")}))
     if members[0] < 1 or members[-1] > context.members:
-        context.read.wrong(field, f"{what}: an entry has {context.members} members, so there is no member {members[-1]}.")
+        context.read.wrong(
+            field, f"{what}: an entry has {say('members', n=context.members)}, so there is no member {members[-1]}."
+        )
         return "all"
     return members

@@ -217,7 +217,7 @@ def _room(roster: Roster, event: Event, markings: Markings | None) -> str:
     if markings is None or not lanes or not footprint(markings).spaces:
         return ""
     wide, deep = tape_text(hall_width(markings, lanes), markings.unit), tape_text(footprint(markings).depth, markings.unit)
-    return f"{lanes} lanes side by side take {wide} along the wall and {deep} out from it."
+    return say("lanes.room", n=lanes, wide=wide, deep=deep)
 
 
 def _lines(roster: Roster, markings: Markings, entry: Entry) -> list[LineRow]:

@@ -240,7 +240,7 @@ def _sign_off(facts: Facts) -> Standing:
     signed = len(facts.signed & {event.id for event in events})
     if events and signed == len(events):
         return Standing(True, f"{say('list.events', n=signed)} signed off.")
-    words = f"{signed} of {len(events)} events signed off." if events else "Once there are events."
+    words = f"{signed} of {say('list.events', n=len(events))} signed off." if events else "Once there are events."
     return Standing(
         False, f"{words} All heats are over: {listed(ready)}." if ready else words, needed=bool(ready), later=not ready
     )

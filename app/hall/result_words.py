@@ -46,9 +46,14 @@ def pictures_path(event: str, heat: str) -> str:
     return f"/pictures/{event}/{heat}"
 
 
-def overall_unit(table: OverallTable) -> str:
-    """What a total is counted in, where that needs saying."""
-    return "" if table.rule.by == "places" else unit_word(total_unit(table))
+def overall_unit(table: OverallTable, total: Fraction | None = None) -> str:
+    """What a total is counted in, or several are, where that needs saying."""
+    return "" if table.rule.by == "places" else unit_word(total_unit(table), total)
+
+
+def overall_score(table: OverallTable, total: Fraction) -> str:
+    """A total with what it is counted in, where that needs saying."""
+    return f"{decimal(decimal_text(total, 3))} {overall_unit(table, total)}".strip()
 
 
 def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:
@@ -110,9 +115,9 @@ def part_text(part: PartScore) -> str:
     taken = [part.terms[i] for i in part.taken]
     units = {term.raw_unit for term in taken}
     if len(units) > 1:
-        return decimal(f"{decimal_text(part.value, 2)} {part.unit}")
+        return decimal(f"{decimal_text(part.value, 2)} {unit_word(part.unit, part.value)}")
     raw_unit = units.pop() if units else "reps"
     raw = sum((term.raw for term in taken), Fraction(0))
     if raw_unit == "s":
         return decimal(exact_text(raw))
-    return decimal(decimal_text(raw, 2) if raw_unit == "reps" else f"{decimal_text(raw, 2)} {raw_unit}")
+    return decimal(decimal_text(raw, 2) if raw_unit == "reps" else f"{decimal_text(raw, 2)} {unit_word(raw_unit, raw)}")

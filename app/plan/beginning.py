@@ -22,6 +22,7 @@ from app.rules.records.judges import minutes_of
 from app.rules.records.roster import MOST_LANES, Competition, Roster
 from app.rules.values.clock_times import clock_text
 from app.rules.values.units import LoadUnit
+from app.rules.values.words import say
 from app.store.refusals import AlreadyThere
 from app.store.roster import put_everything
 
@@ -74,7 +75,7 @@ def ready_view(key: str, typed: Typed) -> ReadyView:
         events=tuple(_event_view(one, unit) for one in ready.events),
         divisions=tuple((one.key, one.name) for one in ready.divisions),
         hours=ready.hours,
-        room=f"{ready.lanes} lanes have room for about {room(made)} entries.",
+        room=say("ready.room", n=ready.lanes, room=room(made)),
     )
 
 

@@ -23,6 +23,7 @@ from app.rehearsal.wire import LineBroken, Wire
 from app.results.competition_file import BadFile
 from app.rules.count.tally import fold
 from app.rules.records.roster import MOST_LANES
+from app.rules.values.words import say
 from app.settings import Settings
 from app.store.copies.held import remove_folder
 from app.store.database import Database
@@ -135,7 +136,7 @@ def run_drill(lanes: int, command: Sequence[str] = COMMAND) -> int:
         _say(
             f"Sending took {hall.longest_s:.1f} s once; {PROMISED_S:g} s are promised. Is this computer busy with something else?"
         )
-    _say("Nothing was lost and nothing was duplicated." if not wrong else f"{wrong} things went wrong; see above.")
+    _say("Nothing was lost and nothing was duplicated." if not wrong else f"What went wrong stands above: {wrong}.")
     return 1 if wrong or late else 0
 
 
@@ -143,7 +144,7 @@ def _from_backup(hall: Hall) -> int:
     hall.server.start()
     hall.count(EARLY)
     hall.send()
-    _say(f"{len(hall.tablets)} lanes have counted {_made(hall)} marks, all of them at the desk.")
+    _say(f"{say('lanes', n=len(hall.tablets))}, {say('marks', n=_made(hall))}, all of them at the desk.")
     made = json.loads(hall.desk_asks("POST", "/desk/backups/now"))
     kept = Path(shutil.move(made["file"], hall.stick))
     shutil.move(f"{made['file']}.sha256", hall.stick)
@@ -201,7 +202,7 @@ def _compared(hall: Hall, begun: float, lost_with_the_laptop: int) -> int:
         tablet.counted.taken_back.clear()
     lanes = len(hall.tablets)
     _say(f"After {seconds:.1f} s the new laptop holds {kept.there} of {len(made)} marks: {kept.words}.")
-    _say(f"{again} marks that the old one had acknowledged were sent again. {lanes - unequal} of {lanes} lanes add up.")
+    _say(f"{again} marks that the old one had acknowledged were sent again. Lanes that add up: {lanes - unequal} of {lanes}.")
     if again != expected:
         _say(f"That should have been {expected}: the others were acknowledged by a laptop that was not lost, and were not there.")
     if seconds > BACK_S:

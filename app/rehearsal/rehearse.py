@@ -30,6 +30,7 @@ from app.rehearsal.watcher import Asker, Watcher
 from app.rehearsal.wire import LineBroken, Wire
 from app.results.competition_file import BadFile
 from app.rules.records.roster import MOST_LANES
+from app.rules.values.words import say
 from app.rules.workout.formats import Format
 from app.settings import DEFAULT_PORT
 
@@ -109,7 +110,7 @@ class Rehearsed:
         if self.board_unseen or self.board_p99 > BOARD_P99_MS:
             yield f"The board was more than {BOARD_P99_MS / 1000:g} s behind, or missed a total."
         if self.clock_outside:
-            yield f"A clock was wrong by more than it said, {self.clock_outside} times."
+            yield f"A clock was wrong by more than it said; how often: {self.clock_outside}."
 
     @property
     def held(self) -> bool:
@@ -145,7 +146,7 @@ def rehearse(
     seats, desk = make_hall(data, lanes, this_machine(), format, gone=False)
     server = started(data, command, port)
     if tell:
-        print(f"{lanes} lanes judge for {minutes:g} min against {server.url}/ …", flush=True)
+        print(f"{say('lanes', n=lanes)} for {minutes:g} min against {server.url}/ …", flush=True)
         invite_a_phone(server.host, f"{server.url}/board")
     try:
         return asyncio.run(_rehearse(_hall(server, seats, format, minutes), desk, upset))
@@ -323,15 +324,15 @@ def percentile(values: list[float], percent: float) -> float:
 def words(found: Rehearsed) -> str:
     """What held, for the organiser."""
     lines = [
-        f"Marks:        {found.marks:,} made on {found.lanes} lanes in {found.minutes:g} min; read back from the file: "
+        f"Marks:        {found.marks:,} made on {say('lanes', n=found.lanes)} in {found.minutes:g} min; read back from the file: "
         f"{'nothing is known' if found.kept is None else found.kept.words}.",
-        f"Network:      {found.broken} broken lines, {found.resent} marks sent again.",
+        f"Network:      broken lines {found.broken}, marks sent again {found.resent}.",
         f"Tap to desk:  half within {found.ack_p50:.0f} ms, 99 of 100 within {found.ack_p99:.0f} ms, all within "
         f"{found.ack_longest:.0f} ms.",
         f"Tap to board: half within {found.board_p50:.0f} ms, 99 of 100 within {found.board_p99:.0f} ms"
         f"{'' if found.board_unseen == 0 else f'; {found.board_unseen} never showed'}.",
         f"Clock:        half within {found.clock_p50:.1f} ms, 99 of 100 within {found.clock_p99:.1f} ms; "
-        f"bound given {found.bound_p50:.1f} ms, wrong beyond it {found.clock_outside} times.",
+        f"bound given {found.bound_p50:.1f} ms, how often wrong beyond it: {found.clock_outside}.",
     ]
     if found.server is not None:
         lines.append(f"Server:       {found.server.core:.0%} of one core, {found.server.megabytes:.0f} MB.")

@@ -27,6 +27,7 @@ from app.rules.result.sealing import digest_text, seal_faults, sealed
 from app.rules.result.signed_words import Stated, stated_in, stated_joined
 from app.rules.result.versions import ANOTHER, NEWER, Finding
 from app.rules.values.texts import cleaned, is_seen, unfit
+from app.rules.values.words import say
 from app.store.database import Database
 from app.store.devices import get_setting, put_setting
 from app.store.halls import HallContent, HallSaid, hall_content, halls_said, put_hall_file, set_aside
@@ -277,7 +278,8 @@ def _line_of(digest: str, file: CompetitionFile) -> HallLine:
         words_of_seal = "no seal"
     else:
         words_of_seal = "seal broken" if faults else f"seal holds: {digest_text(file.seal.digest)[:19]}"
-    words = f"{len(file.entries)} entries, {len(file.marks):,} marks".replace(",", " ")
+    marks = say("marks.shown", n=len(file.marks), shown=f"{len(file.marks):,}".replace(",", " "))
+    words = f"{say('list.entries', n=len(file.entries))}, {marks}"
     return HallLine(digest, "", words, words_of_seal, faults, False)
 
 

@@ -13,7 +13,7 @@ from app.rules.result.overall_explain import total_text
 from app.rules.result.overall_results import OverallLine, OverallTable, overall_tables
 from app.rules.result.public_file import proof_faults
 from app.rules.result.results import EventResults, Row, Table, results
-from app.rules.result.scoring import score_words
+from app.rules.result.scoring import score_words, unit_word
 from app.rules.result.sealing import NO_SEAL, digest_text, names_digest, seal_faults
 from app.rules.result.sealing import sealed as seal_anew
 from app.rules.result.signed_words import SignedProof, Stated, proofs_in, stated_overall_of
@@ -248,7 +248,7 @@ def _indented(lines: Iterable[str]) -> list[str]:
 def _seal_block(sealed: Sealed) -> str:
     lines = [f"The printed digest matches {sealed.matches}."] if sealed.matches else []
     if sealed.proves is not None:
-        lines.append(f"The public file was made from this one: all {sealed.proves} values it withholds are proven.")
+        lines.append(f"The public file was made from this one: each value it withholds is proven ({sealed.proves}).")
     if sealed.faults:
         lines += [
             "SOMETHING DOES NOT HOLD." if sealed.broken else "No seal.",
@@ -279,7 +279,14 @@ def _team_block(table: TeamTable) -> str:
     lines = [("Place", "Team", "Score", "Counting")]
     for row in table.rows:
         counting = ", ".join(f"{one.entry.name} {decimal_text(one.points, 3)}" for one in row.cells if one.counts)
-        lines.append((shared_place(row.place, row.shared), row.team, f"{decimal_text(row.total, 3)} points", counting))
+        lines.append(
+            (
+                shared_place(row.place, row.shared),
+                row.team,
+                f"{decimal_text(row.total, 3)} {unit_word('points', row.total)}",
+                counting,
+            )
+        )
     return aligned_block(f"Teams · {table.division_name}", lines)
 
 

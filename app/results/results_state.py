@@ -79,8 +79,8 @@ def announced_of(hall: Hall, roster: Roster, event: Event) -> int | None:
 def filing_rule(competition: Competition) -> str:
     """Until when protests may be filed, told beforehand: `Protests until 30 minutes after a result is announced`."""
     if competition.protest_from == "announcement":
-        return say("Protests until {n} minutes after a result is announced", n=competition.protest_minutes)
-    return say("Protests until {n} minutes after an event’s last bell", n=competition.protest_minutes)
+        return say("protests.after_announcement", n=competition.protest_minutes)
+    return say("protests.after_bell", n=competition.protest_minutes)
 
 
 def finality_text(hall: Hall, found: Finality) -> str:

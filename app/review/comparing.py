@@ -218,7 +218,7 @@ def _all_judges(units: list[list[int]]) -> Figure | None:
     if alpha is None:
         return None
     compared = sum(len(unit) > 1 for unit in units)
-    words = f"How far all counts of a window agree, over {compared} windows counted more than once: 1 is full, 0 is chance."
+    words = f"How far all counts of a window agree: 1 is full, 0 is chance. Windows counted more than once: {compared}."
     return Figure("Krippendorff's alpha", ratio_text(alpha), words)
 
 
@@ -250,7 +250,7 @@ def _figures(found: Compared, names: tuple[str, str]) -> list[Figure]:
     share = "–" if found.share is None else f"{decimal_text(found.share * 100, 1)} %"
     agreed = "There is no window yet in which both marked a repetition or a lift."
     if found.seen:
-        agreed = f"Of {found.seen} repetitions and lifts that either marked, both have {found.agreed} and judge them alike."
+        agreed = f"Repetitions and lifts that either marked: {found.seen}. Marked by both, and judged alike: {found.agreed}."
     return [
         Figure("Agreement", share, agreed),
         Figure("Difference in the count", signed(Fraction(found.difference)), _difference_words(found.difference, first, second)),

@@ -20,6 +20,7 @@ from app.rules.round.moves import MOVES, states_of
 from app.rules.round.short import NotADigest, read_digest
 from app.rules.round.state import RoundState
 from app.rules.round.told import NotTold, read_number
+from app.rules.values.words import say
 
 HEAD_JUDGE = "The head judge’s name"
 MOST_ENTRY, MOST_GYM = 10**9 - 1, 10**6
@@ -133,7 +134,7 @@ def _late(state: RoundState, read: Reading) -> Said:
     typed = read.raw("parts").split(";")
     parts: list[Fraction] = []
     if event is None or len(typed) != len(event.parts):
-        read.wrong("parts", f"Say {len(event.parts) if event else 'all'} numbers, with ; between.")
+        read.wrong("parts", say("round.late_numbers", n=len(event.parts)) if event else "Choose an event.")
     else:
         try:
             parts = [read_number(part, one) for part, one in zip(event.parts, typed, strict=True)]

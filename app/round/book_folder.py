@@ -29,6 +29,7 @@ from app.rules.round.people import Person
 from app.rules.round.standing import Row, line_state, standing
 from app.rules.round.state import RoundState
 from app.rules.round.told import shown_score
+from app.rules.values.words import say
 
 MOST_BYTES = 1024 * 1024 * 1024  # of all files; a round of 200,000 lines is a tenth of it
 HAND_INS = "hand-ins"  # files by their digest, beside the book and under no other: they hold names and marks
@@ -154,7 +155,7 @@ def _name(found: BookRecount, entry: int) -> str:
 def _draw_block(state: RoundState) -> str:
     if state.roll is None:
         return ""
-    lines = [f"Root of {state.roll.lines} lines  {state.roll.root}"]
+    lines = [f"Root of {say('lines', n=state.roll.lines, shown=state.roll.lines)}  {state.roll.root}"]
     if state.seed:
         asked = ", ".join(f"{count} {reason}" for reason, count in sorted(state.asked.items()))
         lines += [f"Seed  {state.seed}", f"Looks asked for: {asked or 'none'}"]
@@ -172,7 +173,10 @@ def _invitation_block(found: BookRecount) -> str:
 
 
 def _said_block(found: BookRecount) -> str:
-    said = [f"Root  {found.book.manifest.root}", f"Head of {len(found.receipts)} receipts  {chain_head(found.receipts)}"]
+    said = [
+        f"Root  {found.book.manifest.root}",
+        f"Head of {say('receipts', n=len(found.receipts))}  {chain_head(found.receipts)}",
+    ]
     if found.faults:
         said = ["SOMETHING DIFFERS.", *(f"- {fault}" for fault in found.faults), *said]
     else:

@@ -26,6 +26,7 @@ from app.rules.round.state import HandIn, LineState, RoundState
 from app.rules.round.told import shown_score
 from app.rules.round.words import shown
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 
 SHOWN = {"arrived": "not checked yet"}  # states of a hand-in that are said in other words
 MOST_RECEIPTS = 20  # links to them
@@ -238,7 +239,7 @@ def _entries_without(state: RoundState, number: int) -> list[str]:
     events = state.once("entries by gym", lambda: _by_gym(state))[number]
     most = len({entry for told in events.values() for entry in told})
     few = [(event.name, most - len(events[event.id])) for event in state.rules.events if len(events[event.id]) < most]
-    return [f"{name}: {count} of its {most} entries have no line." for name, count in few]
+    return [f"{name}: no line yet for {count} of {say('list.entries', n=most)}." for name, count in few]
 
 
 def _by_gym(state: RoundState) -> dict[int, dict[str, set[int]]]:

@@ -18,6 +18,7 @@ from app.rules.round.kit import MOST_BYTES, BadKit
 from app.rules.round.rule import EventRule
 from app.rules.round.short import is_digest_of, known_as
 from app.rules.round.told import shown_parts, shown_score
+from app.rules.values.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,4 +168,4 @@ def _words(worked: HandInsAgain, book: Sequence[str]) -> Iterator[str]:
         yield from (f"- {fault}" for fault in faults)
     else:
         yield "What the book says of these lines follows from their marks."
-    yield f"Worked out again: {lines} lines of {len(worked.again)} hand-ins."
+    yield f"Worked out again: {say('lines', n=lines, shown=lines)} of {say('hand_ins', n=len(worked.again))}."

@@ -14,6 +14,7 @@ from app.round.checking import chain_head
 from app.round.published_pages import page_of, standing_links
 from app.rules.round.state import RoundState
 from app.rules.round.words import shown
+from app.rules.values.words import say
 
 KEY, OPENING, RECEIPTS, ROLL, DRAW = "key.txt", "opening.txt", "receipts.txt", "roll.txt", "draw.txt"
 
@@ -87,7 +88,8 @@ def _receipts(receipts: Sequence[bytes]) -> str:
 def _roll(state: RoundState) -> str:
     if state.roll is None:
         return "<p>Still open. Its root is published here before the dice are rolled.</p>"
-    return f'<p>Closed with {state.roll.lines} lines. <a href="{ROLL}">Root</a>: <code>{state.roll.root}</code></p>'
+    lines = say("lines", n=state.roll.lines, shown=state.roll.lines)
+    return f'<p>Closed with {lines}. <a href="{ROLL}">Root</a>: <code>{state.roll.root}</code></p>'
 
 
 def _draw(state: RoundState) -> str:

@@ -24,6 +24,7 @@ from app.rules.round import records as r
 from app.rules.round.from_event import rule_from
 from app.rules.round.kit import MOST_BYTES, BadKit, Kit, said_in, says_of, slip_for
 from app.rules.round.rule import MostLooks, Rule
+from app.rules.values.words import say
 from app.store.rounds import KIT, ROOM
 
 SLIPS = "slips.html"
@@ -131,7 +132,7 @@ def make_kit(
             f"The round has begun, but {folder} can't be written: {wrong.strerror}. Start the server on this data folder; the "
             "desk's page of the round gives the kit as a file and the slips to print."
         ) from None
-    return f"Written: {folder}, with the kit ({len(made):,} bytes) and {len(gyms)} slips to print. The round has begun."
+    return f"Written: {folder}, with the kit ({len(made):,} bytes) and {say('slips', n=len(gyms))} to print. The round has begun."
 
 
 def _kit(rule: Rule, start: CompetitionFile, address: str) -> Kit:

@@ -7,6 +7,7 @@ from app.round.film_list import kept_films
 from app.round.headquarters import Headquarters
 from app.round.kits import kit_here
 from app.round.looks import next_film, open_look, sheet_of
+from app.round.rule_words import in_hours
 from app.round.times import shown_time
 from app.rules.round.look_guide import Guide, guide
 from app.rules.round.look_sheet import LookSheet
@@ -81,7 +82,7 @@ def reviewer_page(headquarters: Headquarters, reviewer: str, now_ms: int) -> Rev
         look=_open(headquarters, sheet_of(state, look, films), look.offer.event) if look else None,
         waits=look is None and next_film(state, reviewer, films, now_ms) is not None,
         sealed=sum(one.state == "sealed" for one in mine),
-        lease=f"{state.rules.lease_ms // 60_000} minutes",
+        lease=in_hours(state.rules.lease_ms),
     )
 
 

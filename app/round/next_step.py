@@ -31,7 +31,9 @@ def next_step(state: RoundState, now_ms: int) -> NextStep:
         return _open(state, now_ms)
     if state.stage == ROLLED:
         rule = state.rules
-        words = f"Publish the root. Only then {rule.dice} dice of {rule.sides} sides are rolled, before witnesses and a camera."
+        words = (
+            f"Publish the root. Only then the dice are rolled, before witnesses and a camera: {rule.dice}, of {rule.sides} sides."
+        )
         return NextStep(words, "draw", "Draw the films")
     return _after_draw(state, now_ms) if state.stage in (DRAWN, PUBLISHED) else _signed(state)
 
@@ -49,7 +51,7 @@ def _open(state: RoundState, now_ms: int) -> NextStep:
         until = shown_time(max(one.promise.at for one in open_yet) + rule.grace_ms, rule.zone)
         return NextStep(f"Promised and not in yet: {len(open_yet)}. The last may come until {until}.")
     if waits := sum(one.state == "arrived" for one in state.waiting.values()):
-        return NextStep(f"The roll waits until each file is checked: {waits} are not yet.")
+        return NextStep(f"The roll waits until each file is checked. Not checked yet: {waits}.")
     return NextStep("The deadline is over. The roll of all lines is closed, and its root published.", "roll", "Close the roll")
 
 

@@ -63,7 +63,7 @@ def waits_words(state: RoundState, key: LineKey, line: LineState) -> str:
     """What a line waits for, as sentences: looks, a decision, an answer."""
     if line.state == "asked":
         why = f" Doubted: {line.doubt.why}" if line.doubt is not None and line.asks[0].reason == "doubt" else ""
-        return f"To look at: entry {key[0]} in {key[1]}, {len(line.sealed)} of {len(line.asks)} looks sealed.{why}"
+        return f"To look at: entry {key[0]} in {key[1]}, looks sealed: {len(line.sealed)} of {len(line.asks)}.{why}"
     if line.state == "looked":
         return f"To decide: entry {key[0]} in {key[1]}. {given_words(state, key, line)}"
     upheld = effect_words(effect_of(state, key, line.claimed))

@@ -8,7 +8,7 @@ from app.hall.going_past import Ahead, ahead_of, may_go_past, takes_text
 from app.hall.hall import Hall
 from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of, state_words
 from app.hall.organising import found, needed_roster
-from app.hall.result_words import note_text, overall_unit, place_text, shared_place, table_title
+from app.hall.result_words import note_text, overall_score, place_text, shared_place, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
 from app.live.slices import at_once
@@ -18,8 +18,7 @@ from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.result.results import NOT_JUDGED, Row, Table
 from app.rules.result.scoring import score_words
-from app.rules.values.units import decimal_text
-from app.rules.values.words import decimal, known, say
+from app.rules.values.words import known, say
 from app.rules.workout.words import listed
 from app.watch.announced_bar import BarNow, bar_steps
 
@@ -298,7 +297,7 @@ def _overall(hall: Hall) -> dict[str, str]:
     for table in (one for one in hall.projection.overall() if len(one.columns) > 1 or one.rule.tells_of_one):
         ranked = [line for line in table.rows if line.place is not None]
         for line in ranked:
-            total = f"{decimal(decimal_text(line.total, 3))} {overall_unit(table)}".strip()
+            total = overall_score(table, line.total)
             said[line.entry.id] = say(
                 "{place} of {of}, {score}", place=shared_place(line.place, line.shared), of=len(ranked), score=total
             )

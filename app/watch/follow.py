@@ -8,7 +8,7 @@ from app.hall.going_past import PLAIN_UNITS, Ahead, ahead_of, may_go_past
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, lane_tally, newest_runs, state_of, state_words
 from app.hall.lane_scores import lane_score
-from app.hall.result_words import other_names, overall_unit, place_text, results_path, shared_place, table_title
+from app.hall.result_words import other_names, overall_score, place_text, results_path, shared_place, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
 from app.results.results_state import event_state, said_of, stated_overall
@@ -17,8 +17,7 @@ from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.roster import Assignment, Entry, Heat, Roster
 from app.rules.result.results import Table
 from app.rules.result.scoring import Score, score_words, shown_text, shown_unit
-from app.rules.values.units import decimal_text
-from app.rules.values.words import decimal, known, say
+from app.rules.values.words import known, say
 from app.store.refusals import NotThere
 
 NOT_HERE = "Nobody by that name competes here. They may have been taken off the list in the meantime."
@@ -195,7 +194,7 @@ def _overall(hall: Hall, entry: Entry) -> Sequence[FollowedStanding]:
     for table in hall.projection.overall():
         line = next((line for line in table.rows if line.entry.id == entry.id), None)
         if line is not None and line.place is not None and (len(table.columns) > 1 or table.rule.tells_of_one):
-            score = f"{decimal(decimal_text(line.total, 3))} {overall_unit(table)}".strip()
+            score = overall_score(table, line.total)
             ranked = sum(1 for one in table.rows if one.place is not None)
             place, state = shared_place(line.place, line.shared), stated_overall(hall).text
             return [FollowedStanding(say("Overall"), place, score, ranked, state, None, "")]

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
+from app.rules.values.words import say
 from app.store.devices import get_setting, put_setting
 
 SETTING = "wall-scene"
@@ -90,17 +91,18 @@ def row_size(lanes: int, high: Fraction = IN_HEAT) -> Fraction:
 
 def walls_page(said: str, width_cm: int, lanes: int) -> WallsPage:
     """The desk's page for a screen so wide, and so many lanes."""
+    each = say("walls.lanes", n=lanes)
     sizes = (
         ("The clock", CLOCK),
         ("Who leads", LEADER),
         ("By how much", LEAD),
-        (f"Each of {lanes} lanes in the heat", row_size(lanes)),
+        (f"{each} in the heat", row_size(lanes)),
         ("How far each is ahead or behind", row_size(lanes) * GAP),
         ("What each is doing", row_size(lanes) * WORK),
         ("The names of the columns", NAMES),
         ("The load of a lift", LOAD),
-        (f"Each of {lanes} lanes below a lift", row_size(lanes, IN_LIFT)),
-        (f"Each of {lanes} lanes in line-up and result", row_size(lanes, ALONE)),
+        (f"{each} below a lift", row_size(lanes, IN_LIFT)),
+        (f"{each} in line-up and result", row_size(lanes, ALONE)),
         ("The podium, with three on it", PODIUM),
     )
     return WallsPage(

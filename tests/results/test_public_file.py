@@ -262,7 +262,7 @@ def test_the_command_says_whether_the_file_for_everybody_is_proven(tmp_path: Pat
     whole.write_bytes(write_file(WHOLE))
     public.write_bytes(write_file(PUBLIC))
     assert main(["recount", str(whole), "--public", str(public)]) == 0
-    assert f"all {len(PUBLIC.withheld or {})} values it withholds are proven" in capsys.readouterr().out
+    assert f"each value it withholds is proven ({len(PUBLIC.withheld or {})})" in capsys.readouterr().out
     public.write_bytes(write_file(sealed(PUBLIC.model_copy(update={"marks": PUBLIC.marks[1:]}))))
     assert main(["recount", str(whole), "--public", str(public)]) == 1
     assert "written at another time" in capsys.readouterr().out

@@ -59,7 +59,7 @@ def test_in_a_heat_it_says_the_place_now_and_what_it_takes_and_to_the_next_heat_
     view = now(live)
     (heat,) = view.floor
     (stake,) = heat.lanes[0].stakes
-    assert (stake.place, stake.of, stake.score) == ("2", 2, "1 points")
+    assert (stake.place, stake.of, stake.score) == ("2", 2, "1 point")
     assert stake.ahead is not None and (stake.ahead.takes, stake.ahead.away) == ("more than 5 points", "4")
     for lane in view.to_come[0].lanes:
         (one,) = lane.stakes
@@ -88,7 +88,7 @@ def test_a_page_that_shows_the_newest_is_not_sent_it_again(live: House) -> None:
     mark(live, 1, 0)
     live.clocks.pass_ms(1_000)
     second = visitor.get("/announcer/now", headers={"if-none-match": first.headers["etag"]})
-    assert second.status_code == 200 and "1 of 1, 1 points" in second.text
+    assert second.status_code == 200 and "1 of 1, 1 point" in second.text
 
 
 def test_what_the_entry_form_says_of_a_name_is_on_the_sheet_and_its_print_and_stays_when_not_asked(house: House) -> None:

@@ -59,7 +59,7 @@ def test_on_the_floor_it_says_what_the_entry_holds_and_what_it_takes_to_go_past(
     view = of(live)
     assert [(heat.on_floor, heat.holds) for heat in view.heats] == [(True, "1")]
     (standing,) = view.standings
-    assert (standing.place, standing.score) == ("2", "1 points")
+    assert (standing.place, standing.score) == ("2", "1 point")
     assert standing.ahead is not None
     assert (standing.ahead.entry, standing.ahead.takes, standing.ahead.away) == ("Chalk & Cheese", "more than 5 points", "4")
     assert of(live, "ent_2").standings[0].ahead is None, "whoever leads has nobody before them"

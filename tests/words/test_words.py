@@ -14,6 +14,7 @@ from app.rules.values.words import NAME
 from app.web.assets import offline_paths, served_bytes
 from app.wording import catalogue
 from tests.test_house import STATIC, TEMPLATES, modules, scripts, told, tree, without_comments
+from tests.words.readable import all_texts
 from tests.words.said import all_keys
 
 WORDS = catalogue().words
@@ -159,6 +160,71 @@ def test_no_plural_is_made_beside_the_catalogue() -> None:
 def test_the_search_for_plurals_finds(tmp_path: Path, name: str, text: str) -> None:
     (tmp_path / name).write_text(text, encoding="utf-8")
     assert plural_ifs(tmp_path / name) == 1
+
+
+# A number before several things that has no form for one, by its file: where it is never one, or no number at all.
+NEVER_ONE = {
+    **dict.fromkeys(
+        ("app/doors/letting_in.py", "app/doors/pairing.py", "templates/doors/invitation.html", "templates/demo/round.html"),
+        "minutes that the house has set",
+    ),
+    **dict.fromkeys(
+        (
+            *("app/compose/event_reading.py", "app/people/bulk.py", "app/people/entry_rows.py", "app/people/judges.py"),
+            *("app/plan/cutting.py", "app/plan/start_list.py", "app/results/point_table.py", "app/hall/forms.py"),
+            *("app/rules/workout/written_work.py", "app/rules/day/plan_check.py", "app/floor/attention.py", "app/files.py"),
+        ),
+        "more than a bound that is more than one",
+    ),
+    **dict.fromkeys(
+        (
+            *("app/compose/event_plain.py", "app/rules/workout/points.py", "app/floor/training.py", "app/plan/beginning.py"),
+            *("app/publishing.py", "app/round_heads.py", "static/js/parts/lifting/lights.js"),
+            *("app/rules/round/doubting.py", "app/rules/round/told.py", "app/rehearsal/drill.py", "app/rehearsal/rehearse.py"),
+            *("app/planning/causes.py", "app/plan/plan_views.py"),
+        ),
+        "several by what it is: three judges, the files of a folder, the marks of a whole rehearsal",
+    ),
+    **dict.fromkeys(
+        (
+            *("templates/compose/variants.html", "templates/people/openers.html", "app/floor/calls.py", "app/floor/totals.py"),
+            *(
+                "app/rules/day/late_change.py",
+                "app/rules/records/roster.py",
+                "app/rules/workout/formats.py",
+                "app/web/setup_parts.py",
+            ),
+        ),
+        "a name, and what it does",
+    ),
+}
+
+
+@functools.cache
+def counted_things() -> set[str]:
+    """What the catalogue has several forms of: marks, entries, no-reps."""
+    found = set()
+    for word in WORDS.values():
+        if not isinstance(word, str):
+            one, other = (re.search(r"\{(?:n|shown)\} ([a-z-]+)", word[form]) for form in ("one", "other"))
+            found |= {other[1]} if one and other and one[1] != other[1] and other[1] not in ("are", "stay") else set()
+    return found
+
+
+def number_before_several(text: str) -> bool:
+    """Whether a text has a hole before several things; not one that holds a bound of the house, in capitals."""
+    several = counted_things() | {"points", "places", "characters", "people"}
+    found = re.findall(r"\{([^{}]*)\}(?= (?:[a-z]+ )?([a-z-]+))(?= ([a-z-]+))", text)
+    return any({last, first} & several and not re.fullmatch("[A-Z_0-9]+", hole) for hole, last, first in found)
+
+
+def test_no_number_stands_before_several_things_where_it_may_be_one() -> None:
+    beside = [one for one in all_texts() if one.page != "words" and not one.path.startswith("app/rules/reading/")]
+    assert {one.path for one in beside if number_before_several(one.text)} == NEVER_ONE.keys()
+    assert {"marks", "reps", "entries", "windows", "minutes", "points"} <= counted_things() | {"points"}
+    assert [number_before_several(text) for text in ("{n} marks", "{n} good reps", "{MOST} marks", "{n} mark")] == [
+        *(True, True, False, False),
+    ]
 
 
 CLOCK_IN_PYTHON = re.compile(r"\{[^{}\n]*60[^{}\n]*\}:\{[^{}\n]*:02d?\}|\}:\{\w+:02d?\}")

@@ -85,7 +85,7 @@ def _times(problem: Problem, heats: Sequence[PlannedHeat], late: bool) -> Iterat
         if heat.minutes < minutes.get(heat.event, 0):
             yield f"{_name(problem, heat)} is shorter than its event."
         if not late and heat.start % rules.step != _clock(rules.start) % rules.step and not _held(problem, heat):
-            yield f"{_name(problem, heat)} does not start on a multiple of {rules.step} minutes."
+            yield f"{_name(problem, heat)} does not start on a multiple of {rules.step} min."
     yield from _break_times(problem, heats, late)
     yield from _changeovers(problem, heats)
     if not rules.take_turns:
@@ -108,7 +108,7 @@ def _break_times(problem: Problem, heats: Sequence[PlannedHeat], late: bool) -> 
         busy = {m for heat in heats for m in range(heat.start, heat.start + heat.minutes)}
         last = max((heat.start + heat.minutes for heat in heats), default=start)
         if not any(all(m not in busy for m in range(at, at + least)) for at in range(start, max(start, last) + 1)):
-            yield f"{one.name} has less than {least} minutes without a heat."
+            yield f"{one.name} has less than {least} min without a heat."
 
 
 def _changeovers(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:

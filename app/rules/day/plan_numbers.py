@@ -65,7 +65,7 @@ def _day(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     if needs <= has:
         return []
     sentence = (
-        f"{heats} heats on the same lanes take at least {span_text(needs)}; from {rules.start} to {rules.end} there are "
+        f"{say('plan.heats_take', n=heats, needs=span_text(needs))}; from {rules.start} to {rules.end} there are "
         f"{span_text(has)} without the breaks. End {span_text(needs - has)} later or start earlier, use more lanes, or shorten "
         "the changeover."
     )
@@ -143,7 +143,7 @@ def _rest(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     most = (has - sum(worst)) // max(1, len(worst) - 1)
     way = f"a rest of at most {most} min" if most >= 0 else "fewer events"
     takes = f"with {rules.rest} min of rest that takes {span_text(needs)}; the day has {span_text(has)}."
-    return [Obstacle("rest", f"An athlete has {len(worst)} heats: {takes} The day needs {way}, or more time.")]
+    return [Obstacle("rest", f"An athlete has {say('list.heats', n=len(worst))}: {takes} The day needs {way}, or more time.")]
 
 
 def _twins(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
@@ -224,8 +224,8 @@ def _own_clubs(problem: Problem, groups: Sequence[Group], here: int) -> list[Obs
         for club, several in lanes.items():
             if here - of_club[club] < several:
                 sentence = (
-                    f"A heat has {several} lanes of one club, and only {here - of_club[club]} judges are of another club or of "
-                    "none. Find judges from elsewhere, share heats between divisions, or let judges judge their own club."
+                    f"A heat has {say('lanes', n=several)} of one club, and {say('plan.own_club', n=here - of_club[club])}. "
+                    "Find judges from elsewhere, share heats between divisions, or let judges judge their own club."
                 )
                 return [Obstacle("own_club", sentence)]
     return []

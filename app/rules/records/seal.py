@@ -83,13 +83,13 @@ def chain_faults(sealed: Sequence[Chain], marks: Iterable[Printed]) -> list[str]
     for chain in sealed:
         faults += _differences(chain, found.pop((chain.device, chain.epoch), []))
     for key, given in sorted(found.items()):
-        faults.append(f"Tablet {key[0]}: the seal knows of none of its {len(given)} marks.")
+        faults.append(f"Tablet {key[0]}: the seal knows of none of its marks ({len(given)}).")
     return named_at_most(faults)
 
 
 def named_at_most(faults: list[str]) -> list[str]:
     """So many faults that a person reads them, and how many more there are."""
-    return faults[:MOST_NAMED] + ([f"And {len(faults) - MOST_NAMED} faults more."] if len(faults) > MOST_NAMED else [])
+    return faults[:MOST_NAMED] + ([f"And more of them: {len(faults) - MOST_NAMED}."] if len(faults) > MOST_NAMED else [])
 
 
 def by_tablet(marks: Iterable[Printed]) -> dict[tuple[str, int], list[Printed]]:
@@ -118,7 +118,7 @@ def head_of(marks: Iterable[Printed]) -> str:
 def _differences(chain: Chain, marks: Sequence[Printed]) -> list[str]:
     """Which marks of a tablet differ. Two marks with one short print can't hide a change: the head tells that there is one."""
     if not marks:
-        return [f"Tablet {chain.device}: all of its {chain.marks} marks are missing."]
+        return [f"Tablet {chain.device}: all of its marks are missing ({chain.marks})."]
     now = _chain((chain.device, chain.epoch), marks)
     if now.head == chain.head and now.marks == chain.marks:
         return []

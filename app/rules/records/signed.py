@@ -123,7 +123,7 @@ def held_faults(held: Held, marks: Iterable[Mark]) -> list[str]:
         device, _, epoch = name.rpartition("/")
         given = there.get((device, int(epoch)), [])
         if len(given) < life.count:
-            faults.append(f"Tablet {device}: {life.count - len(given)} of the {life.count} marks that were signed are not here.")
+            faults.append(f"Tablet {device}: marks that were signed are missing, {life.count - len(given)} of {life.count}.")
         elif life.prints is not None and head_of(given) != life.head:
             faults.append(f"Tablet {device}: its marks are not those that were signed.")
     return faults

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
+from fractions import Fraction
 from typing import Any
 
 from app.rules.count.tally import Tally
@@ -82,7 +83,7 @@ def _score_lines(format: Format, rule: ScoreRule, row: Row, score: Score) -> Ite
     if score.exact != total:
         yield Line(say("Work left at the cap adds {number}", number=_number(score.exact - total, score.unit)))
     if score.left is not None:
-        yield Line(say("Capped with {left} repetitions left: ranks behind all who finished", left=score.left))
+        yield Line(say("explain.capped", n=score.left))
     yield from _rounding_lines(rule, row, score)
 
 
@@ -142,10 +143,10 @@ def _sum_text(part: PartScore) -> str:
     )
 
 
-def _number(value: Any, unit: str) -> str:
+def _number(value: Fraction, unit: str) -> str:
     if unit == "s":
         return decimal(score_text(value, unit, None))
-    return decimal(f"{decimal_text(value)} {unit_word(unit)}")
+    return decimal(f"{decimal_text(value)} {unit_word(unit, value)}")
 
 
 def _place_lines(table: Table, row: Row) -> Iterator[Line]:

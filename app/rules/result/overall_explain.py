@@ -11,7 +11,7 @@ from app.rules.records.roster import Roster
 from app.rules.result.explain import Explanation
 from app.rules.result.explain_windows import Line, Step
 from app.rules.result.overall_results import ALL, OverallCell, OverallColumn, OverallLine, OverallTable
-from app.rules.result.scoring import unit_word
+from app.rules.result.scoring import PLACES, unit_word
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, known, say
 
@@ -53,7 +53,7 @@ def event_names(roster: Roster) -> dict[str, str]:
 
 def total_text(table: OverallTable, total: Fraction) -> str:
     """A total with what it is counted in: `12 places added`, `195 points`, `1040.5 kg`."""
-    return f"{decimal(decimal_text(total, 3))} {unit_word(total_unit(table))}"
+    return f"{decimal(decimal_text(total, 3))} {unit_word(total_unit(table), total)}"
 
 
 def total_unit(table: OverallTable) -> str:
@@ -61,7 +61,7 @@ def total_unit(table: OverallTable) -> str:
     units = {column.unit for column in table.columns}
     if table.rule.by == "scores" and len(units) == 1:
         return units.pop()
-    return say("places added") if table.rule.by == "places" else "points"
+    return PLACES if table.rule.by == "places" else "points"
 
 
 def _by(rule: OverallRule) -> str:
@@ -72,7 +72,8 @@ def _by(rule: OverallRule) -> str:
             least = say(", never fewer than {number}", number=decimal(decimal_text(rule.least))) if rule.least else ""
             fewer = say("{number} fewer for each place after it{least}", number=decimal(decimal_text(rule.less)), least=least)
             return say(
-                "Each score gives {number} points for place 1 and {fewer}; the highest sum wins.",
+                "overall.linear",
+                n=rule.first,
                 number=decimal(decimal_text(rule.first)),
                 fewer=fewer,
             )

@@ -14,6 +14,7 @@ from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Par
 from app.rules.workout.score_units import added_in, convert, part_unit, score_unit
 
 NO_TOTAL, NO_LIFT = "no total", "no good lift"
+PLACES = "places added"  # what a sum of places is counted in
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,12 +146,14 @@ def score_text(value: Fraction, unit: str, left: int | None) -> str:
 
 def shown_unit(made: Score) -> str:
     """The unit to set behind a score: none behind a clock time, a cap or words, which read by themselves."""
-    return "" if made.left is not None or made.in_words or made.unit == "s" else unit_word(made.unit)
+    return "" if made.left is not None or made.in_words or made.unit == "s" else unit_word(made.unit, made.value)
 
 
-def unit_word(unit: str) -> str:
-    """A unit behind a number: those that are words and no signs in the language that is spoken."""
-    return say(f"short.{unit}") if unit in ("reps", "points") else unit
+def unit_word(unit: str, number: Fraction | None = None) -> str:
+    """A unit behind a number as it is shown, or at the head of several: those that are words and no signs in the language that is
+    spoken."""
+    n = 2 if number is None else round(number, 3)
+    return say(f"short.{unit.replace(' ', '_')}", n=n) if unit in ("reps", "points", PLACES) else unit
 
 
 def shown_text(made: Score) -> str:

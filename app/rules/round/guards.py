@@ -10,6 +10,7 @@ from app.rules.round.moves import OPEN
 from app.rules.round.scale import settle
 from app.rules.round.state import LineState, RoundState
 from app.rules.round.tree import root
+from app.rules.values.words import say
 
 NO_TOTAL = "Without a good lift in each part there is no score, so nothing is claimed."
 LATE = "That is past the deadline."
@@ -143,7 +144,7 @@ def _draw(state: RoundState, record: r.Draw) -> str:
 def _asked(state: RoundState, record: r.Asked) -> str:
     line = state.lines[record.line]
     if len(line.asks) >= state.rules.most_looks:
-        return f"A line has {state.rules.most_looks} looks at most."
+        return f"Looks at one line, at most: {state.rules.most_looks}."
     if record.reason == "ruling":
         return "" if record.why and record.by != r.HEADQUARTERS else "Who picks a film says so by name, with a reason."
     return "" if _has_reason(state, record, line) else "The rule does not ask for this look."
@@ -224,7 +225,7 @@ def _names_of_reviewers(state: RoundState, line: LineState) -> set[str]:
 
 def _named(state: RoundState, record: r.Named) -> str:
     few = state.corrections[record.gym] < state.rules.named_after
-    return f"A gym is named after {state.rules.named_after} corrections." if few else ""
+    return f"A gym is named after {say('corrections', n=state.rules.named_after)}." if few else ""
 
 
 def _published(state: RoundState, record: r.Published) -> str:
@@ -260,7 +261,7 @@ def _panel(state: RoundState, record: r.Panel) -> str:
     if r.HEADQUARTERS in judges:
         return "Who sits on a panel is named."
     if len(judges) != state.rules.panel or len(record.judges) != state.rules.panel:
-        return f"A panel is {state.rules.panel} judges."
+        return f"A panel is {say('judges', n=state.rules.panel)}."
     line = state.lines[record.line]
     if line.answer is not None and line.answer.by in judges:
         return "Who answered an appeal does not sit on its panel."

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from app.rules.result.scoring import PartScore, Score, part_name, score_text
+from app.rules.result.scoring import PartScore, Score, part_name, score_text, unit_word
 from app.rules.round.rule import MOST_ASKS, MOST_PARTS, CapRule, EventRule, MadeOf, PartRule
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import Rounding, decimal_text
@@ -183,7 +183,7 @@ def shown_number(part: PartRule, value: Fraction) -> str:
     if part.unit == "s":
         return exact_text(value)
     rounds = f" ({value // part.round} + {decimal_text(value % part.round)})" if part.round else ""
-    return f"{decimal_text(value)} {part.unit}".rstrip() + rounds
+    return f"{decimal_text(value)} {unit_word(part.unit, value)}".rstrip() + rounds
 
 
 def shown_parts(rule: EventRule, parts: Sequence[Fraction]) -> str:

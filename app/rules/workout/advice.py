@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from app.rules.values.words import say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Task, Window
 from app.rules.workout.turns import members_in
 from app.rules.workout.words import member_letter
@@ -88,7 +89,7 @@ def _list(format: Format, key: str, task: ListTask) -> Iterator[str]:
     taps = task.taps_in_round * (task.rounds or 1)
     for i, window in enumerate(format.windows):
         if window.task == key and task.rounds is not None and window.seconds < taps * LEAST_LIST_SECONDS_A_TAP:
-            yield f"Window {i + 1} is too short for anybody to finish {taps} repetitions."
+            yield f"Window {i + 1} is too short for anybody to finish {say('repetitions', n=taps)}."
 
 
 def _unscored(format: Format) -> Iterator[Advice]:

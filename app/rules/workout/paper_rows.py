@@ -187,7 +187,7 @@ def _lines(format: Format, task: ListTask, timed: Collection[int]) -> tuple[tupl
     taps = accumulate(item.reps for item in items)
     lines = tuple(replace(_line(format, item), timed=done in timed) for item, done in zip(items, taps, strict=True))
     left = len(task.items) * rounds - len(lines)
-    more = "Then round after round until the bell." if task.rounds is None else f"{left} more lines: on the back."
+    more = "Then round after round until the bell." if task.rounds is None else say("paper.more_lines", n=left)
     return lines, more if left > 0 else ""
 
 

@@ -98,7 +98,7 @@ def taps_to(task: Task, point: Point) -> int:
     """How many taps of a task bring to a point of it. Raises ValueError with what the task lacks."""
     if isinstance(task, CountTask) and point.reps is not None:
         if task.target is not None and not task.grows and point.reps > task.target:
-            raise ValueError(f"no more than {task.target} repetitions count there")
+            raise ValueError(f"the most that counts there is {say('repetitions', n=task.target)}")
         return point.reps
     if not isinstance(task, ListTask):
         raise ValueError(NOT_WORK)
@@ -109,7 +109,7 @@ def _taps_of_work(task: ListTask, reps: int) -> int:
     """The tap that brings a list to so many repetitions of work, or beyond."""
     work = task.work_in_round
     if task.rounds is not None and reps > work * task.rounds:
-        raise ValueError(f"the work list has {work * task.rounds} repetitions")
+        raise ValueError(f"the work list has {say('repetitions', n=work * task.rounds)}")
     rounds, rest = divmod(reps - 1, work)
     worths = accumulate(item.worth for item in task.items for _ in range(item.reps))
     return rounds * task.taps_in_round + next(tap for tap, done in enumerate(worths, 1) if done > rest)

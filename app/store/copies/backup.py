@@ -19,6 +19,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from app.rules.values.words import say
 from app.store.copies.bounded import read_within, too_large, uri_of
 from app.store.copies.files import Get, copy_files, files_beside, heads_in, heads_of, lacking_in
 from app.store.copies.held import is_removed, remove, replace
@@ -69,6 +70,11 @@ class Contents:
     proven: bool
     damaged: int
     lacking: int = 0
+
+    @property
+    def counted(self) -> str:
+        """Its marks in words: `1,234 marks`."""
+        return say("marks.shown", n=self.marks, shown=f"{self.marks:,}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -206,7 +206,7 @@ def test_a_variant_a_status_and_nothing_yet() -> None:
     assert "Light, ranked behind everybody who did it as written" in texts(step(found, "Place"))
     out = {"id": "rul", "kind": "status", "entry": "ent_1", "body": {"status": "withdrawn"}, "by": "Sam", "why": "Hurt"}
     withdrawn = told(SWINGS, reps(1), rulings=[out])
-    assert (withdrawn.place, withdrawn.score) == ("withdrawn", "1 reps")
+    assert (withdrawn.place, withdrawn.score) == ("withdrawn", "1 rep")
     nothing = told(SWINGS, [])
     assert [one.title for one in nothing.steps] == ["Place", RULES] and nothing.place == "not judged yet"
 

@@ -42,8 +42,8 @@ export function score(format, rule, tally, unit = rule.unit) {
 /** @param {Term[]} terms @returns {Fraction} */
 const sum = (terms) => terms.map(({ value }) => value).reduce(plus, NOTHING);
 
-/** A unit behind a number: those that are words and no signs, in this language. @param {string} unit */
-const unitWord = (unit) => (unit === "reps" ? say("short.reps") : unit === "points" ? say("short.points") : unit);
+/** A unit behind a number as it is shown: those that are words and no signs, in this language. @param {string} unit @param {number} n */
+const unitWord = (unit, n) => (unit === "reps" ? say("short.reps", { n }) : unit === "points" ? say("short.points", { n }) : unit);
 
 /** @param {Fraction} value @param {string} unit @param {number | null} left */
 function scoreWords(value, unit, left) {
@@ -53,7 +53,8 @@ function scoreWords(value, unit, left) {
 
 /** An amount as it is read: `9:42`, `28 points`. @param {Fraction} value @param {string} unit */
 export function amountWords(value, unit) {
-  return decimal(unit === "s" ? exactText(value) : `${decimalText(value, 3)} ${unitWord(unit)}`);
+  const shown = decimalText(value, 3);
+  return decimal(unit === "s" ? exactText(value) : `${shown} ${unitWord(unit, Number(shown))}`);
 }
 
 /** Seconds as m:ss, with as many decimals of the second as it has. @param {Fraction} seconds */

@@ -14,7 +14,7 @@ function ofCount({ task, format, any }) {
 
 /** @param {any} task */
 function asked({ target, grows }) {
-  return grows ? say("The first window asks for {target} good reps, each later one for {grows} more.", { target, grows }) : say("Each window asks for {target} good reps.", { target });
+  return grows ? say("Good reps asked for: {target} in the first window, {grows} more in each later one.", { target, grows }) : say("Good reps asked for in each window: {target}.", { target });
 }
 
 /** @param {Work} work */
