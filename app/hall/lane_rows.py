@@ -4,8 +4,9 @@ from typing import Any
 
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
-from app.hall.lane_scores import NOTHING, cell_text, lane_score, ruled_out
+from app.hall.lane_scores import NOTHING, cell_text, lane_score, ruled_out, score_so_far
 from app.hall.views import LaneRow, State, Tablet
+from app.live.places import Place
 from app.live.platforms import seen_at
 from app.live.presence import Seen
 from app.rules.count.clock import moment_at
@@ -51,7 +52,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         tablet=tablet(lane_tablet(hall, assignment.lane, format), hall.time.server_ms(), bool(tally and tally.any_marks)),
         now=now_text(format, tally, heat_ms),
         others=others_text(hall, format, assignment, heat_ms) if sheet else "",
-        score=score_so_far(hall, assignment.id) if sheet else "",
+        score=_score(hall, place) if sheet and place else "",
         last_mark=mark_text(format, hall.projection.last_mark(assignment.id)) if sheet else "",
         hand=hand_clock(hall, assignment.id, sheet) if sheet else None,
         medical=medical_stop(hall.projection.rulings, assignment, event.id) is not None,
@@ -136,10 +137,10 @@ def window_at(format: Format, heat_ms: int | None) -> int | None:
     return main
 
 
-def score_so_far(hall: Hall, assignment: str) -> str:
-    """The first score of a lane so far, with its unit; empty while the results say that it is not judged yet."""
-    tally = hall.projection.counting_tally(assignment)
-    made = hall.projection.score_so_far(assignment, tally) if tally else None
+def _score(hall: Hall, place: Place) -> str:
+    """The first score of a lane so far, with its unit; empty while it is not judged yet."""
+    tally = hall.projection.counting_tally(place.assignment.id)
+    made = score_so_far(hall, place, tally) if tally else None
     return f"{lane_score(made)} {shown_unit(made)}".strip() if made else ""
 
 

@@ -3,8 +3,9 @@
 from fractions import Fraction
 
 from app.hall.hall import Hall
+from app.live.places import Place
 from app.rules.count.flags import settled_marks
-from app.rules.count.tally import WindowTally
+from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Assignment
 from app.rules.records.seats import SHEETS, TABLET_SHEETS
@@ -48,6 +49,13 @@ def ruled_out(hall: Hall, lane: Assignment) -> str:
 def stop_text(stop: Mark) -> str:
     """A stop in words: `Stopped by the judge: Cramp`."""
     return f"Stopped by {SHEETS[sheet_key(stop.sheet).kind].who}: {stop.body.get('why') or 'no reason given'}"
+
+
+def score_so_far(hall: Hall, place: Place, tally: Tally) -> Score | None:
+    """The first score of a lane so far; None while the results say that it is not judged yet."""
+    if not hall.projection.judged(place, tally):
+        return None
+    return hall.projection.score_of(place.assignment.id, place.format, place.format.scores[0], tally)
 
 
 def lane_score(made: Score) -> str:

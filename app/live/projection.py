@@ -284,13 +284,10 @@ class Projection(HeldMarks):
                 held = self._scores[assignment_id, rule.id] = (tally, score(format, rule, tally, held))
             return held[1]
 
-    def score_so_far(self, assignment_id: str, tally: Tally) -> Score | None:
-        """The first score of a tally of an assignment; None while the results say that it is not judged yet, and for no place."""
+    def judged(self, place: Place, tally: Tally) -> bool:
+        """Whether the results have a first score for a tally of an assignment; else it is not judged yet."""
         with self._lock:
-            place = self._places.get(assignment_id)
-            if place is None or not self._standings.judged(place.event.id, place.format.scores[0], tally, assignment_id):
-                return None
-            return self.score_of(assignment_id, place.format, place.format.scores[0], tally)
+            return self._standings.judged(place.event.id, place.format.scores[0], tally, place.assignment.id)
 
     def counted_sheets(self, assignment_id: str) -> dict[SheetKind, Tally]:
         """The tallies of the sheets that count for an assignment and hold marks, by kind; one of another lane read as its own,

@@ -9,7 +9,7 @@ from typing import Self
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.heats import bar_lanes, heat_ms, lane_marks, lane_tally
-from app.hall.lane_scores import cell_text, lane_score, stops_on
+from app.hall.lane_scores import cell_text, lane_score, score_so_far, stops_on
 from app.hall.result_words import other_names
 from app.live.kept_views import KeptViews
 from app.live.servertime import go_bound_ms, go_on_this_timeline
@@ -170,7 +170,7 @@ def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment)
     place = hall.projection.place_of(lane.id)
     format = place.format if place else event.format
     tally = lane_tally(hall, run, lane)
-    made = hall.projection.score_so_far(lane.id, tally)
+    made = score_so_far(hall, place, tally) if place else None
     variant = event.format.variant(variant_key(event, entry.division, lane.variant))
     return LaneView(
         id=f"lane-{lane.id}",

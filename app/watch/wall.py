@@ -12,6 +12,7 @@ from typing import Any, Self
 from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, in_day_order, lane_tally, newest_runs
+from app.hall.lane_scores import score_so_far
 from app.hall.result_words import other_names
 from app.live.entry_pictures import pictures_of
 from app.live.kept_views import KeptViews
@@ -107,7 +108,7 @@ def _floor(
         if place is None:
             continue
         tally = lane_tally(hall, run, place.assignment)
-        made = hall.projection.score_so_far(place.assignment.id, tally)
+        made = score_so_far(hall, place, tally)
         compared.append((view.id, standing_name(roster, place, view.division), made))
 
         def piece(view: LaneView = view, place: Any = place, tally: Any = tally, made: Any = made) -> str:
