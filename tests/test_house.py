@@ -229,6 +229,33 @@ def test_no_folder_holds_more_than_a_person_takes_in() -> None:
     assert crowded_folders(APP, TEMPLATES, STATIC, ROOT / "tests") == []
 
 
+# Lists that are in the order of names without the alphabet's: what a result rests on, and heats, which are numbered.
+NOT_BY_ALPHABET = {"app/rules/result/teams.py", "app/planning/parts.py", "app/plan/plan_pictures.py"}
+
+
+def names_in_keys(module: ast.Module) -> bool:
+    """Whether something is sorted by a name as it is written, or by its small letters."""
+    for node in ast.walk(module):
+        if not (isinstance(node, ast.keyword) and node.arg == "key"):
+            continue
+        by_alphabet = {id(part) for one in ast.walk(node) if is_call(one, "by_name") for part in ast.walk(one)}
+        parts = [part for part in ast.walk(node) if isinstance(part, ast.Attribute) and id(part) not in by_alphabet]
+        if any(part.attr in ("name", "casefold", "lower") for part in parts):
+            return True
+    return False
+
+
+def is_call(node: ast.AST, name: str) -> bool:
+    return isinstance(node, ast.Call) and getattr(node.func, "id", "") == name
+
+
+def test_names_are_listed_by_one_alphabet() -> None:
+    beside = {told(path) for path in modules() if names_in_keys(tree(path))}
+    assert {path for path in beside if not path.startswith("app/rules/reading/")} == NOT_BY_ALPHABET
+    found = [names_in_keys(ast.parse(f"sorted(all, key={key})")) for key in ("lambda one: one.name", "str.casefold", "by_name")]
+    assert found == [True, True, False]
+
+
 def test_tests_stand_under_the_name_of_the_room_that_they_test() -> None:
     folders = {path.name for path in (ROOT / "tests").iterdir() if path.is_dir()} - {"__pycache__"}
     assert sorted(folders - rooms() - WORKSHOPS) == []

@@ -17,6 +17,7 @@ from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.rules.reading.work_box import list_in_box
 from app.rules.records.roster import Event, Roster
+from app.rules.values.alphabet import by_name
 from app.rules.values.units import LoadUnit
 from app.rules.workout.formats import Format
 from app.rules.workout.movements import library
@@ -150,7 +151,7 @@ def preset_page(hall: Hall, key: str, typed: Typed | None = None) -> PresetPage:
         strip=strip_of(format_form(event, format)),
         told=told(format),
         notes=notes(format),
-        movements=tuple(sorted(movement.name for movement in library().movements.values())),
+        movements=tuple(sorted((movement.name for movement in library().movements.values()), key=by_name)),
         ready=not wrong and not bad_name,
     )
 

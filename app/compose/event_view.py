@@ -11,6 +11,7 @@ from app.hall.hall import Hall
 from app.hall.heats import has_marks
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
+from app.rules.values.alphabet import by_name
 from app.rules.values.clock_times import hours_text
 from app.rules.values.words import say
 from app.rules.workout.fields import Declared
@@ -140,6 +141,8 @@ def _letters(value: str) -> str:
 
 WORDS = Words(
     kinds=_choices(KINDS),
-    library=tuple(sorted((Choice(key, one.name) for key, one in library().movements.items()), key=lambda choice: choice.words)),
+    library=tuple(
+        Choice(key, one.name) for key, one in sorted(library().movements.items(), key=lambda row: by_name(row[1].name))
+    ),
     snaps=tuple(Choice(str(seconds), words) for seconds, words in SNAPS),
 )

@@ -16,12 +16,13 @@ from app.hall.hall import Hall
 from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
 from app.hall.views import State
-from app.people.found_by import folded, found_by
+from app.people.found_by import found_by
 from app.people.openers import lifters_of, stored_opener
 from app.rules.records.markings import Markings, line_text, measured, protocol_of
 from app.rules.records.measuring import Protocol
 from app.rules.records.resting import asked_of_body
 from app.rules.records.roster import Athlete, Event, Roster
+from app.rules.values.alphabet import folded
 from app.rules.values.words import say
 from app.rules.workout.words import listed
 from app.store.entering import CHECKINS, Checkin, checkin, checkins

@@ -13,10 +13,11 @@ from urllib.parse import quote
 from app.hall.around import BESIDE, PUBLIC, REVIEW, REVIEW_BESIDE, REVIEW_PASSWORD, ROOMS
 from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs, state_of
-from app.people.found_by import folded, found_by
+from app.people.found_by import found_by
 from app.rules.records.judges import Judge
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.roster import Assignment, Athlete, Entry, Event, Heat, Roster
+from app.rules.values.alphabet import folded
 
 MOST_HITS = 6  # of each kind; who sees more than that types on
 LEAST_INSIDE = 3  # letters that are also looked for inside a word

@@ -27,6 +27,7 @@ from app.rules.day.heats import PlannedHeat, Spot
 from app.rules.records.day import Break, DayRules
 from app.rules.records.judges import MINUTES_IN_DAY, clock_of, minutes_of
 from app.rules.records.roster import Roster
+from app.rules.values.alphabet import by_name
 from app.rules.values.clock_times import span_text
 from app.rules.values.words import say
 
@@ -97,7 +98,7 @@ def judges_picture(
                 own.setdefault(spot.judge, []).append((heat, spot))
     if not any(own.values()):
         return None
-    order = sorted(own, key=lambda judge: (-len(own[judge]), judges[judge].casefold()))
+    order = sorted(own, key=lambda judge: (-len(own[judge]), by_name(judges[judge])))
     rows, panels = [], []
     for judge in order:
         there = own[judge]

@@ -17,6 +17,7 @@ from app.rules.day.calendar_file import Appointment, calendar_file
 from app.rules.records.judges import clock_of
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Heat, Roster
+from app.rules.values.alphabet import by_name
 from app.rules.values.words import say
 
 DAY_MINUTES = 24 * 60
@@ -169,7 +170,7 @@ def _people(roster: Roster, order: Sequence[Heat], starts: dict[str, int], who: 
         return ()
     return tuple(
         Person(name, about, f"/timetable.ics?{kind}={key}", tuple(times.get(key, (say("in no heat yet"),))))
-        for key, name, about, kind in sorted(people, key=lambda one: one[1].casefold())
+        for key, name, about, kind in sorted(people, key=lambda one: by_name(one[1]))
         if wanted in f"{name} {about}".casefold()
     )
 

@@ -8,6 +8,7 @@ from app.hall.pictures import PLOT, Column, Dot, Key, Level, Panel, Picture, Sca
 from app.hall.result_words import table_key, table_title
 from app.rules.result.results import EventResults, Row, Table
 from app.rules.result.scoring import Score, score_words
+from app.rules.values.alphabet import by_name
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, say
@@ -35,7 +36,7 @@ def as_they_came(table: Table, heats: Mapping[str, int]) -> tuple[Came, ...]:
         for row in table.rows
         if row.place is not None and row.score is not None and row.assignment is not None and row.assignment in heats
     ]
-    ranked.sort(key=lambda one: (one[0], _before(one[2]), one[2].entry.name))
+    ranked.sort(key=lambda one: (one[0], _before(one[2]), by_name(one[2].entry.name)))
     found: list[Came] = []
     best: tuple[object, ...] | None = None
     for heat, made, row in ranked:

@@ -23,6 +23,7 @@ from app.rules.agree.comparing import Compared, compare, verdict_pairs
 from app.rules.records.platforms import sheet_row
 from app.rules.records.roster import Entry
 from app.rules.records.seats import SheetKind
+from app.rules.values.alphabet import by_name
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 from app.rules.workout.formats import CountTask
@@ -59,8 +60,9 @@ class _Beside:
 
 def judges_page(hall: Hall) -> JudgesView:
     """Every judge who was compared with anybody, those with the least agreement first."""
-    made = sorted((_measured(name, found) for name, found in _by_judge(hall).items()), key=lambda one: (one.share, one.name))
-    return JudgesView(agreement_pictures(made), tuple(_line(one) for one in made))
+    made = (_measured(name, found) for name, found in _by_judge(hall).items())
+    order = sorted(made, key=lambda one: (one.share, by_name(one.name)))
+    return JudgesView(agreement_pictures(order), tuple(_line(one) for one in order))
 
 
 def judge_page(hall: Hall, name: str) -> JudgeView:

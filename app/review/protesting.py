@@ -21,6 +21,7 @@ from app.rules.records.in_force import signed_off
 from app.rules.records.roster import MOST_LATE_WHY, Entry, Event, Protest, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.protests import decides_twice, decisions, in_time, open_protests, state_text
+from app.rules.values.alphabet import by_name
 from app.store.devices import get_setting, own_secret
 from app.store.kinds import PROTESTS, RULINGS
 from app.store.refusals import NotThere
@@ -106,7 +107,7 @@ async def links(hall: Hall) -> tuple[LinkLine, ...]:
     """Every entry's own link, in the order of the divisions."""
     secret, roster = await _secret(hall), needed_roster(hall)
     names = {division.id: (place, division.name) for place, division in enumerate(roster.divisions)}
-    ordered = sorted(roster.entries, key=lambda entry: (names[entry.division][0], entry.name.casefold()))
+    ordered = sorted(roster.entries, key=lambda entry: (names[entry.division][0], by_name(entry.name)))
     return tuple(LinkLine(one.name, names[one.division][1], f"/protest/{_token(secret, one.id)}") for one in ordered)
 
 

@@ -11,6 +11,7 @@ from app.rules.records.in_force import standing, taken_back
 from app.rules.records.rulings import Ruling
 from app.rules.result.protests import decisions
 from app.rules.result.ruling_words import Saying, ruling_text
+from app.rules.values.alphabet import by_name
 
 OVERRULING = frozenset({"reps", "lift", "stand"})  # what says that a judge's own marks were not the truth
 
@@ -79,6 +80,6 @@ def judge_rows(hall: Hall) -> tuple[JudgeRow, ...]:
             found.update({(lane.judge, "marks"): len(hall.projection.sheet_marks(keys)), (lane.judge, "over"): len(against)})
             upheld = sum(p.id in decided and decided[p.id].body["decision"] in ("upheld", "partly") for p in about)
             found.update({(lane.judge, "protests"): len(about), (lane.judge, "upheld"): upheld})
-    names = sorted({judge for judge, _ in found}, key=str.casefold)
+    names = sorted({judge for judge, _ in found}, key=by_name)
     kinds = ("lanes", "marks", "struck", "over", "protests", "upheld")
     return tuple(JudgeRow(name, *(found[name, kind] for kind in kinds)) for name in names)

@@ -7,7 +7,7 @@ from app.hall.club_colours import club_colours
 from app.hall.going_past import PLAIN_UNITS, Ahead, ahead_of, may_go_past
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, lane_tally, newest_runs, state_of, state_words
-from app.hall.lane_scores import lane_score
+from app.hall.lane_scores import lane_score, score_so_far
 from app.hall.result_words import other_names, overall_score, place_text, results_path, shared_place, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
@@ -17,6 +17,7 @@ from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.roster import Assignment, Entry, Heat, Roster
 from app.rules.result.results import Table
 from app.rules.result.scoring import Score, score_words, shown_text, shown_unit
+from app.rules.values.alphabet import by_name
 from app.rules.values.words import known, say
 from app.store.refusals import NotThere
 
@@ -89,7 +90,7 @@ def offered(hall: Hall) -> tuple[Offered, ...]:
             for entry in roster.entries
             if entry.division == division.id
         ]
-        found.append(Offered(division.name, tuple(sorted(entries, key=lambda one: one[1].casefold()))))
+        found.append(Offered(division.name, tuple(sorted(entries, key=lambda one: by_name(one[1])))))
     return tuple(one for one in found if one.entries)
 
 
@@ -137,7 +138,7 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, lane: Assignment, run: Run | N
     holds = ""
     if run is not None and place is not None and begun:
         tally = lane_tally(hall, run, lane)
-        made = hall.projection.score_so_far(lane.id, tally)
+        made = score_so_far(hall, place, tally)
         holds = _holds(made, state in ON_THE_FLOOR) if made else ""
     return FollowedHeat(
         title=say("{event}, heat {number}", event=event.name, number=heat.number),

@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.hall.around import REVIEW_PASSWORD
-from app.people.found_by import folded, found_by
+from app.people.found_by import found_by
 from app.people.search import PAGES, search
 from app.rules.records.roster import Athlete, Entry, Roster
+from app.rules.values.alphabet import folded
 from tests.builders.halls import PASSWORD, House, TestClient, a_house
 from tests.builders.pairs import a_file
 from tests.web.ways import whole_pages

@@ -83,6 +83,17 @@ def test_a_page_that_shows_the_newest_is_not_sent_it_again(live: House) -> None:
     assert second.status_code == 200 and re.search(r'follow-count">1<', second.text)
 
 
+def test_whom_to_follow_is_listed_as_an_alphabet_has_it(house: House) -> None:
+    hall = house.app.state.hall
+    roster = hall.projection.roster
+    one = [entry for entry in roster.entries if entry.division == roster.entries[0].division][:5]
+    named = dict(zip((entry.id for entry in one), ("Zora", "Łucja", "Éva", "åke", "Lukas"), strict=True))
+    entries = tuple(entry.model_copy(update={"name": named.get(entry.id, entry.name)}) for entry in roster.entries)
+    hall.projection.roster_changed(roster.model_copy(update={"entries": entries}), hall.projection.runs, ())
+    shown = re.findall("|".join(named.values()), house.browser().get("/follow", headers={"accept": "text/html"}).text)
+    assert list(dict.fromkeys(shown)) == ["åke", "Éva", "Łucja", "Lukas", "Zora"]
+
+
 def test_names_are_text_and_nothing_else(house: House) -> None:
     hall = house.app.state.hall
     roster = hall.projection.roster
