@@ -5,6 +5,7 @@ from typing import Literal
 
 from app.lan.addresses import best_address, is_loopback
 from app.lan.secure import Secure
+from app.rules.values.words import known, say
 
 Device = Literal["apple", "android", "windows", "mac", "linux"]
 
@@ -15,6 +16,11 @@ SYSTEMS: tuple[tuple[str, Device], ...] = (
     ("android", "android"),
     ("windows", "windows"),
     ("mac os", "mac"),
+)
+
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
 )
 
 # Measured: see SECURITY.md beside this file, "What plain HTTP lacks".
@@ -48,7 +54,7 @@ def trust_view(secure: Secure, host: str, arrived: bool, system: str, wall_ms: i
         arrived=arrived,
         origins=secure_origins(secure, host),
         fingerprint=fingerprint_groups(secure),
-        ends=f"{ends.day} {ends:%B %Y}",
+        ends=say("{day} {month} {year}", day=ends.day, month=known(MONTHS[ends.month - 1]), year=ends.year),
         device=device_of(system),
         reduced=REDUCED,
         wall_ms=wall_ms,

@@ -1,6 +1,7 @@
 """The page of trust and its files, and what a second door changes for sessions and pairing."""
 
 import html
+import re
 from pathlib import Path
 
 import pytest
@@ -46,6 +47,15 @@ def test_the_steps_of_the_device_that_asks_are_open(house: House, secure: Secure
     page = house.browser().get("/trust", headers={"user-agent": system}).text
     assert page.count('<details class="device-steps"') == 6
     assert [part.split('"')[0] for part in page.split('data-device="')[1:] if part.split(">")[0].endswith("open")] == [device]
+
+
+def test_the_page_speaks_the_language_of_its_device(house: House, secure: Secure) -> None:
+    browser = house.browser()
+    browser.cookies.set("ll_language", "de")
+    page = html.unescape(browser.get("/trust", headers={"user-agent": IPAD}).text)
+    assert '<html lang="de"' in page and "Dieses Gerät soll der Leitung vertrauen" in page
+    assert f"Zertifikatsvertrauenseinstellungen“. „{secure.about.title}“ einschalten" in page
+    assert re.search(r"läuft am \d+\. (?:Jan|Feb|Mär|Apr|Mai|Jun|Jul|Aug|Sep|Okt|Nov|Dez)\w* \d{4} ab", page)
 
 
 def test_the_page_names_the_certificate_its_end_and_its_fingerprint(house: House, secure: Secure) -> None:

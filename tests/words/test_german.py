@@ -10,6 +10,7 @@ import pytest
 from app.compose.brief import turns
 from app.compose.event_plain import told
 from app.doors.letting_in import NOT_OURS
+from app.doors.trusting import MONTHS, REDUCED
 from app.library import Tables
 from app.results.explaining import KINDS
 from app.rules.agree.practice import MOVES
@@ -43,7 +44,7 @@ HOLE = re.compile(r"\{(\w+)\}")
 SCRIPTS = (
     *("floor/lane", "floor/call", "floor/coach", "floor/platform", "floor/platform_call"),
     *("watch/board", "watch/wall", "watch/clock", "watch/follow", "watch/follow_whom"),
-    *("doors/pair", "floor/train", "floor/ten"),
+    *("doors/pair", "doors/trust", "floor/train", "floor/ten"),
 )
 TEMPLATES = (
     *("web/base", "web/needs", "web/to_desk", "web/languages", "floor/lane", "floor/call"),
@@ -67,7 +68,16 @@ TEMPLATES = (
         "web/pictures",
     ),
     *("results/index", "results/table", "results/why", "results/sheet", "results/podium", "results/podium_steps"),
-    *("doors/pair", "floor/practice_start", "floor/set", "floor/set_result", "floor/ten"),
+    *(
+        "doors/pair",
+        "doors/trust",
+        "doors/trust_steps",
+        "doors/trust_drawings",
+        "floor/practice_start",
+        "floor/set",
+        "floor/set_result",
+        "floor/ten",
+    ),
 )
 MODULES = (
     *("watch/board*.py", "watch/wall.py", "watch/wall_*.py", "watch/hall_clock.py", "watch/called_out.py", "watch/follow.py"),
@@ -117,12 +127,13 @@ BESIDE = {
     "keypad.js": {"Backspace"},
     "ten.js": {"Enter"},
     "train.js": {"Enter"},
+    "trust.js": {"Firefox", "Android", "main a.act"},
     "stage.js": {"Backspace", "Lane Ledger"},
     "ribbon.js": {"1 / span {members}"},
     "looks.js": {"li, section"},
 }
 # Rows of the catalogue that only English pages say, the desk's for the most part. What app/first_start says is no word of it.
-LACKING_ELSEWHERE = 97
+LACKING_ELSEWHERE = 89
 
 
 def of_the_hall() -> Iterator[Key]:
@@ -209,7 +220,7 @@ def test_rows_that_are_shown_have_their_german() -> None:
     rows |= {*KINDS, *(text for _, text in KINDS.values() if text), NOT_JUDGED, TO_BE_RUN_AGAIN}
     rows |= {*COUNTS.values(), *of_the_library(), *(row.becomes for row in INVITED.values()), NOT_OURS}
     rows |= {text for move in MOVES.values() for text in (move.name, move.short, move.not_home)}
-    rows |= {*EVERY_STEP, NOT_SHOWN, ANOTHER_RULE, RULE_NOT_HELD, NO_TOTAL, NO_LIFT}
+    rows |= {*MONTHS, *REDUCED, *EVERY_STEP, NOT_SHOWN, ANOTHER_RULE, RULE_NOT_HELD, NO_TOTAL, NO_LIFT}
     assert sorted(rows - GERMAN.words.keys()) == []
 
 

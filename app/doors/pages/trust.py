@@ -20,7 +20,7 @@ NO_HTTPS = "This server has HTTPS switched off, so there is no certificate to tr
 KEEP_NOTHING = {"Cache-Control": "no-store"}
 
 
-@routes.get("/trust")
+@routes.get("/trust", spoken=True)
 async def trust_page(request: Request) -> Response:
     """The steps for this device; over HTTPS the word that it has worked. A token in the fragment goes along to pairing."""
     secure = secure_of(request)

@@ -11,16 +11,16 @@ const TOKEN = "lane-ledger.token";
 const CLOCK_OFF_MS = 20 * 3_600_000; // a certificate begins two days before it is made, so only days matter
 
 const SAYS = {
-  yes: "This device trusts the desk",
-  no: "Not trusted yet",
-  closed: "The secure address does not answer",
-  away: "The desk does not answer",
+  yes: say("This device trusts the desk."),
+  no: say("Not trusted yet"),
+  closed: say("The secure address does not answer"),
+  away: say("The desk does not answer"),
 };
 const WHY = {
   yes: "",
   no: "",
-  closed: "The desk answers here, but not over https: something on the laptop, perhaps its firewall, is blocking that port.",
-  away: "Is this device still on the hall's network? It keeps trying.",
+  closed: say("The desk answers here, but not over https: something on the laptop, perhaps its firewall, is blocking that port."),
+  away: say("Is this device still on the hall's network? It keeps trying."),
 };
 
 /** @typedef {keyof typeof SAYS} Found */
@@ -128,9 +128,9 @@ async function unsent() {
 function warnOfMarks(marks) {
   const lane = document.createElement("a");
   lane.href = "/lane";
-  lane.textContent = "Open its screen";
+  lane.textContent = say("Open its screen");
   const warning = byId("warning");
-  warning.replaceChildren(`${say("marks.plain", { n: marks })} `, lane, " and wait until they are safe; then come back here.");
+  warning.replaceChildren(`${say("marks.plain", { n: marks })} `, lane, ` ${say("Wait there until they are safe; then come back here.")}`);
   warning.hidden = false;
 }
 
