@@ -29,7 +29,7 @@ MOVES_SAID: dict[HeatMove, tuple[str, str, Asks]] = {
     HeatMove.HOLD: (
         "Hold",
         "The clock stops on every lane until you resume. Marks made during the hold do not count; a lift begun before it "
-        "may, by the event’s rule.",
+        "may, by the event's rule.",
         "nothing",
     ),
     HeatMove.GO_ON: ("Resume", "Counts down on every lane, then all clocks continue from where they stopped.", "countdown"),

@@ -133,7 +133,7 @@ async def settle(hall: Hall, who: Who, assignment: str, typed: Typed) -> None:
     read = Reading(typed)
     by = read.name("by", "The name of whoever settles it")
     settled, said = dict(held[0].typed), []
-    versions = {"first": f"{view.by[0]}’s", "second": f"{view.by[-1]}’s", "other": "neither"}
+    versions = {"first": f"{view.by[0]}'s", "second": f"{view.by[-1]}'s", "other": "neither"}
     for one in view.differences:
         choice = read.choice(f"take-{one.name}", one.label, versions)
         other = read.raw(f"other-{one.name}")

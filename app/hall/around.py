@@ -65,7 +65,7 @@ REVIEW = (
     Place("/review/judges", "Judging summary", "judges overruled agreement"),
     Place("/review/links", "Protest links", "slips"),
 )
-REVIEW_BESIDE = (Place("/review/compare/judges", "Judges’ agreement", "judge by judge overruled"),)
+REVIEW_BESIDE = (Place("/review/compare/judges", "Judges' agreement", "judge by judge overruled"),)
 REVIEW_PASSWORD = Place("/review/password", "Password", "head judge")  # the desk's to set
 
 # Reached from other pages.
@@ -94,7 +94,7 @@ BESIDE = (
     Place("/desk/round/kit", "Begin a round", "kit slips deadline gyms"),
     Place("/desk/round/gym", "Round in this gym", "kit slip open film word"),
     Place("/desk/round/gym/hand-in", "Hand in", "round receipt digest film"),
-    Place("/desk/password", "The desk’s password", "login"),
+    Place("/desk/password", "The desk's password", "login"),
 )
 PUBLIC = (
     Place("/results", "Results", "standings places scores"),

@@ -257,7 +257,7 @@ def _publish(facts: Facts) -> Standing:
 def _round(facts: Facts) -> Standing | None:
     if facts.round is None:
         return None
-    return Standing(facts.round.slip, "The slip’s code is typed in." if facts.round.slip else "Type in the code of your slip.")
+    return Standing(facts.round.slip, "The slip's code is typed in." if facts.round.slip else "Type in the code of your slip.")
 
 
 # What headquarters said is told by the receipts that lie here, each checked before it was kept.
@@ -265,13 +265,13 @@ def _hand_in(facts: Facts) -> Standing | None:
     if facts.round is None:
         return None
     if not facts.round.slip:
-        return Standing(False, "Once the slip’s code is typed in.", later=True)
+        return Standing(False, "Once the slip's code is typed in.", later=True)
     if facts.round.receipts & {"arrived", "checked"}:
         return Standing(True, "A receipt of headquarters for a file is here.")
     over = bool(facts.order) and all(facts.state(heat) is HeatState.OVER for heat in facts.order)
     if "promised" in facts.round.receipts:
-        return Standing(False, "Headquarters’ receipt for the digest is here. The file must follow.", needed=True)
-    due = f"By {facts.round.due}, this laptop’s time, says the kit. " if facts.round.due else ""
+        return Standing(False, "Headquarters' receipt for the digest is here. The file must follow.", needed=True)
+    due = f"By {facts.round.due}, this laptop's time, says the kit. " if facts.round.due else ""
     made = "Made, and no receipt of headquarters is here." if facts.round.made else "See what lacks, then make it."
     return Standing(False, f"{due}{made}", needed=over or facts.round.made > 0, later=not facts.order)
 

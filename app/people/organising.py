@@ -20,7 +20,7 @@ from app.wording import languages
 UNITS = {"kg": "kg", "lb": "lb"}
 MOST_BODY_KG = 400  # beyond it a digit slipped in
 FIRST_DAY, LAST_DAY = date(1970, 1, 1), date(2199, 12, 31)  # a year of two digits comes from a browser as 0031
-PROTEST_FROM = {"announcement": "the announcement of the result", "bell": "the event’s last bell"}
+PROTEST_FROM = {"announcement": "the announcement of the result", "bell": "the event's last bell"}
 
 
 async def save_competition(hall: Hall, typed: Typed) -> None:

@@ -296,7 +296,7 @@ def _line(hall: Hall, roster: Roster, protest: Protest, decided: Mapping[str, Ru
     event = next(event for event in roster.events if event.id == protest.event)
     ruling = decided.get(protest.id)
     lanes = [lane.id for heat in roster.heats if heat.event == event.id for lane in heat.lanes if lane.entry == protest.entry]
-    brought = f"by {protest.by} at the desk" if protest.via == "desk" else "by the entry’s own link"
+    brought = f"by {protest.by} at the desk" if protest.via == "desk" else "by the entry's own link"
     return ProtestLine(
         id=protest.id,
         entry=next(entry.name for entry in roster.entries if entry.id == protest.entry),

@@ -22,7 +22,7 @@ from app.rules.round.state import RoundState
 from app.rules.round.told import NotTold, read_number
 from app.rules.values.words import say
 
-HEAD_JUDGE = "The head judge’s name"
+HEAD_JUDGE = "The head judge's name"
 MOST_ENTRY, MOST_GYM = 10**9 - 1, 10**6
 WHEN = "The time with its zone, such as 2027-03-01T20:00+01:00"
 
@@ -77,7 +77,7 @@ def do_act(headquarters: Headquarters, form: Mapping[str, str], now_ms: int) -> 
 
 
 def _line(read: Reading) -> dict[str, object]:
-    return {"entry": read.needed_whole("entry", "The entry’s number", 1, MOST_ENTRY), "event": read.raw("event")}
+    return {"entry": read.needed_whole("entry", "The entry's number", 1, MOST_ENTRY), "event": read.raw("event")}
 
 
 def _why(read: Reading) -> str:
@@ -89,10 +89,10 @@ def _by(read: Reading) -> str:
 
 
 def _gym(_: RoundState, read: Reading) -> Said:
-    number = read.needed_whole("gym", "The gym’s number", 1, MOST_GYM)
+    number = read.needed_whole("gym", "The gym's number", 1, MOST_GYM)
     return r.Gym, {
         "gym": number,
-        "name": read.name("name", "The gym’s name"),
+        "name": read.name("name", "The gym's name"),
         "region": read.optional("region", "The region", 60),
     }
 
@@ -117,12 +117,12 @@ def _promised(_: RoundState, read: Reading) -> Said:
         except NotADigest as wrong:
             read.wrong(name, str(wrong))
             found[name] = None
-    gym = read.needed_whole("gym", "The gym’s number", 1, MOST_GYM)
+    gym = read.needed_whole("gym", "The gym's number", 1, MOST_GYM)
     return r.Promised, {"hand_in": found["hand_in"], "gym": gym, "replaces": found["replaces"]}
 
 
 def _withdrawn(state: RoundState, read: Reading) -> Said:
-    gym = read.needed_whole("gym", "The gym’s number", 1, MOST_GYM)
+    gym = read.needed_whole("gym", "The gym's number", 1, MOST_GYM)
     sound = [key for key, one in state.hand_ins.items() if one.promise.gym == gym and one.state == "sound"]
     if not sound:
         read.wrong("gym", "This gym has no sound hand-in.")
@@ -140,7 +140,7 @@ def _late(state: RoundState, read: Reading) -> Said:
             parts = [read_number(part, one) for part, one in zip(event.parts, typed, strict=True)]
         except NotTold as wrong:
             read.wrong("parts", str(wrong))
-    gym = read.needed_whole("gym", "The gym’s number", 1, MOST_GYM)
+    gym = read.needed_whole("gym", "The gym's number", 1, MOST_GYM)
     said = {"division": read.raw("division"), "gym": gym, "parts": tuple(parts), "why": _why(read), "by": _by(read)}
     return r.Claim, line | said
 
@@ -154,7 +154,7 @@ def _asked(_: RoundState, read: Reading) -> Said:
 
 
 def _named(_: RoundState, read: Reading) -> Said:
-    return r.Named, {"gym": read.needed_whole("gym", "The gym’s number", 1, MOST_GYM), "why": _why(read), "by": _by(read)}
+    return r.Named, {"gym": read.needed_whole("gym", "The gym's number", 1, MOST_GYM), "why": _why(read), "by": _by(read)}
 
 
 def _uninvited(_: RoundState, read: Reading) -> Said:

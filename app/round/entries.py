@@ -92,7 +92,7 @@ def draft(headquarters: Headquarters, who: Claimant, typed: Typed) -> Draft:
     parts = [_number(read, f"count-{number}", part) for number, part in enumerate(event.parts)]
     film = read.raw("film")
     if film and not film.startswith(("https://", "http://")):
-        read.wrong("film", "The film’s address begins with https://.")
+        read.wrong("film", "The film's address begins with https://.")
     elif not is_address(film):
         read.wrong("film", NOT_AN_ADDRESS)
     read.done()

@@ -145,7 +145,7 @@ def _ticks(state: RoundState, line: LineState, film: bool) -> Iterator[Tick]:
     published = state.stage in (PUBLISHED, SIGNED)
     asked = bool(line.asks) and (published or line.decision is not None)
     yield Tick("Claimed, with a film" if film else "Claimed; no film yet", "safe" if film else "look")
-    yield Tick("Checked against your gym’s marks" if line.claim.hand_in else "Sent by your own link: no marks to check", "safe")
+    yield Tick("Checked against your gym's marks" if line.claim.hand_in else "Sent by your own link: no marks to check", "safe")
     if line.late:
         yield Tick("Admitted after the roll", "safe")
     else:

@@ -24,7 +24,7 @@ from app.store.rounds import ROOM
 
 FILMS, GYM_FILMS = "films.csv", "gym-films.csv"  # headquarters' list, and a gym's own
 HEAD = "entry,event,the last address of a line counts,"  # of a list that may be added to; a word of chance follows
-NOT_AN_ADDRESS = f"A film’s address has no blanks and at most {MOST_ADDRESS} characters."
+NOT_AN_ADDRESS = f"A film's address has no blanks and at most {MOST_ADDRESS} characters."
 MOST_REPLACED = 1000  # rows that count no more, before the list is written anew
 
 

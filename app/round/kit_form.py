@@ -65,7 +65,7 @@ def usual(roster: Roster) -> Typed:
 def kit_draft(file: CompetitionFile, typed: Typed, now_ms: int) -> KitDraft:
     """What was typed. Raises BadForm."""
     read = Reading(typed)
-    name = read.name("name", "The round’s name")
+    name = read.name("name", "The round's name")
     opens = _time(read, "opens", "The opening")[0] if read.raw("opens") else now_ms
     deadline = _time(read, "deadline", "The deadline")
     if not read.problems and deadline[0] <= max(now_ms, opens):
@@ -85,7 +85,7 @@ def kit_draft(file: CompetitionFile, typed: Typed, now_ms: int) -> KitDraft:
     try:
         rule = round_rule(file, name, deadline, opens, places, word, cast("MostLooks", int(looks)))
     except ValueError:
-        read.wrong("name", "A round can’t be made of these events and divisions as they are.")
+        read.wrong("name", "A round can't be made of these events and divisions as they are.")
     read.done()
     return KitDraft(file, rule, tuple(gyms), address)
 
@@ -99,7 +99,7 @@ def _time(read: Reading, field: str, what: str) -> tuple[int, str]:
             at = at.astimezone()
         return round(at.timestamp() * 1000), zone_of(at)
     except ValueError:
-        read.wrong(field, f"{what} is a day and a time; its zone, if it is another than this computer’s, such as +01:00.")
+        read.wrong(field, f"{what} is a day and a time; its zone, if it is another than this computer's, such as +01:00.")
         return 0, "UTC"
 
 

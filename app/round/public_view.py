@@ -26,7 +26,7 @@ def public_round(headquarters: Headquarters) -> PublicRound:
     """A round as it is published."""
     state, rule = headquarters.state, headquarters.state.rules
     last = headquarters.receipt(headquarters.receipts_given())
-    heads = [("Headquarters’ key", state.key), ("Opening word", shown(state.opening))]
+    heads = [("Headquarters' key", state.key), ("Opening word", shown(state.opening))]
     heads.append(("Head of the receipts", chain_head([last] if last else [])))
     if state.roll is not None:
         heads.append(("Root of the roll", state.roll.root))

@@ -22,7 +22,7 @@ from app.store.whose import make_private_folder
 
 LOCK = "round.lock"  # beside the room
 PATIENCE_S, AGAIN_S = 20.0, 0.002  # each keeps something for some milliseconds, the largest hand-in for some seconds
-TAKEN = "Something else of this data folder’s round is being kept, and does not end. Try again."
+TAKEN = "Something else of this data folder's round is being kept, and does not end. Try again."
 _ONE_THREAD = RLock()
 _ALONE = set[Path]()
 
@@ -82,4 +82,4 @@ def _told() -> Iterator[None]:
     try:
         yield
     except OSError as wrong:
-        raise BadKit(f"The folder of the round can’t be written: {wrong.strerror}.") from None
+        raise BadKit(f"The folder of the round can't be written: {wrong.strerror}.") from None

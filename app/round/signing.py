@@ -36,4 +36,4 @@ def key_in(data: Path, name: str, make: bool) -> SigningKey:
     except FileNotFoundError:
         raise BadKit("There is no key in this data folder. It is in the one that the kit was made or opened in.") from None
     except (OSError, ValueError):
-        raise BadKit(f"The key {name} in the data folder can’t be read.") from None
+        raise BadKit(f"The key {name} in the data folder can't be read.") from None

@@ -45,7 +45,7 @@ def left_words(ms: int) -> str:
     """How long it is until then, by this computer's clock: `in 3 days 4 h`; `past` where it is over."""
     minutes = ms // 60_000
     if ms < 0:
-        return "past by this laptop’s clock"
+        return "past by this laptop's clock"
     days, hours, rest = minutes // 1440, minutes // 60 % 24, minutes % 60
     told = f"{days} d {hours} h" if days else f"{hours} h {rest} min" if hours else f"{rest} min"
-    return f"in {told} by this laptop’s clock"
+    return f"in {told} by this laptop's clock"

@@ -1,5 +1,6 @@
 """A gym's own laptop beside a round's headquarters: the desk's browser there, and a line between the two servers."""
 
+import html
 import io
 import re
 from collections.abc import Callable, Iterator, Mapping
@@ -63,15 +64,15 @@ class GymHouse:
         self.desk: TestClient = house.desk()
 
     def page(self, path: str = "") -> str:
-        return self.desk.get(f"{HERE}{path}", headers=PAGE).text
+        return html.unescape(self.desk.get(f"{HERE}{path}", headers=PAGE).text)
 
     def post(self, act: str, form: Mapping[str, str] | None = None, file: bytes | None = None) -> int:
         """Sends a form, and keeps what is said: of a page that it leads to, that page."""
         files = None if file is None else {"file": ("one", file)}
         answer = self.desk.post(f"{HERE}/{act}", data=form or {}, files=files, headers=PAGE)
-        self.said = answer.text
+        self.said = html.unescape(answer.text)
         if answer.status_code == 303:
-            self.said = self.desk.get(answer.headers["location"].partition("#")[0], headers=PAGE).text
+            self.said = html.unescape(self.desk.get(answer.headers["location"].partition("#")[0], headers=PAGE).text)
         return answer.status_code
 
     def open(self, kit: bytes, **form: str) -> int:
@@ -80,7 +81,7 @@ class GymHouse:
         carried = re.search(r'name="kit" value="([^"]+)"', self.said)
         assert carried is not None
         answer = self.desk.post(f"{HERE}/open", data=form, files={"kit": (None, carried[1])}, headers=PAGE)
-        self.said = answer.text
+        self.said = html.unescape(answer.text)
         return answer.status_code
 
     @property

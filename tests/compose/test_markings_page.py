@@ -91,7 +91,7 @@ def test_what_an_event_asks_for_has_no_size_until_somebody_says_it_and_no_go_bef
     with a_house(tmp_path, file=SLATE_DAY.model_copy(update={"markings": {}})) as house:
         desk = house.desk()
         text = page(desk)
-        assert "From the wrists down to the line" in text and "Type the sizes that the event’s rules give" in text
+        assert "From the wrists down to the line" in text and "Type the sizes that the event's rules give" in text
         assert re.search(r'<input id="wall" type="checkbox"[^>]* checked', text)
         assert [value for name, value in fields(text).items() if name in EVERY_SIZE] == [""] * len(EVERY_SIZE)
         lacks = "Turn about has a wall line, but these are missing: from the wrists down to the line;"

@@ -116,7 +116,7 @@ def test_a_visitor_hands_in_as_a_gym_and_goes_on_as_headquarters(
 ) -> None:
     visitor = demo.browser()
     assert visitor.post("/demo/round/begin-open").status_code == 303
-    assert "Start the gym’s laptop" in visitor.get("/demo/round", headers=PAGE).text
+    assert "Start the gym's laptop" in visitor.get("/demo/round", headers=PAGE).text
     monkeypatch.setattr("app.demo.round.seats.laptop_of", lambda _: Laptop(None, 1234))  # type: ignore[arg-type]
     page = visitor.get("/demo/round", headers=PAGE).text
     codes = re.findall(r'round-long">([A-Z0-9-]+)</strong>', page)
@@ -131,7 +131,7 @@ def test_a_visitor_hands_in_as_a_gym_and_goes_on_as_headquarters(
         assert gym.open(visitor.get("/demo/round/round.kit").content, slip=codes[0]) == 303, gym.said
         assert gym.post("word", {"word": codes[1]}) == 303
         shown = gym.page("/hand-in")
-        assert "Lines that can be handed in: 3. Without a line: 1." in shown and "Lines without a film’s address: 1." in shown
+        assert "Lines that can be handed in: 3. Without a line: 1." in shown and "Lines without a film's address: 1." in shown
         assert gym.post("hand-in/make") == 303
         digest = re.search(r'name="digest" value="(\w+)"', gym.said)
         address = re.search(r'name="address" type="url" value="([^"]+)"', gym.said)

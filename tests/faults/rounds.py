@@ -43,15 +43,15 @@ ROUND = (
     says(r"Headquarters has checked it: " + RECEIPT, _by("checked")),
     says(r"Nothing was amiss\.", besides("sound")),
     says(r"Nothing of it counts:.+", besides("unsound")),
-    says(r"Headquarters’ server answered that it knows this laptop’s key as gym (?P<n>\d+)’s\.",
+    says(r"Headquarters' server answered that it knows this laptop's key as gym (?P<n>\d+)'s\.",
          lambda facts, said: f"key of gym {said['n']} bound" in facts.besides),
     says(r"A receipt of headquarters for a file is here\.", besides("a receipt for a file")),
-    says(r"Headquarters’ receipt for the digest is here\. The file must follow\.", besides("a receipt for a digest alone")),
-    says(r"By (?P<when>[\d: -]+), this laptop’s time, says the kit\.", _due),
+    says(r"Headquarters' receipt for the digest is here\. The file must follow\.", besides("a receipt for a digest alone")),
+    says(r"By (?P<when>[\d: -]+), this laptop's time, says the kit\.", _due),
     says(r"See what lacks, then make it\.", besides("nothing made")),
     says(r"Made, and no receipt of headquarters is here\.", besides("no receipt at all")),
     says(
-        r"Headquarters has it\. Receipt (?P<n>\d+)\. Where headquarters publishes its heads, the receipt’s digest stands there "
+        r"Headquarters has it\. Receipt (?P<n>\d+)\. Where headquarters publishes its heads, the receipt's digest stands there "
         r"by its number\.",
         _by("claimed"),
     ),

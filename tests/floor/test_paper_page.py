@@ -59,7 +59,7 @@ def state(desk: TestClient) -> str:
 
 def test_the_page_of_paper_offers_every_sheet_of_an_event(house: House) -> None:
     desk, sheets = house.desk(), house.app.printed()  # type: ignore[attr-defined]
-    shown = desk.get("/desk/paper", headers=PAGE).text
+    shown = html.unescape(desk.get("/desk/paper", headers=PAGE).text)
     assert {"All scoresheets", "Heat sheet"} <= set(sheets.values())
     for address, words in sheets.items():
         link = address.replace("{event}", "evt_turns")
@@ -299,4 +299,4 @@ def test_who_settles_a_difference_is_asked_by_the_names_that_stand_there(parted:
         desk.post("/desk/paper/key/asg_1", data={"w0": done, "by": by, "sitting": str(sitting)}, headers=PAGE)
         parted.clocks.pass_ms(1_000)
     refused = html.unescape(desk.post("/desk/paper/key/asg_1/settle", data={"by": "Ruth"}, headers=PAGE).text)
-    assert "Choose one of: Kim’s, Lee’s, neither." in refused
+    assert "Choose one of: Kim's, Lee's, neither." in refused

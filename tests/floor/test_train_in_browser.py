@@ -1,5 +1,5 @@
 """Practice in a real browser: the figure shows the truth, touch and keys call, motion can be in steps; ten
-together; and briefs that open when the desk can’t be reached."""
+together; and briefs that open when the desk can't be reached."""
 
 import json
 import math

@@ -305,7 +305,7 @@ def test_a_dispute_from_a_film_to_a_changed_place(browser: Browser, tmp_path: Pa
         page.get_by_role("link", name="Rule on it").click()
         rule(page, "The sheet judged from video, run 1")
         assert (places(server)["Quay Runners"], places(server)["Rope Walkers"]) == ((1, "4"), (2, "3"))
-        page.get_by_role("link", name="Compare this lane’s sheets").click()
+        page.get_by_role("link", name="Compare this lane's sheets").click()
         expect(page.locator(".notice")).to_contain_text("let this sheet stand: video")
         expect(page.locator(".dispute")).to_have_count(2)  # both sheets are there as they were
         context.close()

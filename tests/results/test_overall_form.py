@@ -205,7 +205,7 @@ def test_team_points_are_kept_shown_and_taken_along(house: House) -> None:
     assert rule is not None and rule.teams == TeamRule(points=(Fraction(12), Fraction(9)), beyond=Fraction(1), best=2)
     assert {key: overall_typed(house.app.state.hall)[key] for key in team} == team
     page = overall_page(house.app.state.hall)
-    assert page.team_rule[0].startswith("An entry counts for its members’ club; its best 2 entries count")
+    assert page.team_rule[0].startswith("An entry counts for its members' club; its best 2 entries count")
     (standing,) = page.teams
     quay = standing.rows[0]
     assert (quay.team, quay.total) == ("Quay Barbell", "13") and "[Cy Marlow 1 (4, Open)]" in quay.cells

@@ -58,7 +58,7 @@ def test_the_same_comes_as_data(house: House) -> None:
 def test_what_is_not_there_gets_a_sentence(house: House, path: str) -> None:
     answer = house.browser().get(path)
     assert answer.status_code == 404 and "Start from all results" in answer.json()["sentence"]
-    assert "That didn’t work" in house.browser().get(path, headers=PAGE).text
+    assert "That didn't work" in house.browser().get(path, headers=PAGE).text
 
 
 def test_the_board_leads_to_the_explanations_and_shows_the_overall_standing(house: House) -> None:

@@ -1,5 +1,6 @@
 """An entry's own link: a claim is shown complete or lacking before it goes, and a later one replaces it until the deadline."""
 
+import html
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -56,11 +57,11 @@ def test_a_claim_is_shown_before_it_goes_and_a_later_one_replaces_it(there: Roun
     before = len(there.headquarters.records)
     for change, said in (
         ({"count-1": ""}, "Window 2 has no number."),
-        ({"film": "javascript:alert(1)"}, "The film’s address begins with https://."),
+        ({"film": "javascript:alert(1)"}, "The film's address begins with https://."),
         ({"event": "other"}, "The round has no such event."),
         ({"film": f"{FILM} 2"}, "has no blanks"),
     ):
-        assert said in browser.post(f"{own}/look", data=typed | change, headers=PAGE).text
+        assert said in html.unescape(browser.post(f"{own}/look", data=typed | change, headers=PAGE).text)
     assert "There is no address of your film yet." in browser.post(f"{own}/look", data=typed, headers=PAGE).text
     shown = browser.post(f"{own}/look", data=typed | {"film": FILM}, headers=PAGE).text
     ticks = dict.fromkeys(re.findall(r'name="(check-\w+)"', shown), "on")
@@ -95,7 +96,7 @@ def test_a_full_disk_that_keeps_the_claim_and_not_where_its_film_is_is_told(
     typed = {"event": EVENT, "count-0": "11", "count-1": "9", "film": FILM}
 
     def full(*_: object) -> None:
-        raise BadKit("The folder of the round can’t be written: No space left on device.")
+        raise BadKit("The folder of the round can't be written: No space left on device.")
 
     with monkeypatch.context() as no_room:
         no_room.setattr("app.round.film_list.add_in_room", full)

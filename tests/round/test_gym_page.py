@@ -57,7 +57,7 @@ def print_in(there: RoundHouse) -> str:
 def test_a_kit_is_shown_before_it_is_opened_and_then_the_event_is_in_the_hall(
     there: RoundHouse, gym: GymHouse, kit: bytes
 ) -> None:
-    assert "Open the round’s kit" in gym.desk.get("/desk/competition", headers={"accept": "text/html"}).text
+    assert "Open the round's kit" in gym.desk.get("/desk/competition", headers={"accept": "text/html"}).text
     assert gym.post("look", file=kit) == 200
     for words in (
         "Two gyms",
@@ -83,7 +83,7 @@ def test_what_is_no_kit_of_the_slips_headquarters_is_told_and_nothing_stays(ther
     says = read_checked(kit, "kit").says
     other = said_in(says, Kit)
     bad = {
-        b"": "Choose the kit’s file.",
+        b"": "Choose the kit's file.",
         kit[:-10] + b"7" + kit[-9:]: "changed since it was signed",
         kit[: len(kit) // 2]: "This is not a kit file as it was written.",
         b"x" * (2 * 1024 * 1024 + 1): "larger than 2 MB",
@@ -95,8 +95,8 @@ def test_what_is_no_kit_of_the_slips_headquarters_is_told_and_nothing_stays(ther
         assert sentence in gym.said, sentence
     forged = SigningKey(bytes(32)).sign("kit", says)
     assert gym.open(forged, slip=slip_code(there, 1)) == 409
-    assert "This slip is not of the kit&#39;s headquarters" in gym.said
-    assert gym.open(kit, slip="G1-ABC") == 409 and "A slip&#39;s code has three parts" in gym.said
+    assert "This slip is not of the kit's headquarters" in gym.said
+    assert gym.open(kit, slip="G1-ABC") == 409 and "A slip's code has three parts" in gym.said
     assert gym.kept() == [] and gym.roster is None
 
 
@@ -160,9 +160,9 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert len(hears(there, gym, "")) == 1
     page = gym.page("/hand-in")
     assert "27 reps, 0 reps. Score: 27" in page and "Not judged yet." in page and "Without a line: 1." in page
-    assert "Lines without a film’s address: 2." in page
+    assert "Lines without a film's address: 2." in page
     assert gym.post("hand-in/films", {f"film-1001-{EVENT}": "https://films.example/1", f"film-1002-{EVENT}": ""}) == 303
-    assert "Lines without a film’s address: 1." in gym.said and "Lines without the print of a film: 2." in gym.said
+    assert "Lines without a film's address: 1." in gym.said and "Lines without the print of a film: 2." in gym.said
     assert "Lines without a whole film checklist: 2." in gym.said and "5 of 5 not ticked off" in gym.said
     checks = re.findall(rf'name="(check-\w+-1001-{EVENT})"', gym.said)
     filmed = {f"film-1001-{EVENT}": "https://films.example/1", f"print-1001-{EVENT}": "AB" * 32} | dict.fromkeys(checks, "on")
@@ -178,7 +178,7 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert "No receipt of headquarters is here for it." in gym.said
     send = {"digest": digest, "address": ADDRESS}
     line.holds = False
-    assert gym.post("hand-in/send", send | {"do": "all"}) == 409 and "can’t be reached: no route" in gym.said
+    assert gym.post("hand-in/send", send | {"do": "all"}) == 409 and "can't be reached: no route" in gym.said
     assert len(hears(there, gym, digest)) == 2
     line.holds = True
     assert gym.post("hand-in/send", send | {"do": "digest"}) == 303
@@ -237,7 +237,7 @@ def test_two_who_fill_in_the_page_at_once_each_keep_what_the_other_noted(there: 
     assert all(f'name="{name}" value="{value}"' in page for name, value in (first | second).items())
     again = dict(re.findall(r'name="((?:film|print|was)-\d+-\w+)" value="([^"]*)"', page))
     assert gym.post("hand-in/films", again | {f"film-1001-{EVENT}": "", f"print-1001-{EVENT}": ""}) == 303
-    assert "Lines without a film’s address: 1. Lines without the print of a film: 1." in gym.said, "what is emptied goes"
+    assert "Lines without a film's address: 1. Lines without the print of a film: 1." in gym.said, "what is emptied goes"
 
 
 def test_a_gym_over_a_postgresql_hands_in_as_one_over_a_file_does(
@@ -268,7 +268,7 @@ def test_what_is_no_receipt_of_this_headquarters_is_kept_nowhere(
     line.change = lambda answer: answer.replace(b'what\\":\\"promised', b'what\\":\\"checked')
     assert gym.post("hand-in/send", send) == 409 and "changed since it was signed" in gym.said
     line.change = lambda _: b"<html>Welcome to the hotel</html>"
-    assert gym.post("hand-in/send", send) == 409 and "is not headquarters’ server." in gym.said
+    assert gym.post("hand-in/send", send) == 409 and "is not headquarters' server." in gym.said
     assert not [one for one in gym.kept() if "receipts" in one] and "No receipt of headquarters" in gym.page("/hand-in")
     (own,) = there.headquarters.receipts()
     (gym.folder / "round" / "other.receipt").write_bytes(own)
@@ -303,7 +303,7 @@ def test_a_door_of_headquarters_takes_nothing_that_is_not_signed_by_a_bound_key(
     assert gym.post("hand-in/send", {"digest": digest, "address": ADDRESS, "do": "digest"}) == 303
     assert anybody.post(f"/round/hand-in/{digest}/films", content=file[:1000]).status_code == 409, "no signed list of films"
     assert anybody.post(f"/round/hand-in/{digest}", content=file + b"\n").json() == {
-        "sentence": "What tells the pieces of the file, signed with its gym’s key, does not stand before it."
+        "sentence": "What tells the pieces of the file, signed with its gym's key, does not stand before it."
     }
     assert there.headquarters.state.hand_ins[digest].state == "promised"
     key, rule = key_in(gym.folder, GYM_KEY, make=False), there.headquarters.state.rules

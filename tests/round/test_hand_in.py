@@ -149,7 +149,7 @@ def proves_each_line_from_its_marks(game: Round, state: RoundState) -> None:
     for flags in (["--all"], ["--gym", "2", str(game.place / "2.hand-in")]):
         assert main(["recount", str(book), *flags]) == 0
     told = game.capture.readouterr().out
-    assert "Worked out again: 4 lines of 2 hand-ins." in told and "Worked out again: 2 lines of 1 hand-ins." in told
+    assert "Worked out again: 4 lines of 2 hand-ins." in told and "Worked out again: 2 lines of 1 hand-in." in told
     assert "2001   Swings in a minute  30 reps         claimed" in told
     for one, said in (
         (("1", "2.hand-in"), "This is a hand-in of gym 2."),
@@ -248,7 +248,7 @@ def test_what_was_changed_is_unsound_or_refused(game: Round) -> None:
 def test_what_comes_late_is_refused_and_leaves_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     game = begun(tmp_path, capsys, "2020-03-01T20:00+01:00")
     assert game.run("open-kit", tmp_path / "round" / "round.kit", data="gym") == 1
-    assert game.said.startswith("The deadline of this kit was 2020-03-01 20:00 UTC+01:00, and this laptop’s clock says 2")
+    assert game.said.startswith("The deadline of this kit was 2020-03-01 20:00 UTC+01:00, and this laptop's clock says 2")
     assert not (tmp_path / "gym").exists()
     file = game.hands_in(game.gym(1, {"solo1": 30}), "late.hand-in")
     before = len(game.headquarters().records)

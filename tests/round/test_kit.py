@@ -88,7 +88,7 @@ def test_a_round_that_has_begun_though_its_files_could_not_be_written_says_so(
     made = ["kit", str(there.folder), "--deadline", DEADLINE, "--gyms", str(place / "gyms.csv"), "--data", str(there.data)]
     with monkeypatch.context() as patched:
         patched.setattr("app.round.room_files.write_secret", full)
-        assert main(made) == 1 and "The folder of the round can’t be written: No space left" in capsys.readouterr().err
+        assert main(made) == 1 and "The folder of the round can't be written: No space left" in capsys.readouterr().err
     with there.store() as office:
         assert not office.has_round
     monkeypatch.setattr("app.round.kits.slips_page", full)

@@ -1,5 +1,6 @@
 """Headquarters begins a round on its page: what was typed is shown before, and the kit then opens in a gym."""
 
+import html
 import re
 import time
 from collections.abc import Iterator
@@ -109,7 +110,7 @@ def code_end(page: str) -> str:
 def test_what_a_round_can_not_be_begun_with_is_said_and_nothing_begins(house: House) -> None:
     desk = house.desk()
     for other, sentence in (
-        ({"name": ""}, "The round’s name is missing."),
+        ({"name": ""}, "The round's name is missing."),
         ({"deadline": ""}, "The deadline is a day and a time"),
         ({"deadline": clock_time(house, -1)}, "The deadline is past, or before the opening."),
         ({"opens": clock_time(house, 101)}, "The deadline is past, or before the opening."),
@@ -124,7 +125,7 @@ def test_what_a_round_can_not_be_begun_with_is_said_and_nothing_begins(house: Ho
     ):
         for act in ("look", "make"):
             answer = desk.post(f"/desk/round/kit/{act}", data=a_form(house, **other), headers=PAGE)
-            assert answer.status_code == 422 and sentence in answer.text, sentence
+            assert answer.status_code == 422 and sentence in html.unescape(answer.text), sentence
     assert "No round was begun" in desk.get("/desk/round", headers=PAGE).text
 
 

@@ -144,7 +144,7 @@ def opens_the_kit(page: Page, kit: Path) -> None:
     taps.choose(page.get_by_label("The kit"), kit / "round.kit")
     expect(page.get_by_role("heading", name="What is in it")).to_be_visible()
     is_fit(page)
-    expect(page.get_by_label("Code of this gym’s slip")).to_be_focused()  # so that it is typed without a tap
+    expect(page.get_by_label("Code of this gym's slip")).to_be_focused()  # so that it is typed without a tap
     page.keyboard.type(slip_of(kit, 1).lower())
     taps.tap(page.get_by_role("button", name="Open it here"))
     expect(page.locator("main")).to_contain_text("This is gym 1.")
@@ -180,7 +180,7 @@ def makes_a_print(page: Page) -> None:
     expect(field).to_have_value(film_print([FILM]))
     page.evaluate("() => { Blob.prototype.slice = () => { throw new DOMException('gone', 'NotReadableError') } }")
     file.set_input_files({"name": "two.mp4", "mimeType": "video/mp4", "buffer": b"Another."})
-    expect(place.locator("[data-say]")).to_contain_text("can’t be read")
+    expect(place.locator("[data-say]")).to_contain_text("can't be read")
     expect(field).to_have_value(film_print([FILM]))
 
 
@@ -248,7 +248,7 @@ def test_a_round_is_played_from_the_kit_to_the_invitation(headquarters: Headquar
             looks_at_all(headquarters, name, words)
     decide = headquarters.look().locator("#decide")
     expect(decide).to_contain_text("Claimed: 27.")
-    decide.get_by_label("Head judge’s name").fill("Quill Amberley")
+    decide.get_by_label("Head judge's name").fill("Quill Amberley")
     decide.get_by_role("button", name="Make this decision").click()
     headquarters.next("Publish the standing")
     headquarters.later(73)

@@ -1,5 +1,6 @@
 """Headquarters' page of a round: the next thing to do as one button, each effect shown before, from draw to invitations."""
 
+import html
 import re
 from collections.abc import Iterator
 from datetime import UTC, datetime
@@ -57,7 +58,7 @@ class Office:
 
     def post(self, act: str, form: dict[str, str]) -> None:
         answer = self.desk.post(f"/desk/round/{act}", data=form, headers=PAGE)
-        self.status, self.said = answer.status_code, answer.text
+        self.status, self.said = answer.status_code, html.unescape(answer.text)
 
 
 def everybody_looks(there: RoundHouse) -> None:
@@ -84,7 +85,7 @@ def test_a_round_is_played_on_the_pages_from_the_draw_to_the_invitations(there: 
     assert office.what_next() == "To decide: 1."
     assert "adjusted 24. Claimed: 35. Place 1 becomes place 2." in office.page()
     office.post("rule", line)
-    assert office.status == 422 and "The head judge’s name is missing" in office.said.replace("Head", "head")
+    assert office.status == 422 and "The head judge's name is missing" in office.said.replace("Head", "head")
     state = there.headquarters.state
     who_looked = state.reviewers[state.lines[2001, EVENT].looks[0].offer.reviewer].name
     office.post("rule", line | {"by": who_looked})
@@ -103,7 +104,7 @@ def test_a_round_is_played_on_the_pages_from_the_draw_to_the_invitations(there: 
     assert "Entry 1001: invitation offered" in office.page()
     own, anybody = own_link(office, 1001), there.house.browser()
     shown = anybody.get(own, headers=PAGE).text
-    assert "invitation: <strong>offered" in shown and "I don’t come" in shown
+    assert "invitation: <strong>offered" in shown and "I don't come" in shown
     assert anybody.post(f"{own}/answer", data={"answer": "perhaps"}, headers=PAGE).status_code == 422
     assert anybody.post(f"{own_link(office, 1002)}/answer", data={"answer": "accepted"}, headers=PAGE).status_code == 409
     assert anybody.post(f"{own}/answer", data={"answer": "declined"}).status_code == 303
@@ -232,7 +233,7 @@ def test_rulings_beside_the_scale_are_said_by_name_on_the_page(there: RoundHouse
     office, line = Office(there), {"entry": "1002", "event": EVENT}
     assert acts_of(office) == {"gym", "late", "doubt", "ask", "name"}
     office.post("act", {"do": "ask", **line, "why": "Seen in the hall"})
-    assert office.status == 422 and "The head judge’s name is missing" in office.said
+    assert office.status == 422 and "The head judge's name is missing" in office.said
     office.post("act", {"do": "ask", **line, "why": "Seen in the hall", "by": "Quill Amberley"})
     assert office.status == 303 and there.headquarters.state.lines[1002, EVENT].asks[-1].reason == "ruling"
     late = {"do": "late", "entry": "2003", "event": EVENT, "division": "solo", "gym": "2", "why": "Post", "by": "Quill Amberley"}

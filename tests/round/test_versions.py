@@ -55,7 +55,7 @@ def test_a_kit_of_another_version_is_told_before_anything_is_kept(there: RoundHo
         for changes, words in (
             ({"version": 2}, f"This kit file is of version 2, and version 1 is read here. {ANOTHER}"),
             ({"start": start | {"version": VERSION + 1}}, f"The start in this kit file is of version {VERSION + 1}, and version"),
-            ({"films": "by mail"}, f"The file can&#39;t be used: it says “films”, which is not known here. {PERHAPS}"),
+            ({"films": "by mail"}, f"The file can't be used: it says “films”, which is not known here. {PERHAPS}"),
         ):
             assert gym.post("look", file=written_otherwise(there.folder, HEADQUARTERS_KEY, "kit", kit, **changes)) == 409
             assert words in gym.said
@@ -70,7 +70,7 @@ def test_a_gym_of_another_version_is_told_by_headquarters_what_to_do(there: Roun
             written_otherwise(gym.folder, GYM_KEY, kind, body, version=2) if to == path else body
         )
         assert gym.post("hand-in/send", send) == 409
-        assert f"Headquarters’ server says: This {kind} file is of version 2, and version 1 is read here. {ANOTHER}" in gym.said
+        assert f"Headquarters' server says: This {kind} file is of version 2, and version 1 is read here. {ANOTHER}" in gym.said
     assert [one.kind for one in there.headquarters.records[before:]] == ["bound"], "the key was bound, and nothing promised"
     line.change_sent = lambda _, body: body
     assert gym.post("hand-in/send", send) == 303 and "Headquarters has its file: receipt 2," in gym.said

@@ -1,5 +1,6 @@
 """The announcer's sheet: it says what the standing says, how to say a name, what is at stake, and what a heat has changed."""
 
+import html
 import re
 from pathlib import Path
 
@@ -101,7 +102,7 @@ def test_what_the_entry_form_says_of_a_name_is_on_the_sheet_and_its_print_and_st
     assert desk.post("/desk/entries/ent_1", data=form).status_code == 303
     for page in ("/announcer", "/announcer/now", "/announcer/evt_turns/sheet"):
         assert "say: <bdi>shi-VAWN &lt;b&gt;</bdi>" in visitor.get(page).text
-    assert "Announcer’s sheet" in desk.get("/desk/paper").text
+    assert "Announcer's sheet" in html.unescape(desk.get("/desk/paper").text)
     del form["member-0-said"]
     assert desk.post("/desk/entries/ent_1", data=form).status_code == 303
     assert "shi-VAWN" in visitor.get("/announcer/now").text

@@ -206,7 +206,7 @@ def test_the_hall_clock_names_lanes_and_lifters_says_a_stop_and_keeps_what_was_c
     page.add_init_script(f"({STUB})()")
     page.goto("/clock")
     page.get_by_role("button", name="Voice").click()
-    expect(page.locator("#voice-which")).to_have_text("This browser’s own: Own")
+    expect(page.locator("#voice-which")).to_have_text("This browser's own: Own")
     page.get_by_label("Speak on this screen").check()
     page.get_by_label("“Ten seconds”").uncheck()
     assert found_on(page) == []

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from app.rules.values.words import NAME
+from app.rules.values.words import NAME, Word
 from app.web.assets import offline_paths, served_bytes
-from app.wording import catalogue
+from app.wording import catalogue, languages
 from tests.test_house import STATIC, TEMPLATES, modules, scripts, told, tree, without_comments
 from tests.words.readable import all_texts
 from tests.words.said import all_keys
@@ -225,6 +225,26 @@ def test_no_number_stands_before_several_things_where_it_may_be_one() -> None:
     assert [number_before_several(text) for text in ("{n} marks", "{n} good reps", "{MOST} marks", "{n} mark")] == [
         *(True, True, False, False),
     ]
+
+
+# --- One apostrophe: the one that people type, search and quote ----------------------------------------------------------
+
+APOSTROPHE = re.compile("(?<=[^\\W\\d_])’(?=[^\\W\\d_])|(?<=s)’(?= )|(?<=[}\\d])’(?=s)")
+
+
+def test_what_people_read_has_one_apostrophe() -> None:
+    read = [(one.path, one.line, one.text) for one in all_texts()]
+    read += [
+        (language, 0, text) for language in languages() for word in catalogue(language).words.values() for text in forms(word)
+    ]
+    assert [one for one in read if APOSTROPHE.search(one[2])] == []
+    assert sum("'" in text for _, _, text in read) > 500
+    typed = ("can’t", "judges’ notes", "{name}’s", "Gym 7’s", "Don't", "9’ 58”", "‘so’ it")
+    assert [bool(APOSTROPHE.search(text)) for text in typed] == [True, True, True, True, False, False, False]
+
+
+def forms(word: Word) -> list[str]:
+    return [word] if isinstance(word, str) else list(word.values())
 
 
 CLOCK_IN_PYTHON = re.compile(r"\{[^{}\n]*60[^{}\n]*\}:\{[^{}\n]*:02d?\}|\}:\{\w+:02d?\}")

@@ -54,7 +54,7 @@ async def laptop(request: Request) -> Response:
 
     def start(hall: Hall) -> None:
         if not demo_password_at(hall, client_address(request)):
-            raise NoRound("The gym’s laptop is started on the computer that the demo runs on.")
+            raise NoRound("The gym's laptop is started on the computer that the demo runs on.")
         start_laptop(hall)
 
     return await _done(request, start)

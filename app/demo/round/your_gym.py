@@ -31,7 +31,7 @@ MODULE = "app.laptop"
 PORT = re.compile(rb"http://127\.0\.0\.1:(\d+)")
 NAMES = ("localhost", "127.0.0.1")  # of this computer
 ENDS_S = 15.0
-NOT_STARTED = "The gym’s laptop could not be started here."
+NOT_STARTED = "The gym's laptop could not be started here."
 
 
 @dataclass(slots=True)

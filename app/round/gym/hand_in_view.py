@@ -164,7 +164,7 @@ def _films_lack(entries: Sequence[EntryLine], lines: int) -> str:
     """What lacks of the films of all lines, as sentences; empty for nothing."""
     cells = [cell for one in entries for cell in one.cells if not cell.lacks]
     lack = {
-        "a film’s address": sum(not cell.film for cell in cells),
+        "a film's address": sum(not cell.film for cell in cells),
         "the print of a film": sum(not cell.print for cell in cells),
         "a whole film checklist": sum(not all(one.done for one in cell.ticks) for cell in cells),
     }

@@ -71,9 +71,9 @@ def offer_page(hall: Hall, offer: Offer) -> OfferPage:
         events=tuple((event.name, ", ".join(part.does or part.name for part in event.parts)) for event in rule.events),
         divisions=tuple((one.name, f"{one.places} to be invited" if one.places else "") for one in rule.divisions),
         rules=rules_of(rule),
-        does=f"This laptop’s hall is empty. {counts} come in, with nobody entered. Nothing else on this laptop changes."
+        does=f"This laptop's hall is empty. {counts} come in, with nobody entered. Nothing else on this laptop changes."
         if empty
-        else "This laptop’s hall has this competition already. Nothing in it changes; the round is added to it.",
+        else "This laptop's hall has this competition already. Nothing in it changes; the round is added to it.",
         over="" if again else _over(rule, hall.time.wall_ms()),
     )
 

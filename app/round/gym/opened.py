@@ -73,7 +73,7 @@ def refuse_over(rule: Rule, now_ms: int) -> None:
     """Raises Over where a round's deadline is past by this laptop's clock."""
     if now_ms > rule.deadline_ms:
         raise Over(
-            f"The deadline of this kit was {shown_time(rule.deadline_ms, rule.zone)}, and this laptop’s clock says "
+            f"The deadline of this kit was {shown_time(rule.deadline_ms, rule.zone)}, and this laptop's clock says "
             f"{shown_time(now_ms, rule.zone)}. Nothing was opened. Open it all the same if the clock is "
             "wrong, or headquarters has moved the deadline."
         )

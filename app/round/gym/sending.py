@@ -25,9 +25,9 @@ ADDRESS_FILE, BOUND = "address.txt", "bound.txt"
 SHORT_S, FILE_S = 15, 300  # how long an answer is waited for: of half a kB, and of a file
 MOST_ANSWER = 4 * 1024 * 1024  # bytes
 NOT_AN_ADDRESS = (
-    "The address of headquarters’ server begins with https:// and has nothing behind the name, such as https://round.example."
+    "The address of headquarters' server begins with https:// and has nothing behind the name, such as https://round.example."
 )
-NOT_AN_ANSWER = "What answers at this address is not headquarters’ server."
+NOT_AN_ANSWER = "What answers at this address is not headquarters' server."
 
 
 class NotReached(BadKit):
@@ -53,7 +53,7 @@ def asked(method: str, address: str, body: bytes | None, seconds: int) -> Any:
     except OSError as wrong:
         why = getattr(wrong, "reason", wrong)
         why = getattr(why, "strerror", None) or why
-        raise NotReached(f"Headquarters’ server can’t be reached: {why}. Save the file, or have the letters read out.") from None
+        raise NotReached(f"Headquarters' server can't be reached: {why}. Save the file, or have the letters read out.") from None
     except (HTTPException, ValueError):
         raise NotReached(NOT_AN_ANSWER) from None
 
@@ -61,10 +61,10 @@ def asked(method: str, address: str, body: bytes | None, seconds: int) -> Any:
 def _refused(wrong: HTTPError) -> str:
     if 300 <= wrong.code < 400:
         return (
-            f"This address leads elsewhere, to {wrong.headers.get('Location', 'another')}. Type that in if it is headquarters’."
+            f"This address leads elsewhere, to {wrong.headers.get('Location', 'another')}. Type that in if it is headquarters'."
         )
     try:
-        return f"Headquarters’ server says: {json.loads(wrong.read(MOST_ANSWER))['sentence']}"
+        return f"Headquarters' server says: {json.loads(wrong.read(MOST_ANSWER))['sentence']}"
     except (ValueError, KeyError, TypeError, OSError):
         return NOT_AN_ANSWER
 

@@ -125,7 +125,7 @@ async def reviewer(request: Request, who: Desk) -> Response:
 
     def act(headquarters: Headquarters, now_ms: int) -> None:
         read = Reading(form)
-        name, gym = read.name("name", "The reviewer’s name"), read.whole("gym", "The own gym", 0, 10**6, 0)
+        name, gym = read.name("name", "The reviewer's name"), read.whole("gym", "The own gym", 0, 10**6, 0)
         read.done()
         add_reviewer(headquarters, slug(name, headquarters.state.reviewers), name, gym or 0, now_ms)
 
@@ -213,7 +213,7 @@ def _number(typed: str) -> int:
 def _entry(typed: str) -> int:
     """An entry's number. Raises BadForm."""
     read = Reading({"entry": typed})
-    number = read.needed_whole("entry", "The entry’s number", 1, 10**9 - 1)
+    number = read.needed_whole("entry", "The entry's number", 1, 10**9 - 1)
     read.done()
     return number
 

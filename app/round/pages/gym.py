@@ -31,7 +31,7 @@ routes = Rows()
 HERE = "/desk/round/gym"
 TITLE = "Round in this gym"
 T = TypeVar("T")
-CHOOSE_KIT = "Choose the kit’s file. It is called round.kit unless somebody named it otherwise."
+CHOOSE_KIT = "Choose the kit's file. It is called round.kit unless somebody named it otherwise."
 NO_KIT = "No kit of a round is open here."
 
 

@@ -99,7 +99,7 @@ async def receipt(request: Request, who: Desk) -> Response:
 
     def take(hall: Hall) -> object:
         if not content:
-            raise BadKit("Choose the receipt’s file.")
+            raise BadKit("Choose the receipt's file.")
         return take_receipt(hall.settings.data, content)
 
     return await _done(request, {}, take, "#receipts-title")

@@ -28,7 +28,7 @@ DAY_MS = 24 * 3_600_000
 MOST_A_DAY = 20  # digests of one gym: each holds the roll until its file came or its time is over
 _SENT: WeakKeyDictionary[Database, dict[int, list[int]]] = WeakKeyDictionary()  # when, by gym
 _COUNTING = Lock()
-NOT_ITS_KEY = "This is of another round, or not signed with its gym’s key."
+NOT_ITS_KEY = "This is of another round, or not signed with its gym's key."
 NOT_PROMISED = "No hand-in of this digest was promised here."
 
 

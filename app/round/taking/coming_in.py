@@ -30,7 +30,7 @@ LONGEST_TURN_S = 60.0  # each takes some hundredths of a second, the largest som
 WAITS_S = 20.0  # for its turn; a client that is heard nothing of for longer gives up
 T = TypeVar("T")
 ANOTHER_FILE = "This is not the file of the digest that was promised."
-NO_PIECES = "What tells the pieces of the file, signed with its gym’s key, does not stand before it."
+NO_PIECES = "What tells the pieces of the file, signed with its gym's key, does not stand before it."
 TOO_MANY = "Too many files come in at this moment. Send it again in a minute; its digest is here."
 
 

@@ -95,7 +95,7 @@ class BodyFormula(Base):
         if body.members != 1:
             return Told("the formula is for one lifter")
         if not body.sex:
-            return Told("not said whether the women’s or the men’s formula counts")
+            return Told("not said whether the women's or the men's formula counts")
         if body.kg is None:
             return Told("not weighed")
         if self.from_kg is not None and body.kg < self.from_kg:

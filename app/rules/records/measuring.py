@@ -34,7 +34,7 @@ CHOICES: Mapping[str, tuple[str, Mapping[str, str]]] = {
     "shoes": ("Shoes", {"on": "on, as in the event", "off": "off"}),
     "faces": ("The athlete stands", {"wall": "facing the wall, toes against it", "room": "with back and heels against it"}),
     "counts": ("Of readings that agree", {"lower": "the lower counts", "higher": "the higher counts"}),
-    "edge": ("The line is the tape’s", {"lower": "lower edge", "upper": "upper edge"}),
+    "edge": ("The line is the tape's", {"lower": "lower edge", "upper": "upper edge"}),
 }
 SHOES = {"on": "Shoes on, as in the event.", "off": "Shoes off."}
 STANDS = {

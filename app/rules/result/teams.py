@@ -118,7 +118,7 @@ def _counted(rule: TeamRule, cells: Sequence[TeamCell]) -> tuple[TeamCell, ...]:
 
 def team_lines(rule: TeamRule) -> tuple[str, ...]:
     """The rule in sentences."""
-    of = say("An entry counts for its members’ club") if rule.of == "club" else say("An entry counts for the team that it names")
+    of = say("An entry counts for its members' club") if rule.of == "club" else say("An entry counts for the team that it names")
     over = say("over all divisions together") if rule.over == "all" else say("in each division by itself")
     return (
         f"{of}; {say('teams.best', n=rule.best)}, {over}.",

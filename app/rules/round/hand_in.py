@@ -28,7 +28,7 @@ MOST_OF_A_GYM = 1000  # entries; the numbers of gym 7 are 7001 and on
 NOT_ITS_LINES = "The lines are not what the marks in it give."
 BY_OLDER = (
     "An older version of Lane Ledger worked them out, perhaps by other rules. Make the hand-in again with one as new as "
-    "headquarters’."
+    "headquarters'."
 )
 NOT_ITS_WORD = "It was sealed without the round's opening word, or with another."
 

@@ -46,8 +46,8 @@ T = TypeVar("T")
 Plain = Mapping[str, Any]
 
 SECRET = "undo-secret"  # the name under which the store keeps what steps are sealed by
-CHANGED = "This was changed since, so it can’t be undone any more."
-STRANGE = "This can’t be undone from here. Go back to the page and look at what is there."
+CHANGED = "This was changed since, so it can't be undone any more."
+STRANGE = "This can't be undone from here. Go back to the page and look at what is there."
 _ROWS: tuple[type[SQLModel], ...] = (
     DivisionRow,
     ClubRow,
@@ -188,7 +188,7 @@ def _refuse_judged(session: Session, step: Sequence[Touched]) -> None:
     """What people have marked on stays where it is."""
     added = [one.after["id"] for one in step if one.table == "assignment" and one.before is None and one.after]
     lanes = [row for key in added if (row := session.get(AssignmentRow, key)) is not None]
-    refuse_if_judged(session, lanes, "can’t be removed")
+    refuse_if_judged(session, lanes, "can't be removed")
     for one in step:
         to_another = one.table == "heat" and one.after and (one.before or {}).get("event_id") != one.after["event_id"]
         if to_another and one.after and count(session, RunRow, col(RunRow.heat_id) == one.after["id"]):

@@ -26,7 +26,7 @@ async def announcer_now(request: Request) -> Response:
     return await _answer(request, "watch/announced.html")
 
 
-@routes.get("/announcer/{event}/sheet", spoken=True, printed="Announcer’s sheet")
+@routes.get("/announcer/{event}/sheet", spoken=True, printed="Announcer's sheet")
 async def announcer_sheet(request: Request, event: str) -> Response:
     """All heats of an event, to print."""
     hall = hall_of(request)

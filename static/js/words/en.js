@@ -40,7 +40,7 @@ export const catalogue = {
 "heats": {"one": "{n} heat", "other": "{n} heats"},
 "explain.capped": {"one": "Capped with {n} repetition left: ranks behind all who finished", "other": "Capped with {n} repetitions left: ranks behind all who finished"},
 "protests.after_announcement": {"one": "Protests until {n} minute after a result is announced", "other": "Protests until {n} minutes after a result is announced"},
-"protests.after_bell": {"one": "Protests until {n} minute after an event’s last bell", "other": "Protests until {n} minutes after an event’s last bell"},
+"protests.after_bell": {"one": "Protests until {n} minute after an event's last bell", "other": "Protests until {n} minutes after an event's last bell"},
 "overall.linear": {"one": "Each score gives {number} point for place 1 and {fewer}; the highest sum wins.", "other": "Each score gives {number} points for place 1 and {fewer}; the highest sum wins."},
 "task.more_lines": {"one": " and {n} more line", "other": " and {n} more lines"},
 "paper.more_lines": {"one": "{n} more line: on the back.", "other": "{n} more lines: on the back."},

@@ -33,7 +33,7 @@ def test_whoever_lifts_more_has_more_points(key: str, sex: str, tenths: int, loa
 @pytest.mark.parametrize(
     ("body", "sentence"),
     [
-        (Body("", Fraction(80), 45), "women’s or the men’s"),
+        (Body("", Fraction(80), 45), "women's or the men's"),
         (Body("men", None, 45), "not weighed"),
         (Body("men", Fraction(80), None), "age not known"),
         (Body("men", Fraction(80), 9), "nothing of age 9"),

@@ -66,7 +66,7 @@ def test_points_rank_by_what_a_load_is_worth_at_its_bodyweight_and_say_how() -> 
 
 
 def test_whoever_lacks_what_a_formula_asks_for_has_no_points_and_no_place_and_is_told_why() -> None:
-    for unknown, why in (({"sex": ""}, "women’s or the men’s"), ({"bodyweight": None}, "not weighed")):
+    for unknown, why in (({"sex": ""}, "women's or the men's"), ({"bodyweight": None}, "not weighed")):
         table = tables(a_lifting_meet(by_points(), **unknown))[0]
         row = next(row for row in table.rows if row.entry.id == "ent_1")
         assert row.place is None and row.total == 0 and why in row.cells[0].lacking.text
