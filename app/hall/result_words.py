@@ -57,10 +57,12 @@ def overall_score(table: OverallTable, total: Fraction) -> str:
 
 
 def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:
-    """What one score brings overall: `95 (=2)`; where places are added, the place says it already."""
+    """What one score brings overall: `95 (=2)`; where places are added, the place says it already. `5 (not yet)` of who counts
+    as absent only until they are judged."""
     if cell.lacking:
         return cell.lacking.text
-    points, place = decimal(decimal_text(cell.points, 3)), shared_place(cell.place, cell.shared) or "–"
+    points, none = decimal(decimal_text(cell.points, 3)), say("not yet") if cell.waits else "–"
+    place = shared_place(cell.place, cell.shared) or none
     told = place if rule.by == "places" and cell.points == cell.place else f"{points} ({place})"
     return say("{told}, left out", told=told) if cell.left_out else told
 
@@ -71,6 +73,17 @@ def overall_tie_text(table: OverallTable, row: OverallLine) -> str:
         return ""
     named = next((column.title for column in table.columns if column.event == table.rule.named), "")
     return say("by place in {event}", event=named) if row.by_tie == "named event" else say("by count-back")
+
+
+def so_far_text(table: OverallTable, row: OverallLine) -> str:
+    """What a total lacks that is still to come: `so far: Swings not judged yet`; nothing where nothing is."""
+    waits = [column.title for column, cell in zip(table.columns, row.cells, strict=True) if cell.waits]
+    return say("so far: {named} not judged yet", named=", ".join(waits)) if waits and row.place is not None else ""
+
+
+def overall_note(table: OverallTable, row: OverallLine) -> str:
+    """What there is to know beside a total."""
+    return ", ".join(one for one in (overall_tie_text(table, row), so_far_text(table, row)) if one)
 
 
 def usual_variant(event: Event, table: Table) -> Variant | None:

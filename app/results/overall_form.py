@@ -10,7 +10,7 @@ from app.hall.forms import BadForm, Reading, Typed, problems_of
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_tie_text, overall_unit, shared_place
+from app.hall.result_words import other_names, overall_cell_text, overall_note, overall_path, overall_unit, shared_place
 from app.results.explaining import named_event
 from app.results.point_table import read_points
 from app.results.results_state import stated_overall
@@ -318,7 +318,7 @@ def _table(table: OverallTable) -> StandingTable:
             members=" · ".join(other_names(row.entry, row.members)),
             cells=tuple(overall_cell_text(table.rule, cell) for cell in row.cells),
             total=decimal_text(row.total, 3) if row.place is not None else "why?",
-            tie=overall_tie_text(table, row),
+            tie=overall_note(table, row),
             link=overall_path(table.division, row.entry.id),
         )
         for row in table.rows

@@ -8,7 +8,7 @@ from app.hall.going_past import Ahead, ahead_of, may_go_past, takes_text
 from app.hall.hall import Hall
 from app.hall.heats import event_of, heat_title, in_day_order, newest_runs, state_of, state_words
 from app.hall.organising import found, needed_roster
-from app.hall.result_words import note_text, overall_score, place_text, shared_place, table_title
+from app.hall.result_words import note_text, overall_score, place_text, shared_place, so_far_text, table_title
 from app.hall.views import State
 from app.live.entry_pictures import pictures_of
 from app.live.slices import at_once
@@ -298,9 +298,8 @@ def _overall(hall: Hall) -> dict[str, str]:
         ranked = [line for line in table.rows if line.place is not None]
         for line in ranked:
             total = overall_score(table, line.total)
-            said[line.entry.id] = say(
-                "{place} of {of}, {score}", place=shared_place(line.place, line.shared), of=len(ranked), score=total
-            )
+            place = say("{place} of {of}, {score}", place=shared_place(line.place, line.shared), of=len(ranked), score=total)
+            said[line.entry.id] = ", ".join(one for one in (place, so_far_text(table, line)) if one)
     return said
 
 

@@ -7,8 +7,8 @@ from app.hall.hall import Hall
 from app.hall.result_words import (
     other_names,
     overall_cell_text,
+    overall_note,
     overall_path,
-    overall_tie_text,
     overall_unit,
     shared_place,
     spoken_place,
@@ -114,7 +114,7 @@ def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine, worn: Wo
         score=decimal(decimal_text(row.total, 3)) if ranked else "",
         unit=overall_unit(table, row.total) if ranked else "",
         parts=tuple(PartView(name, overall_cell_text(table.rule, cell)) for name, cell in zip(names, row.cells, strict=True)),
-        note=overall_tie_text(table, row) or ("" if ranked else say("no place overall")),
+        note=overall_note(table, row) or ("" if ranked else say("no place overall")),
         live=False,
         link=overall_path(table.division, row.entry.id),
         colours=worn.get(row.entry.id, ()),

@@ -139,3 +139,18 @@ def athlete(house: House, key: str) -> Athlete:
     """An athlete as stored."""
     roster = house.app.state.hall.database.read(read_roster)
     return next(one for one in roster.athletes if one.id == key)
+
+
+def test_who_counts_as_absent_only_until_they_are_judged_is_told_so_beside_the_total(tmp_path: Path) -> None:
+    meet = a_meet(OverallRule(by="linear", less=5), events=2)  # type: ignore[arg-type]
+    waits = meet.model_copy(update={"marks": tuple(mark for mark in meet.marks if not mark.sheet.startswith("asg_21/"))})
+    for file, waiting in ((meet, 0), (waits, 1)):
+        with a_house(tmp_path / str(waiting), file=file) as house:
+            desk = house.desk()
+            for path in ("/results", "/board", "/desk/overall"):
+                text = html.unescape(desk.get(path, headers=PAGE).text)
+                assert "Provisional" in text
+                assert text.count("so far: Errands for the hall not judged yet") == waiting, path
+                assert len(re.findall(r"\d+ \(not yet\)", text)) == 2 + waiting, "Dot Penhale was judged in neither event"
+            why = html.unescape(desk.get("/overall/open/ent_1", headers=PAGE).text)
+            assert ("Errands for the hall: not judged yet; until then it counts " in why) == bool(waiting)

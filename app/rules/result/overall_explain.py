@@ -182,6 +182,8 @@ def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str
     brings = decimal(decimal_text(cell.points, 3)) + (
         say(" with its weight of {number}", number=decimal(decimal_text(weight))) if weight is not None else ""
     )
+    if cell.waits:
+        return say("{why}; until then it counts {brings}", why=known(cell.status), brings=brings)
     if cell.place is None:
         return say("no place ({why}), which counts {brings}", why=known(cell.status) or say("no score"), brings=brings)
     place = say("place {place} of {ranked}", place=cell.place, ranked=column.ranked)

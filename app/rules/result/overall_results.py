@@ -43,6 +43,11 @@ class OverallCell:
     lacking: Told = UNTOLD
     reckoned: Told = UNTOLD
 
+    @property
+    def waits(self) -> bool:
+        """Whether it counts what an absent entry gets only until the entry is judged."""
+        return self.place is None and self.status in (NOT_JUDGED, TO_BE_RUN_AGAIN)
+
 
 @dataclass(frozen=True, slots=True)
 class OverallLine:

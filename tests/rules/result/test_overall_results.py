@@ -170,7 +170,7 @@ def test_a_tie_that_the_named_event_parts_and_one_that_nothing_parts() -> None:
 def test_who_has_no_place_is_told_why() -> None:
     none = told(open_table(a_meet(PLACES)), "Dot Penhale")
     assert texts(none[2])[-1] == "No overall place: the entry has no place in any score yet"
-    assert texts(none[1])[0] == "Swings: no place (not judged yet), which counts 5"
+    assert texts(none[1])[0] == "Swings: not judged yet; until then it counts 5"
     assert [line.counts for line in none[1].lines] == [False] * 4 + [True]
     missed = open_table(a_meet(OverallRule(absent="out"), rulings=[status("ent_1", "errands", "withdrawn")]))
     assert texts(told(missed, "Ada Quill")[2])[-1] == "No overall place: the entry has no place in every score"
