@@ -66,7 +66,8 @@ def is_sentence(wrong: Exception) -> bool:
 def of_the_system(wrong: Exception) -> str:
     """What the system could not do, as a sentence: a disk that ran full, a stick that was pulled out, amid anything."""
     assert isinstance(wrong, OSError), "nothing else is told so"
-    return f"{f'{wrong.filename} can’t be used' if wrong.filename else 'It could not be done'}: {wrong.strerror}."
+    told = f"{wrong.filename} can't be used" if wrong.filename else "It could not be done"
+    return f"{told}: {wrong.strerror}."
 
 
 def parser() -> argparse.ArgumentParser:

@@ -25,7 +25,7 @@ from app.server import open_hall
 from app.serving import CannotStart, hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
 from app.store.copies import held
-from app.store.copies.backup import BadBackup, Contents, back_up_file, beside_one_another, check, newest_of_each
+from app.store.copies.backup import BadBackup, Contents, back_up_file, beside_one_another, check, counted, newest_of_each
 from app.store.copies.carrying import back_up_server, restore_to_server
 from app.store.copies.restoring import restore
 from app.store.damage import Damaged
@@ -159,7 +159,7 @@ def backup_to(settings: Settings, folder: Path) -> str:
     else:
         look_for_store(settings)
         made = back_up_file(settings.store_file, folder, datetime.now(UTC))
-    found = f"{made.contents.competition or 'no competition yet'}, {made.contents.counted}"
+    found = f"{made.contents.competition or 'no competition yet'}, {counted(made.contents.marks)}"
     return f"Written, read back and complete: {made.file} ({found}, {made.contents.size:,} bytes)."
 
 
@@ -205,7 +205,7 @@ def _whose(file: Path, contents: Contents) -> str:
     damaged = f" {say('backup.of_them_damaged', n=contents.damaged, shown=f'{contents.damaged:,}')}" if contents.damaged else ""
     lacking = f" {say('backup.lacking', n=contents.lacking)}." if contents.lacking else ""
     competition = contents.competition or "a competition without a name"
-    return f"{file.name} is of {competition}: {contents.counted}, {proven}.{damaged}{lacking}"
+    return f"{file.name} is of {competition}: {counted(contents.marks)}, {proven}.{damaged}{lacking}"
 
 
 def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:

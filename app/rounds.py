@@ -209,7 +209,7 @@ def _took(settings: Settings, receipt: Path, act: str, about: str, take: Take, t
         try:
             write_whole(receipt, took.receipt)
         except FileRefused as wrong:  # the disk ran full in this moment
-            lost = f"{wrong} It was taken all the same, as number {took.number}: the desk’s page of the round has the receipt."
+            lost = f"{wrong} It was taken all the same, as number {took.number}: the desk's page of the round has the receipt."
         more = then(headquarters, now)
     if lost:
         raise FileRefused(f"{lost}{more}")

@@ -81,6 +81,12 @@ def so_far_text(table: OverallTable, row: OverallLine) -> str:
     return say("so far: {named} not judged yet", named=", ".join(waits)) if waits and row.place is not None else ""
 
 
+def brought_text(table: OverallTable, row: OverallLine) -> str:
+    """What each score brings to a total, and what it still lacks."""
+    brought = [overall_cell_text(table.rule, cell) for cell in row.cells]
+    return ", ".join(one for one in (*brought, so_far_text(table, row)) if one)
+
+
 def overall_note(table: OverallTable, row: OverallLine) -> str:
     """What there is to know beside a total."""
     return ", ".join(one for one in (overall_tie_text(table, row), so_far_text(table, row)) if one)

@@ -18,7 +18,7 @@ from app.hall.views import State
 from app.keep.places import Place, is_of_this_system, places
 from app.rules.values.texts import unfit
 from app.rules.values.words import say
-from app.store.copies.backup import AT_THE_DESK, Backup, BackupFailed, backups_in, make_backup
+from app.store.copies.backup import AT_THE_DESK, Backup, BackupFailed, backups_in, counted, make_backup
 from app.store.copies.carrying import back_up_server
 from app.store.devices import get_setting, put_setting
 from app.store.writer import StoreTrouble
@@ -172,7 +172,7 @@ async def backup_view(hall: Hall) -> BackupView:
         folder=str(folder),
         fixed=hall.settings.backups is not None or hall.settings.demo,
         every=say("minutes", n=hall.settings.backup_minutes, shown=f"{hall.settings.backup_minutes:g}"),
-        last="" if last is None else f"{last.file.name}, {last.contents.counted}, {_size(last.contents.size)}",
+        last="" if last is None else f"{last.file.name}, {counted(last.contents.marks)}, {_size(last.contents.size)}",
         checked="" if last is None else f"{ago(hall, hall.backups.last_wall_ms)}, in {max(0.1, last.seconds):.1f} s",
         kept=tuple(f"{file.name} ({_size(size)})" for file, size in kept),
         places=tuple((str(place.folder), place.words) for place in there),

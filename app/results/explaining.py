@@ -8,16 +8,15 @@ from weakref import WeakKeyDictionary
 from app.hall.going_past import behind_first, behind_total
 from app.hall.hall import Hall
 from app.hall.result_words import (
+    brought_text,
     note_text,
     other_names,
-    overall_cell_text,
     overall_path,
     overall_score,
     pictures_path,
     place_text,
     results_path,
     shared_place,
-    so_far_text,
     table_key,
     table_title,
 )
@@ -30,7 +29,7 @@ from app.rules.records.team_rule import TeamRule
 from app.rules.result.explain import RULES, Explanation, explain, explanation_plain
 from app.rules.result.explain_windows import Step
 from app.rules.result.overall_explain import event_names, explain_overall, rule_lines
-from app.rules.result.overall_results import OverallLine, OverallTable
+from app.rules.result.overall_results import OverallTable
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines
 from app.rules.result.scoring import score_words, unit_word
@@ -309,11 +308,6 @@ def _line(event: Event, table: Table, row: Row) -> ResultLine:
     )
 
 
-def _overall_line_note(table: OverallTable, row: OverallLine) -> str:
-    brought = [overall_cell_text(table.rule, cell) for cell in row.cells]
-    return ", ".join(one for one in (*brought, so_far_text(table, row)) if one)
-
-
 def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *, links: bool = True) -> ResultTable:
     """An overall standing with its lines; without `links` its totals lead nowhere."""
     lines = tuple(
@@ -322,7 +316,7 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *,
             entry=row.entry.name,
             members=" · ".join(other_names(row.entry, row.members)),
             score=overall_score(table, row.total) if row.place is not None else "",
-            note=_overall_line_note(table, row),
+            note=brought_text(table, row),
             link=overall_path(table.division, row.entry.id) if links else "",
             entry_id=row.entry.id,
             behind=behind_total(table, row),

@@ -75,7 +75,7 @@ def test_ten_lanes_with_a_heat_of_rest_in_four_need_fourteen_judges() -> None:
         ({"rest": 700}, "The day needs a rest of at most"),
         ({"minutes": (500, 10)}, "no stretch between breaks is that long"),
         ({"judges": 2}, "3 lanes at once need at least 3 judges"),
-        ({"clubs": 1}, "only 0 judges are of another club or of none"),
+        ({"clubs": 1}, "no judge is of another club or of none"),
         ({"events": ()}, "nothing to plan"),
     ],
 )

@@ -271,7 +271,7 @@ def test_nothing_is_taken_for_a_receipt_that_has_no_place_and_what_is_taken_is_s
 
     monkeypatch.setattr("app.rounds.write_whole", full)
     assert game.run("take-in", file, game.place / "receipt") == 1
-    assert "It was taken all the same, as number 1: the desk’s page of the round has the receipt." in game.said
+    assert "It was taken all the same, as number 1: the desk's page of the round has the receipt." in game.said
     assert game.said.endswith("Checked. Nothing is amiss.\n")
     game.headquarters()
     assert len(game.receipts) == 2  # that it came, and that it was checked

@@ -76,7 +76,7 @@ def _score_lines(format: Format, rule: ScoreRule, row: Row, score: Score) -> Ite
         for i, term in enumerate(part.terms):
             yield Line(_term_text(format, term), counts=i in part.taken)
         yield Line(f"{shown_name(part.name)}: {_sum_text(part)}")
-    total = sum(part.value for part in score.parts)
+    total = sum((part.value for part in score.parts), Fraction(0))
     if len(score.parts) > 1:
         added = " + ".join(_number(part.value, part.unit) for part in score.parts)
         yield Line(say("Together {added} = {number}", added=added, number=_number(total, score.unit)))
@@ -129,7 +129,11 @@ def _sum_text(part: PartScore) -> str:
     unit = units.pop() if len(units) == 1 else part.unit
     added = " + ".join(decimal(decimal_text(value)) for value in taken) or say("nothing")
     text = (
-        added if len(taken) == 1 and part.weight == 1 else f"{added} = {_number(sum(taken), unit)}" if taken else say("nothing")
+        added
+        if len(taken) == 1 and part.weight == 1
+        else f"{added} = {_number(sum(taken, Fraction(0)), unit)}"
+        if taken
+        else say("nothing")
     )
     return (
         say(

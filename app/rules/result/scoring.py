@@ -149,7 +149,7 @@ def shown_unit(made: Score) -> str:
     return "" if made.left is not None or made.in_words or made.unit == "s" else unit_word(made.unit, made.value)
 
 
-def unit_word(unit: str, number: Fraction | None = None) -> str:
+def unit_word(unit: str, number: Fraction | int | None = None) -> str:
     """A unit behind a number as it is shown, or at the head of several: those that are words and no signs in the language that is
     spoken."""
     n = 2 if number is None else round(number, 3)

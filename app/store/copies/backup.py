@@ -54,6 +54,11 @@ class BadBackup(ValueError):
     """Raised when a file can't be restored from; its text is the sentence to show."""
 
 
+def counted(marks: int) -> str:
+    """So many marks in words: `1,234 marks`."""
+    return say("marks.shown", n=marks, shown=f"{marks:,}")
+
+
 @dataclass(frozen=True, slots=True)
 class Contents:
     """What a backup holds: the competition's name (empty before it has one), its marks, the schema's revision, the file's hash
@@ -70,11 +75,6 @@ class Contents:
     proven: bool
     damaged: int
     lacking: int = 0
-
-    @property
-    def counted(self) -> str:
-        """Its marks in words: `1,234 marks`."""
-        return say("marks.shown", n=self.marks, shown=f"{self.marks:,}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,7 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
 
-from app.rules.values.words import say
-from app.store.copies.backup import BadBackup, Contents, check, copy_to_disk, gone_after, gone_after_error, ledger_in
+from app.store.copies.backup import BadBackup, Contents, check, copy_to_disk, counted, gone_after, gone_after_error, ledger_in
 from app.store.copies.bounded import uri_of
 from app.store.copies.files import files_beside, heads_of
 from app.store.copies.held import remove, remove_folder, replace
@@ -87,13 +86,13 @@ def _compare(contents: Contents, store: Path, even_if_older: bool, even_if_other
     there = _there(store)
     if there.ledger and contents.ledger and there.ledger != contents.ledger and not even_if_others:
         raise BadBackup(
-            f"The folder {store.parent} holds another competition, {there.competition or NAMELESS} ({there.counted}), and "
-            f"the backup is of {contents.competition or NAMELESS} ({contents.counted}). Nothing was replaced. Restore into "
-            "another folder (--data FOLDER), or confirm it: --even-if-others"
+            f"The folder {store.parent} holds another competition, {there.competition or NAMELESS} ({counted(there.marks)}), and "
+            f"the backup is of {contents.competition or NAMELESS} ({counted(contents.marks)}). Nothing was replaced. Restore "
+            "into another folder (--data FOLDER), or confirm it: --even-if-others"
         )
     if there.marks > contents.marks and not even_if_older:
         raise BadBackup(
-            f"The folder {store.parent} holds {there.counted} and the backup only {contents.marks:,}. Nothing was "
+            f"The folder {store.parent} holds {counted(there.marks)} and the backup only {contents.marks:,}. Nothing was "
             "replaced. To go back to the backup anyway: --even-if-older"
         )
 
@@ -120,13 +119,11 @@ def _open_and_count(store: Path, contents: Contents) -> None:
     """Opens the restored store as the server will (an older schema is walked up) and counts its marks."""
     database = Database(f"sqlite:///{store.absolute().as_posix()}")
     try:
-        marks = database.read(lambda session: session.connection().exec_driver_sql("SELECT count(*) FROM mark").scalar())
+        marks = database.read(lambda session: session.connection().exec_driver_sql("SELECT count(*) FROM mark").scalar_one())
     finally:
         database.close()
     if marks != contents.marks:
-        raise BadBackup(
-            f"The restored store holds {say('marks', n=marks)} instead of {contents.marks}. What was there before is back."
-        )
+        raise BadBackup(f"The restored store holds {counted(marks)} instead of {contents.marks}. What was there before is back.")
 
 
 @dataclass(frozen=True, slots=True)

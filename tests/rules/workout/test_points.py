@@ -63,7 +63,7 @@ def test_the_step_of_a_scheme_ends_with_the_last_of_its_lines() -> None:
         (SCHEME, {"reps": 91}, "has 90 repetitions"),
         (SCHEME.model_copy(update={"rounds": None}), {"line": 2}, "any number of rounds: say of which"),
         (SCHEME.model_copy(update={"items": (*SCHEME.items, SCHEME.items[0])}), {"scheme": 21}, "do not follow one another"),
-        (CountTask(movement="swing", target=9), {"reps": 10}, "no more than 9 repetitions"),
+        (CountTask(movement="swing", target=9), {"reps": 10}, "the most that counts there is 9 repetitions"),
         (CountTask(movement="swing"), {"round": 1}, "counted repetitions or of a work list"),
         (a_lift_task(), {"reps": 1}, "counted repetitions or of a work list"),
     ],
