@@ -18,6 +18,7 @@ from app.rules.workout.formats import Part
 from tests.builders.cast import Sheet, a_format, a_lift_task
 from tests.rules.values.test_texts import FIT, UNFIT
 from tests.vectors.law_scenes import GIVES, MOMENTS, MOST_IN_A_VECTOR, SEATS, scene
+from tests.vectors.lifting.twice_scenes import WAYS, decided_twice
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
 FILES = (
@@ -56,6 +57,28 @@ def test_the_twin_answers_as_the_vectors_say(scripts: Page, name: str) -> None:
     wrong = [(case["name"], got, case["expect"]) for case, got in zip(cases, found, strict=True) if got != case["expect"]]
     assert wrong == []
     assert len(cases) > 20
+
+
+def test_the_twin_too_follows_the_decision_that_stands_of_a_try_that_was_decided_twice(scripts: Page) -> None:
+    chance, asked = random.Random(8), []
+    for number in range(400):
+        format, (marks, plain, admitted) = WAYS[number % len(WAYS)], decided_twice(chance)
+        asked.append([json.loads(format.model_dump_json()), marks, plain, admitted])
+    script = """async (asked) => {
+      const { foldLifts } = await import('/static/js/rules/lifts.js');
+      const { byOrder } = await import('/static/js/rules/order.js');
+      const none = [new Map(), [], null];
+      const told = ({ tasks: { work }, movements, windows }, marks, ruled) => {
+        const lifted = [work, movements[work.movement], windows[0], marks.sort(byOrder), 1000, ...none];
+        const found = foldLifts(...lifted, new Set(ruled), new Set());
+        const lifts = found.lifts.map((one) => [one.declared, one.load, one.good, one.counts, one.racked, one.begun]);
+        return JSON.stringify([lifts, found.declaration, found.begun, found.waiting, found.free_ms, found.coming]);
+      };
+      return JSON.parse(asked).map(([format, marks, plain, ruled]) => [told(format, marks, [ruled]), told(format, plain, [])]);
+    }"""
+    found = scripts.evaluate(script, json.dumps(asked))
+    assert len({plain for _, plain in found}) > 200
+    assert [twice for twice, _ in found] == [plain for _, plain in found]
 
 
 GOOD, MISS, AGAIN = {"good": True}, {"good": False}, {"good": False, "again": True}

@@ -100,6 +100,24 @@ def scenes() -> Iterator[tuple[str, Sheets]]:
     by = sheets()
     first = attempt(by, 1_000, "100 kg", {"lane": True, "second": True, "third": True}, says_begun=False)
     yield "a load said wrong afterwards", added(first, {**sheetless(), "lane": [loaded(by["lane"], 9_000, "98 kg")]})
+    for good in (True, False):
+        for racked in (True, False):
+            words = f"{'good' if good else 'no lift'}, {'racked' if racked else 'open'}"
+            yield f"the lane's later decision was heard first and turns it: {words}", turned(good, racked)
+
+
+def turned(good: bool, racked: bool) -> Sheets:
+    """A try that the lane judge decided on two tablets, the second heard first; another load is declared between, and lifted."""
+    by = sheets()
+    made = attempt(by, 1_000, "100 kg", {"lane": not good, "second": True, "third": False}, racked)
+    (first,) = (mark for mark in made["lane"] if mark["kind"] == "lift")
+    again = by["lane"].mark("lift", 9_500, 0, load=first["body"]["load"], good=good, **_named(first)) | {"device": "tab-new"}
+    for mark, number in ((first, 2), (again, 1)):
+        mark["receipt"] = {"number": number, "seat": "lane", "clock": mark["at"]}
+    between = declare(by["lane"], 7_000, "104 kg")
+    by["lane"].device = "tab-new"
+    next_one = attempt(by, 20_000, "104 kg", {"lane": True, "second": True, "third": True})
+    return added(made, {**sheetless(), "lane": [between, again]}, next_one)
 
 
 def sheetless() -> Sheets:

@@ -56,7 +56,7 @@ def fold_lifts(
     for the judge saw the lift.
     """
     floor = Floor(task, window, late_ms, verdicts, credited, asked, admitted=admitted)
-    walk(floor, [_decided(mark, verdicts) for mark in marks], taken_back)
+    floor = walk(floor, [_decided(mark, verdicts) for mark in marks], taken_back)
     found, odd = judged(floor), list(floor.odd)
     for one, had in zip(floor.tries, found, strict=True):
         odd.extend((one.mark.id, why) for why in [*_doubts(floor, movement, one, had.wrong), *had.doubtful, *had.broken])

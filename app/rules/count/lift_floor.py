@@ -13,7 +13,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.rules.count.lifting.bars import NO_TIME, AttemptTime, Bar, Said, Try, latest, said
-from app.rules.count.lifting.decided_twice import decided_before
+from app.rules.count.lifting.decided_twice import Twices, decided_before
 from app.rules.count.lifting.judged import Tried, judged
 from app.rules.count.lifting.next_attempt import NextAttempt, Over, Turns, automatic, doubtful, is_change, refused
 from app.rules.records.authority import waits
@@ -37,6 +37,8 @@ class Floor(Tried):
     turns: dict[int | None, Turns] = field(default_factory=dict)  # each lifter's attempts
     refused: set[str] = field(default_factory=set)  # declarations that the event's rules do not let stand
     admitted: Collection[str] = ()  # marks that a ruling lets count: a declaration among them stands, whatever the rules say
+    known: Twices = field(default_factory=Twices)  # which tries are decided twice, as a walk before this one has found
+    twices: Twices = field(default_factory=Twices)
 
     def bar(self, member: int | None) -> Bar:
         """The bar of a member: their own where each has one, else the one bar."""
@@ -153,6 +155,23 @@ class Floor(Tried):
         if self.task.order != "lanes" and self.again(under) is not None and bar.standing is None:
             bar.made.now = bar.kept.now = under
 
+    def anew(self, known: Twices) -> "Floor":
+        """A floor by the same rules before any mark, which knows which tries are decided twice."""
+        return Floor(
+            self.task,
+            self.window,
+            self.late_ms,
+            self.verdicts,
+            self.credited,
+            self.asked,
+            admitted=self.admitted,
+            known=known,
+        )
+
+    def flag_twice(self, mark: str) -> None:
+        """Which of two unlike decisions of a try should be looked at, if one should."""
+        self.odd.extend([(mark, "decided-twice")] if mark else ())
+
     def instead(self, one: Try, made: Try) -> None:
         """Of a try more is known than was thought."""
         self.tries = [made if had is one else had for had in self.tries]
@@ -169,13 +188,16 @@ class Floor(Tried):
 
 
 def walk(floor: Floor, marks: Sequence[Mark], taken_back: Sequence[Mark] = ()) -> Floor:
-    """Takes the marks of one window in order. `taken_back`: the declarations of it that were struck out, and what struck them."""
+    """Takes the marks of one window in order. `taken_back`: the declarations of it that were struck out, and what struck them.
+    Where another decision of a try stands than its first, the marks are walked again by what stands."""
     floor.declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
     floor.gone = {mark.id: mark for mark in taken_back if mark.kind == "declare"}
     for mark in sorted([*marks, *taken_back], key=lambda mark: mark.order) if taken_back else marks:
         step = STEPS.get(mark.kind)
         if step is not None:
             step(floor, mark)
+    if floor.twices.turned and not floor.known.further:
+        return walk(floor.anew(floor.twices), marks, taken_back)
     return floor
 
 
@@ -272,8 +294,12 @@ def _lock(floor: Floor, mark: Mark, declared: str | None) -> None:
 
 def _lift(floor: Floor, mark: Mark) -> None:
     about = floor.meant(mark)
+    if mark.id in floor.known.further:
+        floor.flag_twice(floor.known.further[mark.id])
+        return
     if (twice := decided_before(floor, mark, floor.admitted)) is not None:
-        floor.odd.extend([(twice.flagged, "decided-twice")] if twice.flagged else ())
+        floor.flag_twice(twice.flagged)
+        floor.twices.note(twice, mark)
         floor.instead(twice.first, replace(twice.first, mark=twice.stands))
         return
     under = floor.named(mark) or (about.standing if "declared" not in mark.body else None)
@@ -283,12 +309,13 @@ def _lift(floor: Floor, mark: Mark) -> None:
     other = bar.out is not None and _another(floor.member(bar.out, bar.under), member)
     out = None if other else bar.out
     attempt = str(mark.body.get("declared", about.made.now.id if about.made.now else mark.id))
-    floor.tries.append(Try(mark, under, attempt, out, member, bar.time if out else NO_TIME, attempt in floor.racked))
+    stands = floor.known.stands.get(mark.id, mark)
+    floor.tries.append(Try(stands, under, attempt, out, member, bar.time if out else NO_TIME, attempt in floor.racked))
     if other:
         floor.odd.append((mark.id, "two-on-bar"))
         return
     bar.out, bar.lifted, bar.tried = None, under or bar.lifted, True
-    if mark.body["good"] or not floor.task.tries_until_racked:
+    if stands.body["good"] or not floor.task.tries_until_racked:
         floor.over(floor.tries[-1], said(mark))
         bar.over(said(mark))
 

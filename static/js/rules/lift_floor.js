@@ -3,7 +3,7 @@
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
 import { Bar, NO_TIME, another, byCall, declarations, lastOf, latest, newestBy, readAt, said, shared } from "./lifting/bars.js";
-import { decidedBefore } from "./lifting/decided_twice.js";
+import { Twices, decidedBefore } from "./lifting/decided_twice.js";
 import { Tried, judged } from "./lifting/judged.js";
 import { Turns, automatic, doubtful, isChange, refused } from "./lifting/next_attempt.js";
 import { byOrder } from "./order.js";
@@ -37,6 +37,10 @@ export class Floor extends Tried {
 
   /** Marks that a ruling lets count: a declaration among them stands, whatever the rules say. @type {Set<string>} */
   #admitted = new Set();
+
+  /** Which tries are decided twice, as a walk before this one has found. */
+  known = new Twices();
+  twices = new Twices();
 
   /**
    * Takes the marks of the window in order.
@@ -282,11 +286,19 @@ export class Floor extends Tried {
     for (const turns of this.#turns.values()) turns.steps = turns.steps.map((had) => ("one" in had && had.one === one ? { ...had, one: made } : had));
   }
 
+  /** Which of two unlike decisions of a try should be looked at, if one should. @param {string} mark */
+  #flagTwice(mark) {
+    if (mark) this.odd.push([mark, "decided-twice"]);
+  }
+
   /** @param {Mark} mark */
   #lift(mark) {
+    const known = this.known.further.get(mark.id);
+    if (known !== undefined) return this.#flagTwice(known);
     const twice = decidedBefore(this, mark, this.#admitted);
     if (twice) {
-      if (twice.flagged) this.odd.push([twice.flagged, "decided-twice"]);
+      this.#flagTwice(twice.flagged);
+      this.twices.note(twice, mark);
       return this.#instead(twice.first, { ...twice.first, mark: twice.stands });
     }
     const about = this.#meant(mark);
@@ -297,7 +309,8 @@ export class Floor extends Tried {
     const other = bar.out !== null && another(this.member(bar.out, bar.under), member);
     const attempt = mark.body.declared ?? about.made.now?.id ?? mark.id;
     const racked = this.racked.has(attempt);
-    this.tries.push({ mark, under, attempt, begun: other ? null : bar.out, member, time: other || !bar.out ? NO_TIME : bar.time, racked });
+    const stands = this.known.stands.get(mark.id) ?? mark;
+    this.tries.push({ mark: stands, under, attempt, begun: other ? null : bar.out, member, time: other || !bar.out ? NO_TIME : bar.time, racked });
     if (other) {
       this.#flag(mark, "two-on-bar");
       return;
@@ -305,7 +318,7 @@ export class Floor extends Tried {
     bar.out = null;
     bar.lifted = under ?? bar.lifted;
     bar.tried = true;
-    if (!mark.body.good && this.task.tries_until_racked) return;
+    if (!stands.body.good && this.task.tries_until_racked) return;
     this.#over(this.tries.at(-1), said(mark));
     bar.over(said(mark));
   }

@@ -45,8 +45,15 @@ import { compareLoads, inKg, onStep, plainLoad } from "./units.js";
  * @returns {Lifts}
  */
 export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack, asked, admitted, credited) {
-  const floor = new Floor(task, window, lateMs, verdicts, asked, credited);
-  floor.walk(marks.map((mark) => decided(mark, verdicts)), takenBack, admitted);
+  const told = marks.map((mark) => decided(mark, verdicts));
+  let floor = new Floor(task, window, lateMs, verdicts, asked, credited);
+  floor.walk(told, takenBack, admitted);
+  if (floor.twices.turned) { // another decision of a try stands than its first: walked again by what stands
+    const { twices } = floor;
+    floor = new Floor(task, window, lateMs, verdicts, asked, credited);
+    floor.known = twices;
+    floor.walk(told, takenBack, admitted);
+  }
   const found = judged(floor);
   const { odd } = floor;
   found.forEach(({ lift, wrong, broken, doubtful }, i) => {

@@ -1,11 +1,13 @@
 """A try that one judge decided on two tablets: one was replaced between the lights, and what it still held came later.
 
 It is one decision and no further try. Where the two are not alike the one stands that the desk heard first, for the lights have
-told it, until the head judge lets the other count or rules on the lift; where that is not known, the first. The twin is
-static/js/rules/lifting/decided_twice.js.
+told it, until the head judge lets the other count or rules on the lift; where that is not known, the first. What stands does so
+from the first one's moment on: whether the attempt is over, and by which rule the next load is put in, follows from it. The twin
+is static/js/rules/lifting/decided_twice.js.
 """
 
 from collections.abc import Collection
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from app.rules.count.lifting.bars import Try
@@ -19,6 +21,27 @@ class Twice(NamedTuple):
     first: Try
     stands: Mark
     flagged: str
+
+
+@dataclass(slots=True)
+class Twices:
+    """The tries of a window that were decided twice: by the first decision's id the one that `stands`; the further decisions,
+    each with the id that should be looked at, else empty."""
+
+    stands: dict[str, Mark] = field(default_factory=dict)
+    further: dict[str, str] = field(default_factory=dict)
+
+    def note(self, twice: Twice, mark: Mark) -> None:
+        """A further decision of a try."""
+        had = twice.first.mark.id
+        first = next((first for first, stood in self.stands.items() if stood.id == had), had)
+        self.stands[first] = twice.stands
+        self.further[mark.id] = twice.flagged
+
+    @property
+    def turned(self) -> bool:
+        """Whether another decision stands than the one that was made first."""
+        return any(first != stood.id for first, stood in self.stands.items())
 
 
 def decided_before(tried: Tried, mark: Mark, admitted: Collection[str]) -> Twice | None:

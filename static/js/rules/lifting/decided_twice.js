@@ -5,6 +5,26 @@ import { leftBy } from "./judged.js";
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
 /** @typedef {import("./bars.js").Try} Try */
 
+/** The tries of a window that were decided twice: by the first decision's id the one that stands; the further decisions, each with the id to look at. */
+export class Twices {
+  /** @type {Map<string, Mark>} */
+  stands = new Map();
+  /** @type {Map<string, string>} */
+  further = new Map();
+
+  /** A further decision of a try. @param {{first: Try, stands: Mark, flagged: string}} twice @param {Mark} mark */
+  note({ first: { mark: had }, stands, flagged }, mark) {
+    const known = [...this.stands].find(([, stood]) => stood.id === had.id);
+    this.stands.set(known ? known[0] : had.id, stands);
+    this.further.set(mark.id, flagged);
+  }
+
+  /** Whether another decision stands than the one that was made first. */
+  get turned() {
+    return [...this.stands].some(([first, stood]) => stood.id !== first);
+  }
+}
+
 /**
  * Whether the judge of a sheet had decided the try already that a decision names, and which of the two stands; flagged: the other's id where a person should look at it.
  * @param {import("./judged.js").Tried} tried @param {Mark} mark @param {Set<string>} admitted marks that a ruling lets count
