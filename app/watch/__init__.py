@@ -9,8 +9,11 @@
   decides, and has a line of their own. The attempt's clock is the large number on every screen of the hall, or on none.
 - Where nothing was judged no number is told, not even 0: a lane whose tablet is out of reach looks the same.
 - Whether a clock says that it may be wrong is asked of one rule, on the floor and here (isUnsure in js/rules/clock.js).
-- Where a shared bar moves with time alone (the minute to declare is over, a lift's window ends) no mark says so: bar_turns.py
-  sleeps until that moment and has the pages made anew.
+- Where time alone changes something (the minute to declare is over, a lift's window or a whole heat ends) no mark says so:
+  bar_turns.py sleeps until that moment and has the pages made anew.
+- Two platforms may lift at once. A screen shows the heat at work that was last given a GO and says what else is on the floor, or
+  keeps to one floor by any of its lanes (?lane=7; shown.py). Each floor's board is a feed of its own, made only while somebody
+  looks; an address names no more of them than there are floors.
 - The hall clock and a wall speak (js/parts/voice.js) with the browser's own voice alone: one from the network is silent in a hall
   without. A voice takes its time and can't be placed on the audio clock: the beeps stay what is exact, and nothing late is said.
   A wall hears what the clock is told over a line of its own, which it opens only when somebody switches sound or voice on there.

@@ -1,4 +1,5 @@
-"""What time alone changes at a shared bar: the rule's load comes to stand where nobody declares, and the next lift begins."""
+"""What time alone changes on the floor: at a shared bar the rule's load comes to stand where nobody declares, and the next lift
+begins; a heat's last bell goes."""
 
 import asyncio
 from collections.abc import Callable, Iterator
@@ -14,7 +15,7 @@ from app.rules.records.moves import ON_THE_FLOOR
 PACE_S = 0.25  # a hall's marks come by the hundred a second, and none of these moments is looked at to the tenth
 ANOTHER_HALL_S = 1.0  # until a hall that closed has one in its place
 
-Turn = tuple[str, int, int]  # the heat, the lane, and the moment on the heat clock in ms
+Turn = tuple[str, int, int]  # the heat, the lane (0: all of them), and the moment on the heat clock in ms
 
 
 async def keep_turning(hall_now: Callable[[], Hall]) -> None:
@@ -27,18 +28,22 @@ async def keep_turning(hall_now: Callable[[], Hall]) -> None:
 
 
 async def _turn_of(hall: Hall) -> None:
-    before = set[Turn]()
+    before = set[Turn]()  # those that had come when the pages were last made
+    due = dict[Turn, int]()  # when the others come, server ms
     with hall.hub.subscribe("board", most=1) as news:
         while True:
-            ahead = turns(hall)
+            now, ahead = hall.time.server_ms(), turns(hall)
             over = {turn for turn, ms in ahead.items() if ms <= 0}
+            over |= {
+                turn for turn, at_ms in due.items() if at_ms <= now and turn not in ahead
+            }  # a last bell, after which is nothing
             if over - before:
                 hall.projection.time_passed()
                 look_again(hall)
-            before = over
-            soonest = min((ms for ms in ahead.values() if ms > 0), default=None)
+            before, due = over, {turn: now + ms for turn, ms in ahead.items() if ms > 0}
+            soonest = min(due.values(), default=None)
             with suppress(TimeoutError):
-                await news.next(None if soonest is None else soonest / 1000)
+                await news.next(None if soonest is None else (soonest - now) / 1000)
                 await asyncio.sleep(PACE_S)
 
 
@@ -51,7 +56,9 @@ def turns(hall: Hall) -> dict[Turn, int]:
     for heat in roster.heats:
         run = runs.get(heat.id)
         if run is not None and state_of(hall, roster, heat, run) in ON_THE_FLOOR:
-            now, lanes = heat_ms(hall, run), bar_lanes(hall, roster, event_of(roster, heat), run, heat)
+            event, now = event_of(roster, heat), heat_ms(hall, run)
+            found[heat.id, 0, event.format.length_ms] = event.format.length_ms - now
+            lanes = bar_lanes(hall, roster, event, run, heat)
             found |= {(heat.id, lane.lot, at): at - now for lane in lanes for at in _moments(lane, now)}
     return found
 

@@ -6,7 +6,7 @@ from functools import partial
 
 from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
-from app.hall.heats import planned_words, state_of
+from app.hall.heats import newest_runs
 from app.hall.result_words import (
     other_names,
     place_text,
@@ -21,8 +21,6 @@ from app.live.kept_views import KeptViews
 from app.live.slices import at_once
 from app.results.results_state import event_state
 from app.rules.count.tally import Tally
-from app.rules.records.document import Run
-from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Roster
 from app.rules.result.results import NOT_JUDGED, STATUS_TEXT, EventResults, Row, Table
 from app.rules.result.scoring import shown_text, shown_unit
@@ -31,27 +29,26 @@ from app.watch.board_columns import Column, columns
 from app.watch.board_floor import floor_steps, list_size
 from app.watch.board_overall import overall_panels
 from app.watch.board_views import BoardView, PanelView, PartView, RowView, part_columns
+from app.watch.shown import at_work, beside, next_heat, shown_heat
 
 MOST_TABS = 6
 
 
-def board(hall: Hall) -> BoardView | None:
-    """The board as it stands, or None before there is a competition."""
-    return at_once(board_steps(hall, KeptViews()))
+def board(hall: Hall, lane: int | None = None) -> BoardView | None:
+    """The board as it stands, or None before there is a competition; with a lane that of its floor."""
+    return at_once(board_steps(hall, KeptViews(), lane))
 
 
-def board_steps(hall: Hall, kept: KeptViews) -> Generator[None, None, BoardView | None]:
+def board_steps(hall: Hall, kept: KeptViews, lane: int | None = None) -> Generator[None, None, BoardView | None]:
     """The same in small steps; views that are kept are not made again."""
     roster = hall.projection.roster
     if roster is None:
         return None
-    runs = _newest_runs(hall.projection.runs)
-    run = max(runs.values(), key=lambda r: (r.go_wall_ms, r.number), default=None)
-    heat = next((heat for heat in roster.heats if run is not None and heat.id == run.heat), None)
-    floor = (yield from floor_steps(hall, kept, roster, heat, run)) if heat is not None and run is not None else None
+    runs = newest_runs(hall.projection.runs)
+    heat = shown_heat(hall, roster, runs, lane)
+    floor = (yield from floor_steps(hall, kept, roster, heat, runs[heat.id])) if heat is not None else None
     # Two platforms may lift at once: whoever is on the floor is more than the heat that is shown.
-    gone = ((one, runs[one.id]) for one in roster.heats if one.id in runs)
-    there = [one for one, of in gone if state_of(hall, roster, one, of) in ON_THE_FLOOR]
+    there = [one for one in roster.heats if at_work(hall, roster, one, runs)]
     live = frozenset(lane.id for one in there for lane in one.lanes)
     panels = yield from _panels(hall, kept, roster, heat.event if heat else "", live)
     return BoardView(
@@ -59,30 +56,10 @@ def board_steps(hall: Hall, kept: KeptViews) -> Generator[None, None, BoardView 
         where=" · ".join(text for text in (roster.competition.place, roster.competition.day) if text),
         panels=panels,
         floor=floor,
-        next_heat=_next_heat(roster, runs),
+        next_heat=next_heat(roster, runs, lane),
+        lane=lane,
+        beside=beside(hall, roster, runs, heat, lane),
     )
-
-
-def _newest_runs(runs: Sequence[Run]) -> dict[str, Run]:
-    newest: dict[str, Run] = {}
-    for run in runs:
-        if run.heat not in newest or run.number > newest[run.heat].number:
-            newest[run.heat] = run
-    return newest
-
-
-def _next_heat(roster: Roster, runs: dict[str, Run]) -> str:
-    """The first heat of the day without a GO, in words."""
-    order = {event.id: (i, event.name) for i, event in enumerate(roster.events)}
-    waiting = [heat for heat in roster.heats if heat.id not in runs]
-    if not waiting:
-        return ""
-    heat = min(waiting, key=lambda h: (h.planned or "99:99", order[h.event][0], h.number))
-    event, several = order[heat.event][1], len(roster.events) > 1
-    named = (
-        say("{event}, heat {number}", event=event, number=heat.number) if several else say("Heat {number}", number=heat.number)
-    )
-    return planned_words(named, heat)
 
 
 def _panels(

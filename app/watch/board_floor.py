@@ -63,7 +63,7 @@ class LaneView:
 
 @dataclass(frozen=True, slots=True)
 class FloorView:
-    """The heat that was last given a GO. `stated`: how final its event's results are, in words. `windows` is JSON for the heat
+    """The heat that is shown. `stated`: how final its event's results are, in words. `windows` is JSON for the heat
     clock; `go_server_ms` is on the timeline that `boot` names; `bound_ms`: how far it may be off; None: nobody knows. Where the
     lanes share one bar, `order` says who is called or next, `after` who comes after them, `called` is that lane's number, 0 for
     nobody's, and `attempt` how the clock of whoever is at the bar runs."""

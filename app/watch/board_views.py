@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from app.watch.board_floor import FloorView
+from app.watch.shown import Beside
 
 MOST_PART_COLUMNS = 4  # more do not fit beside an entry's name on a wall
 
@@ -60,13 +61,20 @@ class PanelView:
 
 @dataclass(frozen=True, slots=True)
 class BoardView:
-    """The whole board."""
+    """The whole board. `lane` names the floor that it keeps to; None for the whole hall. `beside`: what it does not show."""
 
     competition: str
     where: str
     panels: tuple[PanelView, ...]
     floor: FloorView | None
     next_heat: str
+    lane: int | None
+    beside: Beside
+
+    @property
+    def query(self) -> str:
+        """What names its floor in the addresses of other screens."""
+        return self.beside.only.query if self.beside.only else ""
 
 
 def part_columns(parts: int) -> str:

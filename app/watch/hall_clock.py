@@ -1,17 +1,16 @@
-"""What a big clock shows: the heat last given a GO, in the hall or on one platform, its windows, and which heat comes next."""
+"""What a big clock shows: the heat at work, in the hall or on one floor, its windows, and which heat comes next."""
 
 import json
 from dataclasses import asdict, dataclass
 
 from app.hall.hall import Hall
-from app.hall.heats import bar_lanes, clock_json, event_of, holds_json, in_day_order, newest_runs, planned_words
+from app.hall.heats import bar_lanes, clock_json, event_of, holds_json, newest_runs
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.records.document import Run
-from app.rules.records.platforms import platform_at
 from app.rules.records.roster import Heat, Roster
-from app.rules.values.words import say
 from app.watch.bar_clocks import BarClockView, bar_clock_view
 from app.watch.called_out import CalledLane, CalledLift, lifts, lineup
+from app.watch.shown import beside, next_heat, shown_heat
 
 NOTHING_YET = "Nothing to show yet"
 
@@ -37,11 +36,13 @@ class ClockHeat:
 
 @dataclass(frozen=True, slots=True)
 class ClockView:
-    """The hall clock. `heat` is None before the first GO; `next` names the heat that waits, or is empty."""
+    """The hall clock. `heat` is None before the first GO; `next` names the heat that waits, or is empty; `beside` says what else
+    is on the floor, or is empty."""
 
     competition: str
     heat: ClockHeat | None
     next: str
+    beside: str
 
     def plain(self) -> str:
         """The same as JSON, for the page's script."""
@@ -49,23 +50,15 @@ class ClockView:
 
 
 def hall_clock(hall: Hall, lane: int | None = None) -> ClockView:
-    """The hall clock as it stands; with a lane that of its platform's heats, for two platforms may lift at once."""
-    whole = hall.projection.roster
-    if whole is None:
-        return ClockView(NOTHING_YET, None, "")
-    roster = whole if lane is None else _beside(whole, lane)
+    """The hall clock as it stands; with a lane that of its floor's heats, for two platforms may lift at once."""
+    roster = hall.projection.roster
+    if roster is None:
+        return ClockView(NOTHING_YET, None, "", "")
     runs = newest_runs(hall.projection.runs)
-    heats = {heat.id: heat for heat in roster.heats}
-    run = max((run for run in runs.values() if run.heat in heats), key=lambda run: (run.go_wall_ms, run.number), default=None)
-    heat = _heat(hall, roster, heats[run.heat], run) if run else None
-    return ClockView(roster.competition.name, heat, _next(roster, runs))
-
-
-def _beside(roster: Roster, lane: int) -> Roster:
-    """A competition with the heats alone that are on a lane's platform."""
-    lanes = platform_at(roster, lane)
-    heats = tuple(heat for heat in roster.heats if any(one.lane in lanes for one in heat.lanes))
-    return roster.model_copy(update={"heats": heats})
+    gone = shown_heat(hall, roster, runs, lane)
+    heat = _heat(hall, roster, gone, runs[gone.id]) if gone else None
+    there = beside(hall, roster, runs, gone, lane)
+    return ClockView(roster.competition.name, heat, next_heat(roster, runs, lane), there.words)
 
 
 def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:
@@ -83,14 +76,3 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:
         lifts=lifts(hall, roster, event, heat, run) if run.state == "set" else (),
         attempt=bar_clock_view(hall, run, bar_lanes(hall, roster, event, run, heat)) if run.state == "set" else None,
     )
-
-
-def _next(roster: Roster, runs: dict[str, Run]) -> str:
-    """The first heat of the day that has had no GO: `Heat 3 of Mirror, planned 10:30`."""
-    waiting = next((heat for heat in in_day_order(roster) if heat.id not in runs), None)
-    if waiting is None:
-        return ""
-    number, event = waiting.number, event_of(roster, waiting).name
-    several = len(roster.events) > 1
-    named = say("Heat {number} of {event}", number=number, event=event) if several else say("Heat {number}", number=number)
-    return planned_words(named, waiting)

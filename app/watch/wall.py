@@ -26,6 +26,7 @@ from app.rules.values.words import known
 from app.watch.board_floor import FloorView, LaneView
 from app.watch.board_lifts import is_lift
 from app.watch.board_views import BoardView, PanelView, RowView
+from app.watch.shown import heats_there
 from app.watch.wall_lanes import Compared, groups, standing_name, wall_lane
 from app.watch.wall_views import WaitingHeat, WaitingLane, WallFloor, WallHead, WallLane, WallPanel, WallRace, WallRow
 
@@ -39,7 +40,7 @@ def wall_steps(hall: Hall, kept: KeptViews, view: BoardView | None, said: str) -
     """All pieces of the wall by name, in small steps, made of a version of the board; `said`: the scene the desk has chosen."""
     roster = hall.projection.roster
     if roster is None or view is None:
-        return {"head": _json(WallHead("", "", said, 0, (), (), ()))}
+        return {"head": _json(WallHead("", "", said, 0, "", (), (), ()))}
     found: dict[str, str] = {}
     pictures = pictures_of(hall.database, hall.projection)
     people = kept.view("people", (roster, pictures), None, lambda: _People.of(roster, pictures))
@@ -52,7 +53,8 @@ def wall_steps(hall: Hall, kept: KeptViews, view: BoardView | None, said: str) -
             found[row.id] = kept.view(row.id, (row,), None, lambda row=row: _json(_row(row)))  # type: ignore[misc]
         found[f"panel-{panel.id}"] = _json(_panel(panel, heat))
         yield
-    waiting = [one for one in in_day_order(roster) if one.lanes and (one.id not in runs or runs[one.id].state == "stopped")]
+    there = {one.id for one in heats_there(roster, view.lane) if one.id not in runs or runs[one.id].state == "stopped"}
+    waiting = [one for one in in_day_order(roster) if one.lanes and one.id in there]
     for one in waiting[:MOST_WAITING]:
         made = kept.view(f"heat-{one.id}", (people,), None, lambda one=one: _json(people.heat(roster, one)))  # type: ignore[misc]
         found[f"heat-{one.id}"] = made
@@ -73,6 +75,7 @@ def _head(view: BoardView, said: str, waiting: list[Heat], podium: int) -> WallH
         where=view.where,
         said=said,
         waiting=len(waiting),
+        beside=view.beside.words,
         panels=tuple(f"panel-{panel.id}" for panel in view.panels if panel.turns),
         heats=tuple(f"heat-{heat.id}" for heat in waiting[:MOST_WAITING]),
         podiums=tuple(f"podium-{number}" for number in range(podium)),

@@ -67,7 +67,7 @@ class GroupView:
 
 @dataclass(frozen=True, slots=True)
 class WallFloor:
-    """The heat that was last given a GO. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names; `bound_ms`:
+    """The heat that is shown. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names; `bound_ms`:
     how far it may be off; None: nobody knows. `unit`: of the totals, where it is not a time. `lifting`: the windows in which a
     bar is lifted."""
 
@@ -153,12 +153,13 @@ class WaitingHeat:
 @dataclass(frozen=True, slots=True)
 class WallHead:
     """What all scenes share: the competition, which scene the desk has chosen (empty: each screen goes by itself), how many heats
-    wait, the names of what there is to show."""
+    wait, what is on the floor beside what is shown, the names of what there is to show."""
 
     competition: str
     where: str
     said: str
     waiting: int
+    beside: str
     panels: tuple[str, ...]
     heats: tuple[str, ...]
     podiums: tuple[str, ...]

@@ -6,8 +6,10 @@ from fractions import Fraction
 
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
+from app.rules.records.roster import Roster
 from app.rules.values.words import say
 from app.store.devices import get_setting, put_setting
+from app.watch.shown import FloorLink, floor_links
 
 SETTING = "wall-scene"
 BY_ITSELF = ""
@@ -53,11 +55,13 @@ class Reach:
 
 @dataclass(frozen=True, slots=True)
 class WallsPage:
-    """The desk's page: the scene chosen, those to choose from, what a screen can be for, and how far each scene reads."""
+    """The desk's page: the scene chosen, those to choose from, what a screen can be for, the floors that one can keep to, and how
+    far each scene reads."""
 
     said: str
     scenes: tuple[tuple[str, str], ...]
     purposes: tuple[tuple[str, str], ...]
+    floors: tuple[FloorLink, ...]
     width: str
     lanes: str
     reaches: tuple[Reach, ...]
@@ -89,8 +93,8 @@ def row_size(lanes: int, high: Fraction = IN_HEAT) -> Fraction:
     return min(LARGEST_ROW, high / lanes * ROW_TYPE)
 
 
-def walls_page(said: str, width_cm: int, lanes: int) -> WallsPage:
-    """The desk's page for a screen so wide, and so many lanes."""
+def walls_page(said: str, width_cm: int, lanes: int, roster: Roster | None = None) -> WallsPage:
+    """The desk's page for a screen so wide, so many lanes, and the floors of a competition."""
     each = say("walls.lanes", n=lanes)
     sizes = (
         ("The clock", CLOCK),
@@ -109,6 +113,7 @@ def walls_page(said: str, width_cm: int, lanes: int) -> WallsPage:
         said=said,
         scenes=tuple(SCENES.items()),
         purposes=tuple(PURPOSES.items()),
+        floors=floor_links(roster) if roster is not None else (),
         width=str(width_cm),
         lanes=str(lanes),
         reaches=tuple(Reach(what, f"{float(reach(size, width_cm)):.1f} m") for what, size in sizes),

@@ -6,6 +6,7 @@ a platform stands on the sheet of the lane whose lifter it is about, as if that 
 of a platform: who is called and who is next is folded from those sheets, by everybody who holds them.
 """
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from app.rules.records.roster import Heat, Roster
@@ -44,13 +45,32 @@ def heats_at_platforms(roster: Roster) -> tuple[Heat, ...]:
 
 def platforms(roster: Roster) -> tuple[tuple[int, ...], ...]:
     """The lanes of each platform, in order."""
+    return _joined({one.lane for one in heat.lanes} for heat in heats_at_platforms(roster))
+
+
+def floors(roster: Roster) -> tuple[tuple[int, ...], ...]:
+    """The lanes of each floor, in order: heats on two of them may be at work at once. A platform is one; the lanes of no platform
+    are one as far as heats have them in common."""
+    known = platforms(roster)
+    shared = {lane for lanes in known for lane in lanes}
+    rest = _joined({one.lane for one in heat.lanes} - shared for heat in roster.heats)
+    return tuple(sorted((*known, *rest)))
+
+
+def floor_at(roster: Roster, lane: int) -> tuple[int, ...]:
+    """The lanes of the floor that a lane belongs to; none where no heat has it."""
+    return next((lanes for lanes in floors(roster) if lane in lanes), ())
+
+
+def _joined(groups: Iterable[set[int]]) -> tuple[tuple[int, ...], ...]:
+    """Groups of lanes, in order, joined where they have one in common."""
     found: list[set[int]] = []
-    for heat in heats_at_platforms(roster):
-        lanes = {one.lane for one in heat.lanes}
+    for lanes in groups:
         for other in [one for one in found if one & lanes]:
             found.remove(other)
-            lanes |= other
-        found.append(lanes)
+            lanes = lanes | other
+        if lanes:
+            found.append(lanes)
     return tuple(sorted(tuple(sorted(lanes)) for lanes in found))
 
 

@@ -1,15 +1,14 @@
 """The hall's big clock: one page for everybody, and a stream that says when the heat, its holds or its windows change."""
 
 from collections.abc import AsyncGenerator
-from typing import Annotated
 
-from fastapi import Query, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.hall.hall import Hall
 from app.live.hub import SCREENS, Closed
-from app.rules.records.roster import MOST_LANES
 from app.watch.hall_clock import hall_clock
+from app.watch.pages.board import BEAT, BEAT_S, Lane
 from app.web.pages import hall_of, page
 from app.web.rows import Rows
 from app.web.shapes import OBJECT
@@ -18,16 +17,10 @@ from app.web.who import EVERYBODY
 
 routes = Rows(dependencies=EVERYBODY)
 
-BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
-BEAT = b": still here\nevent: beat\ndata: {}\n\n"
-
-
-Lane = Annotated[int | None, Query(ge=1, le=MOST_LANES)]  # whose platform the clock is for; none: the whole hall's
-
 
 @routes.get("/clock", spoken=True, as_it_is=True)
 async def clock_page(request: Request, lane: Lane = None) -> HTMLResponse:
-    """The clock, for everybody. With ?lane=9 it is that of lane 9's platform."""
+    """The clock, for everybody. With ?lane=9 it is that of lane 9's floor."""
     return page(request, "watch/clock.html", view=hall_clock(hall_of(request), lane))
 
 

@@ -95,10 +95,12 @@ class Sendable:
 
 
 class Feed:
-    """The newest version of the board, made when somebody asks and something has changed. Used on the event loop."""
+    """The newest version of the board, of the whole hall or of a lane's floor, made when somebody asks and something has changed.
+    Used on the event loop."""
 
-    def __init__(self, hall: Hall) -> None:
+    def __init__(self, hall: Hall, lane: int | None = None) -> None:
         self.hall = hall
+        self.lane = lane
         self.now: Version | None = None
         self._seen = -1
         self._making: asyncio.Task[None] | None = None
@@ -185,7 +187,7 @@ class Feed:
     async def _next(self, slices: Slices) -> Version:
         await caught_up(self.hall.projection, slices)
         self._views.turn()
-        view = await slices.through(board_steps(self.hall, self._views))
+        view = await slices.through(board_steps(self.hall, self._views, self.lane))
         pieces = await slices.through(self._pieces(view))
         version = _digest(pieces)
         await slices.pause()
@@ -212,6 +214,7 @@ class Feed:
             for lane in view.floor.lanes:
                 html[lane.id] = self._render("watch/lane.html", lane, lane=lane)
                 yield
+        html["floor-beside"] = self._render("watch/beside.html", view.beside, beside=view.beside)
         html["next-heat"] = self._render("watch/next.html", view.next_heat, view=view)
         lists = {f"rows-{panel.id}": tuple(row.id for row in panel.rows) for panel in view.panels}
         return Pieces(_frame(view), lists, html)

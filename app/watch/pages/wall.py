@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from app.live.hub import Closed
 from app.rules.values.words import in_force
 from app.watch import walls
-from app.watch.pages.board import BEAT, BEAT_S, feed_of
+from app.watch.pages.board import BEAT, BEAT_S, Lane, feed_of
 from app.watch.pages.wall_feed import WallFeed
 from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, page
@@ -27,31 +27,35 @@ WIDEST_CM = 2000
 
 
 @routes.get("/wall", spoken=True, dependencies=EVERYBODY, as_it_is=True)
-async def wall_page(request: Request) -> HTMLResponse:
-    """A wall screen. What it is for stands in its address, and its script reads it there."""
-    code = qr_image(f"{address_for_phones(request)}/board")
-    return page(request, "watch/wall.html", code=code, address=f"{address_for_phones(request)}/board".removeprefix("http://"))
+async def wall_page(request: Request, lane: Lane = None) -> HTMLResponse:
+    """A wall screen. What it is for stands in its address, and its script reads it there. With ?lane=9 it shows the heats of lane
+    9's floor."""
+    query = "" if lane is None else f"?lane={lane}"
+    board = f"{address_for_phones(request)}/board{query}"
+    return page(request, "watch/wall.html", code=qr_image(board), address=board.removeprefix("http://"), query=query)
 
 
 @routes.get("/wall/stream", spoken=True, dependencies=EVERYBODY, as_it_is=True)
-async def wall_stream(request: Request, since: str = "") -> Stream:
+async def wall_stream(request: Request, since: str = "", lane: Lane = None) -> Stream:
     """What changes, as server-sent events, from the version `since` on."""
-    return Stream(request, events(wall_feed_of(request), since))
+    return Stream(request, events(wall_feed_of(request, lane), since))
 
 
 @routes.get("/wall/now", spoken=True, dependencies=EVERYBODY, answers=OBJECT, cheap=True, as_it_is=True)
-async def wall_now(request: Request) -> Response:
+async def wall_now(request: Request, lane: Lane = None) -> Response:
     """All of it, for a screen that found no place for a stream."""
     async with outside_the_gate():
-        now = await wall_feed_of(request).newest()
+        now = await wall_feed_of(request, lane).newest()
     return Response(now.whole(), media_type="application/json", headers={"Cache-Control": "no-store"})
 
 
 @routes.get("/desk/walls", dependencies=NAMED)
 async def walls_page(request: Request, who: Desk, width: str = "", lanes: str = "") -> HTMLResponse:
     """What a wall screen can be for, which scene they show, and from how far each reads."""
-    said = await walls.said_scene(hall_of(request))
-    view = walls.walls_page(said, _within(width, WIDTH_CM, WIDEST_CM), _within(lanes, LANES, walls.MOST_LANES))
+    hall = hall_of(request)
+    said = await walls.said_scene(hall)
+    size = _within(width, WIDTH_CM, WIDEST_CM), _within(lanes, LANES, walls.MOST_LANES)
+    view = walls.walls_page(said, *size, hall.projection.roster)
     return page(request, "watch/walls.html", here="/desk/walls", title="Wall screens", view=view)
 
 
@@ -67,14 +71,15 @@ def _within(text: str, usual: int, most: int) -> int:
     return min(int(text), most) if text.isascii() and text.isdigit() and 0 < len(text) < 6 and int(text) > 0 else usual
 
 
-def wall_feed_of(request: Request) -> WallFeed:
-    """The one feed of this server's walls in a language, on the feed of its board."""
-    state, board, language = request.app.state, feed_of(request), in_force().language
-    feeds: dict[str, WallFeed] = getattr(state, "wall_feeds", {})
-    feed = feeds.get(language)
+def wall_feed_of(request: Request, lane: int | None = None) -> WallFeed:
+    """The one feed of this server's walls for a floor in a language, on the feed of its board."""
+    state, board = request.app.state, feed_of(request, lane)
+    key = (in_force().language, board.lane)
+    feeds: dict[tuple[str, int | None], WallFeed] = getattr(state, "wall_feeds", {})
+    feed = feeds.get(key)
     if feed is None or feed.board is not board:
         feed = WallFeed(board)
-        state.wall_feeds = feeds | {language: feed}
+        state.wall_feeds = feeds | {key: feed}
     return feed
 
 

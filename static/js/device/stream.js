@@ -96,7 +96,7 @@ class Line {
   open() {
     this.close();
     const since = this.wishes.since?.() ?? "";
-    const source = new EventSource(`${this.url}?since=${encodeURIComponent(since)}`);
+    const source = new EventSource(`${this.url}${this.url.includes("?") ? "&" : "?"}since=${encodeURIComponent(since)}`);
     this.source = source;
     this.watch();
     source.onopen = () => {

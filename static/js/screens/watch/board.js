@@ -5,6 +5,7 @@ import { startStream } from "../../device/stream.js";
 import { Changes } from "./board/changes.js";
 import { Floor } from "./board/floor.js";
 import { Tabs } from "./board/tabs.js";
+import { which } from "./which.js";
 import { LOCALES, say } from "../../words/say.js";
 
 const main = /** @type {HTMLElement} */ (document.getElementById("board"));
@@ -23,7 +24,7 @@ document.body.addEventListener("ledger:link", (event) => showLine(/** @type {Cus
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden) changes.catchUp(); // the leading tab may have told of changes while this one slept
 });
-startStream("/board/stream", { topics: ["board"], since: () => changes.version, instead: askInstead });
+startStream(`/board/stream${which}`, { topics: ["board"], since: () => changes.version, instead: askInstead });
 
 /** Where there are more watchers than streams the board asks, and nobody need know. */
 async function askInstead() {

@@ -13,7 +13,7 @@ import { followClock } from "./sound/told.js";
 import { LOCALES, say } from "../../words/say.js";
 
 /** @typedef {import("./clock/face.js").Face} Face */
-/** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string}} View */
+/** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string, beside: string}} View */
 
 const SILENT_MS = 3000; // a restart of the server is over by then
 const STEP_MS = 250; // how often a clock that stands is looked at
@@ -21,8 +21,8 @@ const LETTERS = "ABCDEFGHIJKL";
 
 /** @param {string} id */
 const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
-const [main, title, time, label, big, minutes, tenths, now, next, place, line] = [
-  "hall-clock", "hall-title", "hall-time", "hall-label", "hall-big", "hall-minutes", "hall-tenths", "hall-now", "hall-next", "hall-ribbon", "hall-line",
+const [main, title, time, beside, label, big, minutes, tenths, now, next, place, line] = [
+  "hall-clock", "hall-title", "hall-time", "hall-beside", "hall-label", "hall-big", "hall-minutes", "hall-tenths", "hall-now", "hall-next", "hall-ribbon", "hall-line",
 ].map(part);
 
 const server = new ServerClock("/board/time");
@@ -70,6 +70,7 @@ function step() {
   setData(main, "unsure", unsure);
   setText(title, shown && heat ? say("Heat {number} · {event}", { number: heat.number, event: heat.event }) : view.competition);
   setText(time, shown ? say("Time of day {time}", { time: timeOfDay() }) : "");
+  setText(beside, view.beside);
   place.hidden = !shown;
   ribbon?.show(shown?.ms ?? -1);
   if (!shown || face.tone === "over") return STEP_MS;
@@ -128,5 +129,4 @@ take(view);
 server.start();
 new Wake().keepOn();
 const { soon } = frames(step);
-const lane = new URLSearchParams(location.search).get("lane");
-followClock(() => heard.lost(), lane ? `?lane=${encodeURIComponent(lane)}` : "");
+followClock(() => heard.lost());

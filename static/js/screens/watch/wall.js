@@ -13,9 +13,10 @@ import { fitBesidePictures } from "./wall/looks.js";
 import { Pieces } from "./wall/pieces.js";
 import { sceneOf } from "./wall/scene.js";
 import { Stage } from "./wall/stage.js";
+import { which } from "./which.js";
 import { LOCALES, say } from "../../words/say.js";
 
-const STREAM = "/wall/stream";
+const STREAM = `/wall/stream${which}`;
 const SILENT_MS = 3000; // a restart of the server is over by then
 const STEP_MS = 100; // tenths are shown in the last ten seconds
 const HAND_MS = 4000; // for how long after a hand moved the buttons are seen

@@ -2,6 +2,7 @@
 /** Puts updates on the board, in order, and shows what changed: a line that moves, a score that lights up. */
 
 import { inTime } from "../../../device/stream.js";
+import { which } from "../which.js";
 
 const ANSWER_MS = 4000; // a network that swallows what it is sent answers never
 const MOVE_MS = 180;
@@ -50,7 +51,7 @@ export class Changes {
   /** Asks for the whole board: null if this page shows the newest. Throws when there is no answer. @returns {Promise<Update | null>} */
   async ask() {
     const headers = { "If-None-Match": `"${this.version}"` };
-    const answer = await fetch("/board/parts", { headers, cache: "no-store", signal: inTime(ANSWER_MS) });
+    const answer = await fetch(`/board/parts${which}`, { headers, cache: "no-store", signal: inTime(ANSWER_MS) });
     if (answer.status === 304) return null;
     if (answer.status !== 200) throw new Error(`The board's parts: ${answer.status}`);
     return answer.json();

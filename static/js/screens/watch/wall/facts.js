@@ -15,7 +15,7 @@
 /** @typedef {{id: string, division: string, title: string, state: string, score_name: string, event: string, rows: string[], fresh: string[]}} Panel */
 /** @typedef {{heat: string, event: string, number: number, planned: string, lanes: {lane: number, entry: string, division: string, members: string[], club: string, colours: string[], picture: string}[]}} Waiting */
 /** @typedef {{division: string, title: string, state: string, notes: string[], lines: {step: number, place: string, entry: string, members: string, score: string, colours: string[], picture: string}[]}} Podium */
-/** @typedef {{competition: string, where: string, said: string, waiting: number, panels: string[], heats: string[], podiums: string[]}} Head */
+/** @typedef {{competition: string, where: string, said: string, waiting: number, beside: string, panels: string[], heats: string[], podiums: string[]}} Head */
 
 const VERDICT_MS = 7000; // for how long a lift that was decided stays the one to look at
 

@@ -1,6 +1,7 @@
 // @ts-check
 /** The pieces that a wall was sent, by name: each update brings those that changed. */
 import { inTime } from "../../../device/stream.js";
+import { which } from "../which.js";
 
 const ANSWER_MS = 4000; // a network that swallows what it is sent answers never
 
@@ -24,7 +25,7 @@ export class Pieces {
 
   /** Asks for all of it. @returns {Promise<Update>} */
   async ask() {
-    const answer = await fetch("/wall/now", { cache: "no-store", signal: inTime(ANSWER_MS) });
+    const answer = await fetch(`/wall/now${which}`, { cache: "no-store", signal: inTime(ANSWER_MS) });
     if (answer.status !== 200) throw new Error(`The wall: ${answer.status}`);
     return answer.json();
   }

@@ -36,11 +36,11 @@ export class Stage {
     const { title, about, order, parts, changed } = SCENES[scene.name]({ scene, pieces, reading, block: this.block });
     if (parts.length !== this.stage.children.length || parts.some((node, i) => this.stage.children[i] !== node)) fill(this.stage, ...parts);
     const said = [setFitted(this.title, title), setFitted(this.about, about), setFitted(this.order, order ?? "")];
-    return [...said, this.#clock(clocked ? reading : null), changed, other].some(Boolean);
+    return [...said, this.#clock(clocked ? reading : null, clocked ? (pieces.get("head")?.beside ?? "") : ""), changed, other].some(Boolean);
   }
 
-  /** @param {Reading | null} reading null: no clock @returns {boolean} */
-  #clock(reading) {
+  /** @param {Reading | null} reading null: no clock @param {string} beside what else is on the floor @returns {boolean} */
+  #clock(reading, beside) {
     setData(this.main, "tone", reading?.state ?? null);
     setData(this.main, "rest", reading?.state === "running" && reading.window === null);
     setData(this.main, "hurry", reading?.hurry ?? false);
@@ -50,6 +50,6 @@ export class Stage {
     const labelled = this.label.textContent !== (reading?.label ?? "");
     setText(this.label, reading?.label ?? "");
     const said = setFitted(this.now, reading?.now ?? "");
-    return setFitted(this.next, reading?.next ?? "") || said || labelled;
+    return setFitted(this.next, [reading?.next, beside].filter(Boolean).join(" · ")) || said || labelled;
   }
 }
