@@ -47,7 +47,7 @@ def _waiting(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> tuple[S
     """Who waits at a heat's bar, in order, and whoever of them is called."""
     event, state = event_of(roster, heat), state_of(hall, roster, heat, run)
     if run is None or state not in ON_THE_FLOOR:
-        return ((), None) if state is HeatState.OVER else (by_openers(roster, event, still_in(hall, event, heat)), None)
+        return ((), None) if state is HeatState.OVER else (by_openers(hall, roster, event, still_in(hall, event, heat)), None)
     lanes = list(bar_lanes(hall, roster, event, run, heat))
     order = called_next(lanes, heat_ms(hall, run))
     return order, called_lift(order, lanes)

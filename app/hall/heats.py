@@ -19,6 +19,7 @@ from app.rules.records.marks import Mark
 from app.rules.records.moves import HeatState, heat_state
 from app.rules.records.platforms import shares_a_bar
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.values.units import Load
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.movements import shown_name
@@ -159,20 +160,28 @@ def still_in(hall: Hall, event: Event, heat: Heat) -> Heat:
     return heat.model_copy(update={"lanes": tuple(lanes)})
 
 
-def by_openers(roster: Roster, event: Event, heat: Heat) -> tuple[Waiting, ...]:
-    """Those of a heat that share a bar, as they will be called before its GO is given: by the openers that they have said."""
+def by_openers(hall: Hall, roster: Roster, event: Event, heat: Heat) -> tuple[Waiting, ...]:
+    """Those of a heat that share a bar, as they will be called before its GO is given: by what is declared for its next run, else
+    by the openers that they have said."""
     window = bar_window(event.format, None)
     key = event.format.windows[window].task if window is not None else None
     task = event.format.tasks.get(key or "")
     if not isinstance(task, LiftTask):
         return ()
     names = {entry.id: entry.name for entry in roster.entries}
-    said = {one.entry: one for one in roster.openers if (one.event, one.task) == (event.id, key)}
-    return lift_order(
-        [
-            Waiting(lane.lane, names[lane.entry], said[lane.entry].load, declared=f"{lane.id}-opener")
-            for lane in heat.lanes
-            if lane.entry in said
-        ],
-        task.order,
+    said = {one.entry: one.load for one in roster.openers if (one.event, one.task) == (event.id, key)}
+    run = newest_runs(hall.projection.runs).get(heat.id)
+    number = run.number + 1 if run is not None else 1
+    loads = {lane: _declared(hall, lane, number, window or 0) or said.get(lane.entry) for lane in heat.lanes}
+    waiting = (
+        Waiting(lane.lane, names[lane.entry], load, declared=f"{lane.id}-opener")
+        for lane, load in loads.items()
+        if load is not None
     )
+    return lift_order(list(waiting), task.order)
+
+
+def _declared(hall: Hall, lane: Assignment, run: int, window: int) -> Load | None:
+    """What is declared on a lane for the first attempt of a run that has had no GO."""
+    coming = hall.projection.sheet_tally(f"{lane.id}/{run}/lane").windows[window].coming
+    return coming.load if coming is not None else None

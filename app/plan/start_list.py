@@ -8,11 +8,13 @@ from app.hall.changing import change_roster, id_or_new, new_id
 from app.hall.entered_words import asked_of
 from app.hall.forms import Reading, Typed, refuse, time_of_day
 from app.hall.hall import Hall
-from app.hall.heats import unplaced
+from app.hall.heats import newest_runs, state_of, unplaced
 from app.hall.organising import found, needed_roster
 from app.people.judges import judge_named
 from app.rules.records.entered import entered
 from app.rules.records.judges import clock_of
+from app.rules.records.moves import ON_THE_FLOOR
+from app.rules.records.platforms import heats_at_platforms
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Event, Heat, Roster
 from app.rules.workout.formats import AS_WRITTEN
 from app.rules.workout.words import listed
@@ -27,8 +29,9 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     """Adds a heat with its lanes, or changes one; returns what was done, in words.
 
     A lane assignment goes with its entry: an entry that is moved to another lane takes its marks along. Whoever comes in and
-    waits in another heat of the event leaves that, so that nobody competes twice because one of two was forgotten. Who has had a
-    GO there stays there too; who stood here before keeps the rerun that they wait for.
+    waits in another heat of the event leaves that, so that nobody competes twice because one of two was forgotten; what was
+    declared for them before GO comes along. Who has had a GO there stays there too; who stood here before keeps the rerun that
+    they wait for.
     """
     roster = needed_roster(hall)
     before = next((heat for heat in roster.heats if heat.id == key), None)
@@ -36,8 +39,12 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     event = read.choice("event", "The event", {one.id: one.name for one in roster.events})
     number = read.needed_whole("number", "The heat's number", 1, 9999)
     planned = time_of_day(read, "planned", "The planned time")
-    lanes = _typed_lanes(read, roster, before.lanes if before else (), variants_of(roster, event))
-    _check_divisions(read, roster, event, lanes, before if before and before.event == event else None)
+    waits = waiting_heats(hall, event)
+    known = [lane for heat in (*waits, *((before,) if before else ())) for lane in heat.lanes]
+    lanes = _typed_lanes(read, roster, known, variants_of(roster, event))
+    stood = {lane.entry for lane in before.lanes} if before and before.event == event else set()
+    _check_divisions(read, roster, event, lanes, stood)
+    _check_at_the_bar(read, hall, event, lanes, stood)
     taken = [heat for heat in roster.heats if heat.event == event and heat.number == number and heat.id != key]
     if taken:
         read.wrong(
@@ -47,9 +54,8 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
         read.wrong("event", f"Heat {before.number} has been started, so it stays in its event.")
     read.done()
     heat = Heat(id=id_or_new(key), event=event, number=number, planned=planned, lanes=lanes)
-    stood = {lane.entry for lane in before.lanes} if before and before.event == event else set()
     came = {lane.entry for lane in lanes} - stood
-    left = [one for one in waiting_heats(hall, event) if one.id != key and _without(one, came) != one]
+    left = [one for one in waits if one.id != key and _without(one, came) != one]
 
     def store(session: Session) -> None:
         refuse_if_started(session, left)
@@ -77,13 +83,34 @@ def _moved(roster: Roster, left: Sequence[Heat], came: Collection[str]) -> Itera
         yield f"{who} moved here from heat {one.number}."
 
 
-def _check_divisions(read: Reading, roster: Roster, event: str, lanes: Sequence[Assignment], before: Heat | None) -> None:
+def _check_at_the_bar(read: Reading, hall: Hall, event: str, lanes: Sequence[Assignment], stood: Collection[str]) -> None:
+    """Nobody is taken into another flight while theirs is on the floor at a shared bar: their attempts stand on its sheet, and on
+    a second one they would begin at the first again. Who stands here already may stay."""
+    roster, runs = needed_roster(hall), newest_runs(hall.projection.runs)
+    its = {one.id for one in heats_at_platforms(roster)}
+    floor = [heat for heat in roster.heats if heat.event == event and heat.id in its and heat.id in runs]
+    there = {
+        lane.entry: heat.number
+        for heat in floor
+        if state_of(hall, roster, heat, runs[heat.id]) in ON_THE_FLOOR
+        for lane in heat.lanes
+    }
+    names = {entry.id: entry.name for entry in roster.entries}
+    for lane in lanes:
+        if lane.entry in there and lane.entry not in stood:
+            words = (
+                f"{names[lane.entry]} is on the floor in heat {there[lane.entry]}, and attempts stay where they were made. "
+                "Let them finish there."
+            )
+            read.wrong(f"lane-{lane.lane}-entry", words)
+
+
+def _check_divisions(read: Reading, roster: Roster, event: str, lanes: Sequence[Assignment], stood: Collection[str]) -> None:
     """Nobody is put on a lane of an event that is not for their division. Who stands there already may stay."""
     its = next((one for one in roster.events if one.id == event), None)
     if its is None:
         return
     who, entries = entered(roster, its), {one.id: one for one in roster.entries}
-    stood = {lane.entry for lane in before.lanes} if before else set()
     for lane in lanes:
         entry = entries[lane.entry]
         if entry.id not in stood and not who.is_for(entry.division):

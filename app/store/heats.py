@@ -2,8 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 
+from sqlalchemy import ColumnElement
 from sqlmodel import Session, and_, col, or_, select
 
+from app.rules.records.kinds import GOES_ALONG
 from app.rules.records.marks import sheet_key
 from app.rules.records.resting import named_lanes
 from app.rules.records.roster import Assignment, Heat
@@ -11,6 +13,9 @@ from app.store.gateway import count, needed, put
 from app.store.kinds import RULINGS
 from app.store.refusals import AlreadyThere, InUse
 from app.store.tables.main import AssignmentRow, EntryRow, EventRow, HeatRow, MarkRow, RunRow
+
+# Of a lane of which no more is known than was declared before its GO.
+WHAT_THEN = "They were made before GO: move the entry to another heat, and they go along, or say that it did not start."
 
 
 def heats(session: Session, event_places: Mapping[str, int]) -> tuple[Heat, ...]:
@@ -30,7 +35,8 @@ def put_heat(session: Session, heat: Heat) -> None:
     """Stores a heat and its lanes; lanes left out are removed.
 
     Raises NotThere for an unknown event or entry, AlreadyThere for a number twice in an event, InUse when a lane that has
-    marks would be removed or given to another entry, or when a heat that was started would go to another event.
+    marks would be removed or given to another entry, when one that was judged would go to another heat, or when a heat that was
+    started would go to another event.
     """
     event = needed(session, EventRow, heat.event, "event")
     same = select(HeatRow).where(HeatRow.event_id == heat.event, HeatRow.number == heat.number, HeatRow.id != heat.id)
@@ -61,6 +67,8 @@ def put_heats(session: Session, heats: Sequence[Heat], gone: Sequence[str]) -> N
 
     Raises InUse when a heat that was started would go, or a lane that has marks would be emptied; nothing is stored then.
     """
+    for heat in heats:
+        _take_off_given_away(session, heat)  # before what they leave is put, where they would be missed
     for key in gone:
         delete_heat(session, key)
     session.flush()
@@ -77,10 +85,8 @@ def with_marks(session: Session, assignments: Sequence[str]) -> set[str]:
     """Those of the assignments that have a mark on any of their sheets. One pass over all marks: not for every click."""
     if not assignments:
         return set()
-    # Sheet keys begin with the assignment and a slash; "0" follows the slash in ASCII (on PostgreSQL too: store/schema.py).
-    sheet = col(MarkRow.sheet)
-    theirs = or_(*(and_(sheet >= f"{key}/", sheet < f"{key}0") for key in assignments))
-    return {sheet_key(found).assignment for found in session.exec(select(sheet).where(theirs).distinct())}
+    theirs = or_(*map(_of, assignments))
+    return {sheet_key(found).assignment for found in session.exec(select(MarkRow.sheet).where(theirs).distinct())}
 
 
 def _lanes(session: Session, heat: str) -> Sequence[AssignmentRow]:
@@ -89,16 +95,13 @@ def _lanes(session: Session, heat: str) -> Sequence[AssignmentRow]:
 
 def _put_lanes(session: Session, heat: Heat) -> None:
     """Lanes left out, and lanes whose entry changes, are taken off first: two that change places would meet on the way."""
-    wanted = {lane.id: lane for lane in heat.lanes}
-    there = {row.id: row for row in _lanes(session, heat.id)}
-    there |= {key: row for key in wanted if (row := session.get(AssignmentRow, key)) is not None}
-    left_out = [row for key, row in there.items() if key not in wanted]
-    staying = [(row, wanted[key]) for key, row in there.items() if key in wanted]
-    given_away = [row for row, lane in staying if (row.entry_id, row.heat_id) != (lane.entry, heat.id)]
+    _take_off_given_away(session, heat)
+    wanted = {lane.id for lane in heat.lanes}
+    there = _lanes(session, heat.id)
+    left_out = [row for row in there if row.id not in wanted]
     refuse_if_judged(session, left_out, "can't be removed")
-    refuse_if_judged(session, given_away, "can't be given to another entry or heat")
-    for row in there.values():
-        if row in left_out or row in given_away:
+    for row in there:
+        if row in left_out:
             session.delete(row)
         else:
             row.lane = -row.lane
@@ -109,6 +112,39 @@ def _put_lanes(session: Session, heat: Heat) -> None:
         put(session, AssignmentRow(heat_id=heat.id, entry_id=lane.entry, **plain))
 
 
+def _take_off_given_away(session: Session, heat: Heat) -> None:
+    """Takes off what a heat has of others: a lane that goes to another entry, and one that comes from another heat."""
+    rows = {lane.id: row for lane in heat.lanes if (row := session.get(AssignmentRow, lane.id)) is not None}
+    given = [row for lane in heat.lanes if (row := rows.get(lane.id)) is not None and row.entry_id != lane.entry]
+    moved = [row for row in rows.values() if row.heat_id != heat.id and row not in given]
+    free = may_move(session, moved)
+    left = {row.id: needed(session, HeatRow, row.heat_id, "heat") for row in moved}
+    given += [row for row in moved if left[row.id].event_id != heat.event or row.id not in free]
+    refuse_if_judged(session, given, "can't be given to another entry or heat")
+    for row in given + [row for row in moved if row not in given]:
+        session.delete(row)
+    session.flush()
+
+
+def may_move(session: Session, rows: Sequence[AssignmentRow]) -> set[str]:
+    """Those of some lanes that may go to another heat of their event with all that is marked on them: their heat had no GO, and what
+    was marked is about the lifter. A load declared before GO is for the first attempt, in whichever heat that is."""
+    if not rows:
+        return set()
+    begun = set(session.exec(select(RunRow.heat_id).where(col(RunRow.heat_id).in_({row.heat_id for row in rows}))))
+    stays = or_(col(MarkRow.at) > 0, col(MarkRow.kind).not_in(GOES_ALONG))
+    theirs = select(MarkRow.sheet).where(or_(*(_of(row.id) for row in rows)), stays).distinct()
+    held = {sheet_key(sheet).assignment for sheet in session.exec(theirs)}
+    return {row.id for row in rows if row.heat_id not in begun and row.id not in held}
+
+
+def _of(assignment: str) -> ColumnElement[bool]:
+    """The marks on any sheet of an assignment: a sheet's key begins with it and a slash; "0" follows the slash in ASCII (on
+    PostgreSQL too: store/schema.py)."""
+    sheet = col(MarkRow.sheet)
+    return and_(sheet >= f"{assignment}/", sheet < f"{assignment}0")
+
+
 def refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str) -> None:
     """Raises InUse for the first lane that has marks or a ruling, saying so and `what` it therefore can't."""
     marked = with_marks(session, [row.id for row in rows])
@@ -117,8 +153,9 @@ def refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str)
         if row.id not in marked | ruled:
             continue
         place = f"lane {row.lane} of heat {needed(session, HeatRow, row.heat_id, 'heat').number}"
+        then = f" {WHAT_THEN}" if may_move(session, [row]) else ""
         if row.id in marked:
-            raise InUse(f"{place[0].upper()}{place[1:]} already has marks, so it {what}.")
+            raise InUse(f"{place[0].upper()}{place[1:]} already has marks, so it {what}.{then}")
         raise InUse(f"There is a ruling on {place}, so it {what}.")
 
 

@@ -113,7 +113,7 @@ def _coming(hall: Hall, roster: Roster, heat: Heat, state: HeatState) -> WarmUpH
     """A flight before its GO, by the openers that its lifters have said."""
     event = event_of(roster, heat)
     still = still_in(hall, event, heat)
-    order, names = by_openers(roster, event, still), {entry.id: entry.name for entry in roster.entries}
+    order, names = by_openers(hall, roster, event, still), {entry.id: entry.name for entry in roster.entries}
     there = {one.lot for one in order}
     silent = [names[lane.entry] for lane in still.lanes if lane.lane not in there]
     return _heat(event, heat, state, bar_window(event.format, None), order, "", silent)

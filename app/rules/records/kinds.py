@@ -57,7 +57,8 @@ class KindRow:
     work: the tasks to whose windows it belongs; none: it stands beside the count. folded: it changes its sheet all the same (a
     strike-out takes back, a signature closes tries). timed: it counts only inside its window, for a window may be prepared for
     and cleared up after. of_the_bar: the lane's word on the bar, which binds whoever judges again. prepares: it may be made
-    before GO, and before there is a run. locks: from it on the bar, or the sheet, is the judge's alone. said_by: whose word it
+    before GO, and before there is a run. goes_along: made before GO it is about the lifter and not the lane, so it goes along to
+    another heat. locks: from it on the bar, or the sheet, is the judge's alone. said_by: whose word it
     may be, where its body says `by`. private: the fields of its body that decide nothing and are nobody else's business: a file
     for everybody leaves them out. shape, track: how it is drawn, where its verdict does not say.
     """
@@ -71,6 +72,7 @@ class KindRow:
     folded: bool = False
     of_the_bar: bool = False
     prepares: bool = False
+    goes_along: bool = False
     locks: Lock | None = None
     said_by: tuple[str, ...] = ("lifter", "judge", "desk")
     private: tuple[str, ...] = ()
@@ -96,6 +98,7 @@ ROWS: Mapping[Kind, KindRow] = {
         timed=False,
         of_the_bar=True,
         prepares=True,
+        goes_along=True,
         said_by=("lifter", "judge", "desk", "rule"),  # rule: the load that the event's rule puts in where nobody declared in time
         shape="declare",
     ),
@@ -154,13 +157,15 @@ ROWS: Mapping[Kind, KindRow] = {
         timed=False,
         track="finish",
     ),
-    "strike": KindRow("Taken back", "strike", {"mark": MUST}, folded=True),
+    "strike": KindRow("Taken back", "strike", {"mark": MUST}, folded=True, goes_along=True),
     "stop": KindRow("Stop", "stop: {why}", {"why": MUST}, "stop", private=("why",)),
     "note": KindRow("Note", "note: {text}", {"text": MUST, "late": MAY, "go": MAY}, "note", private=("text",)),
     "sign": KindRow(
         "Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign", folded=True, locks="signed", private=("name",)
     ),
-    "plan": KindRow("Plan given", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan given", private=("loads",)),
+    "plan": KindRow(
+        "Plan given", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan given", goes_along=True, private=("loads",)
+    ),
     "check": KindRow(
         "Equipment checked",
         "the equipment check",
@@ -182,6 +187,7 @@ BODY: Mapping[Kind, Mapping[str, bool]] = {
     kind: {**row.says, **CLOCK, **(LIFE if row.work == ("lift",) else {})} for kind, row in ROWS.items()
 }
 PLACED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work)  # what makes a sheet more than empty
+GOES_ALONG: frozenset[str] = frozenset(kind for kind, row in ROWS.items() if row.goes_along)
 UNTIMED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.timed)
 JUDGED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.of_the_bar)
 # What says something private and changes no count: plans, notes, what was measured.

@@ -22,7 +22,7 @@ from sqlmodel import Session, SQLModel, col
 
 from app.store.devices import get_setting, own_secret
 from app.store.gateway import count
-from app.store.heats import refuse_if_judged
+from app.store.heats import may_move, refuse_if_judged
 from app.store.kinds import EVENTS
 from app.store.refusals import InUse
 from app.store.tables.calling import OpenerRow
@@ -189,6 +189,11 @@ def _refuse_judged(session: Session, step: Sequence[Touched]) -> None:
     added = [one.after["id"] for one in step if one.table == "assignment" and one.before is None and one.after]
     lanes = [row for key in added if (row := session.get(AssignmentRow, key)) is not None]
     refuse_if_judged(session, lanes, "can't be removed")
+    both = [(one.before, one.after) for one in step if one.table == "assignment" and one.before and one.after]
+    there = [session.get(AssignmentRow, after["id"]) for before, after in both if before["heat_id"] != after["heat_id"]]
+    moved = [row for row in there if row is not None]
+    free = may_move(session, moved)
+    refuse_if_judged(session, [row for row in moved if row.id not in free], "can't be moved back")
     for one in step:
         to_another = one.table == "heat" and one.after and (one.before or {}).get("event_id") != one.after["event_id"]
         if to_another and one.after and count(session, RunRow, col(RunRow.heat_id) == one.after["id"]):
