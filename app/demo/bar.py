@@ -5,8 +5,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from app.rules.count.lift_floor import Floor, walk
+from app.rules.count.lift_floor import walk
 from app.rules.count.lifting.bars import Try
+from app.rules.count.lifting.window import Floor
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.shapes import load_plain

@@ -11,7 +11,8 @@ from app.floor import judging
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.rules.count.gear_check import equipment_list
-from app.rules.count.lift_floor import Floor, walk
+from app.rules.count.lift_floor import walk
+from app.rules.count.lifting.window import Floor
 from app.rules.records.document import Run
 from app.rules.records.marks import MOST_MARKS, Mark, mark_plain
 from app.rules.records.roster import Assignment, Roster

@@ -12,6 +12,8 @@ from app.rules.records.platforms import floor_at, floors
 from app.rules.records.roster import Heat, Roster
 from app.rules.values.words import ranges, say
 
+NOWHERE = 0  # the floor of a lane that no heat has: nothing is on it
+
 
 @dataclass(frozen=True, slots=True)
 class FloorLink:
@@ -37,16 +39,20 @@ class Beside:
 
 
 def floor_of(roster: Roster | None, lane: int | None) -> int | None:
-    """The first lane of the floor that a lane belongs to, by which the floor is named; None for the whole hall, and of a lane
-    that no heat has."""
-    lanes = floor_at(roster, lane) if roster is not None and lane is not None else ()
-    return lanes[0] if lanes else None
+    """The first lane of the floor that a lane belongs to, by which the floor is named: NOWHERE for a lane that no heat has; None
+    for the whole hall."""
+    if lane is None:
+        return None
+    lanes = floor_at(roster, lane) if roster is not None else ()
+    return lanes[0] if lanes else NOWHERE
 
 
 def heats_there(roster: Roster, lane: int | None) -> tuple[Heat, ...]:
     """The heats on a lane's floor; all without one."""
-    lanes = () if lane is None else floor_at(roster, lane)
-    return tuple(heat for heat in roster.heats if not lanes or any(one.lane in lanes for one in heat.lanes))
+    if lane is None:
+        return roster.heats
+    lanes = floor_at(roster, lane)
+    return tuple(heat for heat in roster.heats if any(one.lane in lanes for one in heat.lanes))
 
 
 def shown_heat(hall: Hall, roster: Roster, runs: Mapping[str, Run], lane: int | None) -> Heat | None:
@@ -61,7 +67,7 @@ def beside(hall: Hall, roster: Roster, runs: Mapping[str, Run], shown: Heat | No
     """What is at work besides the heat that a screen shows, which keeps to a lane's floor or shows the whole hall."""
     known = floors(roster)
     only = floor_at(roster, lane) if lane is not None and len(known) > 1 else ()
-    here = {one.lane for one in shown.lanes} if shown else set(only)
+    here = {one.lane for one in shown.lanes} if shown and at_work(hall, roster, shown, runs) else set(only)
     busy = {one.lane for heat in roster.heats if at_work(hall, roster, heat, runs) for one in heat.lanes}
     working = tuple(_link(lanes) for lanes in known if busy & set(lanes) and not here & set(lanes))
     return Beside(_link(only) if only else None, working)

@@ -61,6 +61,14 @@ def a_platform_file(format: Format, lifters: int = 4, flight: int = 12, from_lan
     )
 
 
+def two_platforms(flight: int) -> CompetitionFile:
+    """Two flights of so many on one platform's lanes from 1 on, and one beside them from lane 9 on."""
+    first = a_platform_file(a_meet(), lifters=3 * flight, flight=flight)
+    moved = [lane.model_copy(update={"lane": lane.lane + 8}) for lane in first.heats[2].lanes]
+    heats = (*first.heats[:2], first.heats[2].model_copy(update={"lanes": tuple(moved)}))
+    return first.model_copy(update={"heats": heats})
+
+
 def level_flights(last_s: Sequence[int], held_ms: int = 0) -> CompetitionFile:
     """Three flights of one lifter each, who all make 220 kg in two lifts of a minute: the last so many seconds after 1:45 on the
     heat's clock, which in the first flight had stood for held_ms by then. Who made it first stands before. No heat has a

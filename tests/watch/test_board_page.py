@@ -207,7 +207,7 @@ def test_a_stream_begins_with_what_was_missed_and_ends_with_the_server(live: Hou
 
     async def listen() -> list[bytes]:
         heard = []
-        events = board_page.events(watched, "an older version")
+        events = board_page.events(lambda: watched, "an older version")
         heard.append(await anext(events))
         heard.append(await anext(events))
         hall.hub.close()
@@ -223,7 +223,7 @@ def test_silence_is_filled_with_beats(live: House, monkeypatch: pytest.MonkeyPat
     watched = feed(live)
 
     async def listen() -> bytes:
-        events = board_page.events(watched, (await watched.refresh()).version)
+        events = board_page.events(lambda: watched, (await watched.refresh()).version)
         await anext(events)
         beat = await asyncio.wait_for(anext(events), 5)
         await events.aclose()

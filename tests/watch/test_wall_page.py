@@ -159,7 +159,7 @@ def test_a_stream_begins_with_all_of_it(live: House) -> None:
     feed = wall(live)
 
     async def listen() -> list[bytes]:
-        heard = events(feed, "")
+        heard = events(lambda: feed, "")
         found = [await anext(heard), await anext(heard)]
         await heard.aclose()
         return found

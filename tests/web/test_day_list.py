@@ -165,5 +165,5 @@ def test_a_screen_is_open_while_somebody_follows_and_not_because_the_server_does
         return watched, said()
 
     assert "Open one on a screen in the hall." in desk.get("/desk/setup", headers=PAGE).text
-    for stream in (told(hall), events(Feed(hall), "")):
+    for stream in (told(hall), events(lambda feed=Feed(hall): feed, "")):
         assert house.do(played, stream) == ("A board, wall or clock is open now.", "Open one on a screen in the hall.")

@@ -7,11 +7,12 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from app.rules.count.lift_floor import Floor, Odd, walk
+from app.rules.count.lift_floor import walk
 from app.rules.count.lifting.bars import AttemptTime, Bar, Try
 from app.rules.count.lifting.judged import LiftTally, Tried, judged
 from app.rules.count.lifting.next_attempt import NextAttempt
 from app.rules.count.lifting.verdicts import Verdict
+from app.rules.count.lifting.window import Floor, Odd
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import Load
 from app.rules.workout.formats import LiftTask, Movement, Window

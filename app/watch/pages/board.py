@@ -1,6 +1,7 @@
 """The public board: one page, one stream; what changes is made once for each version, however many watch (feed.py)."""
 
-from collections.abc import AsyncGenerator
+from collections.abc import AsyncGenerator, Callable
+from functools import partial
 from typing import Annotated
 
 from fastapi import Query, Request
@@ -71,7 +72,7 @@ async def board_parts(request: Request, lane: Lane = None) -> Response:
 @routes.get("/board/stream", spoken=True, as_it_is=True)
 async def board_stream(request: Request, since: str = "", lane: Lane = None) -> Stream:
     """Updates as server-sent events, from the version `since` on."""
-    return Stream(request, events(feed_of(request, lane), since))
+    return Stream(request, events(partial(feed_of, request, lane), since))
 
 
 @routes.get("/board/time", answers=an_object(boot=TEXT, t2=NUMBER, t3=NUMBER), cheap=True, as_it_is=True)
@@ -83,19 +84,22 @@ async def board_time(request: Request) -> JSONResponse:
     return JSONResponse(answer, headers={"Cache-Control": "no-store"})
 
 
-async def events(feed: Feed, shown: str) -> AsyncGenerator[bytes, None]:
-    """What one watcher is sent who shows the version `shown`, until the server closes."""
+async def events(find: Callable[[], Feed], shown: str) -> AsyncGenerator[bytes, None]:
+    """What one watcher is sent who shows the version `shown`, until the server closes. find: the feed to follow, which becomes
+    another where the start lists make another floor of its lane."""
     yield b": hello\n\n"
-    with feed.followed() as news:
-        now = await feed.newest()
-        while True:
-            if now.version != shown:
-                yield now.event_for(shown)
-                shown = now.version
-            try:
-                await news.next(BEAT_S)
-            except TimeoutError:
-                yield BEAT
-            except Closed:
-                return
-            now = feed.now or now
+    while True:
+        feed = find()
+        with feed.followed() as news:
+            now = await feed.newest()
+            while find() is feed:
+                if now.version != shown:
+                    yield now.event_for(shown)
+                    shown = now.version
+                try:
+                    await news.next(BEAT_S)
+                except TimeoutError:
+                    yield BEAT
+                except Closed:
+                    return
+                now = feed.now or now

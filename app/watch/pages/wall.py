@@ -1,6 +1,7 @@
 """The wall screens: one page that makes whichever scene it is time for, its stream, and the desk's page about them."""
 
-from collections.abc import AsyncGenerator
+from collections.abc import AsyncGenerator, Callable
+from functools import partial
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -38,7 +39,7 @@ async def wall_page(request: Request, lane: Lane = None) -> HTMLResponse:
 @routes.get("/wall/stream", spoken=True, dependencies=EVERYBODY, as_it_is=True)
 async def wall_stream(request: Request, since: str = "", lane: Lane = None) -> Stream:
     """What changes, as server-sent events, from the version `since` on."""
-    return Stream(request, events(wall_feed_of(request, lane), since))
+    return Stream(request, events(partial(wall_feed_of, request, lane), since))
 
 
 @routes.get("/wall/now", spoken=True, dependencies=EVERYBODY, answers=OBJECT, cheap=True, as_it_is=True)
@@ -83,18 +84,20 @@ def wall_feed_of(request: Request, lane: int | None = None) -> WallFeed:
     return feed
 
 
-async def events(feed: WallFeed, shown: str) -> AsyncGenerator[bytes, None]:
-    """What one screen is sent that shows the version `shown`, until the server closes."""
+async def events(find: Callable[[], WallFeed], shown: str) -> AsyncGenerator[bytes, None]:
+    """What one screen is sent that shows the version `shown`, until the server closes. find: as for the board."""
     yield b": hello\n\n"
-    with feed.board.followed() as news:
-        while True:
-            now = await feed.newest()
-            if now.version != shown:
-                yield now.event_for(shown)
-                shown = now.version
-            try:
-                await news.next(BEAT_S)
-            except TimeoutError:
-                yield BEAT
-            except Closed:
-                return
+    while True:
+        feed = find()
+        with feed.board.followed() as news:
+            while find() is feed:
+                now = await feed.newest()
+                if now.version != shown:
+                    yield now.event_for(shown)
+                    shown = now.version
+                try:
+                    await news.next(BEAT_S)
+                except TimeoutError:
+                    yield BEAT
+                except Closed:
+                    return

@@ -4,8 +4,8 @@ import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
 import { Bar, NO_TIME, another, byCall, declarations, lastOf, latest, newestBy, readAt, said, shared } from "./lifting/bars.js";
 import { Twices, decidedBefore } from "./lifting/decided_twice.js";
-import { Tried, judged } from "./lifting/judged.js";
-import { Turns, automatic, doubtful, isChange, refused } from "./lifting/next_attempt.js";
+import { Tried } from "./lifting/judged.js";
+import { Turns, byRule, doubtful, isChange, refused } from "./lifting/next_attempt.js";
 import { byOrder } from "./order.js";
 import { ROWS } from "./rows.js";
 import { plainLoad } from "./units.js";
@@ -37,7 +37,6 @@ export class Floor extends Tried {
 
   /** Marks that a ruling lets count: a declaration among them stands, whatever the rules say. @type {Set<string>} */
   #admitted = new Set();
-
   /** Which tries are decided twice, as a walk before this one has found. */
   known = new Twices();
   twices = new Twices();
@@ -139,21 +138,10 @@ export class Floor extends Tried {
   coming(bar, member) {
     const { now, then, before } = (this.#turns.get(member) ?? new Turns()).told((one) => this.void(one));
     if (bar.out !== null) return then;
-    const auto = before && this.#byRule(before.one, now.number);
+    const auto = before && byRule(this, before.one, now.number);
     const { sinceMs, seconds, follows, told } = now.load === null ? NO_TIME : this.timeOf(bar, bar.standing);
     const over = before && auto ? before.at : null;
     return { ...now, auto, due_ms: over && over.at + this.task.declare_seconds * 1000, over, since_ms: sinceMs, seconds, told, follows };
-  }
-
-  /** The load that the rule puts in for an attempt after a try, by what came of it. @param {Try} one @param {number} number @returns {Load | null} */
-  #byRule(one, number) {
-    const { task } = this;
-    if (task.declare_seconds == null || task.loads?.length || (task.attempts != null && number > task.attempts)) return null;
-    const mine = judged(this).filter(({ lift }) => lift.member === one.member);
-    const { lift } = /** @type {import("./lifting/judged.js").Judged} */ (mine.find((had) => had.lift.mark === one.mark.id));
-    if (mine.at(-1)?.out || lift.doubt === "waiting") return null;
-    const good = lift.good && lift.counts;
-    return automatic(task, good ? lift.load : (lift.asked ?? lift.load), good);
   }
 
   /** Why the event's rules do not let a declaration stand; else it is counted among those of its attempt. @param {Mark} mark @param {Bar} bar */
@@ -308,9 +296,8 @@ export class Floor extends Tried {
     const bar = this.bar(member);
     const other = bar.out !== null && another(this.member(bar.out, bar.under), member);
     const attempt = mark.body.declared ?? about.made.now?.id ?? mark.id;
-    const racked = this.racked.has(attempt);
     const stands = this.known.stands.get(mark.id) ?? mark;
-    this.tries.push({ mark: stands, under, attempt, begun: other ? null : bar.out, member, time: other || !bar.out ? NO_TIME : bar.time, racked });
+    this.tries.push({ mark: stands, under, attempt, begun: other ? null : bar.out, member, time: other || !bar.out ? NO_TIME : bar.time, racked: this.racked.has(attempt) });
     if (other) {
       this.#flag(mark, "two-on-bar");
       return;

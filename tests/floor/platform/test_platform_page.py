@@ -13,7 +13,7 @@ from app.rules.records.seats import AT_PLATFORMS
 from app.watch.board import board
 from tests.builders.halls import House, TestClient, a_house, a_mark
 from tests.builders.ledger_doors import both_ways
-from tests.builders.platforms import a_meet, a_platform_file, lifter
+from tests.builders.platforms import lifter, two_platforms
 
 LIFTERS = 12
 LOAD = {"amount": "100", "unit": "kg"}
@@ -33,17 +33,9 @@ FOR_EACH_SEAT = (
 KEPT_AS = {"centre": "lane", "left": "second", "right": "third", "marshal": "desk", "loaders": "lifter"}
 
 
-def two_platforms() -> CompetitionFile:
-    """Two flights of six on lanes 1 to 6, and one beside them on lanes 9 to 14."""
-    first = a_platform_file(a_meet(), lifters=2 * LIFTERS, flight=6)
-    moved = [lane.model_copy(update={"lane": lane.lane + 8}) for lane in first.heats[2].lanes]
-    heats = (*first.heats[:2], first.heats[2].model_copy(update={"lanes": tuple(moved)}))
-    return first.model_copy(update={"heats": heats})
-
-
 @pytest.fixture(scope="module")
 def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
-    with a_house(tmp_path_factory.mktemp("platform"), file=two_platforms()) as house:
+    with a_house(tmp_path_factory.mktemp("platform"), file=two_platforms(6)) as house:
         house.desk().post("/desk/heats/heat_1/go", data={})
         house.clocks.pass_ms(600_000)
         yield house
@@ -132,7 +124,7 @@ def test_the_desks_page_lists_the_platform_and_the_file_is_read_as_before(house:
 
 
 def test_who_lifts_on_either_of_two_platforms_is_on_the_floor(tmp_path_factory: pytest.TempPathFactory) -> None:
-    with a_house(tmp_path_factory.mktemp("board"), file=two_platforms()) as house:
+    with a_house(tmp_path_factory.mktemp("board"), file=two_platforms(6)) as house:
         for heat in ("heat_1", "heat_3"):
             house.desk().post(f"/desk/heats/{heat}/go", data={})
             house.clocks.pass_ms(60_000)
@@ -140,17 +132,3 @@ def test_who_lifts_on_either_of_two_platforms_is_on_the_floor(tmp_path_factory: 
         assert view is not None and view.floor is not None and view.floor.heat == "heat_3", "the one that began last is shown"
         live = {row.entry for row in view.panels[0].rows if row.live}
         assert live == {lifter(number) for number in (*range(1, 7), *range(13, 19))}
-
-
-def test_two_platforms_that_lift_at_once_have_a_clock_each(tmp_path_factory: pytest.TempPathFactory) -> None:
-    with a_house(tmp_path_factory.mktemp("clocks"), file=two_platforms()) as house:
-        desk = house.desk()
-        for heat in ("heat_1", "heat_3"):
-            assert desk.post(f"/desk/heats/{heat}/go", data={}).status_code == 200
-            house.clocks.pass_ms(300_000)
-        looker = house.browser()
-        shown = {lane: looker.get(f"/clock/now{lane}").json()["heat"]["number"] for lane in ("", "?lane=1", "?lane=6", "?lane=9")}
-        assert shown == {"": 3, "?lane=1": 1, "?lane=6": 1, "?lane=9": 3}, "the hall's is that of the newest GO"
-        assert looker.get("/clock/now?lane=8").json()["heat"] is None and looker.get("/clock/now?lane=99").status_code == 422
-        page = desk.get("/desk/tablets", headers={"accept": "text/html"}).text
-        assert '<a href="/clock?lane=1">' in page and '<a href="/clock?lane=9">' in page

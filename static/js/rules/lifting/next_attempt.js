@@ -3,6 +3,7 @@
 import { compare, fraction, plus } from "../fractions.js";
 import { readAt } from "./bars.js";
 import { pastEnd } from "./in_time.js";
+import { judged } from "./judged.js";
 import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf, plainLoad, roundTo } from "../units.js";
 
 /** @typedef {import("../units.js").Load} Load */
@@ -170,4 +171,18 @@ export class Turns {
 /** @param {NextAttempt} about @param {Declared} said @returns {NextAttempt} */
 function saying(about, { load, own, change }) {
   return { ...about, load, own: about.own || own, changes: about.changes + (change ? 1 : 0) };
+}
+
+/**
+ * The load that the rule puts in for an attempt after a try, by what came of it.
+ * @param {import("./judged.js").Tried} tried @param {import("./bars.js").Try} one @param {number} number @returns {Load | null}
+ */
+export function byRule(tried, one, number) {
+  const { task } = tried;
+  if (task.declare_seconds == null || task.loads?.length || (task.attempts != null && number > task.attempts)) return null;
+  const mine = judged(tried).filter(({ lift }) => lift.member === one.member);
+  const { lift } = /** @type {import("./judged.js").Judged} */ (mine.find((had) => had.lift.mark === one.mark.id));
+  if (mine.at(-1)?.out || lift.doubt === "waiting") return null;
+  const good = lift.good && lift.counts;
+  return automatic(task, good ? lift.load : (lift.asked ?? lift.load), good);
 }
