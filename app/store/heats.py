@@ -127,8 +127,8 @@ def _take_off_given_away(session: Session, heat: Heat) -> None:
 
 
 def may_move(session: Session, rows: Sequence[AssignmentRow]) -> set[str]:
-    """Those of some lanes that may go to another heat of their event with all that is marked on them: their heat had no GO, and what
-    was marked is about the lifter. A load declared before GO is for the first attempt, in whichever heat that is."""
+    """Those of some lanes that may go to another heat of their event with all that is marked on them: their heat had no GO, and
+    what was marked is about the lifter. A load declared before GO is for the first attempt, in whichever heat that is."""
     if not rows:
         return set()
     begun = set(session.exec(select(RunRow.heat_id).where(col(RunRow.heat_id).in_({row.heat_id for row in rows}))))
