@@ -91,6 +91,7 @@ def shared_by(clock: Clock, stretch: Stretch) -> Who:
             ("SYNC", "All together, in step"),
             ("TURNS", "Each does all of it, in turn"),
         ]
+        answers = answers[1:] if stretch.each_does else answers
         asked = f"How {members} share the work is not said."
         style = clock.draft.style = clock.things.talk.ask("style", clock.draft.members_span, asked, answers)
     if stretch.held is not None:  # `one holds while the other works`, and they change: nothing is one member's alone

@@ -1,5 +1,8 @@
 """Windows in which something is counted or measured: every so often, one after another, in turn."""
 
+from dataclasses import replace
+
+from app.rules.reading.climbs import can_climb, more_of_each
 from app.rules.reading.clock import Clock, shared_by
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.lines_in_turn import ask_for_turns
@@ -25,12 +28,16 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     count = _how_often(clock, stretch, seconds, len(stations))
     who = "all" if all(group.who for group in stretch.groups if group.works) else shared_by(clock, stretch)
     keys: list[str] = []
-    made: list[str | None] = [_station(clock, stretch, works, seconds) for works in stations]
+    several = stretch if any(len(works) == 1 for works in stations) or not can_climb(stations) else replace(stretch, adds=0)
+    made: list[str | None] = [_station(clock, several, works, seconds) for works in stations]
     whose = _whose(clock, stretch, len(stations))
     _out_of_one_thing(clock, stretch, stations, made)
+    climbs = bool(stretch.adds) and several is not stretch
     for number in range(count):
         place = number % len(stations)
         works, key = stations[place], made[place]
+        if climbs and number:
+            key = _station(clock, replace(stretch, adds=0), more_of_each(works, stretch.adds * number), seconds)
         spans = (*stretch.headings, *(work.span for work in works))
         if key is None and not works[0].rest:
             return []
@@ -254,6 +261,8 @@ def held_beside(clock: Clock, stretch: Stretch) -> Movement | None:
 def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
     """Windows of one thing each, as many as possible."""
     span, talk = stretch.span, clock.things.talk
+    if stretch.seconds is None and stretch.count in (None, 1) and len(stretch.works) == 1:
+        stretch.seconds = clock.length(stretch)  # `max plank hold, cap 5 min`
     if stretch.seconds is None:
         stretch.seconds = talk.seconds("long", span, "How long a window lasts is not said.", WINDOWS)
     order = _order(clock, stretch)

@@ -218,7 +218,9 @@ def _fits(take: str, clock: Clock, done: Sequence[Done], unit: str) -> bool:
         case "T_LOAD" | "T_LOADS":
             return all(isinstance(task, LiftTask) for task in tasks)
         case "T_CAL":
-            return unit == "cal" or all(isinstance(task, ListTask) for task in tasks)
+            lists = [task for task in tasks if isinstance(task, ListTask)]
+            counted = any(" cal" in (item.note or "") for task in lists for item in task.items)
+            return unit == "cal" or (counted and len(lists) == len(tasks))
         case "T_DIST":
             return unit == "m"
         case "T_ROUNDS" | "ROUND":

@@ -112,6 +112,8 @@ class Stretch:
     until_bell: bool = False
     one_by_one: bool = False
     listed: bool = False  # all of its list is done once in each of its windows
+    each_does: bool = False  # every member of an entry does all of it
+    in_windows: bool = False  # how often is told as a number of windows
     alternates: bool = False  # so many windows in all, of one thing after the other
     once: bool = False
     own_windows: bool = False
@@ -179,6 +181,7 @@ class Draft:
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
     version_lines: list[VersionLine] = field(default_factory=list)
     versions: int = 2  # how many numbers for one thing are at most said
+    by_sex: tuple[str, ...] = ()  # whose the two numbers of each version are, where every version tells two
     changes: list[tuple[int, Span]] = field(default_factory=list)  # places changed in a rest, before so many stretches
     each_lift: tuple[str, ...] | None = None  # by what ties, where each lift is ranked beside the total
     each_span: Span | None = None

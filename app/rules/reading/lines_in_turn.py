@@ -1,13 +1,15 @@
 """Several lines under windows that come every so often: all of them in each window, or one after another? It is asked where lines
-are numbered, and where one is for as many as possible."""
+are numbered, where each of them stands under a minute, and where one is for as many as possible."""
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from app.rules.reading.clock import Clock
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.talk import Span
 
+A_MINUTE = 60
 NUMBER_OF_LINE = re.compile(r"(?<![\w.:/])\(?(\d{1,2}|[a-h])[.)]\s", re.IGNORECASE)
 IN_TURN = ("turn", "One after another: a window for each line, and then again")
 TOGETHER = ("together", "All of them in each window")
@@ -20,7 +22,7 @@ def ask_for_turns(clock: Clock, stretch: Stretch) -> None:
     plain = all(group.label is None and group.rounds == 1 and not group.scheme and not group.role for group in stretch.groups)
     if not plain or len(works) < 2 or stretch.one_by_one or stretch.listed or stretch.adds or stretch.alternates:
         return
-    lines = numbered_lines(clock.things.talk.text, works)
+    lines = numbered_lines(clock.things.talk.text, works) or own_lines(clock.things.talk.text, stretch)
     most = [work for work in works if work.most]
     if (not lines and not most) or any(work.long for work in works):
         return
@@ -35,6 +37,14 @@ def ask_for_turns(clock: Clock, stretch: Stretch) -> None:
         stretch.groups = [Group(works=line, label=(number,)) for number, line in enumerate(told_apart, start=1)]
     elif told == "left":
         stretch.groups = [Group(works=works[:-1]), Group(works=works[-1:], role="rest-of-time")]
+
+
+def own_lines(text: str, stretch: Stretch) -> list[list[Work]]:
+    """The works of each line, where a minute has a line for each of them; what stands in one line is done in one minute."""
+    works = stretch.works
+    between = [text[one.span.end : two.span.start] for one, two in pairwise(works)]
+    apart = all("\n" in said for said in between) and not any(work.joined or work.rest for work in works)
+    return [[work] for work in works] if apart and not stretch.in_windows and (stretch.seconds or A_MINUTE) <= A_MINUTE else []
 
 
 def numbered_lines(text: str, works: Sequence[Work]) -> list[list[Work]]:

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.talk import Span
-from app.rules.reading.things import Things, needs_bar
+from app.rules.reading.things import Things, needs_bar, own_weight
 from app.rules.reading.versions.loaded_work import loadable
 from app.rules.workout.presets.counting import FASTEST_CLIMB
 from app.rules.workout.presets.teams import in_turn
@@ -164,6 +164,7 @@ def _rest_of_time(things: Things, group: Group, seconds: int) -> Iterator[WorkIt
     work = group.works[0]
     if work.most in ("calories", "distance"):
         things.talk.cannot(work.span, "Calories or metres in the time that is left can't be said yet; repetitions can.")
+        return
     item = things.item(work, min(seconds * FASTEST_CLIMB, MOST_TAPS))
     if item is not None:
         yield item
@@ -189,6 +190,8 @@ def same_loads(things: Things, groups: list[Group]) -> None:
             told.setdefault(work.key, work)
             if _values(told[work.key]) != _values(work):
                 several.add(work.key)
+        elif own_weight(work):
+            continue
         elif work.key in several and loadable(work) and not work.rest:
             things.talk.red(work.span, "Which of its loads this has is not said.")
         elif work.key in told and loadable(work) and not work.rest:

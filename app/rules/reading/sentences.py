@@ -13,6 +13,7 @@ from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import (
     asked_for,
+    of_the_cap,
     rung,
     scores_by_letters,
     scores_of_parts,
@@ -29,6 +30,9 @@ PASSABLE = {"UNKNOWN", "ASKS", "SIGN", "NOTE", "AT", "QUOTE", "PRIME", "DPRIME",
 LONE = {"PROSE", "ROUNDS", "TIMES", "SETS", "DUR", "BETWEEN", "ROUND", "SET", "INTERVAL", "STOP", "COMMA", "LPAR", "RPAR"}
 
 
+ONLY_A_LADDER = {"LADDER", "PROSE", "AND", "THEN", "COLON", "STOP", "COMMA"}
+
+
 class SaysSentences(TellsTitles):
     """Takes sentences; what they say is in `drafter`, what was taken in `taken`."""
 
@@ -37,6 +41,9 @@ class SaysSentences(TellsTitles):
         self.taken: list[Tok] = []
 
     def _sentence(self, toks: list[Tok]) -> None:
+        if {"LADDER", "PROSE"} <= {tok.kind for tok in toks} <= ONLY_A_LADDER:
+            self._keep(toks)  # `And now the ladder.`: which it is says what follows
+            return
         if self._bears(toks):
             self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
             return
@@ -152,6 +159,8 @@ class SaysSentences(TellsTitles):
             or time_or_repetitions(text, plain)
             or asked_for(text, plain)
         ) is not None:
+            return [*told, *stops]
+        if (told := of_the_cap(text, plain)) is not None:
             return [*told, *stops]
         plain = without_letters(plain)
         framed = intervals(self.talk.text, plain, self.scanner.words.small_talk.fills, HELD) or attempts(self.talk.text, plain)

@@ -13,6 +13,7 @@ from app.rules.reading.counted_windows import (
     one_after_another,
 )
 from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.each_member import each_in_turn
 from app.rules.reading.lifts_said import lift_windows
 from app.rules.reading.lists import listed
 from app.rules.reading.rounds_last import rounds_told_last
@@ -31,6 +32,7 @@ def on_the_clock(things: Things) -> Clock:
     _time_told_last(things)
     _lifts_apart(things)
     rounds_told_last(things)
+    each_in_turn(things)
     stretches = [
         one
         for one in things.draft.stretches

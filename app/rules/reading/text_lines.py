@@ -19,7 +19,7 @@ from app.rules.reading.sentences import SaysSentences
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL, NAMED
 from app.rules.reading.versions.blocks import Groups
-from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
+from app.rules.reading.versions.lines import NAMES, Told, VersionLine, version_line
 
 MOST_LINE = 1500
 OF_THE_BAR = ("", "bar")
@@ -247,6 +247,9 @@ class Lines(SaysSentences):
         rest = [tok for tok in plain if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
         pairs = list(zip(rest[::2], rest[1::2], strict=False))
         units = {load.unit for _, load in pairs if load.kind == "LOAD"}
+        if len(rest) == 2 * len(pairs) > 2 and self._two_of_each(pairs, units):
+            self.taken += rest
+            return True
         named = all(
             who.kind in NAMES and load.kind in ("LOAD", "BARE") and len(load.values) == 1 and load.key in OF_THE_BAR
             for who, load in pairs
@@ -258,6 +261,18 @@ class Lines(SaysSentences):
             (NAMES[who.kind], replace(load, kind="LOAD", unit=unit, key="")) for who, load in pairs
         ]
         self.taken += rest
+        return True
+
+    def _two_of_each(self, pairs: list[tuple[Tok, Tok]], units: set[str]) -> bool:
+        """`Rx 60/42.5, scaled 43/30 kg`: two numbers of every version, in one line."""
+        named = all(who.kind in NAMES and (load.kind, len(load.values)) in (("LOAD", 2), ("PAIRNUM", 2)) for who, load in pairs)
+        if not named or len(units) > 1 or len({who.kind for who, _ in pairs}) < len(pairs):
+            return False
+        unit = next(iter(units), "")
+        self.drafter.draft.version_lines += [
+            VersionLine(NAMES[who.kind], (Told(load.key, replace(load, kind="LOAD", unit=unit)),), Span(who.start, load.end))
+            for who, load in pairs
+        ]
         return True
 
     def _of_version(self, told: VersionLine, toks: list[Tok]) -> bool:

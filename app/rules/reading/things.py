@@ -33,7 +33,10 @@ UNITS = {
 POODS = {"0.5": "8", "1": "16", "1.25": "20", "1.5": "24", "1.75": "28", "2": "32", "2.5": "40", "3": "48"}
 # What is told by a distance or by calories, not by a count.
 MEASURED = ("run", "row", "bike", "ski", "swim", "carry", "sled_push")
-HELD = ("plank_hold", "bar_hang", "handstand_hold", "bar_hold")
+HELD = (
+    *("plank_hold", "side_plank", "l_sit", "wall_sit", "hollow_hold", "dead_hang", "flexed_arm_hang", "handstand_hold"),
+    *("barbell_hold", "overhead_hold", "deadlift_hold"),
+)
 BARBELL = "bar"
 MOST_REPS = 10_000
 CLOSE = 0.75  # how alike two names are for one to be offered for the other
@@ -209,6 +212,12 @@ class Things:
             self.talk.red(span, "Three numbers: an event has one, and one for another version.")
         if not all(value.strip("0.") for value in values):
             self.talk.red(span, "A number here is more than zero.")
+        if self.draft.by_sex and len(values) == len(self.draft.by_sex) < self.draft.versions:
+            told = self.talk.text[span.start : span.end]
+            self.talk.assume(f"“{told}”: the same for the {' and the '.join(self.draft.by_sex)} of every version.", span)
+            return values[self.pick % len(values)]
+        if 1 < len(values) < self.draft.versions:
+            self.talk.red(span, f"Here stand {len(values)} numbers, and there are {self.draft.versions} versions.")
         return values[min(self.pick, len(values) - 1)]
 
     def _size(self, work: Work) -> str:
@@ -246,6 +255,10 @@ class Things:
 
     def load(self, load: Loaded | None, work: Work) -> Load | None:
         """A load of this version. A number without its unit is asked about, unless every other load has the same one."""
+        if own_weight(work) and load is None:
+            self.talk.cannot(
+                work.span, f"“{work.note}”: a load that is another one for everybody can't be said yet; it is a note."
+            )
         if load is None or (not load.unit and self._is_box(work)):
             return None
         if self.draft.of_both and len(load.values) > 1:
@@ -283,6 +296,7 @@ class Things:
         return self.talk.ask("unit", first.span, asked, [("kg", "Kilograms"), ("lb", "Pounds")])
 
 
+OWN_WEIGHT = re.compile(r"\bbody ?weight\b")
 COMMA_OF_A_DECIMAL = re.compile(r"\d,\d{1,2}(?!\d)")  # `22,5`, and not `1,000`; common practice, no source
 OF_HEIGHTS = {"CM": "kg", "IN": "lb"}
 
@@ -312,6 +326,11 @@ def is_such(key: str, named: str) -> bool:
 def has_more(work: Work, *, load: bool = False) -> bool:
     """Whether something is said beside a thing that goes nowhere where only its name counts; `load` where a load does."""
     return bool(work.size or work.note or work.each_side or work.worth is not None or (work.load and not load))
+
+
+def own_weight(work: Work) -> bool:
+    """Whether the load is that of somebody's body, which is told as a note."""
+    return OWN_WEIGHT.search(work.note.casefold()) is not None
 
 
 def needs_bar(work: Work) -> bool:

@@ -58,7 +58,6 @@ HELD_BACK_SHORTFALLS = {
 }
 # Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
 STRANGERS_SHORTFALLS = {
-    "team pairs hold": "two members in one line, each in a sentence",
     "team relay windows": "a list done again by the other, told in brackets",
     "emom rotating max": "windows under minutes, each for most, in rounds",
     "multi a and b": "a part told by the minutes it begins and ends",
@@ -87,26 +86,26 @@ THIRD_STRANGERS_STAND = {
     "right": 14,
     "right after answers": 29,
     "asked, as it must": 10,
-    "not understood": 17,
-    "asked, and not got there": 10,
+    "not understood": 16,
+    "asked, and not got there": 11,
 }
 # Of eighty by a fourth, when they were tried, 14 were right at once, 10 after answers, 4 rightly asked about, 38 in red, 13 asked
 # about in vain, and 1 silently wrong: a target 15 cm above somebody's reach was read as one at 15 cm. So they stand now:
 FOURTH_STRANGERS_STAND = {
     "right": 22,
-    "right after answers": 15,
+    "right after answers": 16,
     "asked, as it must": 4,
-    "not understood": 22,
-    "asked, and not got there": 17,
+    "not understood": 20,
+    "asked, and not got there": 18,
 }
 # Of eighty by a fifth, when they were tried, 14 were right at once, 20 after answers, 6 rightly asked about, 14 in red, 24 asked
 # about in vain, and 1 silently wrong: `same bell` was passed over, and so was its load. One was right, but told in another form.
 FIFTH_STRANGERS_STAND = {
-    "right": 24,
-    "right after answers": 25,
+    "right": 25,
+    "right after answers": 26,
     "asked, as it must": 6,
-    "not understood": 10,
-    "asked, and not got there": 15,
+    "not understood": 7,
+    "asked, and not got there": 16,
 }
 # Of sixty by a sixth, when they were tried, 11 were right at once, 18 after answers, 5 rightly asked about, 14 in red, 12 asked
 # about in vain. So they stand now:
@@ -114,18 +113,18 @@ SIXTH_STRANGERS_STAND = {
     "right": 26,
     "right after answers": 17,
     "asked, as it must": 5,
-    "not understood": 6,
-    "asked, and not got there": 6,
+    "not understood": 5,
+    "asked, and not got there": 7,
 }
 # Of forty in ten people's manners, by one who knew the grammar and wrote them before looking how they are read, 4 were right at
 # once, 11 after answers, 3 rightly asked about, 16 in red, 6 asked about in vain (one of these was right, told in another form).
 # So they stand now:
 TEN_MANNERS_STAND = {
-    "right": 14,
+    "right": 16,
     "right after answers": 11,
     "asked, as it must": 3,
-    "not understood": 9,
-    "asked, and not got there": 3,
+    "not understood": 6,
+    "asked, and not got there": 4,
 }
 # Of forty in twenty people's manners, by one who wrote them before reading the grammar or any of these texts, none was right at
 # once, 11 after answers, 9 rightly asked about, 11 in red, 9 asked about in vain, and none silently wrong. The makers of two
@@ -134,8 +133,8 @@ TWENTY_MANNERS_STAND = {
     "right": 4,
     "right after answers": 17,
     "asked, as it must": 9,
-    "not understood": 5,
-    "asked, and not got there": 5,
+    "not understood": 4,
+    "asked, and not got there": 6,
 }
 # Of forty as organisers plainly write, by one who wrote them before reading the grammar, 3 were right at once, 17 after answers,
 # 2 rightly asked about, 5 in red, 12 asked about in vain, and 1 silently wrong: a version told in capitals was ranked with those

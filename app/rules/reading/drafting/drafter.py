@@ -30,6 +30,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
     def line(self, statements: list[Statement]) -> None:
         """The statements of one sentence."""
         self.known_now = None
+        self.told = statements
         self.alone = _takes_alone(statements)
         for place, statement in enumerate(statements):
             self.ahead = statements[place + 1].rule if place + 1 < len(statements) else ""

@@ -100,7 +100,8 @@ class SaysHeadings(Turns):
         return numbers if told == "two" else between
 
     def _say_ladder(self, statement: Statement) -> bool:
-        self.here.group.open_end = True
+        told = self.here.group.scheme and (self.here.kind == "time" or self.draft.cap is not None)  # `1-10 ladder`, with a cap
+        self.here.group.open_end = not told
         return self.here.kind in ("amrap", "", "time")
 
     def _say_adds(self, statement: Statement) -> bool:

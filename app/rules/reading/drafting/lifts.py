@@ -40,13 +40,18 @@ class SaysLifts(Drafting):
         return True
 
     def _lift_behind(self) -> bool:
-        """`1 × clean, max. load`: the words stand behind the lift, and nothing follows."""
+        """`1 × clean, max. load`, `10 min snatch 1RM`, `1 clean + 1 jerk, heaviest`: the words stand behind the lift, and nothing
+        follows."""
         here, last = self.here, self.last
-        if self.ahead == "work" or last is None or here.works != [last] or here.kind not in ("", "windows"):
+        if self.ahead == "work" or last is None or last not in here.works or here.kind not in ("", "windows"):
             return False
-        if last.load or last.most or here.group.rounds > 1:
+        complex_ = len(here.works) > 1 and here.works[-1] is last and all(work.joined for work in here.works[1:])
+        plain = all(not work.load and not work.most and not work.rest for work in here.works)
+        if not plain or here.group.rounds > 1 or not (len(here.works) == 1 or (complex_ and all(map(needs_bar, here.works)))):
             return False
         here.kind = "lift"
+        if len(here.works) == 1 and last.amount is not None and last.amount.kind == "time" and here.seconds is None:
+            here.seconds, last.amount = int(last.amount.values[0]), None
         return last.amount is None or last.amount.kind == "reps"
 
     def _say_lift(self, statement: Statement) -> bool:

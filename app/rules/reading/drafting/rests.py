@@ -33,6 +33,8 @@ class SaysRests(Turns):
         if of_rounds and (here.stations or (here.seconds and not here.works and (here.count or here.group.rounds > 1))):
             self._windows_of_rounds()
             here.round_off, here.off_span = seconds, span_of(statement)
+        elif where is not None and self._between_parts(seconds, span_of(statement)):
+            pass
         elif statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
             if here.off not in (0, seconds):
                 return False
@@ -50,6 +52,26 @@ class SaysRests(Turns):
         else:
             here.rest_only, here.seconds = True, seconds
             self.draft.stretches.append(Stretch())
+        return True
+
+    def _once_more(self, here: Stretch, told: Tok | None) -> bool:
+        """`4 min AMRAP, 2 min rest, 4 min AMRAP: …`: what is done stands below all of them."""
+        rests = [work.rest for work in here.works]
+        again = here.kind == "amrap" and told is not None and here.seconds == length_of(told)
+        if not again or len(rests) != 1 or not rests[0] or here.off not in (0, rests[0]):
+            return False
+        here.off, here.off_span, here.count = rests[0], here.works[0].span, (here.count or 1) + 1
+        here.groups = [Group()]
+        return True
+
+    def _between_parts(self, seconds: int, span: Span) -> bool:
+        """`A) 3 min max cal bike`, `B) 3 min max burpees`, and below them `1 min rest between`: behind each but the last."""
+        told = [one for one in self.draft.stretches if one.works or one.kind or one.rest_only]
+        alone = all(one.works and one.seconds and (one.count or 1) == 1 and one.group.rounds == 1 for one in told)
+        if len(told) < 2 or not alone or any(one.after or one.off or one.start is not None for one in told):
+            return False
+        for one in told[:-1]:
+            one.after, one.after_span = seconds, span
         return True
 
     def _windows_of_rounds(self) -> None:

@@ -19,6 +19,7 @@ class Drafting:
         self.most_span: Span | None = None  # of the words that say it
         self.early: list[tuple[str, Span]] = []
         self.scoring = self.holding = self.meanwhile = self.joined = self.comma = False
+        self.told: list[Statement] = []  # of this sentence
         self.alone: list[Statement] = []  # of this line
         self.gone_round = 0  # how often what both have done was told to be done
         self.both: list[Stretch] = []  # what both of a pair have done, until more work is told
@@ -37,6 +38,7 @@ class Drafting:
         self.at = 0  # where the statement begins
         self.ahead = ""  # the rule of the next statement in the line
         self.each_set = False  # the next thing is done in each of the sets above
+        self.each_next = False  # every member does what is told next
         self.inside: int | None = None  # seconds that the next thing has inside a longer window
 
     def let_go(self) -> None:

@@ -19,7 +19,7 @@ class SaysTimes(SaysRests):
         if (
             here.kind == "windows"
             and here.works
-            and all(one.most for one in here.works)
+            and (all(one.most for one in here.works) or (len(here.works) == 1 and here.works[0].amount is None and here.seconds))
             and told is None
             and self.ahead != "work"
         ):
@@ -33,6 +33,8 @@ class SaysTimes(SaysRests):
         again = here.kind == "amrap" and here.seconds is not None and (told is None or here.seconds == length_of(told))
         if again and not here.works and not here.rest_only and self.ahead != "for_long":
             return True  # `a nine minute AMRAP, nine minutes as many reps as they can`
+        if self._once_more(here, told):
+            return True
         rounds = here.group.rounds if not here.works and not here.kind else 1
         stretch = self.fresh("amrap")
         if rounds > 1:
@@ -99,6 +101,7 @@ class SaysTimes(SaysRests):
         if told.kind in ("ROUNDS", "SETS"):
             stretch.count = whole(told) or None
         elif told.kind in ("TIMES", "WINDOWS"):
+            stretch.in_windows = told.kind == "WINDOWS"
             stretch.total = (stretch.seconds or 0) * (whole(told) or 0) or None
         else:
             stretch.total = length_of(told)
@@ -209,7 +212,7 @@ class SaysTimes(SaysRests):
         told = statement.tok("DUR", "PRIMED")
         seconds = length_of(told) if told else None
         if seconds is None:
-            return False
+            return self._numbered_line(statement)
         here = self.here
         if self._of_the_other(statement, seconds) or self._goes_round(seconds):
             return True
@@ -235,10 +238,27 @@ class SaysTimes(SaysRests):
             here.total = seconds
         elif here.works or here.kind:
             self.fresh("").seconds = seconds
+        elif here.seconds is not None and self._of_each_member(here, seconds):
+            here.seconds = seconds
         elif here.seconds is not None:
             return here.seconds == seconds and self.comma  # `six minutes, six minutes to …`
         else:
             here.seconds = seconds
+        return True
+
+    def _numbered_line(self, statement: Statement) -> bool:
+        """`1: 12 cal row` in a line of its own, under minutes: which of them it is."""
+        here, number = self.here, whole(statement.toks[0])
+        labels = [group.label for group in here.groups if group.label is not None]
+        begins = not self.talk.text[: statement.start].rpartition("\n")[2].strip(" \t-•*")
+        if not number or statement.toks[0].kind != "BARE" or here.kind != "every" or not begins:
+            return False
+        follows = labels[-1] == (number - 1,) if labels else number == 1 and not here.works
+        if not follows or self.ahead not in ("work", "sep", "rest"):
+            return False
+        if labels:
+            here.groups.append(Group())
+        here.group.label = (number,)
         return True
 
     def _in_cycle(self, here: Stretch) -> bool:

@@ -5,6 +5,7 @@ from copy import deepcopy
 from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import Drafting
 from app.rules.reading.drafts import Stretch
+from app.rules.reading.each_member import EVERY_MEMBER
 from app.rules.reading.grammar import Statement
 
 MOST_TURNS = 100
@@ -72,6 +73,15 @@ class Turns(Drafting):
         if not self.member or not here.works or told != seconds or self.ahead not in ("", "sep", "switch"):
             return False
         return here.who is not None and here.who != self.member and self._mirrored(statement, self.member[0], reverse=False)
+
+    def _of_each_member(self, here: Stretch, seconds: int) -> bool:
+        """`3 person team. 9 min. Each athlete 3 min …`: how long it is for each, behind how long for all of them."""
+        members = self.draft.members or 1
+        told = EVERY_MEMBER.search(self.talk.text.casefold()) is not None or self.each_next
+        if members == 1 or not told or here.seconds != members * seconds or self.draft.total is not None:
+            return False
+        self.draft.total, self.draft.total_span = here.seconds, here.span
+        return True
 
     def _goes_round(self, seconds: int) -> bool:
         """`… Carry on like that for 12 minutes`: what both have done in turn, until all of it lasts so long."""

@@ -39,7 +39,14 @@ class SaysWho(Turns):
         return True
 
     def _say_each_does(self, statement: Statement) -> bool:
-        return self.draft.style in ("TURNS", "RELAY")
+        """`5 min max cal row each`, `relay, each: …`; where nobody is a member it is `on each side`."""
+        if (self.draft.members or 1) > 1 or self.draft.style:
+            self.each_next, self.here.each_does = not self.here.works, bool(self.here.works)
+            return True
+        if self.last is None or self.last.amount is None or self.last.amount.kind != "reps" or self.last.each_side:
+            return False
+        self.last.each_side = True
+        return True
 
     def _say_member(self, statement: Statement) -> bool:
         tok = statement.toks[0]

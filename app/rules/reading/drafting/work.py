@@ -115,7 +115,7 @@ class SaysWork(SaysLifts):
         self.both = []
         if work.too_many:
             return False
-        if not work.known and work.amount is None and not self.wants_things and not self.meanwhile:
+        if not work.known and work.amount is None and not self.wants_things and not self.meanwhile and not self._for_most(work):
             return False
         if self.scoring and work.amount is None and not self.most:
             return self._counts(work)
@@ -142,10 +142,21 @@ class SaysWork(SaysLifts):
             work.most = work.most or "any"
             if work.amount is not None:
                 return False
-        if self.here.kind == "every" and self.here.adds and work.amount is None and not self.here.works:
+        if self.here.kind == "every" and self.here.adds and work.amount is None and self._climbs_too(work):
             work.amount = Amount("reps", (str(self.here.adds),), "")
         self._place(work)
         return self._as_long(work)
+
+    def _for_most(self, work: Work) -> bool:
+        """`Axle press, 80 kg, 75 s, max reps`: whether the sentence tells how long and as many as possible of that one thing."""
+        rules = [statement.rule for statement in self.told]
+        return rules.count("work") == 1 and "for_long" in rules and bool({"max", "amrap"} & set(rules)) and not self.here.works
+
+    def _climbs_too(self, work: Work) -> bool:
+        """`Death by burpees and thrusters`: of everything in that line there is one more in each minute."""
+        here = self.here
+        alike = all(reps_of(one) == here.adds for one in here.works)
+        return alike and (not here.works or "\n" not in self.talk.text[here.works[-1].span.end : work.span.start])
 
     def _counts(self, work: Work) -> bool:
         """`Score: total burpees` is no more work: of all that is done, these count."""
@@ -161,13 +172,14 @@ class SaysWork(SaysLifts):
         return not (self.most or self.cycle is not None or self.inside is not None or self.wants_things or self.here.group.scheme)
 
     def _held_beside(self, work: Work) -> bool:
-        """`A does max thrusters, B holds a plank`: what the other holds meanwhile."""
+        """`A does max thrusters, B holds a plank`, `A: max thrusters. B: plank`: what the other holds meanwhile."""
         here, other = self.here, self.member
-        if not (self.holding and other and here.works and here.who) or here.held is not None or self.most:
+        if not (other and here.works and here.who) or here.held is not None or self.most or self.last is None:
             return False
         if work.amount is not None or work.load is not None or work.key not in HELD or set(other) & set(here.who):
             return False
-        if self.last is None or not same_clause(self.talk.text[self.last.span.end : work.span.start]):
+        between = self.talk.text[self.last.span.end : work.span.start]
+        if not (same_clause(between) if self.holding else here.works[0].most and "\n" not in between):
             return False
         here.held, here.holder, self.holding, self.member = work, other, False, here.who
         return True
@@ -177,6 +189,8 @@ class SaysWork(SaysLifts):
         here = self.here
         if not (work.most or here.kind == "lift") or work.amount is None or work.amount.kind == "reps":
             return not work.most or work.amount is None
+        if work.amount.kind == "time" and here.kind == "" and here.seconds is None and work.most in ("calories", "distance"):
+            return True  # `1:00 row cals`, one of several with a time each
         if work.amount.kind != "time" or here.seconds is not None or here.kind not in ("windows", "lift"):
             return False
         here.seconds, work.amount = int(work.amount.values[0]), None
@@ -201,6 +215,7 @@ class SaysWork(SaysLifts):
         if (not self.each_set and self._under_a_full_line(work)) or self._under_a_scheme(work):
             here.groups.append(Group())
         here.group.works.append(work)
+        here.each_does, self.each_next = here.each_does or self.each_next, False
         self.last = work
 
     def _announced(self, here: Stretch, work: Work) -> None:

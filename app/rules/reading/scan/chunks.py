@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
 from app.rules.reading.scan.left_over import left_over
+from app.rules.reading.scan.loads_beside import complexes, counted, loads_between, own_weights, pieces_loaded
 from app.rules.reading.scan.minutes_said import (
     begins_at,
     durations_together,
@@ -19,8 +20,8 @@ from app.rules.reading.scan.minutes_said import (
 )
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
-from app.rules.reading.scan.rows import filled
 from app.rules.reading.scan.spelt_out import adjectives, bells, in_both_hands, spelt_out, told_twice
+from app.rules.reading.scan.spoken_numbers import filled
 from app.rules.reading.scan.units_beside import (
     THINGS,
     above_reach,
@@ -32,10 +33,11 @@ from app.rules.reading.scan.units_beside import (
     heights,
     inches,
     lanes_told,
-    loaded_behind,
     loads_named,
+    minutes_behind,
     most_in_the_rest,
-    pieces_loaded,
+    of_every_member,
+    penalties,
     tries_at_most,
     units_scored,
     worths,
@@ -46,6 +48,7 @@ from app.rules.reading.scan.versions_said import (
     loads_of_the_bar,
     loads_together,
     named_loads,
+    named_weights,
     one_in_each_hand,
     versions,
     words_before,
@@ -84,8 +87,13 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         loads_of_the_bar,
         named_loads,
         loads_of_the_bar,
+        named_weights,
+        loads_between,
+        own_weights,
+        complexes,
         durations_together,
         begins_at,
+        penalties,
         changing_over,
         inches,
         heights,
@@ -96,10 +104,11 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         adjectives,
         gear_of_versions,
         loads_named,
+        of_every_member,
         talk,
         pronouns,
         unknown_things,
-        _counted,
+        counted,
         back_to,
         lanes_told,
         after_each_set,
@@ -107,6 +116,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         without_brackets,
         pieces_loaded,
         left_over,
+        minutes_behind,
     ):
         made = step(made)
     return made
@@ -234,7 +244,7 @@ class _Chunker:
         return replace(tok, kind="DUR")
 
     def _number(self, tok: Tok) -> Tok:
-        values, last = [tok.values[0]], tok
+        values, last = list(tok.values), tok
         while self.kind() == "SLASH" and self.kind(1) == "NUM":
             last = self.toks[self.at + 1]
             values.append(last.values[0])
@@ -305,21 +315,3 @@ def _seconds(tok: Tok, each: int) -> Tok:
             return replace(tok, kind="SIGN")
         values.append(str(hundredths // 100))
     return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))
-
-
-def _counted(toks: list[Tok]) -> list[Tok]:
-    """A bare number before a thing counts it; another one stands alone."""
-    found: list[Tok] = []
-    for at, tok in enumerate(toks):
-        follows = toks[at + 1].kind if at + 1 < len(toks) else ""
-        if tok.kind == "PRIMED" and tok.unit == "PRIME" and follows in THINGS and tok.values[0].isdigit():
-            tok = replace(tok, kind="DUR", values=(str(int(tok.values[0]) * 60),))
-        if tok.kind == "NUM" and len(tok.values) == 1 and "." in tok.values[0] and found and found[-1].kind == "MOVE":
-            found.append(replace(tok, kind="PAIRNUM"))  # `dumbbell snatch 22.5`: a load without a unit
-            continue
-        if tok.kind == "NUM":
-            kind = "PAIRNUM" if len(tok.values) > 1 or loaded_behind(found, tok, follows) else "BARE"
-            kind = "COUNT" if follows in THINGS else kind
-            tok = replace(tok, kind=kind)
-        found.append(tok)
-    return found

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.units_beside import says_only_each
 
 ENDS_A_THING = ("", "COMMA", "STOP", "AND", "THEN")
 AMOUNTS = {"COUNT", "LENG", "CALS", "REPS"}
@@ -34,8 +35,8 @@ def left_over(toks: list[Tok]) -> list[Tok]:
             tok = replace(tok, kind="STOP")
         if tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each" and at + 1 < len(toks) and toks[at + 1].kind == "DUR":
             continue  # `4 rounds, each 3 minutes on`
-        if tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each" and kept and kept[-1].kind == "DUR":
-            continue  # `3 sets of 2 min each`
+        if kept and says_only_each(kept[-1].kind, tok, toks[at + 1 : at + 2]):
+            continue  # `3 sets of 2 min each`, `max reps each: …`
         follows = toks[at + 1].kind if at + 1 < len(toks) else ""
         if tok.text.casefold() == "same" and [one.kind for one in toks[at + 1 : at + 3]] == ["DUR", "AMRAP"]:
             tok = replace(tok, kind="SAMEORDER")  # `then B, same 5 min AMRAP`

@@ -41,7 +41,7 @@ SIGNS = {
     "➕": "PLUS",
 }
 # Words written short with a stop behind them; the first can't end a sentence.
-NEVER_LAST = {"max", "approx", "art", "incl", "no", "nr"}
+NEVER_LAST = {"max", "alt", "approx", "art", "incl", "no", "nr"}
 TIMES = {"min", "mins", "minute", "minutes", "sec", "secs", "second", "seconds"}
 SHORTENED = NEVER_LAST | {"ft", "in", "min", "mins", "sec", "secs", "lb", "lbs", "kg", "rep", "reps", "cal", "cals", "rds"}
 # `2.1 10 snatches` is a step of a list, `1.2 km` a distance and `27.5 kg` a load.

@@ -13,6 +13,7 @@ from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import NTH, Tok, pieces, plain
 from app.rules.reading.scan.senses import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
+from app.rules.reading.scan.versions_said import loads_women
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
 from app.rules.workout.movements import library
 
@@ -173,7 +174,7 @@ class Scanner:
             if (values := self._fits(raw, at, phrase.pieces)) is not None:
                 if phrase.kind == "LABEL" and not self._labels(raw, at + len(phrase.pieces)):  # `event 21-15-9`
                     continue
-                if phrase.kind == "MINUTE" and self._timed(raw, at + len(phrase.pieces)):  # `window 10 min`
+                if phrase.kind in ("MINUTE", "MEMBER") and self._timed(raw, at + len(phrase.pieces)):  # `window 10 min`
                     continue
                 if phrase.kind == "SCOREOF" and _lettered(raw, at + len(phrase.pieces) - 1):  # `score 2a`
                     return [raw[at].to(raw[at + len(phrase.pieces)], phrase.kind, text="", values=())], len(phrase.pieces) + 1
@@ -312,7 +313,7 @@ def _letters(raw: list[Tok]) -> list[Tok]:
     letters = raw[0 : len(raw) : 2]
     for number, tok in enumerate(letters):
         follows = raw[2 * number + 1].kind if 2 * number + 1 < len(raw) else ""
-        if not re.fullmatch("[A-L]", tok.text) or follows not in ("PLUS", "COLON"):
+        if not re.fullmatch("[A-L]", tok.text) or follows not in ("PLUS", "COLON") or loads_women(raw):
             return []
         if follows == "COLON":
             values = tuple(str(ord(one.text) - ord("A") + 1) for one in letters[: number + 1])

@@ -142,7 +142,7 @@ def _rest(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None
     told = None if {"BETWEEN"} & {tok.kind for tok in toks} else _only_time(toks)
     if told is None or toks[-1].kind == "OFF" or not senses.all(words, "rest", "of_rest") or not senses.any(words, "rest"):
         return None
-    return [*_made(toks, "REST"), told]
+    return [*_made(toks, "REST"), told, *(_made(toks, "BETWEEN") if "between" in words else ())]
 
 
 def _ending(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:

@@ -12,12 +12,24 @@ FOR_MOST = {"FORDIST": "T_DIST", "FORCAL": "T_CAL", "FORLOAD": "T_LOAD"}
 def spelt_out(toks: list[Tok]) -> list[Tok]:
     """`5 RFT` is five rounds, for time; behind the first word the second has no letters of its own."""
     found: list[Tok] = []
-    for tok in toks:
-        if tok.kind in FOR_MOST:
+    if [tok.kind for tok in toks] in (["ROUND", "COLON", "NUM"], ["SET", "COLON", "NUM"]):
+        of, number = toks[0], toks[2]
+        return [replace(number, start=of.start), replace(of, end=number.end)]  # `Rounds: 5`, alone in its line
+    for at, tok in enumerate(toks):
+        before = found[-1].kind if found else ""
+        if tok.kind == "FT" and tok.text.casefold() == "ft" and before not in ("NUM", "CLOCK"):
+            found.append(replace(tok, kind="FORTIME"))  # `30-20-10 … ft, tc 10`
+        elif tok.kind == "RFT" and _rounds_behind(toks, at):
+            continue  # `RFT 5`: told with the number
+        elif at and toks[at - 1].kind == "RFT" and _rounds_behind(toks, at - 1):
+            found += [tok, replace(toks[at - 1], kind="ROUND"), replace(toks[at - 1], kind="FORTIME")]
+        elif tok.kind in FOR_MOST:
             found += [replace(tok, kind="MAX"), replace(tok, kind=FOR_MOST[tok.kind])]
         elif tok.kind == "HANG":
             hang = library().movements["dead_hang"].name
-            found += [replace(tok, kind="HOLD"), replace(tok, kind="MOVE", key="dead_hang", name=hang)]
+            alone = not found and tok.text.casefold().startswith("hang ")  # `hang from the bar as long as you can`
+            held = [] if alone else [replace(tok, kind="HOLD")]
+            found += [*held, replace(tok, kind="MOVE", key="dead_hang", name=hang)]
         elif tok.kind == "RFT":
             found += [replace(tok, kind="ROUND"), replace(tok, kind="FORTIME")]
         elif tok.kind == "EVERYS":
@@ -27,14 +39,25 @@ def spelt_out(toks: list[Tok]) -> list[Tok]:
     return found
 
 
+def _rounds_behind(toks: list[Tok], at: int) -> bool:
+    """`RFT 5`: whether the number of rounds stands alone behind."""
+    before, behind = toks[at - 1].kind if at else "", [tok.kind for tok in toks[at + 1 : at + 3]]
+    alone = "".join(behind[1:]) in ("", "COMMA", "STOP", "COLON", "LPAR", "CAP")
+    return before != "NUM" and behind[:1] == ["NUM"] and alone
+
+
 def told_twice(toks: list[Tok]) -> list[Tok]:
     """`two (2) minutes`: the same number in words and in figures is one."""
     found: list[Tok] = []
     at = 0
     while at < len(toks):
         four = toks[at : at + 4]
-        if [tok.kind for tok in four] == ["NUM", "LPAR", "NUM", "RPAR"] and four[0].values == four[2].values:
+        bracketed = [tok.kind for tok in four] == ["NUM", "LPAR", "NUM", "RPAR"]
+        if bracketed and four[0].values == four[2].values:
             found.append(four[0].to(four[3], "NUM"))
+            at += 4
+        elif bracketed and [tok.kind for tok in toks[at + 4 : at + 5]] in (["KG"], ["LB"]):  # `60 (40) kg`
+            found.append(four[0].to(four[3], "NUM", values=four[0].values + four[2].values))
             at += 4
         elif _stuttered(four):
             at += 2

@@ -1,8 +1,10 @@
-"""Numbers in words: `twenty one`, `two hundred and fifty`, `a hundred`, `one and a half`."""
+"""Numbers in words (`twenty one`, `a hundred`, `one and a half`), and rows with some left out (`1-2-3-…-8`)."""
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 MOST_WORDS_OF_NUMBER = 9
+MOST_FILLED = 100
 HALF = ["and", "a", "half"]
 # A part of a minute or an hour, which is the unit behind it; `a minute` is one.
 PARTS = {
@@ -57,3 +59,14 @@ def _below(words: list[str], numbers: Mapping[str, int], size: int) -> tuple[int
         more, further = _below(words[joined:], numbers, HUNDRED)
         return (value * HUNDRED + more, joined + further) if further else (value * HUNDRED, length + 1)
     return value, length
+
+
+def filled(first: list[str], last: list[str]) -> list[str]:
+    """The row with what is left out; nothing where the steps are not even, or do not come there."""
+    numbers = [int(value) if value.isdigit() else 0 for value in [*first, *last]]
+    steps = {after - before for before, after in pairwise(numbers[: len(first)])}
+    step = steps.pop() if len(steps) == 1 else 0
+    if len(last) != 1 or not all(numbers) or not step or (numbers[-1] - numbers[0]) % step or numbers[-1] > MOST_FILLED:
+        return []
+    every = range(numbers[0], numbers[-1] + (1 if step > 0 else -1), step)
+    return [str(number) for number in every] if len(every) > len(first) else []

@@ -129,6 +129,25 @@ def time_or_repetitions(text: str, toks: list[Tok]) -> list[Tok] | None:
     return [toks[0].to(toks[0], "SCORE"), next(tok for tok in toks if tok.kind == "T_TIME")]
 
 
+OF_A_CAP = {
+    *("who", "does", "do", "not", "don", "doesn", "didn", "t", "if", "you", "they", "those", "that", "anyone"),
+    *("everyone", "whoever", "athletes", "athlete", "teams", "pairs", "finish", "finished", "finishes"),
+    *("unfinished", "within", "inside", "in", "at", "the", "a", "cap", "capped", "get", "gets", "time", "score"),
+    *("result", "your", "is", "it", "are", "and", "plus", "with", "be"),
+}
+
+
+def of_the_cap(text: str, toks: list[Tok]) -> list[Tok] | None:
+    """`Athletes who do not finish within the cap get the cap time plus one second for every missing rep.`"""
+    at = next((place for place, tok in enumerate(toks) if tok.kind == "CAPADDS"), None)
+    if at is None or [tok.kind for tok in toks[at : at + 2]] != ["CAPADDS", "DUR"]:
+        return None
+    others = [*toks[:at], *toks[at + 2 :]]
+    words = [word.casefold() for tok in others for word in WORDS.findall(text[tok.start : tok.end])]
+    plain = all(not tok.values and not tok.key and tok.kind != "TIE" for tok in others)
+    return toks[at : at + 2] if plain and words and all(word in OF_A_CAP for word in words) else None
+
+
 HOW_MUCH = {"far": ("MAX", "M"), "many": ("MAX",), "calories": ("MAX", "CAL"), "cals": ("MAX", "CAL"), "heavy": ("HEAVY",)}
 OF_A_QUESTION = {"how", "far", "many", "heavy", "calories", "cals", "reps", "can", "do", "you", "in", "get", "on", "the", "a"}
 

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, rewritten
 from app.rules.reading.scan.scanning import tall
-from app.rules.workout.movements import library
+from app.rules.reading.things import HELD
 
 NEXT = ("COUNT", "CALS", "LENG", "REPS", "MAX", "DUR", "CAL", "NUM", "SIZE")
 THINGS = ("MOVE", "WORD", "UNKNOWN")
@@ -68,6 +68,7 @@ def heights(toks: list[Tok]) -> list[Tok]:
         behind = toks[at + 1].kind if at + 1 < len(toks) else ""
         unit = _height(tok)
         told = found and found[-1].kind in (*BEFORE_HEIGHTS, "LOAD") and "LOAD" in [one.kind for one in found[-4:]]
+        told = told or [one.kind for one in found[-2:]] in (["MOVE", "TO"], ["MOVE", "TARGET"])  # `wall balls to 3 m`
         if thrown and unit and told and behind not in THINGS and behind not in ("REST", "OFF", "CAP"):
             while found[-1].kind in ("TO", "AT", "SLASH", "TARGET", "COMMA") or (
                 found[-1].kind == "PROSE" and found[-1].text == "target"
@@ -106,7 +107,7 @@ def _height(tok: Tok) -> str:
     return tok.unit if tok.kind == "SIZE" and tok.unit in ("FT", "M") else ""
 
 
-SCORED = {"CAL": "T_CAL", "KG": "T_LOAD", "LB": "T_LOAD", "M": "T_DIST"}
+SCORED = {"CAL": "T_CAL", "KG": "T_LOAD", "LB": "T_LOAD", "M": "T_DIST", "SEC": "T_TIME"}
 
 
 def units_scored(toks: list[Tok]) -> list[Tok]:
@@ -144,18 +145,34 @@ def capped_by_most(toks: list[Tok]) -> list[Tok]:
         if not done and behind in ENDS:
             place = at if toks[at].kind == "MAX" else at + 1
             found[place] = replace(toks[place], kind="CAP")
-    return found
+    held = [any(one.key in HELD for one in toks[max(0, at - 2) : at]) for at in range(len(toks))]
+    return [
+        replace(tok, kind="MAX")  # `dead hang, max time`
+        if held[at] and tok.kind == "CAP" and toks[at].text.casefold() in LONGEST and kind_at(toks, at + 1) in ENDS
+        else tok
+        for at, tok in enumerate(found)
+    ]
+
+
+LONGEST = ("max time", "maximum time")
+
+
+def kind_at(toks: list[Tok], at: int) -> str:
+    """The kind of the word there; nothing beyond the ends."""
+    return toks[at].kind if 0 <= at < len(toks) else ""
 
 
 def tries_at_most(toks: list[Tok]) -> list[Tok]:
-    """`Three attempts at a max deadlift`: the heaviest."""
+    """`Three attempts at a max deadlift`, `find your max deadlift`: the heaviest."""
     found = list(toks)
     kinds = [tok.kind for tok in toks]
     for at in range(len(toks) - 3):
         if kinds[at : at + 4] == ["ATTEMPTS", "AT", "MAX", "MOVE"]:
             found[at + 1] = replace(toks[at + 1], kind="COMMA")
             found[at + 2] = replace(toks[at + 2], kind="HEAVY")
-    return found
+    before = (["HEAVY", "MAX", "MOVE"], ["HEAVY", "MAX", "COMPLEX"])
+    heavy = [at for at in range(1, len(toks) - 1) if kinds[at - 1 : at + 2] in before]
+    return [tok for at, tok in enumerate(found) if at not in heavy]  # `find your max snatch`
 
 
 def back_to(toks: list[Tok]) -> list[Tok]:
@@ -252,27 +269,60 @@ def worths(toks: list[Tok]) -> list[Tok]:
     return found
 
 
-COUNTED, LIGHTEST = ("COUNT", "DUR", "MAX", "REPS"), 4
+def says_only_each(before: str, tok: Tok, after: list[Tok]) -> bool:
+    """`3 sets of 2 min each`, `max reps each: …`: whether `each` says no more than what stands beside it."""
+    lone = tok.kind in ("WORD", "PROSE", "UNKNOWN") and tok.text.casefold() == "each" and tok.end - tok.start == len(tok.text)
+    ends = not after or after[0].kind in ("COLON", "COMMA", "STOP", "RPAR", "AND")
+    return lone and ((before == "DUR" and ends) or (before == "MAX" and bool(after) and after[0].kind == "COLON"))
 
 
-def loaded_behind(before: list[Tok], tok: Tok, follows: str) -> bool:
-    """`12 kb swings 24`: behind a thing that is counted, and done with a load, a number is its load; its unit is asked."""
-    if follows not in ("", "COMMA", "STOP"):
-        return False
-    if [one.kind in COUNTED for one in before[-2:]] != [True, False] or before[-1].kind != "MOVE" or len(tok.values) != 1:
-        return False
-    described = library().described.get(before[-1].key)
-    heavy = described is not None and described.movement.heaviest is not None
-    return heavy and tok.values[0].isdigit() and int(tok.values[0]) >= LIGHTEST
-
-
-def pieces_loaded(toks: list[Tok]) -> list[Tok]:
-    """`15 thrusters, 4 x 15 kg`: so many of that load are no rounds. Behind a thing without an amount they are repetitions."""
-    found: list[Tok] = []
+def of_every_member(toks: list[Tok]) -> list[Tok]:
+    """`5 min max cal row each.`, `relay, each: …`: of every member."""
+    found = list(toks)
     for at, tok in enumerate(toks):
-        if tok.kind == "TIMES" and at + 1 < len(toks) and toks[at + 1].kind == "LOAD":
-            thing = [one.kind for one in found if one.kind != "COLON"][-2:]
-            behind = thing[-1:] == ["MOVE"] and thing[:-1] not in ([kind] for kind in NEXT)
-            tok = tok if behind else replace(tok, kind="SIGN")
-        found.append(tok)
+        alone = tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each"
+        if alone and kind_at(toks, at + 1) in ENDS_EACH and at and toks[at - 1].kind in BEFORE_EACH:
+            found[at] = replace(tok, kind="EACHDOES")
     return found
+
+
+ENDS_EACH = ("", "COLON", "COMMA", "STOP", "RPAR")
+BEFORE_EACH = ("MOVE", "LOAD", "RELAY", "TEAMS", "PAIR", "COMMA")
+
+
+UNDONE = ("missed", "missing", "remaining", "unfinished", "incomplete", "left", "undone", "not")
+OF_A_PENALTY = ("per", "for", "each", "every", *UNDONE)
+
+
+def penalties(toks: list[Tok]) -> list[Tok]:
+    """`cap 9 min (+1 s per rep)`, `1 sec per missed rep`: what every repetition that is left adds to the cap."""
+    return rewritten(toks, _penalty)
+
+
+def _penalty(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    plus = kind_at(toks, at) == "PLUS"
+    told = at + plus
+    if kind_at(toks, told) != "DUR" or len(toks[told].values) != 1:
+        return None
+    place, undone, per = told + 1, False, False
+    while place < len(toks) and (toks[place].text.casefold() in OF_A_PENALTY or toks[place].kind == "REP"):
+        undone = undone or toks[place].text.casefold() in UNDONE
+        per = per or toks[place].text.casefold() in ("per", "each", "every")
+        place += 1
+    reps = [one for one in toks[told + 1 : place] if one.kind == "REP"]
+    if len(reps) != 1 or not per or not (plus or undone):
+        return None
+    return [toks[at].to(toks[at], "CAPADDS", values=()), toks[told]], place
+
+
+def minutes_behind(toks: list[Tok]) -> list[Tok]:
+    """`A: max cal row in minutes 1, 3, 5`: which windows they are, told behind what is done in them."""
+    stop = len(toks) - 1 if kind_at(toks, len(toks) - 1) == "STOP" else len(toks)
+    minutes = [place for place, tok in enumerate(toks) if tok.kind == "MINUTE"]
+    if minutes != [stop - 1] or not toks[stop - 1].values or not any(tok.kind == "MOVE" for tok in toks):
+        return toks
+    begins = 2 if kind_at(toks, 1) == "COLON" and toks[0].kind.startswith(("MEMBER", "LETTER")) else 0
+    begins = 1 if not begins and toks[0].kind.startswith("MEMBER") else begins
+    if any(tok.kind in ("STOP", "DUR") for tok in toks[begins : stop - 1]):
+        return toks
+    return [*toks[:begins], toks[stop - 1], *toks[begins : stop - 1], *toks[stop:]]

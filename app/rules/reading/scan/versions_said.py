@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import Tok, rewritten
+from app.rules.reading.scan.pieces import Tok, plain, rewritten
 
 
 def joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int) -> list[Tok]:
@@ -99,6 +99,24 @@ def loads_of_the_bar(toks: list[Tok]) -> list[Tok]:
 WEIGHTS = {"weight", "weights", "load", "loads"}
 
 
+def named_weights(toks: list[Tok]) -> list[Tok]:
+    """`Weights: men 60 kg, women 40 kg`, `Load (M/W): 60/40 kg`, at the beginning of a line: a word that says no more than what
+    follows, and whose the numbers are behind them."""
+    if not toks or toks[0].text.casefold() not in WEIGHTS or "COLON" not in [tok.kind for tok in toks[1:5]]:
+        return toks
+    at = next(place for place, tok in enumerate(toks) if tok.kind == "COLON")
+    whose = [tok for tok in toks[1:at] if tok.kind not in ("LPAR", "RPAR", "COMMA")]
+    told = toks[at + 1 : at + 2]
+    if not told or len(whose) > 1 or any(tok.kind != "VERSIONS" for tok in whose):
+        return toks
+    if not whose and toks[at + 1].kind in (*WHOSE, "LOAD", "NUM"):
+        return toks[at + 1 :]
+    again = any(tok.kind == "VERSIONS" for tok in toks[at:])
+    if whose and told[0].kind in ("LOAD", "NUM") and len(told[0].values) == 2 and not again:
+        return [told[0], *whose, *toks[at + 2 :]]
+    return toks
+
+
 def _beside(toks: list[Tok], at: int, step: int, between: tuple[str, ...]) -> int | None:
     """Where a load stands beside a thing, with nothing but talk between."""
     for place in range(at + step, at + step * (MOST_BETWEEN + 1), step):
@@ -127,7 +145,8 @@ def versions(toks: list[Tok]) -> list[Tok]:
 
 
 def loads_together(toks: list[Tok]) -> list[Tok]:
-    """`43 kg / 30 kg`."""
+    """`43 kg / 30 kg`, `43 kg (30 kg)`."""
+    toks = joined(toks, _bracketed, 4)
 
     def fits(three: list[Tok]) -> Tok | None:
         first, slash, second = three
@@ -139,19 +158,31 @@ def loads_together(toks: list[Tok]) -> list[Tok]:
     return joined(toks, fits, 3)
 
 
+def _bracketed(four: list[Tok]) -> Tok | None:
+    first, left, second, right = four
+    alike = first.kind == second.kind == "LOAD" and first.unit == second.unit and len(first.values + second.values) == 2
+    if (left.kind, right.kind) != ("LPAR", "RPAR") or not alike or first.values == second.values:
+        return None
+    return first.to(right, "LOAD", values=first.values + second.values)
+
+
 BETWEEN_VERSIONS = ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS", "BAR", "DASH", "STOP", "PROSE", "IN", "TO")
 LIFTING = {"lift", "lifts", "use", "uses", "have", "take", "takes", "load"}  # `guys lift 40 kilos, ladies 27.5`
 MOST_IN_RUN = 16
-LETTERS = {"m": "MEN", "w": "WOMEN", "f": "WOMEN"}
+LETTERS = {"m": "MEN", "w": "WOMEN", "f": "WOMEN", "he": "MEN", "she": "WOMEN"}
+SPOKEN = ("he", "she")  # words of talk too: beside one another, each before a number
+NUMBERS = ("LOAD", "NUM", "SIZE")
 WHOSE = {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}
 
 
 def letters_of_versions(toks: list[Tok]) -> list[Tok]:
-    """`M 9 kg, W 6 kg`: a letter before a load, where both stand in the line; `w 16 kg` alone is with it."""
+    """`M 9 kg, W 6 kg`, `M: 24 kg / W: 16 kg`, `60 kg M, 40 kg F`: a letter beside a load or a height, where both stand in the
+    line, or before a colon; `w 16 kg` alone is with it."""
+    toks = _letters_behind(_letters_with_colons(toks))
     said = [
         (tok.text.casefold(), at)
         for at, tok in enumerate(toks[:-1])
-        if toks[at + 1].kind in ("LOAD", "NUM") and tok.kind in ("WORD", "M") and tok.text.casefold() in LETTERS
+        if toks[at + 1].kind in NUMBERS and _is_letter(tok) and (tok.text.casefold() not in SPOKEN or at)
     ]
     behind = (
         len(said) == 1
@@ -160,13 +191,52 @@ def letters_of_versions(toks: list[Tok]) -> list[Tok]:
     )
     if behind:  # `50 kg (w 35 kg)`
         return [replace(tok, kind="WOMEN") if at == said[0][1] else tok for at, tok in enumerate(toks)]
-    pair = len(said) == 2 and said[0][0] == "m" and said[1][0] in "wf"
-    said = said if pair else [one for one in said if toks[one[1] + 1].kind == "LOAD"]
+    pair = bool(said) and not len(said) % 2 and all(_pair(one[0], two[0]) for one, two in zip(said[::2], said[1::2], strict=True))
+    said = said if pair else [one for one in said if toks[one[1] + 1].kind == "LOAD" and one[0] not in SPOKEN]
     letters = {at: LETTERS[letter] for letter, at in said}
     if pair:
         return [replace(tok, kind=letters[at]) if at in letters else tok for at, tok in enumerate(toks)]
     lone = said[0][1] if len(said) == 1 and said[0][0] == "w" and said[0][1] and toks[said[0][1] - 1].kind == "MOVE" else None
     return [tok for at, tok in enumerate(toks) if at != lone]
+
+
+def _is_letter(tok: Tok) -> bool:
+    word = tok.text.casefold()
+    return word in LETTERS and tok.kind in ("WORD", "M", *(("PROSE", "CHAT") if word in SPOKEN else ()))
+
+
+def _pair(one: str, two: str) -> bool:
+    """Whether the first names men and the second women."""
+    return (LETTERS[one], LETTERS[two]) == ("MEN", "WOMEN")
+
+
+def _letters_behind(toks: list[Tok]) -> list[Tok]:
+    """`60 kg M / 40 kg F`: letters behind what they name the version of."""
+    kinds = ["", *(tok.kind for tok in toks), ""]
+    at = [
+        place
+        for place, tok in enumerate(toks)
+        if kinds[place] in ("LOAD", "SIZE") and _is_letter(tok) and kinds[place + 2] in ("", *BETWEEN_VERSIONS)
+    ]
+    named = [LETTERS[toks[place].text.casefold()] for place in at]
+    if not at or len(at) % 2 or any(one == two for one, two in zip(named[::2], named[1::2], strict=True)):
+        return toks
+    return [replace(tok, kind=LETTERS[tok.text.casefold()]) if place in at else tok for place, tok in enumerate(toks)]
+
+
+def _letters_with_colons(toks: list[Tok]) -> list[Tok]:
+    """`M: 60 kg` alone in a line, `(M: 24 kg / W: 16 kg)`: a letter with a colon names a version, at the beginning or beside
+    another one."""
+    kinds = [tok.kind for tok in toks]
+    at = [
+        place
+        for place, tok in enumerate(toks)
+        if _is_letter(tok) and kinds[place + 1 : place + 2] == ["COLON"] and set(kinds[place + 2 : place + 3]) & set(NUMBERS)
+    ]
+    named = [LETTERS[toks[place].text.casefold()] for place in at]
+    if not (at == [0] or (named and all(set(named[one : one + 2]) == {"MEN", "WOMEN"} for one in range(0, len(named), 2)))):
+        return toks
+    return [replace(tok, kind=LETTERS[tok.text.casefold()]) if place in at else tok for place, tok in enumerate(toks)]
 
 
 def named_loads(toks: list[Tok]) -> list[Tok]:
@@ -175,7 +245,7 @@ def named_loads(toks: list[Tok]) -> list[Tok]:
 
 
 OF_RUN = {**dict.fromkeys(WHOSE, "N"), "LOAD": "L", "SIZE": "S", "NUM": "L"}
-RUNS = ("NLSNLS", "NLNL", "LNLN", "LNL")
+RUNS = ("NLSNLS", "NLNL", "LNLN", "LNL", "NSNS", "SNSN")
 OTHER = {"women": "men", "scaled": "rx", "men": "women"}
 
 
@@ -205,6 +275,9 @@ def _two(run: list[Tok], form: str) -> list[Tok] | None:
     loads, sizes = [tok for tok in run if tok.kind in ("LOAD", "NUM")], [tok for tok in run if tok.kind == "SIZE"]
     if form == "LNL":
         names = [OTHER.get(names[0], ""), *names]
+    if not loads:
+        size = _of_both(sizes)
+        return [size, names_of(run, (names[0], names[1]))] if size and len(set(names)) == 2 else None
     first, second = loads
     alike = second.kind == "NUM" or first.unit == second.unit
     if (
@@ -220,13 +293,31 @@ def _two(run: list[Tok], form: str) -> list[Tok] | None:
     )
     made = [told, names_of(run, (names[0], names[1]))]
     if sizes:
-        if sizes[0].unit != sizes[1].unit or len(sizes[0].values + sizes[1].values) != 2:
+        size = _of_both(sizes)
+        if size is None:
             return None
-        made.append(sizes[0].to(sizes[1], "SIZE", values=sizes[0].values + sizes[1].values))
+        made.append(size)
     return made
+
+
+def _of_both(sizes: list[Tok]) -> Tok | None:
+    """Two heights as one of two numbers."""
+    first, second = sizes
+    if first.unit != second.unit or len(first.values + second.values) != 2:
+        return None
+    return first.to(second, "SIZE", values=first.values + second.values)
 
 
 def names_of(run: list[Tok], names: tuple[str, str]) -> Tok:
     """Whose the two numbers are, as one word."""
     said = [tok for tok in run if tok.kind in WHOSE]
     return said[0].to(said[-1], "VERSIONS", values=names)
+
+
+OF_LOADS = ("kg", "kgs", "kilos", "lb", "lbs", "pounds")
+
+
+def loads_women(raw: list[Tok]) -> bool:
+    """`F: 40 kg`: women, and no sixth member."""
+    kinds = [one.kind for one in raw[:4]]
+    return raw[0].text == "F" and kinds[1:] == ["COLON", "NUM", "LETTERS"] and plain(raw[3]) in OF_LOADS

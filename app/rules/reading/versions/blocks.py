@@ -11,8 +11,10 @@ from app.rules.reading.versions.lines import version_line
 Lines = list[tuple[int, int]]
 AGES = r"(?:age[ds]?\s+)?\d{2}\s*(?:[-–—]|to)\s*\d{2}|\d{2}\s*\+|u\s?\d{2}|(?:over|under)\s+\d{2}"
 RANGE = rf"(?:{AGES})(?:\s*(?:years?|yrs?|y/o|year[- ]olds))?"
-AMOUNTS = ("COUNT", "REPS", "CALS", "LENG")
+AMOUNTS = ("COUNT", "REPS", "CALS", "LENG", "SCHEME")
 LEAST_PARTED = 2
+OF_MEN = {"men", "male", "males", "gents", "guys", "boys"}
+OF_WOMEN = {"women", "female", "females", "ladies", "girls"}
 EDGES = " \t*#_:=•–—-.“”"
 
 
@@ -37,12 +39,15 @@ class Groups:
 
     def __init__(self, words: Iterable[str]) -> None:
         every = "|".join(re.escape(word) for word in sorted(words, key=len, reverse=True))
-        self._name = re.compile(rf"(?:(?:{every})(?:\s+(?:{every}))*(?:\s+{RANGE})?|{RANGE})", re.IGNORECASE)
+        name = rf"(?:(?:{every})(?:\s+(?:{every}))*(?:\s+{RANGE})?|{RANGE})"
+        self._name = re.compile(rf"{name}(?:\s*(?:&|\+|,|/|\band\b)\s*{name})*", re.IGNORECASE)
 
     def named(self, line: str) -> str:
         """The name that a line says and no more; empty for another line."""
         said = line.strip(EDGES)
-        return " ".join(said.split()) if self._name.fullmatch(said) else ""
+        words = set(re.findall(r"[a-z]+", said.casefold()))
+        both = words & OF_MEN and words & OF_WOMEN  # `Men and women` is everybody
+        return " ".join(said.split()) if self._name.fullmatch(said) and not both else ""
 
 
 def parted(text: str, lines: Sequence[tuple[int, int]], groups: Groups, words: Callable[[int, int], list[Tok]]) -> Lines:

@@ -8,6 +8,7 @@ from app.rules.reading.talk import Span
 NAMES = {"MEN": "Men", "WOMEN": "Women", "RX": "Rx", "SCALED": "Scaled"}
 OF_A_NAME = {*NAMES, "UNKNOWN", "PROSE", "SCHEME", "BARE", "COUNT", "PLUS", "COMMA", "AND", "SPAN"}
 BETWEEN = {"COMMA", "AND", "PLUS", "SLASH", "COLON", "PROSE", "AT", "TARGET", "STOP", "BAR"}
+OF_LOADS = {("LOAD", 1), ("LOAD", 2), ("PAIRNUM", 2)}
 MOST_WORDS = 6
 BOXES = {"box", "boxes", "target"}
 
@@ -63,10 +64,10 @@ def _told(toks: list[Tok]) -> list[Told] | None:
                 return None
             else:
                 move = tok.key
-        elif tok.kind == "LOAD" and len(tok.values) == 1:
-            found.append(Told(move or tok.key, tok))
+        elif (tok.kind, len(tok.values)) in OF_LOADS:
+            found.append(Told(move or tok.key, replace(tok, kind="LOAD")))
             move = ""
-        elif tok.kind == "SIZE" and len(tok.values) == 1:
+        elif tok.kind == "SIZE" and len(tok.values) in (1, 2):
             found.append(Told(move, tok))
             move = ""
         elif tok.kind == "PRIMED" and tok.unit == "DPRIME" and boxed:

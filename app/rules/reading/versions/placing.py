@@ -134,6 +134,8 @@ def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
     if not several or draft.of_both:
         return None
     said = {whose for _, _, whose in several if whose}
+    if draft.by_sex and len(said) > 1:
+        said -= {draft.by_sex}
     if len(said) > 1:
         talk.red(several[-1][1], "The numbers are told in two orders.")
     if said:

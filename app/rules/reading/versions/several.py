@@ -1,5 +1,7 @@
 """Lines of versions (`Masters 35-44: 55 kg bar, 60 cm box`) become loads and heights of several numbers, or a second number."""
 
+from dataclasses import replace
+
 from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
 from app.rules.reading.versions.lines import Told, VersionLine
@@ -12,16 +14,43 @@ UNLIKE = "The versions do not tell the same things."
 
 def from_lines(draft: Draft, talk: Talk) -> None:
     """Gives what the lines of versions say to what it is for."""
-    lines = draft.version_lines
+    lines = _by_sex(draft, talk)
     names = [line.name for line in lines]
     if len(set(names)) != len(names):
         talk.red(lines[-1].span, "A version is told twice.")
     elif len(lines) == 1 or (lines and _has_numbers(draft, lines[0])):
-        base = BASE.get(names[0], AS_WRITTEN) if len(lines) == 1 else AS_WRITTEN
-        draft.versions = len(lines) + 1
-        _further_numbers(draft, talk, lines, (base, *names))
+        told = draft.version_lines
+        first = BASE.get(told[0].name, AS_WRITTEN) if len(told) == 1 else AS_WRITTEN
+        base = tuple(f"{first} {one}" for one in draft.by_sex) or (first,)
+        draft.versions = len(lines) + len(base)
+        _further_numbers(draft, talk, lines, (*base, *names))
     elif lines:
         _several(draft, talk, lines)
+
+
+def _by_sex(draft: Draft, talk: Talk) -> list[VersionLine]:
+    """`Rx: 60/42.5 kg`, `Scaled: 43/30 kg`: two numbers of every version are its men's and its women's; in which order is
+    asked."""
+    lines = draft.version_lines
+    numbers = {len(one.tok.values) for line in lines for one in line.told}
+    if not numbers or numbers == {1}:
+        return lines
+    span = lines[0].span
+    if numbers != {2} or (draft.members or 1) > 1:
+        talk.cannot(span, "Two numbers in one version and one in another, or in teams, are set in the event, as variants.")
+        return []
+    answers = [("men-women", "Men, then women"), ("women-men", "Women, then men")]
+    told = talk.ask("sexes", span, "Each version has two numbers. Whose are they?", answers)
+    draft.by_sex = tuple(told.split("-"))
+    return [
+        replace(line, name=f"{line.name} {who}", told=tuple(_nth(one, nth) for one in line.told))
+        for line in lines
+        for nth, who in enumerate(draft.by_sex)
+    ]
+
+
+def _nth(told: Told, nth: int) -> Told:
+    return replace(told, tok=replace(told.tok, values=(told.tok.values[nth],)))
 
 
 def _has_numbers(draft: Draft, line: VersionLine) -> bool:
@@ -68,7 +97,8 @@ def _further_numbers(draft: Draft, talk: Talk, lines: list[VersionLine], names: 
 
 
 def _loads_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...]) -> bool:
-    works = [work for work in _works(draft) if work.load and _one(work.load.values) and _meant(work, told)]
+    first = len(names) - len(values)
+    works = [work for work in _works(draft) if work.load and len(work.load.values) == first and _meant(work, told)]
     if len({(work.load.values, work.load.unit) for work in works if work.load}) != 1:
         return False
     for work in works:
@@ -80,7 +110,8 @@ def _loads_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[s
 
 
 def _heights_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...]) -> bool:
-    works = [work for work in _works(draft) if work.size and _one(work.size.values) and told.of in ("", work.key)]
+    first = len(names) - len(values)
+    works = [work for work in _works(draft) if work.size and len(work.size.values) == first and told.of in ("", work.key)]
     sizes = {(work.size.values, work.size.unit) for work in works if work.size}
     if len(sizes) != 1 or next(iter(sizes))[1] != told.tok.unit:
         return False
@@ -88,10 +119,6 @@ def _heights_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple
         if work.size is not None:
             work.size, work.versions = Amount("size", (*work.size.values, *values), work.size.unit), names
     return True
-
-
-def _one(values: tuple[str, ...]) -> bool:
-    return len(values) == 1
 
 
 def _meant(work: Work, told: Told) -> bool:

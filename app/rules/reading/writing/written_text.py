@@ -5,6 +5,7 @@ What it can't say is found by reading it back: so nothing is lost without being 
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from app.rules.reading.reader import understand
@@ -111,6 +112,9 @@ def _windows(format: Format) -> Iterator[str]:
     first = work[0]
     if even and len({(one.task, one.seconds, one.who, one.holding) for one in work}) == 1 and (len(work) > 1):
         yield from _alike(format, first, len(work), rest)
+    elif even and (more := _more_of_each(format, work)):
+        yield from _alike(format, first, len(work), rest)
+        yield f"Add {more} reps each window."
     elif even and _cycle(format, work):
         yield from _in_a_cycle(format, work, rest)
     elif even and rest and _turns(format, work):
@@ -119,6 +123,21 @@ def _windows(format: Format) -> Iterator[str]:
         yield from _stations(format)
     else:
         yield from _one_by_one(format)
+
+
+def _more_of_each(format: Format, work: list[Window]) -> int:
+    """How many more there are of each of several things in every window; 0 where it is not so."""
+    tasks = [format.tasks[window.task or ""] for window in work]
+    lists = [task for task in tasks if isinstance(task, ListTask) and task.rounds == 1]
+    alike = len({(one.seconds, one.who, one.holding) for one in work}) == 1 and len(lists) == len(work) > 1
+    if not alike or len(lists[0].items) < 2 or len({len(one.items) for one in lists}) > 1:
+        return 0
+    steps = {
+        two.reps - one.reps if one == two.model_copy(update={"reps": one.reps}) else 0
+        for before, after in pairwise(lists)
+        for one, two in zip(before.items, after.items, strict=True)
+    }
+    return max(0, steps.pop()) if len(steps) == 1 else 0
 
 
 def _period(format: Format) -> int:

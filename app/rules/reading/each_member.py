@@ -1,0 +1,77 @@
+"""What every member of an entry does for so long: one after another, or all of them at the same time."""
+
+import re
+from copy import deepcopy
+
+from app.rules.reading.drafts import Stretch
+from app.rules.reading.talk import Span
+from app.rules.reading.things import Things
+from app.rules.values.clock_times import minutes_text
+
+EVERY_MEMBER = re.compile(
+    r"\b(?:(?:each|every) (?:athlete|member|partner|person|player|one of (?:you|them))\b|each of (?:you|them)\b"
+    r"|every(?:body|one) does\b)"
+)
+IN_TURN = re.compile(r"\bone after (?:the other|another)\b|\bin turn\b|\brelay\b|\bback to back\b")
+ENDS = re.compile(r"[.;!?\n]")
+
+
+def each_in_turn(things: Things) -> None:
+    """`Teams of 3: each member 2 min max wall balls`: a window of each member, where they go one after another; which it is
+    is asked where the text does not say."""
+    members, made = things.draft.members or 1, list[Stretch]()
+    for stretch in things.draft.stretches:
+        seconds = _long(stretch)
+        if members == 1 or seconds is None or not (stretch.each_does or EVERY_MEMBER.search(_sentence(things, stretch))):
+            made.append(stretch)
+        elif _in_turn(things, stretch, members, seconds):
+            made += [_of_member(stretch, number, members, seconds) for number in range(1, members + 1)]
+        else:
+            stretch.each_does = False
+            made.append(stretch)
+    for stretch in made:
+        listed = all(work.rest or (work.amount is not None and work.amount.kind != "time") for work in stretch.works)
+        if stretch.each_does and stretch.who is None and not (listed and things.draft.style != "SPLIT") and members > 1:
+            things.talk.red(stretch.span or Span(0, 0), "What each of them does here, and when, is not clear.")
+    things.draft.stretches[:] = made
+
+
+def _long(stretch: Stretch) -> int | None:
+    """How long one thing is done, as much as possible, in one window of nobody in particular; None for anything else."""
+    if len(stretch.works) != 1 or stretch.who is not None or stretch.count not in (None, 1) or stretch.group.rounds > 1:
+        return None
+    work = stretch.works[0]
+    if work.amount is not None and work.amount.kind == "time" and stretch.kind == "":
+        return int(work.amount.values[0])
+    return stretch.seconds if stretch.kind == "windows" and work.amount is None and stretch.start is None else None
+
+
+def _sentence(things: Things, stretch: Stretch) -> str:
+    """The sentence in which what is done is told."""
+    text, span = things.talk.text, stretch.works[0].span
+    begins = max((one.end() for one in ENDS.finditer(text, 0, span.start)), default=0)
+    ends = ENDS.search(text, span.end)
+    return text[begins : ends.start() if ends else len(text)].casefold()
+
+
+def _in_turn(things: Things, stretch: Stretch, members: int, seconds: int) -> bool:
+    draft, talk = things.draft, things.talk
+    total = {one.seconds for one in draft.stretches if not one.works} | {draft.total, draft.cap}
+    if draft.style in ("TURNS", "RELAY") or IN_TURN.search(talk.text.casefold()) or members * seconds in total:
+        return True
+    each = minutes_text(seconds)
+    answers = [
+        ("turn", f"One after another, a window of {each} for each"),
+        ("once", f"All at the same time, in one window of {each}"),
+    ]
+    asked = f"{each} for each of {members} members: one after another, or at the same time?"
+    return talk.ask("each", stretch.span or Span(0, 0), asked, answers) == "turn"
+
+
+def _of_member(stretch: Stretch, number: int, members: int, seconds: int) -> Stretch:
+    """The window of one member, and the rest behind it."""
+    one = deepcopy(stretch)
+    one.who, one.kind, one.seconds, one.works[0].amount, one.off = (number,), "windows", seconds, None, 0
+    one.after = stretch.after if number == members else stretch.off
+    one.after_span = stretch.after_span if number == members else stretch.off_span
+    return one
