@@ -137,6 +137,18 @@ def test_which_disk_is_too_full_for_a_backup_is_told(
     assert said in capsys.readouterr().err
 
 
+def test_a_backup_of_a_store_that_is_damaged_is_refused_in_a_sentence(
+    data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def not_read(_: Path) -> None:
+        raise sqlite3.DatabaseError("database disk image is malformed")
+
+    monkeypatch.setattr("app.store.copies.backup.put_proof", not_read)
+    assert main(["backup", str(data.parent / "stick"), "--data", str(data)]) == 1
+    assert capsys.readouterr().err == "The backup could not be made: database disk image is malformed.\n"
+    assert not list((data.parent / "stick").iterdir())
+
+
 def test_wherever_a_restore_stops_what_was_there_is_there_again(
     data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -105,10 +105,8 @@ def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
         with gone_after(here):
             take_snapshot(database, here)
             contents = copied(here, file, database.files.get, beside)
-    except sqlite3.Error as wrong:
-        raise BackupFailed(f"The backup could not be made: {wrong}.") from None
-    except OSError as wrong:
-        raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
+    except (sqlite3.Error, OSError) as wrong:
+        raise _not_made(database.file, folder, wrong) from None
     left = let_old_ones_go(folder, database.ledger, KEPT_BESIDE if beside else KEPT)
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds(), left)
 
@@ -128,20 +126,17 @@ def take_snapshot(database: Database, to: Path) -> None:
 
 
 def copy_of(store: Path, to: Path) -> str:
-    """Copies a store from another process, whether a server writes to it or not; returns whose it is. Raises BackupFailed.
+    """Copies a store from another process, whether a server writes to it or not; returns whose it is. Raises sqlite3.Error.
 
     In one step: in steps it would begin anew at every write. In a write-ahead log readers hold nobody up.
     """
-    try:
-        with (
-            closing(sqlite3.connect(uri_of(store.absolute(), "mode=ro"), uri=True)) as source,
-            closing(sqlite3.connect(to, isolation_level=None)) as target,
-        ):
-            target.execute("PRAGMA journal_mode=OFF")
-            source.backup(target, pages=-1)
-            return ledger_in(target)
-    except sqlite3.Error as wrong:
-        raise _not_made(store, f"The data in {store.parent} can't be copied: {wrong}.") from None
+    with (
+        closing(sqlite3.connect(uri_of(store.absolute(), "mode=ro"), uri=True)) as source,
+        closing(sqlite3.connect(to, isolation_level=None)) as target,
+    ):
+        target.execute("PRAGMA journal_mode=OFF")
+        source.backup(target, pages=-1)
+        return ledger_in(target)
 
 
 def back_up_file(store: Path, folder: Path, now: datetime) -> Backup:
@@ -153,14 +148,18 @@ def back_up_file(store: Path, folder: Path, now: datetime) -> Backup:
         with gone_after(here):
             file = folder / named(copy_of(store, here), now)
             contents = copied(here, file, Folder(files_of(store)).get)
-    except OSError as wrong:
-        raise _not_made(store, f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
+    except (sqlite3.Error, OSError) as wrong:
+        raise _not_made(store, folder, wrong) from None
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
 
 
-def _not_made(store: Path, sentence: str) -> BackupFailed:
-    """Why no backup was made: a disk of the store that is full, where a copy is made first, before anything else."""
-    return BackupFailed(NO_ROOM.format(store.parent) if has_no_room(store.parent) else sentence)
+def _not_made(store: Path, folder: Path, wrong: sqlite3.Error | OSError) -> BackupFailed:
+    """Why no backup was made: a full disk of the store, where a copy is made first, before all else."""
+    if has_no_room(store.parent):
+        return BackupFailed(NO_ROOM.format(store.parent))
+    if isinstance(wrong, OSError):
+        return BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.")
+    return BackupFailed(f"The backup could not be made: {wrong}.")
 
 
 def named(ledger: str, now: datetime) -> str:
