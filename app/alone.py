@@ -3,6 +3,7 @@
 The system lets go of it when the process ends, however it ends.
 """
 
+import errno
 import sys
 from typing import IO
 
@@ -12,11 +13,17 @@ else:
     import fcntl
 
 
+HELD = frozenset({errno.EAGAIN, errno.EACCES, errno.EDEADLK})  # as the systems say it
+
+
 def takes(file: IO[bytes]) -> bool:
-    """Takes what an open file stands for; False where somebody else has it, in another process or by another opening of it."""
+    """Takes what an open file stands for; False where somebody else has it, in another process or by another opening of it.
+    Raises OSError where nobody can have it: some shares know no locks."""
     try:
         _lock(file)
-    except OSError:
+    except OSError as wrong:
+        if wrong.errno not in HELD:
+            raise
         return False
     return True
 

@@ -13,7 +13,7 @@ import webbrowser
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 from app.alone import takes
 from app.aside import said_aside
@@ -301,7 +301,7 @@ def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
     except OSError as wrong:
         raise _unusable(wrong.filename, wrong) from None
     with lock as file:
-        while not takes(file):
+        while not _taken(file, folder):
             if time.monotonic() >= until:
                 raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.")
             if not told:
@@ -309,3 +309,10 @@ def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
                 told = True
             time.sleep(AGAIN_S)
         yield
+
+
+def _taken(lock: IO[bytes], folder: Path) -> bool:
+    try:
+        return takes(lock)
+    except OSError as wrong:
+        raise _unusable(f"The folder {folder}", wrong) from None

@@ -14,6 +14,8 @@ from app.cli import main
 from app.files import FileRefused, keep_writing, write_in_folder
 from app.hall.day_list import RESULTS_TAKEN
 from app.results.published_folder import PublishedFolder
+from app.round.room_files import alone_in_room
+from app.rules.round.kit import BadKit
 from app.serving import CannotStart
 from app.store.acts import last_done
 from app.store.copies import restoring
@@ -65,6 +67,19 @@ def test_a_folder_that_nobody_may_hold_is_told(
     (data.parent / "held" / "lane-ledger.lock").mkdir(parents=True)  # such as one that somebody else made
     assert main([*words, "--data", "held"]) == 1
     assert "lane-ledger.lock can't be used (Is a directory). Choose another folder: --data FOLDER" in capsys.readouterr().err
+
+
+def test_a_folder_on_a_share_that_knows_no_locks_is_not_said_to_be_in_use(
+    data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def no_locks(_: object) -> None:
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr("app.alone._lock", no_locks)
+    assert main(["import", str(data.parent / "day.json"), "--data", str(data.parent / "share")]) == 1
+    assert "share can't be used (No locks available). Choose another folder" in capsys.readouterr().err
+    with pytest.raises(BadKit, match=r"The folder of the round can't be written: No locks available\."), alone_in_room(data):
+        pytest.fail("nobody has it to themselves")
 
 
 @pytest.mark.parametrize("words", ["export day.json/x", "publish day.json/x", "restore kept --data day.json/x"])

@@ -37,7 +37,7 @@ def alone_in_room(data: Path) -> Iterator[Path]:
             return
         with _open_lock(data) as lock:
             until = time.monotonic() + PATIENCE_S
-            while not takes(lock):
+            while not _taken(lock):
                 if time.monotonic() > until:
                     raise BadKit(TAKEN)
                 time.sleep(AGAIN_S)
@@ -52,6 +52,11 @@ def _open_lock(data: Path) -> IO[bytes]:
     with _told():
         make_private_folder(data)
         return (data / LOCK).open("ab")
+
+
+def _taken(lock: IO[bytes]) -> bool:
+    with _told():
+        return takes(lock)
 
 
 def keep_in_room(data: Path, name: str, content: bytes) -> None:
