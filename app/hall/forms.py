@@ -55,6 +55,14 @@ class FormView:
         """What stands in a field."""
         return self.typed.get(field, "")
 
+    def kept(self, field: str, stored: str) -> str:
+        """What was typed into a field, be it nothing; what is stored where this form did not hold the field."""
+        return self.typed.get(field, stored)
+
+    def ticked(self, field: str, stored: bool, beside: str) -> bool:
+        """The same of a tick, which is sent only where it stands: `beside` is a field that is sent with it in any case."""
+        return field in self.typed if beside in self.typed else stored
+
     def wrong(self, field: str) -> str:
         """What is wrong with a field, or nothing."""
         return " ".join(problem.sentence for problem in self.problems if problem.field == field)

@@ -143,6 +143,15 @@ def test_two_volunteers_with_one_card_overwrite_nothing_unasked(house: House) ->
     assert reach_of(house, "ath_1a") == "203 cm"
 
 
+def test_a_card_that_is_shown_again_for_a_slip_takes_away_nothing_that_came_meanwhile(house: House) -> None:
+    desk = house.desk()
+    opened = hidden(page(desk, "/desk/checkin/ath_1a"))
+    post(desk, "ath_1a", 200, **{**opened, "reach": "200 cm"})  # at the other table
+    refused = post(desk, "ath_1a", 422, **{**opened, "reach": "", "age": "soon"})
+    post(desk, "ath_1a", 200, **{**hidden(refused), "reach": "", "age": "31"})
+    assert reach_of(house, "ath_1a") == "200 cm"
+
+
 def test_two_fields_of_one_card_that_are_saved_in_the_same_moment_are_both_kept(house: House) -> None:
     async def at_once(hall: Hall) -> None:
         await asyncio.gather(*(save_card(hall, "ath_1a", typed) for typed in ({"weight": "70 kg"}, {"age": "40"})))

@@ -240,6 +240,23 @@ def test_two_who_fill_in_the_page_at_once_each_keep_what_the_other_noted(there: 
     assert "Lines without a film's address: 1. Lines without the print of a film: 1." in gym.said, "what is emptied goes"
 
 
+def test_what_was_emptied_or_ticked_on_a_refused_page_stands_there_still(there: RoundHouse, gym: GymHouse, kit: bytes) -> None:
+    assert gym.open(kit, slip=slip_code(there, 1)) == 303
+    gym.judge(REPS)
+    film, print, tick = f"film-1001-{EVENT}", f"print-1001-{EVENT}", f"check-\\w+-1001-{EVENT}"
+    shown = r'name="((?:film|print|was)-\d+-\w+)" value="([^"]*)"'
+    begun = dict(re.findall(shown, gym.page("/hand-in")))
+    assert gym.post("hand-in/films", begun | {film: "one.mp4", print: "ab" * 32}) == 303
+    page = gym.page("/hand-in")
+    ticked = re.findall(rf'name="({tick})"', page)[0]
+    form = dict(re.findall(shown, page)) | {film: "", print: "too short", ticked: "on"}
+    assert gym.post("hand-in/films", form) == 409 and "64 digits" in gym.said
+    again = dict(re.findall(shown, gym.said))
+    assert (again[film], again[print]) == ("", "too short") and f'name="{ticked}" value="on" checked' in gym.said
+    assert gym.post("hand-in/films", again | {print: "", ticked: "on"}) == 303
+    assert f'name="{ticked}" value="on" checked' in gym.said and f'name="{film}" value=""' in gym.said
+
+
 def test_a_gym_over_a_postgresql_hands_in_as_one_over_a_file_does(
     there: RoundHouse, kit: bytes, line: Line, tmp_path: Path
 ) -> None:
