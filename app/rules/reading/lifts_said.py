@@ -30,6 +30,7 @@ WAYS = {
     "ok",
     "fine",
 }
+BARS = (8, 10, 12, 15)
 LONG = (600, 720, 900, 1200)
 
 
@@ -64,6 +65,8 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
     )
     if stretch.grows and (growth := read_growth(stretch.grows, clock.things.unit())):
         task = LiftTask.model_validate(task.model_dump() | growth.fields())
+        if task.rises == "window" and stretch.count is None and stretch.start is None:
+            stretch.count = talk.count("often", span, "How many bars there are is not said.", BARS)
     if stretch.rules and (rules := read_rules(stretch.rules, clock.things.unit())):
         task = LiftTask.model_validate(task.model_dump() | rules)
         movements = clock.things.movements  # such rules are those of referees, who give signals

@@ -26,13 +26,15 @@ def ask_for_turns(clock: Clock, stretch: Stretch) -> None:
     most = [work for work in works if work.most]
     if (not lines and not most) or any(work.long for work in works):
         return
+    if stretch.kind == "windows" and (most != works[-1:] or not all(work.amount for work in works[:-1])):
+        return  # in which order they come is asked there
     together = TOGETHER if not most else LEFT
     answers = [IN_TURN, together] if lines else [together, IN_TURN]
     if most and most != works[-1:]:
         answers = [IN_TURN]
     asked = "Several lines under one window: is each done in a window of its own, or all in each?"
     told = clock.things.talk.ask("lines", stretch.span or Span(0, 0), asked, answers)
-    if told == "turn":
+    if told == "turn" and stretch.kind == "every":
         told_apart = lines or [[work] for work in works]
         stretch.groups = [Group(works=line, label=(number,)) for number, line in enumerate(told_apart, start=1)]
     elif told == "left":

@@ -9,6 +9,7 @@ from app.rules.reading.scan.intervals_said import intervals, of_each_window, the
 from app.rules.reading.scan.ladders_said import goes_on, rungs_of
 from app.rules.reading.scan.minute_ladders import last_minute, minute_ladder
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.rising_bar import rising_bar
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import (
@@ -154,7 +155,8 @@ class SaysSentences(TellsTitles):
             return [*rungs, *stops]
         text = self.talk.text
         if (
-            told := scores_of_parts(text, plain)
+            told := rising_bar(text, plain)
+            or scores_of_parts(text, plain)
             or scores_by_letters(text, plain)
             or time_or_repetitions(text, plain)
             or asked_for(text, plain)

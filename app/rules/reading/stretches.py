@@ -40,6 +40,8 @@ def on_the_clock(things: Things) -> Clock:
     ]
     for stretch in stretches[:-1]:
         _rest_before_what_follows(things, stretch)
+    for stretch in stretches:
+        _rest_between_groups(things, stretch)
     for place, stretch in enumerate(stretches):
         if stretch.start is not None:
             if stretch.start < clock.at:
@@ -60,16 +62,30 @@ def on_the_clock(things: Things) -> Clock:
 def _rest_before_what_follows(things: Things, stretch: Stretch) -> None:
     """`21-15-9 …, rest 2:00, then …`: whether the rest is taken in each round or parts the list from what follows is asked."""
     group = next((one for one in reversed(stretch.groups) if one.works), None)
-    if group is None or not (group.rounds > 1 or group.scheme) or group.label is not None or stretch.after:
+    if group is None or stretch.after or not _rests_after_all(things, group):
         return
-    last = group.works[-1]
-    if not last.rest or len(group.works) < 2:
-        return
+    last = group.works.pop()
+    stretch.after, stretch.after_span = last.rest, last.span
+
+
+def _rest_between_groups(things: Things, stretch: Stretch) -> None:
+    """`3 rounds of …. Rest 1 min. 3 rounds of …`, in one list: the same question."""
+    made: list[Group] = []
+    for place, group in enumerate(stretch.groups):
+        follows = any(one.works for one in stretch.groups[place + 1 :])
+        rest = [group.works.pop()] if follows and _rests_after_all(things, group) else []
+        made += [group, *([Group(works=rest)] if rest else [])]
+    stretch.groups = made
+
+
+def _rests_after_all(things: Things, group: Group) -> bool:
+    """Whether the rest at the end of rounds or sets is taken once after all of them, as it is answered."""
+    last = group.works[-1] if group.works else None
+    if last is None or not last.rest or len(group.works) < 2 or group.label is not None or not (group.rounds > 1 or group.scheme):
+        return False
     words = f"A rest of {minutes_text(last.rest)}: in each round, or once after all?"
     answers = (("after", "Once, before what follows"), ("each", "In each round"))
-    if things.talk.ask("rest", last.span, words, answers) == "after":
-        group.works.pop()
-        stretch.after, stretch.after_span = last.rest, last.span
+    return things.talk.ask("rest", last.span, words, answers) == "after"
 
 
 def _lifts_apart(things: Things) -> None:

@@ -30,6 +30,7 @@ def _read(text: str) -> Format:
             "6 x 25 s on, 15 s off: max cal air bike\nLowest round counts",
         ),
         ("2 on, 1 off, 4 rounds\nburpees\ntotal reps", "4 x 2 min on, 1 min off: max burpees\nTotal reps"),
+        ("Ascending ladder 9 min: 1 burpee, 1 pull-up, 2 and 2, 3 and 3 ...", "9 min AMRAP\n1-2-3-…\nburpees\npull-ups"),
         ("8 min ladder\n2 burpees\n2 pull-ups\n4 + 4\n6 + 6\n... keep adding 2", "8 min AMRAP\n2-4-6-…\nburpees\npull-ups"),
         (
             "12 minutes\nBuy-in: 1 km run\nThen, in the remaining time, as many rounds as possible of:\n8 burpees\n9 sit-ups",
@@ -102,6 +103,11 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "E2MOM x 6\n150 m row\nthen max strict pull-ups\ntotal reps",
         "EMOM 12: max burpees, max sit-ups. Total reps.",
         "EMOM 12: 1) 12 cal row 2) 10 burpees 3) max wall balls 9 kg. Total wall balls.",
+        "For time, cap 18: 3 rounds of 10 burpees, 9 sit-ups. Rest 1 min. 3 rounds of 10 thrusters 40 kg.",  # in each round?
+        "3 rounds, 3 min each, 1 min rest\n15 cal row\nmax burpees\nTotal reps",
+        "Snatch ladder: start at 40 kg, +5 kg every minute, until you fail",  # how many bars?
+        "Snatch ladder: start at 40 kg, +5 kg every minute. 9 bars.",  # and who misses one?
+        "Snatch ladder: start at 40 kg, +5 lb every minute, until you fail",
         "2 x 500m row, 2 min rest between. Score: best time. Cap 10",  # the better of two times can't be told yet
         "8 on, 3 off x4\nburpees\ntotal reps",  # minutes, or seconds?
         f"{LIFT}No letting go of the bar before the bell. You get 9 minutes to find your heaviest.",
@@ -122,6 +128,21 @@ def test_lines_under_every_minute_are_put_as_it_is_answered() -> None:
         if (read := understand(text, {asked.id: answer.value})).format is not None
     }
     assert done == {"turn": [1] * 6, "left": [2] * 6}
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Clean ladder: start at 60 kg, +5 kg every 90 seconds, until you fail",
+        "1 clean every 90 seconds starting at 60 kg, add 5 kg each round until you miss",
+    ],
+)
+def test_a_bar_that_rises_until_a_miss_is_a_lift_in_as_many_windows_as_are_answered(said: str) -> None:
+    asked = next(one for one in understand(said).questions if one.id.startswith("often"))
+    read = understand(said, {asked.id: "9"})
+    told = _read("9 windows of 1:30: heaviest clean. The load grows each window: 60 kg, then by 5 kg.")
+    assert read.whole and read.format is not None
+    assert (read.format.tasks, read.format.windows, read.format.scores) == (told.tasks, told.windows, told.scores)
 
 
 def test_a_version_in_capitals_is_ranked_as_in_small_letters() -> None:

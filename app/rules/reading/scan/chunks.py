@@ -265,6 +265,8 @@ class _Chunker:
 
     def _row(self, tok: Tok, between: tuple[str, ...], least: int) -> Tok | None:
         place, values, last, open_end, gap = self.at, [tok.values[0]], tok, "", 0
+        if self._alike(place - 1) or self._alike(place - 3):
+            return None  # `2 and 2, 3 and 3`: as many of each of two things
         while place < len(self.toks):
             step = place + (self.toks[place].kind in between)
             if step < len(self.toks) and step > place and self.toks[step].kind == "AND" and between != ("DASH",):
@@ -272,7 +274,7 @@ class _Chunker:
             if step < len(self.toks) and self.toks[step].kind == "ELLIPSIS":
                 last, open_end, place, gap = self.toks[step], "open", step + 1, len(values)
                 continue
-            if step == place or step >= len(self.toks) or self.toks[step].kind != "NUM":
+            if step == place or step >= len(self.toks) or self.toks[step].kind != "NUM" or self._alike(step):
                 break
             last, place = self.toks[step], step + 1
             values.append(last.values[0])
@@ -285,6 +287,11 @@ class _Chunker:
                 return None
         self.at = place
         return tok.to(last, "SCHEME", values=tuple(values), unit=open_end)
+
+    def _alike(self, at: int) -> bool:
+        """Whether `3 and 3` begins there."""
+        run = self.toks[max(at, 0) : at + 3]
+        return at >= 0 and [tok.kind for tok in run] == ["NUM", "AND", "NUM"] and run[0].values == run[2].values
 
     def _with_unit(self, tok: Tok) -> Tok:
         unit = self.toks[self.at] if self.at < len(self.toks) else None

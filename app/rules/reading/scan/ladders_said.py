@@ -149,8 +149,9 @@ def _pairs(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
         if told is None:
             return None
         steps, begins = told, toks[at + 2].end
-    _make(here, things, steps, False, Span(toks[0].start, toks[pairs[-1] + 2].end))
     left = list(toks[pairs[-1] + 3 :])
+    further = here.seconds is not None and {tok.kind for tok in left} in ({"ELLIPSIS"}, {"ELLIPSIS", "COMMA"})  # `3 and 3 …`
+    _make(here, things, steps, further and _even(steps) > 0, Span(toks[0].start, toks[pairs[-1] + 2].end))
     while left and left[0].kind in ("COMMA", "AND", "THEN", "ELLIPSIS"):
         left = left[1:]
     return left
