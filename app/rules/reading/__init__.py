@@ -8,10 +8,12 @@
   senses and statements are is kept from reading to reading. lark and its parser are made once, in 200 ms.
 - A sentence whose every word is known to fit one sense (what counts, when time is called, a rest, who works, that a miss ends it)
   is told by it in any order of words (scan/senses.py), and said to the grammar in its shortest words. One word more: the grammar.
-- Told in a sentence in any order: so many windows with work and rest (scan/intervals_said.py), attempts by the clock
-  (scan/attempts_said.py), how a ladder goes on that was begun in full (scan/ladders_said.py), a ladder
-  of minutes (scan/minute_ladders.py). Each is a frame whose every word
-  is known and whose every number is used; one word more, and the grammar has the sentence.
+- Told in a sentence in any order (scan/frames/): so many windows with work and rest, attempts by the clock, how a ladder goes on
+  that was begun in full, a ladder of minutes, a bar that rises until a miss. Each is a frame whose every word is known and whose
+  every number is used; one word more, and the grammar has the sentence.
+- Several lines under windows that come every so often: where they are numbered, or one is for most, it is asked whether each has a
+  window of its own (lines_in_turn.py). A tie by the time when something is done is the end of the one line that does it
+  (ties_told.py).
 - What members do in turn goes round: the same by the other, as long, until all of it lasts so long (drafting/turns.py);
   minutes told by their numbers may be one member's. A list before as many as possible in the time that it leaves is one window's.
 - What a line leaves out for the one before to say, and scores told part by part, are said to the grammar in full

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 from app.rules.reading.doubts import works
 from app.rules.reading.grammar import Statement, parsed
-from app.rules.reading.scan.attempts_said import attempts
-from app.rules.reading.scan.intervals_said import intervals, of_each_window, the_thing
-from app.rules.reading.scan.ladders_said import goes_on, rungs_of
-from app.rules.reading.scan.minute_ladders import last_minute, minute_ladder
+from app.rules.reading.scan.frames.attempts_said import attempts
+from app.rules.reading.scan.frames.intervals_said import intervals, of_each_window, the_thing
+from app.rules.reading.scan.frames.ladders_said import goes_on, rungs_of
+from app.rules.reading.scan.frames.minute_ladders import last_minute, minute_ladder
+from app.rules.reading.scan.frames.rising_bar import rising_bar
 from app.rules.reading.scan.pieces import Tok
-from app.rules.reading.scan.rising_bar import rising_bar
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import (

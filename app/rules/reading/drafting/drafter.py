@@ -12,8 +12,8 @@ from app.rules.reading.drafting.who import SaysWho
 from app.rules.reading.drafting.work import SaysWork
 from app.rules.reading.drafts import Amount, Group, Loaded, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.ladders_said import rungs_of
-from app.rules.reading.scan.minute_ladders import MinuteLadder
+from app.rules.reading.scan.frames.ladders_said import rungs_of
+from app.rules.reading.scan.frames.minute_ladders import MinuteLadder
 from app.rules.reading.scan.senses import Known
 from app.rules.reading.talk import Span
 from app.rules.reading.things import needs_bar

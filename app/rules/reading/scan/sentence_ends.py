@@ -4,8 +4,8 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from app.rules.reading.scan.attempts_said import ends_at
-from app.rules.reading.scan.ladders_said import begins_to_go_on
+from app.rules.reading.scan.frames.attempts_said import ends_at
+from app.rules.reading.scan.frames.ladders_said import begins_to_go_on
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.growth import read_growth, read_rules
