@@ -11,8 +11,8 @@
 - Told in a sentence in any order (scan/frames/): so many windows with work and rest, attempts by the clock, how a ladder goes on
   that was begun in full, a ladder of minutes, a bar that rises until a miss. Each is a frame whose every word is known and whose
   every number is used; one word more, and the grammar has the sentence.
-- Several lines under windows that come every so often: where they are numbered, or one is for most, it is asked whether each has a
-  window of its own (lines_in_turn.py). A tie by the time when something is done is the end of the one line that does it
+- Several lines under windows that come every so often: where they are numbered, or one is for most, it is asked whether each has
+  a window of its own (lines_in_turn.py). A tie by the time when something is done is the end of the one line that does it
   (ties_told.py).
 - What members do in turn goes round: the same by the other, as long, until all of it lasts so long (drafting/turns.py);
   minutes told by their numbers may be one member's. A list before as many as possible in the time that it leaves is one window's.

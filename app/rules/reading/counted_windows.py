@@ -265,8 +265,7 @@ def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
         stretch.seconds = clock.length(stretch)  # `max plank hold, cap 5 min`
     if stretch.seconds is None:
         stretch.seconds = talk.seconds("long", span, "How long a window lasts is not said.", WINDOWS)
-    if (stretch.count or 1) > 1 and stretch.stations is None:
-        ask_for_turns(clock, stretch)
+    ask_for_turns(clock, stretch)
     order = _order(clock, stretch)
     who = shared_by(clock, stretch)
     keys: list[str] = []

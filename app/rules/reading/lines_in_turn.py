@@ -26,7 +26,8 @@ def ask_for_turns(clock: Clock, stretch: Stretch) -> None:
     most = [work for work in works if work.most]
     if (not lines and not most) or any(work.long for work in works):
         return
-    if stretch.kind == "windows" and (most != works[-1:] or not all(work.amount for work in works[:-1])):
+    several = (stretch.count or 1) > 1 and stretch.stations is None
+    if stretch.kind == "windows" and not (several and most == works[-1:] and all(work.amount for work in works[:-1])):
         return  # in which order they come is asked there
     together = TOGETHER if not most else LEFT
     answers = [IN_TURN, together] if lines else [together, IN_TURN]
