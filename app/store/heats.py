@@ -127,14 +127,15 @@ def _take_off_given_away(session: Session, heat: Heat) -> None:
 
 
 def may_move(session: Session, rows: Sequence[AssignmentRow]) -> set[str]:
-    """Those of some lanes that may go to another heat of their event with all that is marked on them: their heat had no GO, and
-    what was marked is about the lifter. A load declared before GO is for the first attempt, in whichever heat that is."""
+    """Those of some lanes that may go to another heat of their event with all that is marked on them: their heat had no GO, what
+    was marked is about the lifter, and nothing was ruled of the lane. A load declared before GO is for the first attempt, in
+    whichever heat that is."""
     if not rows:
         return set()
     begun = set(session.exec(select(RunRow.heat_id).where(col(RunRow.heat_id).in_({row.heat_id for row in rows}))))
     stays = or_(col(MarkRow.at) > 0, col(MarkRow.kind).not_in(GOES_ALONG))
     theirs = select(MarkRow.sheet).where(or_(*(_of(row.id) for row in rows)), stays).distinct()
-    held = {sheet_key(sheet).assignment for sheet in session.exec(theirs)}
+    held = _ruled(session) | {sheet_key(sheet).assignment for sheet in session.exec(theirs)}
     return {row.id for row in rows if row.heat_id not in begun and row.id not in held}
 
 
@@ -145,10 +146,15 @@ def _of(assignment: str) -> ColumnElement[bool]:
     return and_(sheet >= f"{assignment}/", sheet < f"{assignment}0")
 
 
+def _ruled(session: Session) -> set[str]:
+    """The lane assignments that any ruling names."""
+    return {lane for ruling in RULINGS.all(session) for lane in named_lanes(ruling)}
+
+
 def refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str) -> None:
     """Raises InUse for the first lane that has marks or a ruling, saying so and `what` it therefore can't."""
     marked = with_marks(session, [row.id for row in rows])
-    ruled = {lane for ruling in RULINGS.all(session) for lane in named_lanes(ruling)} if rows else set()
+    ruled = _ruled(session) if rows else set()
     for row in rows:
         if row.id not in marked | ruled:
             continue

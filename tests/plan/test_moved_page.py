@@ -67,6 +67,16 @@ def test_who_has_had_a_go_stays_in_that_heat_too(house: House) -> None:
     assert "Entry pairs1 is in 2 heats of" in html.unescape(desk.get("/desk/plan", headers=PAGE).text)
 
 
+def test_who_was_called_late_in_a_heat_is_not_moved_out_of_it_in_silence(house: House) -> None:
+    desk = house.desk()
+    first, second = two_heats(house, desk)
+    assert desk.post(f"/desk/lanes/{first.lanes[0].id}/call", data={"call": "late"}).status_code == 303
+    typed = heat_typed(house.app.state.hall, second.id) | {"lanes": "2", "lane-2-entry": "pairs1", "do": "store"}
+    said = post(desk, f"/desk/heats/{second.id}/lanes", 409, **typed)
+    assert "There is a ruling on lane 1 of heat 1, so it can't be given to another entry or heat." in said
+    assert stands(house) == [(1, 1, "pairs1"), (2, 1, "pairs2")]
+
+
 def test_nobody_is_taken_out_of_a_heat_that_another_desk_has_started_meanwhile(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
