@@ -176,11 +176,11 @@ def _beside(look: Looked) -> list[str]:
 
 
 def _waiting(look: Looked, sheets: Sequence[str]) -> Iterator[tuple[Mark, str]]:
-    """What waits for a ruling on some sheets, and why; their other flags are compared, not ruled on."""
+    """What waits for a ruling on some sheets beside the lane judge's, and why."""
     for sheet in sheets:
         own = look.hall.projection.marks_named(sheet, {flag.mark for flag in look.hall.projection.sheet_tally(sheet).flags})
         for flag in look.hall.projection.sheet_tally(sheet).flags:
-            if flag.mark in own and "admit" in FLAGS[flag.why].offers:
+            if flag.mark in own and FLAGS[flag.why].is_ruled_beside:
                 yield own[flag.mark], flag.why
 
 

@@ -1,7 +1,7 @@
 """What hangs in the warm-up area: of each platform who is at the bar, who is called next with which load, and how soon."""
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 
 from app.hall.hall import Hall
@@ -92,13 +92,22 @@ def warm_up(hall: Hall) -> WarmUp:
 def _on_the_floor(hall: Hall, roster: Roster, heat: Heat, run: Run, state: HeatState) -> WarmUpHeat:
     event, ms = event_of(roster, heat), heat_ms(hall, run)
     lanes = list(bar_lanes(hall, roster, event, run, heat))
-    at = at_the_bar(lanes)
     waiting, window = called_next(lanes, ms), bar_window(event.format, ms)
     there = {one.lot for one in waiting}
     silent = [lane.who for lane in lanes if lane.lot not in there and not lane.out and _has_more(lane, window)]
-    who = next((lane.who for lane in lanes if at and lane.lot == at[0]), "")
     called = called_lift(waiting, lanes)
-    return _heat(event, heat, state, window, waiting, who, silent, called, _clock(hall, run, lanes))
+    return _heat(event, heat, state, window, waiting, _at(lanes, called), silent, called, _clock(hall, run, lanes))
+
+
+def _at(lanes: Sequence[BarLane], called: Waiting | None) -> str:
+    """Who is at the bar: called, or called last and lifting, or judged by some of the referees and not by all. Empty where nobody
+    is."""
+    at = at_the_bar(lanes)
+    lane = next((lane for lane in lanes if at and lane.lot == at[0]), None)
+    if lane is None:
+        return ""
+    lifting = any(window.begun or any(lift.doubt == "waiting" for lift in window.lifts) for window in lane.tally.windows)
+    return lane.who if lifting or (called is not None and called.lot == lane.lot) else ""
 
 
 def _clock(hall: Hall, run: Run, lanes: Iterable[BarLane]) -> str:

@@ -79,7 +79,7 @@ def test_the_next_ones_are_said_by_the_order_and_the_next_flight_by_its_openers(
     assert clocks(house) == [None, []], "lifted"
     floor.mark("centre", "racked", 2, declared=said[2])
     hall = house.app.state.hall
-    assert names[2] in house.browser().get("/warm-up/now").text.split("No load given yet:")[1]
+    assert names[2] in house.browser().get("/warm-up/now").text.split("Nothing declared yet:")[1]
     assert 50_000 in turns(hall).values(), "a minute from the decision, of which racking the bar took ten seconds"
     house.clocks.pass_ms(49_900)
     before = hall.projection.version
@@ -118,7 +118,7 @@ def test_a_lifter_who_is_out_is_called_no_more_whatever_stands_declared_and_is_b
             desk.post(f"/desk/lanes/asg_{lane}/call", data={"call": what})
         assert shown(house)[0][0] == "", "called, but nobody comes to the bar"
         assert told() == ([lifter(3)], [True, True, False, False, True, False], [lifter(4), lifter(6)])
-        silent = house.browser().get("/warm-up/now").text.split("No load given yet:")[1:]
+        silent = house.browser().get("/warm-up/now").text.split("Nothing declared yet:")[1:]
         assert not any(lifter(n) in names for names in silent for n in (1, 2, 5)), "nobody waits for a word of theirs"
         desk.post("/desk/lanes/asg_1/clear", data={"medic": "Dr Vey"})
         assert told()[0] == [lifter(1), lifter(3)] and shown(house)[0][0] == lifter(1)

@@ -22,7 +22,8 @@ class FlagRow:
 
     name: two or three words, for the queue. sentence: what the head judge reads; empty where what finds it has words of its own.
     offers: the rulings that suggest themselves. tablet: what the judge's own sheet says beside the mark, if it says more than the
-    key. at_once: the desk should see to it while the heat runs.
+    key. at_once: the desk should see to it while the heat runs. beside: it is for the head judge from the sheets of the further
+    judges too, as is all that may be admitted; their other flags are compared, not ruled on.
     """
 
     name: str
@@ -30,6 +31,12 @@ class FlagRow:
     offers: tuple[Offer, ...] = ()
     tablet: str = ""
     at_once: bool = False
+    beside: bool = False
+
+    @property
+    def is_ruled_beside(self) -> bool:
+        """Whether it is for the head judge on the sheets beside the lane judge's too."""
+        return self.beside or "admit" in self.offers
 
     @property
     def keeps_out(self) -> bool:
@@ -214,6 +221,13 @@ FLAGS: Mapping[str, FlagRow] = {
     "begun-unseen": FlagRow(
         "Under an old load",
         "The bar left the rack under a declaration that a newer one had replaced; the newer one applies to the next lift.",
+    ),
+    "decided-early": FlagRow(
+        "Decided before the lift",
+        "Decided before the bar was marked as out of its rack. It counts until it is ruled otherwise.",
+        tablet="decided before the bar left the rack",
+        at_once=True,
+        beside=True,
     ),
     "two-on-bar": FlagRow("Two lifters on one bar", "Another lifter had the bar out at that moment."),
     "begun-late": FlagRow("Begun after the bell", "The bar left the rack after the bell. It does not count."),

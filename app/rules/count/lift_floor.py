@@ -14,6 +14,7 @@ from dataclasses import replace
 
 from app.rules.count.lifting.bars import NO_TIME, Bar, Try, said
 from app.rules.count.lifting.decided_twice import decided_before
+from app.rules.count.lifting.in_time import before_it_left
 from app.rules.count.lifting.next_attempt import Turns, doubtful, is_change, refused
 from app.rules.count.lifting.window import Floor, another
 from app.rules.records.authority import waits
@@ -94,9 +95,17 @@ def _begun(floor: Floor, mark: Mark) -> None:
             floor.odd.append((mark.id, "begun-unseen"))
     bar.out, bar.under = mark, about or bar.made.now
     floor.bar_anew(bar.under)
+    _flag_early(floor, bar.under, mark)
     bar.time = floor.time_of(bar, bar.under)
     for one in (bar.under, bar.standing if about is None else None):
         _lock(floor, mark, one.id if one else None)
+
+
+def _flag_early(floor: Floor, under: Mark | None, begun: Mark) -> None:
+    """Where a declaration has one try, whoever decided it before its bar left pressed too early, or the bar came late."""
+    last = None if floor.task.tries_until_racked else floor.last_of(under)
+    if last is not None and last.under is under and not last.apart and before_it_left(last, begun):
+        floor.odd.append((last.mark.id, "decided-early"))
 
 
 def _called(floor: Floor, mark: Mark) -> None:

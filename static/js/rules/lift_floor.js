@@ -3,7 +3,8 @@
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
 import { Bar, NO_TIME, another, byCall, declarations, lastOf, latest, newestBy, readAt, said, shared } from "./lifting/bars.js";
-import { Twices, decidedBefore } from "./lifting/decided_twice.js";
+import { Twices, decidedBefore, oddTwice } from "./lifting/decided_twice.js";
+import { beforeItLeft } from "./lifting/in_time.js";
 import { Tried } from "./lifting/judged.js";
 import { Turns, byRule, doubtful, isChange, refused } from "./lifting/next_attempt.js";
 import { byOrder } from "./order.js";
@@ -216,6 +217,8 @@ export class Floor extends Tried {
     bar.out = mark;
     bar.under = about ?? bar.made.now;
     this.#barAnew(bar.under);
+    const last = bar.under && !this.task.tries_until_racked ? lastOf(this.tries, this.member(bar.under)) : null;
+    if (last && last.under === bar.under && !last.apart && beforeItLeft(last, mark)) this.#flag(last.mark, "decided-early");
     bar.time = this.timeOf(bar, bar.under);
     for (const one of [bar.under, about ? null : bar.standing]) this.#lock(mark, one?.id);
   }
@@ -274,18 +277,13 @@ export class Floor extends Tried {
     for (const turns of this.#turns.values()) turns.steps = turns.steps.map((had) => ("one" in had && had.one === one ? { ...had, one: made } : had));
   }
 
-  /** Which of two unlike decisions of a try should be looked at, if one should. @param {string} mark */
-  #flagTwice(mark) {
-    if (mark) this.odd.push([mark, "decided-twice"]);
-  }
-
   /** @param {Mark} mark */
   #lift(mark) {
     const known = this.known.further.get(mark.id);
-    if (known !== undefined) return this.#flagTwice(known);
+    if (known !== undefined) return void this.odd.push(...oddTwice(known));
     const twice = decidedBefore(this, mark, this.#admitted);
     if (twice) {
-      this.#flagTwice(twice.flagged);
+      this.odd.push(...oddTwice(twice.flagged));
       this.twices.note(twice, mark);
       return this.#instead(twice.first, { ...twice.first, mark: twice.stands });
     }

@@ -13,6 +13,7 @@ from typing import Literal
 
 from app.rules.count.clock import DRIFT_PPM
 from app.rules.count.lifting.bars import Said, Try, said
+from app.rules.records.marks import Mark
 from app.rules.workout.formats import LiftTask, Window
 
 Past = Literal["before", "doubt", "past"]
@@ -56,6 +57,12 @@ def lateness(task: LiftTask, window: Window, late_ms: int, one: Try, first: bool
     if task.counts_when == "begun" and not placed:
         past = past_end(said(one.begun), (GO,), window.end_ms + late_ms)
         yield from _named(past, "begun-late", "begun-doubt")
+
+
+def before_it_left(one: Try, begun: Mark) -> bool:
+    """Whether a try of which no leaving of the rack is known was decided before this one, however far the clocks are off."""
+    unknown = one.begun is None and "begun" not in one.mark.body
+    return unknown and past_end(said(begun), (said(one.mark),), 1) == "past"
 
 
 def _named(found: Past, past: Lateness, doubt: Lateness) -> Iterator[Lateness]:

@@ -5,6 +5,9 @@ import { leftBy } from "./judged.js";
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
 /** @typedef {import("./bars.js").Try} Try */
 
+/** Which of two unlike decisions of a try should be looked at, if one should, as what is odd. @param {string} flagged @returns {[string, string][]} */
+export const oddTwice = (flagged) => (flagged ? [[flagged, "decided-twice"]] : []);
+
 /** The tries of a window that were decided twice: by the first decision's id the one that stands; the further decisions, each with the id to look at. */
 export class Twices {
   /** @type {Map<string, Mark>} */

@@ -26,6 +26,9 @@ export function pastEnd(then, since, ms) {
   return found.every(({ most }) => most >= ms) ? "doubt" : "before";
 }
 
+/** Whether a try of which no leaving of the rack is known was decided before this one, however far the clocks are off. @param {import("./bars.js").Try} one @param {import("../../device/outbox.js").Mark} left */
+export const beforeItLeft = ({ mark, begun }, left) => begun === null && mark.body.begun == null && pastEnd(said(left), [said(mark)], 1) === "past";
+
 /**
  * By which clocks a try was late, or may have been: the keys of flags.
  * @param {any} task @param {any} window @param {number} lateMs the grace of a bell
