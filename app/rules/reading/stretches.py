@@ -14,6 +14,7 @@ from app.rules.reading.counted_windows import (
 )
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.each_member import each_in_turn
+from app.rules.reading.lifts_or_complex import lifts_or_complex
 from app.rules.reading.lifts_said import lift_windows
 from app.rules.reading.lists import listed
 from app.rules.reading.rounds_last import rounds_told_last
@@ -31,6 +32,7 @@ def on_the_clock(things: Things) -> Clock:
     clock = Clock(things)
     _time_told_last(things)
     _lifts_apart(things)
+    lifts_or_complex(things)
     rounds_told_last(things)
     each_in_turn(things)
     stretches = [

@@ -246,7 +246,7 @@ class Things:
         load = work.load
         if load is None or not self.draft.of_both or len(load.values) < 2 or (not load.unit and self._is_box(work)):
             return ""
-        unit = UNITS.get(load.unit) or ("pood" if load.unit == "POOD" else self._unit_of_others(load))
+        unit = UNITS.get(load.unit) or ("pood" if load.unit == "POOD" else self._unit_of_others(load, work))
         return self._of_both(load.values, unit)
 
     def _of_both(self, values: tuple[str, ...], unit: str) -> str:
@@ -270,21 +270,22 @@ class Things:
                 return None
             self.talk.assume(f"{value} pood is {POODS[plain_decimal(value)]} kg.", load.span)
             return Load(POODS[plain_decimal(value)], "kg")
-        unit = UNITS.get(load.unit) or self._unit_of_others(load)
+        unit = UNITS.get(load.unit) or self._unit_of_others(load, work)
         try:
             return Load(plain_decimal(value), "lb" if unit == "lb" else "kg")
         except BadMeasure as wrong:
             self.talk.red(load.span, str(wrong))
             return None
 
-    def _unit_of_others(self, load: Loaded) -> str:
+    def _unit_of_others(self, load: Loaded, work: Work) -> str:
         named = {UNITS.get(one.unit, "kg") for one in self._loads() if one.unit}
         if self.draft.unit or len(named) == 1:
             unit = self.draft.unit or named.pop()
             self.talk.assume(f"“{self.talk.text[load.span.start : load.span.end]}” is {unit}, as other loads are.", load.span)
             return unit
         heights = {work.size.unit for stretch in self.draft.stretches for work in stretch.works if work.size and work.size.unit}
-        if len(heights) == 1 and (unit := OF_HEIGHTS.get(next(iter(heights)), "")):
+        unit = OF_HEIGHTS.get(next(iter(heights)), "") if len(heights) == 1 else ""
+        if unit and not (unit == "lb" and _cast_in_kg(load, work)):
             self.talk.assume(f"“{self.talk.text[load.span.start : load.span.end]}” is {unit}, as heights are told.", load.span)
             return unit
         if any(COMMA_OF_A_DECIMAL.search(self.talk.text, one.span.start, one.span.end) for one in self._loads()):
@@ -298,7 +299,17 @@ class Things:
 
 OWN_WEIGHT = re.compile(r"\bbody ?weight\b")
 COMMA_OF_A_DECIMAL = re.compile(r"\d,\d{1,2}(?!\d)")  # `22,5`, and not `1,000`; common practice, no source
+# A kettlebell of so many is one of kilograms, and so is what is lighter than any in pounds; common practice, no source.
+KETTLEBELLS_IN_KG = {8, 12, 16, 20, 24, 28, 32, 36, 40, 48}
+LIGHTEST_IN_LB = 10
 OF_HEIGHTS = {"CM": "kg", "IN": "lb"}
+
+
+def _cast_in_kg(load: Loaded, work: Work) -> bool:
+    """Whether a number without a unit may be kilograms though heights are in inches: `24/16` of a kettlebell."""
+    values, described = {Fraction(value) for value in load.values}, library().described.get(work.key)
+    bell = described is not None and "kettlebell" in described.needs
+    return min(values) < LIGHTEST_IN_LB or (bell and values <= KETTLEBELLS_IN_KG)
 
 
 @lru_cache(maxsize=512)

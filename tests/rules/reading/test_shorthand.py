@@ -29,6 +29,12 @@ SAME = [
     (CLEANS, "AMRAP 9: power clean 60 kg x 6, 8 burpees"),
     ("For time, cap 9: 5 rounds of 5 back squats 60 kg", "Back squat 5x5 @ 60 kg\nFor time, cap 9"),
     ("For time, cap 3: 4 rounds of 20 m sled push 100 kg", "Sled push 4 x 20 m, 100 kg, for time, cap 3"),
+    (
+        "For time, cap 6: 10 deadlifts 100 kg, 8 deadlifts 110 kg, 6 deadlifts 120 kg",
+        "Deadlifts: 10 @ 100, 8 @ 110, 6 @ 120 kg, for time. Cap 6.",
+    ),
+    ("2 min: max bench press 60 kg", "Bench press: max reps at 60 kg, one attempt, 2 min"),
+    ("AMRAP 9: 20 walking lunges, 8 burpees", "AMRAP 9: 20 walking lunges (10 per leg), 8 burpees"),
     # Whose loads they are.
     (BOTH, "AMRAP 9: 6 power cleans (M: 60 kg / F: 40 kg), 8 box jumps (60 cm)"),
     (BOTH, "AMRAP 9: 6 power cleans 60kg M / 40kg W, 8 box jumps (60 cm)"),
@@ -127,3 +133,18 @@ def test_calories_are_no_score_of_what_has_none() -> None:
 
 def test_whatever_is_held_is_a_movement_of_the_library() -> None:
     assert set(HELD) <= set(library().movements)
+
+
+def test_lifts_that_nothing_joins_are_asked_about_and_their_best_are_added() -> None:
+    said = "3 attempts each: back squat, bench press, deadlift"
+    lifts = understand(said).questions[0]
+    assert lifts.id.startswith("lifts-")
+    apart, joined = (understand(said, {lifts.id: told}) for told in ("apart", "complex"))
+    assert apart.format is not None and joined.format is not None
+    assert [len(one.format.tasks) for one in (apart, joined) if one.format] == [3, 1]
+    assert scores_of(apart.format) == ["sum kg"]
+
+
+def test_a_kettlebell_of_so_many_kilograms_is_no_pound_for_a_box_in_inches() -> None:
+    read = understand('AMRAP 10: 10 KBS (24 / 16), 10 box jumps (24/20")')
+    assert "unit" in [question.id.partition("-")[0] for question in read.questions]

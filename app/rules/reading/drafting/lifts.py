@@ -75,6 +75,8 @@ class SaysLifts(Drafting):
         return True
 
     def _say_attempts(self, statement: Statement) -> bool:
+        if self.here.kind == "windows" and whole(statement.toks[0]) == 1 and all(work.most for work in self.here.works):
+            return (self.here.count or 1) == 1  # `max reps, one attempt`: the window is that
         if self.here.kind == "":
             self.here.kind = "lift"
         self.here.attempts = whole(statement.toks[0])

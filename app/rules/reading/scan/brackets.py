@@ -52,9 +52,22 @@ def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> lis
         return [inside[0].to(inside[0], "NOTE", values=(), unit="")]  # `max shuttle runs (10 m)`: how far each is
     if kinds == {"VERSIONS"} and before and before[-1].kind in MAKE_AN_ENTRY:
         return [inside[0].to(inside[-1], "PROSE", values=())]  # `teams of 2 (M/F)`: who they are
+    if _says_sides(inside, before):
+        return []
     behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
     if kinds <= BELONGS:
         return [tok for tok in inside if tok.kind != "COMMA"]
+    if behind_thing and kinds == {"ALTERNATING"}:
+        return [inside[0].to(inside[-1], "NOTE")]
     if behind_thing and "UNKNOWN" in kinds and kinds <= OF_A_NOTE:
         return [inside[0].to(inside[-1], "NOTE")]
     return [replace(left, kind="COMMA"), *inside, replace(right, kind="COMMA")]
+
+
+def _says_sides(inside: list[Tok], before: list[Tok]) -> bool:
+    """`20 lunges (10 per leg)`: the same number, told of one side."""
+    kinds = [tok.kind for tok in before[-2:]]
+    if [tok.kind for tok in inside] != ["BARE", "EACHSIDE"] or kinds != ["COUNT", "MOVE"]:
+        return False
+    count, side = before[-2].values[0], inside[0].values[0]
+    return count.isdigit() and side.isdigit() and int(count) == 2 * int(side)

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
 from app.rules.reading.scan.left_over import left_over
-from app.rules.reading.scan.loads_beside import complexes, counted, loads_between, own_weights, pieces_loaded
+from app.rules.reading.scan.loads_beside import complexes, counted, loads_between, own_weights, pieces_loaded, rungs_in_line
 from app.rules.reading.scan.minutes_said import (
     begins_at,
     durations_together,
@@ -88,6 +88,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         named_loads,
         loads_of_the_bar,
         named_weights,
+        rungs_in_line,
         loads_between,
         own_weights,
         complexes,

@@ -77,6 +77,55 @@ def loads_between(toks: list[Tok]) -> list[Tok]:
     return rewritten(toks, lambda run, at: _loaded_thing(run, at) or _amount_last(run, at) or _sets_behind(run, at))
 
 
+def rungs_in_line(toks: list[Tok]) -> list[Tok]:
+    """`Deadlifts: 10 @ 100, 8 @ 110, 6 @ 120 kg`, `snatch, 40 kg x 5, 50 kg x 3`: so many of one thing with one load after
+    another; `bench press: max reps at 60 kg` is as many as possible with it."""
+    return rewritten(toks, lambda run, at: _rungs(run, at) or _most_with(run, at))
+
+
+def _rungs(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    place = at + 1 + (kind_at(toks, at + 1) == "LADDER")
+    if toks[at].kind != "MOVE" or kind_at(toks, place) not in ("COLON", "COMMA") or kind_at(toks, at - 1) not in SETS_FOLLOW:
+        return None
+    told: list[tuple[Tok, Tok]] = []
+    while rung := _rung(toks, place + 1):
+        told.append(rung[0])
+        place = rung[1]
+        if kind_at(toks, place) not in ("COMMA", "SLASH", "AND"):
+            break
+    units = {load.unit for _, load in told if load.kind == "LOAD"}
+    if len(told) < LEAST_RUNGS or len(units) != 1 or any(len(load.values) > 1 for _, load in told):
+        return None
+    unit, thing = units.pop(), replace(toks[at], name=toks[at].name or toks[at].text)
+    made: list[Tok] = []
+    for amount, load in told:
+        here = min(amount.start, load.start)
+        made += [replace(amount, kind="COUNT"), replace(thing, start=here, end=here), replace(load, kind="LOAD", unit=unit)]
+        made.append(load.to(load, "COMMA", values=(), unit=""))
+    return made[:-1], place
+
+
+def _rung(toks: list[Tok], at: int) -> tuple[tuple[Tok, Tok], int] | None:
+    """An amount and its load, in either order, and where they end."""
+    kinds = [kind_at(toks, place) for place in range(at, at + 3)]
+    if kinds[:2] == ["LOAD", "TIMES"] and _times_behind(toks[at + 1]):
+        return (toks[at + 1], toks[at]), at + 2
+    if kinds[:2] == ["NUM", "AT"] and kinds[2] in ("LOAD", "NUM") and len(toks[at].values) == 1 and toks[at].values[0].isdigit():
+        return (toks[at], toks[at + 2]), at + 3
+    return None
+
+
+def _most_with(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    colon = kind_at(toks, at + 1) == "COLON"
+    run = toks[at + 1 + colon : at + 4 + colon]
+    if toks[at].kind != "MOVE" or [tok.kind for tok in run] != ["MAX", "AT", "LOAD"]:
+        return None
+    return [run[0], toks[at], run[2]], at + 4 + colon
+
+
+LEAST_RUNGS = 2
+
+
 def _loaded_thing(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     """An amount, a load and the thing; the amount may stand behind, or nowhere."""
     before = toks[at - 1].kind if at else ""

@@ -17,7 +17,8 @@ def spelt_out(toks: list[Tok]) -> list[Tok]:
         return [replace(number, start=of.start), replace(of, end=number.end)]  # `Rounds: 5`, alone in its line
     for at, tok in enumerate(toks):
         before = found[-1].kind if found else ""
-        if tok.kind == "FT" and tok.text.casefold() == "ft" and before not in ("NUM", "CLOCK"):
+        often = at > 1 and toks[at - 2].kind == "X"  # `x3 FT`
+        if tok.kind == "FT" and tok.text.casefold() == "ft" and (before not in ("NUM", "CLOCK") or often):
             found.append(replace(tok, kind="FORTIME"))  # `30-20-10 … ft, tc 10`
         elif tok.kind == "RFT" and _rounds_behind(toks, at):
             continue  # `RFT 5`: told with the number
@@ -81,6 +82,9 @@ def in_both_hands(toks: list[Tok]) -> list[Tok]:
 
 def _hands(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     """The loads that begin there, without how many there are of each, and where they end."""
+    kinds = [tok.kind for tok in toks[at : at + 6]]
+    if kinds[:5] == ["NUM", "X", "NUM", "SLASH", "NUM"] and kinds[5:] in (["KG"], ["LB"]) and toks[at].values == ("2",):
+        return toks[at + 2 : at + 6], at + 6  # `2x15/10 kg`
     made: list[Tok] = []
     for part in range(2):
         if [tok.kind for tok in toks[at : at + 3]] != ["NUM", "X", "NUM"] or toks[at].values != ("2",):
