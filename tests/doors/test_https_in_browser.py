@@ -261,7 +261,7 @@ def test_a_device_with_unsent_marks_of_its_plain_days_is_told_to_send_them_first
     link = scene.desk.invite(1).link
     tablet.page.goto(link)
     expect(tablet.page.locator("#warning")).to_contain_text("one mark that is not at the desk")
-    expect(tablet.page.locator("#state")).to_have_text("This device trusts the desk")
+    expect(tablet.page.locator("#state")).to_have_text("This device trusts the desk.")
     assert tablet.page.url.startswith(scene.hall.plain), "it is not sent on"
 
 

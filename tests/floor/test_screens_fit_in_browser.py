@@ -284,6 +284,9 @@ def test_the_loaders_view_fits(server: HallServer, lifter: Person) -> None:
     looks_well(lifter, PHONE)
 
 
+NAME_SIZES = "() => [...document.querySelectorAll('.lane .entry')].map((one) => parseFloat(getComputedStyle(one).fontSize))"  # px
+
+
 def test_twelve_lanes_fit_the_board_and_the_desk(server: HallServer, hall: Hall, desk: Desk) -> None:
     set_clock(server, "count")
     desk.open("/desk?heat=heat_1")
@@ -292,6 +295,8 @@ def test_twelve_lanes_fit_the_board_and_the_desk(server: HallServer, hall: Hall,
     board = hall.watch()
     expect(board.locator("#floor-now")).not_to_be_empty()
     assert faults_at(board, 0) == {}
+    board.set_viewport_size(TABLET)  # type: ignore[arg-type]
+    board.wait_for_function(f"() => Math.min(...({NAME_SIZES})()) >= 15")
     board.set_viewport_size(WALL)  # type: ignore[arg-type]
     for line in board.locator(".lane, tbody tr").all():
         expect(line).to_be_in_viewport(ratio=1)

@@ -2,9 +2,9 @@
 
 Both languages that are spoken here list letters with a sign beside those without: É by E, Å by A, Ł by L, Ä by A, and ß as ss, æ
 as ae. So do the general rules of the Unicode Collation Algorithm (UTS #10) for Latin letters, and German dictionaries (DIN 5007,
-rule 1, named from memory); tests/outside/test_alphabet.py asks a browser's collator. What it can't do: the alphabet of another
-language (Å after Z in Swedish, Ll in old Spanish), the order within scripts other than Latin, which follow it letter by letter as
-Unicode has them, and numbers by their size (Team 10 before Team 2).
+rule 1, named from memory); tests/outside/test_alphabet_in_browser.py asks a browser's collator. What it can't do: the alphabet of
+another language (Å after Z in Swedish, Ll in old Spanish; þ, ı and ŧ stand by th, i and t), the order within scripts other than
+Latin, which follow it letter by letter as Unicode has them, and numbers by their size (Team 10 before Team 2).
 """
 
 import re
