@@ -12,7 +12,7 @@ from app.hall.forms import FormView, Reading, Typed
 from app.hall.hall import Hall
 from app.rules.records.roster import Roster
 from app.rules.records.seats import seat_row
-from app.rules.values.alphabet import by_name
+from app.rules.values.alphabet import by_name, in_order
 from app.store.devices import devices_among, stand_for
 
 TICK = "lifter-"  # how the field of an entry's tick begins; its id follows
@@ -68,7 +68,7 @@ def club_choices(hall: Hall) -> tuple[Choice, ...]:
     if roster is None:
         return ()
     there = set(_clubs_of(roster).values())
-    clubs = sorted((club for club in roster.clubs if club.id in there), key=lambda one: by_name(one.name))
+    clubs = in_order(club for club in roster.clubs if club.id in there)
     return tuple(Choice(club.id, club.name) for club in clubs)
 
 
@@ -79,7 +79,7 @@ def coach_rows(hall: Hall, devices: Iterable[DeviceView]) -> tuple[CoachRow, ...
     coaches = [device for device in devices if device.at == "entries"]
     return tuple(
         CoachRow(one, ", ".join(names[entry] for entry in one.entries if entry in names) or "no lifters")
-        for one in sorted(coaches, key=lambda one: by_name(one.name))
+        for one in in_order(coaches)
     )
 
 
@@ -161,7 +161,7 @@ def _by_club(roster: Roster | None, first: str) -> tuple[OfClub, ...]:
     ticks = {
         club: tuple(
             Tick(f"{TICK}{one.id}", one.name, divisions[one.division])
-            for one in sorted(roster.entries, key=lambda one: by_name(one.name))
+            for one in in_order(roster.entries)
             if clubs[one.id] == club
         )
         for club in order

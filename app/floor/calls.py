@@ -22,6 +22,7 @@ from app.rules.records.in_force import standing
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Heat
 from app.rules.records.rulings import Ruling
+from app.rules.values.alphabet import in_order
 from app.store.heats import put_heat
 from app.store.kinds import RULINGS
 from app.store.refusals import NotThere
@@ -69,7 +70,7 @@ def calls_page(hall: Hall, assignment: str) -> CallsPage:
         where=lane_words(roster, place.assignment, place.heat),
         entry=entry.name,
         judge=place.assignment.judge,
-        judges=tuple(judge.name for judge in roster.judges if not judge.away),
+        judges=tuple(judge.name for judge in in_order(roster.judges) if not judge.away),
         heats=tuple(Choice(key, words) for key, words in rerun_heats(hall, place).items()),
         stopped=medical_stop(hall.projection.rulings, place.assignment, place.event.id) is not None,
         medic=roster.competition.safety.medic,

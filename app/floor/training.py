@@ -24,6 +24,7 @@ from app.rules.agree.practice import (
     agreement,
     practice_set,
 )
+from app.rules.values.alphabet import in_order
 from app.rules.values.clock_times import ago_text
 from app.rules.values.words import known, say
 from app.rules.workout.words import lower_name
@@ -125,7 +126,7 @@ def trainees(hall: Hall) -> tuple[Trainee, ...]:
     if roster is None:
         return ()
     latest = {one.judge: one for one in hall.database.read(lambda session: practices(session, "set"))}
-    return tuple(_trainee(hall, judge.id, judge.name, latest.get(judge.id)) for judge in roster.judges)
+    return tuple(_trainee(hall, judge.id, judge.name, latest.get(judge.id)) for judge in in_order(roster.judges))
 
 
 def calibrated(hall: Hall) -> frozenset[str]:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.hall.organising import needed_roster
+from app.rules.values.alphabet import in_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,7 @@ def division_choices(hall: Hall) -> tuple[Choice, ...]:
 
 def club_names(hall: Hall) -> tuple[str, ...]:
     """The clubs' names, to be offered while typing."""
-    return tuple(club.name for club in needed_roster(hall).clubs)
+    return tuple(club.name for club in in_order(needed_roster(hall).clubs))
 
 
 def event_choices(hall: Hall) -> tuple[Choice, ...]:

@@ -22,7 +22,7 @@ from app.rules.records.markings import Markings, line_text, measured, protocol_o
 from app.rules.records.measuring import Protocol
 from app.rules.records.resting import asked_of_body
 from app.rules.records.roster import Athlete, Event, Roster
-from app.rules.values.alphabet import folded
+from app.rules.values.alphabet import folded, in_order
 from app.rules.values.words import say
 from app.rules.workout.words import listed
 from app.store.entering import CHECKINS, Checkin, checkin, checkins
@@ -104,7 +104,7 @@ async def door(hall: Hall, wanted: str = "", show: str = "") -> Door:
     clubs = {club.id: club.name for club in roster.clubs}
     rows = [
         _row(roster, athlete, clubs.get(athlete.club or "", ""), entries[athlete.id], seen.get(athlete.id), needs, unplanned)
-        for athlete in roster.athletes
+        for athlete in in_order(roster.athletes)
         if athlete.id in entries
     ]
     words = folded(wanted).split()

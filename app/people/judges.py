@@ -15,6 +15,7 @@ from app.hall.views import State
 from app.people.entering import People
 from app.rules.records.judges import BadHours, Judge, hours_text, parse_hours
 from app.rules.records.roster import Roster
+from app.rules.values.alphabet import in_order
 from app.rules.values.words import say
 from app.store.kinds import JUDGES
 
@@ -53,7 +54,7 @@ def judge_lines(hall: Hall) -> tuple[JudgeLine, ...]:
     lanes: dict[str, int] = {}
     for lane in (lane for heat in roster.heats for lane in heat.lanes if lane.judge_id):
         lanes[lane.judge_id or ""] = lanes.get(lane.judge_id or "", 0) + 1
-    return tuple(_line(judge, clubs, lanes.get(judge.id, 0)) for judge in roster.judges)
+    return tuple(_line(judge, clubs, lanes.get(judge.id, 0)) for judge in in_order(roster.judges))
 
 
 def _line(judge: Judge, clubs: dict[str, str], lanes: int) -> JudgeLine:
@@ -70,7 +71,7 @@ def _line(judge: Judge, clubs: dict[str, str], lanes: int) -> JudgeLine:
 
 def judge_names(roster: Roster) -> tuple[str, ...]:
     """The names of all judges who are not away, to be offered while typing."""
-    return tuple(judge.name for judge in roster.judges if not judge.away)
+    return tuple(judge.name for judge in in_order(roster.judges) if not judge.away)
 
 
 def judge_named(roster: Roster, name: str) -> Judge | None:

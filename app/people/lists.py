@@ -10,6 +10,7 @@ from app.hall.lists import Group, Line, lines_in_order
 from app.hall.organising import found, needed_roster
 from app.people.entering import named_members
 from app.rules.records.roster import Competition, Entry
+from app.rules.values.alphabet import in_order
 from app.rules.values.words import say
 from app.rules.workout.formats import MOST_MEMBERS
 from app.rules.workout.safety import FACTS
@@ -89,7 +90,7 @@ def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
             say("list.athletes", n=sum(1 for one in roster.athletes if one.club == club.id)),
             colour=club.colour,
         )
-        for club in roster.clubs
+        for club in in_order(roster.clubs)
     )
     entries: dict[str, list[Entry]] = {}
     for entry in roster.entries:
@@ -109,6 +110,6 @@ def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
             club=one.club or "",
             weight=one.bodyweight.text() if one.bodyweight else "",
         )
-        for one in roster.athletes
+        for one in in_order(roster.athletes)
     )
     return clubs, athletes

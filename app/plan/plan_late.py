@@ -19,6 +19,7 @@ from app.rules.day.lateness import nearest
 from app.rules.records.day import DayRules, Withdrawn
 from app.rules.records.judges import clock_of, minutes_of
 from app.rules.records.roster import Roster
+from app.rules.values.alphabet import in_order
 from app.rules.values.words import say
 from app.store.devices import delete_setting, get_setting, put_setting
 
@@ -62,7 +63,7 @@ def late_page(hall: Hall) -> LatePage:
         (division.name, tuple(Choice(one.id, one.name) for one in roster.entries if one.division == division.id))
         for division in roster.divisions
     )
-    away = tuple(judge.name for judge in roster.judges if judge.away)
+    away = tuple(judge.name for judge in in_order(roster.judges) if judge.away)
     return LatePage(groups, away, running(hall).words, bool(published_heats(hall, rules_of(roster))))
 
 

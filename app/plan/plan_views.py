@@ -20,6 +20,7 @@ from app.rules.day.plan_check import broken_rules, judge_loads
 from app.rules.records.day import DayRules
 from app.rules.records.judges import clock_of, minutes_of
 from app.rules.records.roster import Roster
+from app.rules.values.alphabet import in_order
 from app.rules.values.clock_times import span_text
 from app.rules.values.words import say
 from app.store.day import last_change
@@ -142,7 +143,7 @@ def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
         else "no judges"
     )
     both = {judge for judge, _ in judging_athletes(roster)} if rules.with_judges else set()
-    names = ", ".join(judge.name for judge in roster.judges if judge.id in both and not judge.away)
+    names = ", ".join(judge.name for judge in in_order(roster.judges) if judge.id in both and not judge.away)
     competing = (f"judges who also compete, and never do both at once: {names}",) if names else ()
     return (
         f"{rules.start} to {rules.end}, {breaks}",
@@ -271,6 +272,6 @@ def heat_choices(hall: Hall, event: str, group: str) -> tuple[HeatChoices, Typed
         action=f"/desk/plan/heats/{event}/{group}",
         lanes=rules.of(event).lanes,
         entries=tuple(Choice(one.id, one.name) for one in roster.entries if pool in ("*", one.division)),
-        judges=tuple(Choice(judge.id, judge.name) for judge in roster.judges if not judge.away),
+        judges=tuple(Choice(judge.id, judge.name) for judge in in_order(roster.judges) if not judge.away),
     )
     return page, typed

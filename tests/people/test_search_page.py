@@ -1,5 +1,6 @@
 """The search: accents and case don't matter, a lane finds who stands there, each seat sees what it may, many stay quick."""
 
+import re
 import time
 import unicodedata
 from types import SimpleNamespace
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from app.hall.around import REVIEW_PASSWORD
 from app.people.found_by import found_by
 from app.people.search import PAGES, search
+from app.rules.records.judges import Judge
 from app.rules.records.roster import Athlete, Entry, Roster
 from app.rules.values.alphabet import folded
 from tests.builders.halls import PASSWORD, House, TestClient, a_house
@@ -34,6 +36,7 @@ ELSEWHERE |= {
 }
 NAMES = (("Chalk Lines", "12 Iron Larks", "Zoë & Łucja"), ("Jürgen Sørli", "Østby’s Five"))
 MANY = 5_000
+TO_LIST = ("Zora", "Łucja", "Éva", "åke", "Lukas")
 QUICK_S = 0.1  # 4 to 7 ms where nothing else runs; a shared machine may be busy
 LETTERS = st.text("abcdeéèñöüåøłðıXYZÉÖ", min_size=2, max_size=9)
 
@@ -135,3 +138,15 @@ def test_five_thousand_entries_are_searched_while_somebody_types() -> None:
         took.append(time.perf_counter() - begun)
         assert (typed != "nobody") == any(hits.kind == "Entries" for hits in found)
     assert min(took) < QUICK_S
+
+
+def test_people_are_listed_as_an_alphabet_has_them(house: House) -> None:
+    hall = house.app.state.hall
+    roster = hall.projection.roster
+    athletes = [one.model_copy(update={"name": f"{name} Quill"}) for one, name in zip(roster.athletes, TO_LIST, strict=False)]
+    judges = tuple(Judge(id=f"jud_{n}", name=f"{name} Vale") for n, name in enumerate(TO_LIST))
+    changed = roster.model_copy(update={"athletes": (*athletes, *roster.athletes[len(TO_LIST) :]), "judges": judges})
+    hall.projection.roster_changed(changed, hall.projection.runs, ())
+    for path, family in (("/desk/checkin", "Quill"), ("/desk/people", "Quill"), ("/desk/judges", "Vale")):
+        shown = re.findall(rf"(\w+) {family}", house.desk().get(path, headers=PAGE).text)
+        assert list(dict.fromkeys(shown)) == ["åke", "Éva", "Łucja", "Lukas", "Zora"], path

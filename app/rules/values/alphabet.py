@@ -9,6 +9,8 @@ Latin, which follow it letter by letter as Unicode has them, and numbers by thei
 
 import re
 import unicodedata
+from collections.abc import Iterable
+from typing import Protocol, TypeVar
 
 # Letters that no sign comes off, and how they are typed without them.
 PLAIN_LETTERS = str.maketrans(
@@ -26,3 +28,19 @@ def folded(text: str) -> str:
 def by_name(name: str) -> tuple[str, str, str]:
     """A key to sort names by: their letters, then those without a sign first, then as they are written."""
     return folded(name), unicodedata.normalize("NFKD", name.casefold()), name
+
+
+class Named(Protocol):
+    """Whoever is listed by name."""
+
+    @property
+    def name(self) -> str:
+        """As people write it."""
+
+
+N = TypeVar("N", bound=Named)
+
+
+def in_order(named: Iterable[N]) -> list[N]:
+    """Those who are listed by name, in its order: a store has them by code points, and the order of what is kept stays that."""
+    return sorted(named, key=lambda one: by_name(one.name))
