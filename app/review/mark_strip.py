@@ -100,13 +100,21 @@ def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int 
     edges = tuple(_edges(place, start, end))
     others = {mark.kind for found in shown.values() for mark in _drawn(found, start, end) if _shape(mark) == "other"}
     return Strip(
-        span=f"{_clock(start)} to {_clock(end)}",
+        span=_span_text(start, end),
         tracks=tracks,
         ticks=tuple(_ticks(start, end)),
         edges=edges,
         key=tuple(_key([dot for track in tracks for dot in track.dots], others, edges)),
         lines=tuple(words),
     )
+
+
+def _span_text(start: int, end: int) -> str:
+    """`6:54 to 7:14 after GO`, `0:10 before GO to 2:50 after it`."""
+    if start >= 0:
+        return f"{clock_text(start)} to {clock_text(end)} after GO"
+    until = f"{clock_text(end)} after it" if end > 0 else "GO" if end == 0 else f"{clock_text(-end)} before it"
+    return f"{clock_text(-start)} before GO to {until}"
 
 
 def _clock(ms: int) -> str:
