@@ -296,6 +296,8 @@ def read(asked: argparse.Namespace) -> int:
         text = sys.stdin.read() if str(asked.file) == "-" else read_bytes(asked.file).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise Refused(f"The file {asked.file} is not text in UTF-8. Save it as UTF-8 and try again.") from None
+    if unfit := [one for one in asked.answers if "=" not in one]:
+        raise Refused(f"An answer is written ID=VALUE, and “{unfit[0]}” says no value.")
     answers = dict(one.partition("=")[::2] for one in asked.answers)
     plain = read_plain(text, answers)
     print(json.dumps(plain, ensure_ascii=False, indent=1) if asked.json else "\n".join(read_words(text, answers)))

@@ -143,6 +143,8 @@ def test_a_written_workout_is_read_and_its_status_says_whether_anything_is_open(
     schema = json.loads(command("schema").out)
     jsonschema.validate(read["format"], {"$ref": "#/$defs/Format", "$defs": schema["$defs"]})
     assert "3 rounds for time" in command("read", file).out and question["id"] in command("read", file).out
+    nothing_said = command("read", file, "--answer", question["id"])
+    assert (nothing_said.code, nothing_said.out) == (1, "") and "is written ID=VALUE" in nothing_said.err
     missing = command("read", tmp_path / "nothing.txt")
     assert (missing.code, missing.err.count("\n")) == (1, 1) and "can't be read: No such file" in missing.err
     file.write_bytes("10 bürpees".encode("latin-1"))

@@ -15,7 +15,7 @@ from pathlib import Path
 from app import __version__
 from app.first_start.packages import CHECKOUT
 from app.keep.packed import BACKUPS, FOLDER, Packed
-from app.keep.wheels import ABOUT_MB, HERE_MB, SYSTEMS, NotPacked, Tell, fetch, sizes
+from app.keep.wheels import ABOUT_MB, HERE_MB, PYTHONS, SYSTEMS, NotPacked, Tell, fetch, sizes
 from app.paths import in_checkout
 from app.rules.values.words import say
 from app.settings import Settings
@@ -34,7 +34,7 @@ FIRST_READ = "READ ME FIRST.txt"
 SPARE = 20_000_000  # bytes that stay free on the stick for the next backups
 HOW = """Lane Ledger, packed {moment} with {backup}.
 
-On a computer with Python 3.11, 3.12 or 3.13, without internet:
+On a computer with Python {pythons}, without internet:
 
 1. Copy this folder to the computer's own disk, leave the stick in, and open the copy. (On the stick itself it is slow, and gone
    when somebody pulls it out.)
@@ -91,7 +91,8 @@ def _gather(whole: Path, systems: Sequence[str], backup: Backup, tell: Tell) -> 
         shutil.copy(CHECKOUT / name, whole / name)
     fetch(systems, whole / WHEELS, tell)
     moment, came = f"{datetime.now().astimezone():%d %B %Y, %H:%M}", backup(whole / BACKUPS)
-    words = HOW.format(moment=moment, backup=came, systems=_made_for(systems))
+    pythons = f"{', '.join(PYTHONS[:-1])} or {PYTHONS[-1]}"
+    words = HOW.format(moment=moment, backup=came, systems=_made_for(systems), pythons=pythons)
     (whole / FIRST_READ).write_text(words, encoding="utf-8")
 
 
