@@ -142,7 +142,7 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
                 span, "A round has several windows here: what counts of rounds can't be said yet, of windows it can."
             )
     counted = {take for take, span in asked if not (take in OF_ALL and _of_the_best(clock, span))}
-    parts = tuple(part for one in done for part in _parts(clock, one, counted))
+    parts = _of_all_windows(clock, done, asked) or tuple(part for one in done for part in _parts(clock, one, counted))
     lone = clock.tasks[done[0].tasks[0]] if len(parts) == 1 else None
     name = MEASURE_NAMES.get(unit, NAMES[unit]) if isinstance(lone, MeasureTask) else NAMES[unit]
     timed = unit == "s" and not isinstance(lone, MeasureTask)
@@ -157,6 +157,19 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
             "every_part": _every_part(clock, done, len(parts)),
         }
     )
+
+
+def _of_all_windows(clock: Clock, done: Sequence[Done], asked: Sequence[tuple[str, Span]]) -> tuple[Part, ...]:
+    """`Score: worst station`, of several things in windows of their own: one term over all of them; none where it is not said."""
+    told = next(((take, span) for take, span in asked if take in ("T_LOW", "T_BEST")), None)
+    lifts = {one.kind == "lift" for one in done}
+    if told is None or len(done) < 2 or lifts == {True} or (told[0] == "T_BEST" and True in lifts):  # the best of each lift
+        return ()
+    if any(one.kind in ("lift", "time") or _times(clock, one) for one in done):
+        clock.things.talk.red(told[1], UNFIT)
+        return ()
+    keys = tuple(dict.fromkeys(key for one in done for key in one.tasks))
+    return (Part(take="worst" if told[0] == "T_LOW" else "best", tasks=keys),)
 
 
 def _best_of_several(clock: Clock, done: Sequence[Done], span: Span) -> bool:

@@ -3,6 +3,7 @@
 import pytest
 
 from app.rules.reading.reader import understand
+from app.rules.reading.writing.written_text import written_text
 from app.rules.workout.formats import Format
 from app.rules.workout.points import Point
 from tests.rules.reading.plainly import scores_of, windows_of
@@ -50,6 +51,10 @@ def _read(text: str) -> Format:
         (
             "EMOM 12\nA: 12 cal row\nB: 15 push ups\nC: rest\ntotal reps",
             "EMOM 12\nmin 1: 12 cal row\nmin 2: 15 push-ups\nmin 3: rest\nTotal reps",
+        ),
+        (
+            "3 rounds for max reps: 40s on 20s off\npush-ups\nsit-ups\nrest\nLowest score counts",
+            "3 rounds: 40 s on, 20 s off\nmax push-ups\nmax sit-ups\nrest\nLowest window counts",
         ),
         ("4 rounds\n1 min max row cals\n1 min rest\ntotal", "4 x 1 min on, 1 min off: max cal row\nTotal calories"),
         ("For time (cap 9) 1) 10 burpees 2) 12 sit-ups", "For time, cap 9\n10 burpees\n12 sit-ups"),
@@ -108,6 +113,7 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "Snatch ladder: start at 40 kg, +5 kg every minute, until you fail",  # how many bars?
         "Snatch ladder: start at 40 kg, +5 kg every minute. 9 bars.",  # and who misses one?
         "Snatch ladder: start at 40 kg, +5 lb every minute, until you fail",
+        "7 min: heaviest clean. 1 min rest. 2 min max burpees. Score: worst of the two",
         "2 x 500m row, 2 min rest between. Score: best time. Cap 10",  # the better of two times can't be told yet
         "8 on, 3 off x4\nburpees\ntotal reps",  # minutes, or seconds?
         f"{LIFT}No letting go of the bar before the bell. You get 9 minutes to find your heaviest.",
@@ -117,6 +123,18 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
 )
 def test_what_is_not_plain_is_asked_or_stands_in_red(text: str) -> None:
     assert not understand(text).whole
+
+
+@pytest.mark.parametrize(("said", "take"), [("worst station", "lowest points"), ("best station", "best points")])
+def test_of_several_things_one_counts_where_it_is_said(said: str, take: str) -> None:
+    text = f"2 min max cal bike\n1 min rest\n2 min max burpees\n1 min rest\n2 min max cal row\nScore: {said}"
+    assert scores_of(_read(text)) == [take]
+
+
+def test_what_is_done_in_step_among_other_things_is_written_and_read_back() -> None:
+    made = _read("Teams of 2, split as you like. AMRAP 10: 20 synchro burpees, 40 wall balls 9 kg")
+    written = written_text(made)
+    assert not written.unsaid and understand(written.text).format == made
 
 
 def test_lines_under_every_minute_are_put_as_it_is_answered() -> None:

@@ -103,8 +103,9 @@ class SaysRests(Turns):
         resting = next((one for one in reversed(self.draft.stretches) if one.kind or one.works or one.rest_only), None)
         if resting is not None and resting.rest_only:  # `rest, change plates`
             return True
+        stations = here.kind == "windows" and (here.count or 1) > 1 and here.seconds and not any(one.amount for one in here.works)
         if (
-            here.kind == "every"
+            (here.kind == "every" or stations)
             and here.works
             and here.group.label is None
             and not here.one_by_one

@@ -7,6 +7,7 @@ from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 from app.rules.reading.things import needs_bar
+from app.rules.workout.movements import library
 
 AMOUNTS: dict[str, AmountKind] = {
     "COUNT": "reps",
@@ -28,8 +29,9 @@ def span_of(statement: Statement) -> Span:
 def said_work(statement: Statement) -> Work:
     """The line of work that a `work` statement says."""
     thing = next(part.toks[0] for part in statement.parts if part.rule == "thing")
+    broken = thing.kind == "MOVE" and "-\n" in thing.text  # `dumb-`, and below it `bell snatches`
     work = Work(
-        name=thing.name or " ".join(thing.text.split()),
+        name=thing.name or (library().movements[thing.key].name if broken else " ".join(thing.text.split())),
         key=thing.key,
         known=thing.kind == "MOVE",
         span=span_of(statement),

@@ -145,6 +145,9 @@ class SaysTimes(SaysRests):
             self.talk.assume(f"“{time.text.strip()}” of work, and the rest beside it, are {time.unit}.", span_of(statement))
         if here.kind == "windows" and here.seconds == told and here.count and here.off and not here.start:
             return True  # said twice
+        if self.most == "any" and here.kind == "windows" and not here.works and here.seconds is None and here.start is None:
+            self.most = ""  # `4 rounds for max reps: 45 s on, 15 s off`
+            return self._lasts(here, told)
         if here.kind == "windows" and here.stations and here.seconds is None and not here.works:
             return self._lasts(here, told)
         if here.kind == "windows" and here.works and here.seconds is None and here.start is None and not here.who:

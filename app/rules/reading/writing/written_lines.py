@@ -34,6 +34,7 @@ def _other(format: Format, task: ListTask) -> ListTask | None:
 
 
 def _item(item: WorkItem, other: WorkItem, name: str, version: str) -> str:
+    name = f"synchro {name}" if item.who == "all" else name
     who = "+".join(member_letter(member) for member in item.who) + ": " if isinstance(item.who, tuple) else ""
     (amount, size, note), (second, second_size, _) = _told(item), _told(other)
     told = f"{_pair(amount, second)} {name}{f' {_pair(size, second_size)}' if size else ''}{f' “{note}”' if note else ''}"
