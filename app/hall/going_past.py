@@ -71,9 +71,9 @@ def takes_text(better: str, score: Score) -> str:
 
 
 def apart_text(one: Score, other: Score) -> str:
-    """How far two scores lie apart, in what they are compared by: `4`, `2.5 kg`, `0:03`. Empty between equal ones, and where one
-    has finished and the other has not."""
-    if one.unmeasured or other.unmeasured or (one.left is None) != (other.left is None) or one.key == other.key:
+    """How far two scores lie apart, in what they are compared by: `4`, `2.5 kg`, `0:03`. Empty between equal ones, where one has
+    finished and the other has not, and where one is no number."""
+    if one.in_words or other.in_words or (one.left is None) != (other.left is None) or one.key == other.key:
         return ""
     if one.left is not None and other.left is not None:
         return str(abs(other.left - one.left)) if one.left != other.left else ""

@@ -10,6 +10,7 @@ from app.rules.count.lift_order import BarLane, Waiting, bar_window, called_lift
 from app.rules.records.document import Run
 from app.rules.records.roster import Assignment, Event, Heat, Roster
 from app.rules.result.chasing import Turn, with_good
+from app.rules.result.totals import used_up
 from app.rules.values.units import both_units
 from app.rules.values.words import apart, decimal, say
 from app.rules.workout.formats import Format
@@ -36,12 +37,13 @@ class Coming:
 @dataclass(frozen=True, slots=True)
 class BarNow:
     """A shared bar of a heat on the floor. lift: what is lifted there now. up: whoever was called and has not lifted, else who
-    can be called now; called: which of both. then: those after, in order. must: who has to declare more before anybody can be
-    called, in words; last: what the attempt before came to, in words."""
+    can be called now; called: which of both. spent: nobody has an attempt left. then: those after, in order. must: who has to
+    declare more before anybody can be called, in words; last: what the attempt before came to, in words."""
 
     lift: str
     up: Coming | None
     called: bool
+    spent: bool
     then: tuple[Coming, ...]
     must: str
     last: str
@@ -71,6 +73,7 @@ def bar_steps(hall: Hall, roster: Roster, event: Event, heat: Heat, run: Run) ->
         lift=lift_name(event.format, window),
         up=first,
         called=called_lift(order, lanes) is not None,
+        spent=all(lane.out or used_up(lane.format, lane.tally.windows[window]) for lane in lanes),
         then=tuple(then),
         must=_must(order),
         last=_last(lanes, window),

@@ -7,6 +7,7 @@ from app.rules.count.lift_order import Waiting
 from app.rules.count.lifting.judged import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, body_load
+from app.rules.result.totals import used_up
 from app.rules.values.units import both_units, other_unit
 from app.rules.values.words import apart, decimal, say
 from app.rules.workout.formats import Format, LiftTask
@@ -84,18 +85,8 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
         then=_then(format, found.index, waiting, names) or _grown(format, found.index, standing),
         best=decimal(found.best.load.text()) if found.best else "",
         lights=lights(found.lifts[-1]) if found.lifts else (),
-        spent=_spent(format, found),
+        spent=used_up(format, found),
     )
-
-
-def _spent(format: Format, found: WindowTally) -> bool:
-    """Whether everybody who lifts in a window has used all attempts; one that is void is taken again."""
-    window = format.windows[found.index]
-    task = format.tasks[window.task or ""]
-    if not isinstance(task, LiftTask) or task.attempts is None:
-        return False
-    lifters = len(window.who) if isinstance(window.who, tuple) else format.members
-    return sum(not lift.again for lift in found.lifts) >= task.attempts * lifters
 
 
 def _declared(standing: Mark) -> str:

@@ -21,10 +21,12 @@ from app.hall.heats import (
 from app.hall.views import State
 from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.count.lift_order import BarLane, Waiting, at_the_bar, bar_window, called_lift, called_next
+from app.rules.count.lifting.judged import attempts_used
 from app.rules.records.document import Run
 from app.rules.records.moves import ON_THE_FLOOR, HeatState
 from app.rules.records.platforms import heats_at_platforms, platform_at
 from app.rules.records.roster import Event, Heat, Roster
+from app.rules.result.totals import used_up
 from app.rules.values.units import both_units
 from app.rules.values.words import decimal, ranges, say
 from app.rules.workout.formats import Format
@@ -167,6 +169,6 @@ def _has_more(lane: BarLane, window: int | None) -> bool:
     if window is None:
         return False
     task = lane.format.tasks[lane.format.windows[window].task or ""]
-    lifts = lane.tally.windows[window].lifts
-    used = len({lift.declared or lift.mark for lift in lifts if not lift.again})
-    return isinstance(task, LiftTask) and (task.attempts is None or used < task.attempts)
+    found = lane.tally.windows[window]
+    left = isinstance(task, LiftTask) and (task.attempts is None or attempts_used(found.lifts) < task.attempts)
+    return left and not used_up(lane.format, found)

@@ -22,6 +22,7 @@ from typing import Any
 
 from app.rules.count.lifting.attempt_clock import attempt_clock
 from app.rules.count.lifting.bar_floor import bar_floor, declared_below
+from app.rules.count.lifting.judged import attempts_used
 from app.rules.count.lifting.next_attempt import least_that_counts
 from app.rules.count.tally_shape import Tally
 from app.rules.records.kinds import Kind
@@ -173,7 +174,7 @@ def _waiting(lane: BarLane, window: int, task: LiftTask, ms: int | None) -> Wait
     declared = {mark.id: mark for mark in lane.marks if mark.kind == "declare"}
     standing = declared.get(found.waiting or found.declaration or "")
     judged = {lift.declared for lift in found.lifts if not lift.again} if found.waiting is None else set()
-    attempts = len({lift.declared or lift.mark for lift in found.lifts if not lift.again})
+    attempts = attempts_used(found.lifts)
     last = max((lift.at for lift in found.lifts), default=None)
     if standing is None or standing.id in judged:
         coming = found.coming

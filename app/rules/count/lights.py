@@ -117,6 +117,6 @@ def _placed(lifts: Sequence[LiftTally], places: Mapping[str, Sequence[str]]) -> 
         else:
             placed[key] = lift
     for lift in left:
-        under = lift.declared or lift.mark
+        under = lift.attempt
         placed[next((under, n) for n in range(len(lifts) + len(places.get(under, ()))) if (under, n) not in placed)] = lift
     return placed

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from app.rules.count.fold_lifts import best_lift
-from app.rules.count.lifting.judged import LiftTally
+from app.rules.count.lifting.judged import LiftTally, attempts_used
 from app.rules.count.sheets import ruled_sheets
 from app.rules.count.tally import WindowTally
 from app.rules.records.document import Run
@@ -35,12 +35,11 @@ class Making:
 
     def attempt(self) -> int:
         """Which attempt it was, from 1: tries under one declaration are one."""
-        return len({one.declared or one.mark for one in (*self.before, self.lift)})
+        return attempts_used((*self.before, self.lift))
 
     def previous(self) -> tuple[Fraction, ...]:
         """The loads in kg of the attempts before it, the last one first; tries under one declaration are one."""
-        own = self.lift.declared or self.lift.mark
-        loads = {key: one.load.kg for one in self.before if (key := one.declared or one.mark) != own}
+        loads = {one.attempt: one.load.kg for one in self.before if one.attempt != self.lift.attempt}
         return tuple(reversed(loads.values()))
 
     def tries_at_its_load(self) -> int:

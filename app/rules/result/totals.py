@@ -8,6 +8,7 @@ heat or the event is signed off (results.py). static/js/rules/result/scoring.js 
 
 from enum import Enum
 
+from app.rules.count.lifting.judged import attempts_used
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.workout.formats import Format, LiftTask, Part, ScoreRule
 from app.rules.workout.turns import members_in
@@ -48,10 +49,10 @@ def _is_over(format: Format, lifts: list[WindowTally], tally: Tally) -> bool:
     """Whether no attempt can follow in some windows: a later window was judged, or all attempts are used up."""
     end = max(format.windows[one.index].end_ms for one in lifts)
     later = any(one.holds and format.windows[one.index].start_ms >= end for one in tally.windows)
-    return later or all(_used_up(format, one) for one in lifts)
+    return later or all(used_up(format, one) for one in lifts)
 
 
-def _used_up(format: Format, found: WindowTally) -> bool:
+def used_up(format: Format, found: WindowTally) -> bool:
     """Whether everybody who may lift in a window has made all attempts, and may not try again under the last one."""
     window = format.windows[found.index]
     task = format.tasks[window.task or ""]
@@ -59,11 +60,10 @@ def _used_up(format: Format, found: WindowTally) -> bool:
         return False
     for member in members_in(format, window):
         mine = [lift for lift in found.lifts if lift.member in (member, None) and not lift.again]
-        made = {lift.declared or lift.mark for lift in mine}
         waits = any(lift.doubt == "waiting" for lift in mine) or (task.tries_until_racked and mine and not mine[-1].racked)
         last = mine[-task.misses_out :] if task.misses_out else []
         out = len(last) == task.misses_out and not any(lift.good for lift in last)
-        over = task.attempts is not None and len(made) >= task.attempts and not waits
+        over = task.attempts is not None and attempts_used(mine) >= task.attempts and not waits
         if not (out or over):
             return False
     return True

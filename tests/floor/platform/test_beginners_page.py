@@ -142,3 +142,19 @@ def test_the_jury_overrules_after_the_next_one_was_called_and_the_call_stands(me
     made = {"option": html.unescape(option), "by": "Ro", "why": "The depth was there"}
     assert desk.post("/review/lanes/asg_1/rule", data=made, headers=PAGE).status_code == 303
     assert order(meet) == before and "100 kg, good lift" in text(meet, "/board") and "after a ruling" in text(meet, "/results")
+
+
+def test_after_the_last_attempt_nothing_is_waited_for_and_who_has_no_total_is_behind_nobody(meet: Beginners) -> None:
+    for number in range(3):
+        for who in (1, 2, 3):
+            if number:
+                meet.said[who] = meet.declare(who, 0, 98 + 2 * who)[1]
+            begun = left_rack(meet, who)
+            for seat in LIGHTS:
+                light(meet, seat, who, who != 3, begun)
+            meet.mark("centre", "lane", "racked", who, 0, declared=meet.said[who])
+        assert text(meet, "/board").count("nothing declared") == (3 if number < 2 else 0)
+    assert text(meet, "/board").count("No attempts left.") == 3 and floor(meet).silent == ()
+    assert "No attempts left." in text(meet, "/announcer") and "Nobody is called" not in text(meet, "/announcer")
+    (group,) = meet.house.browser().get("/wall/now").json()["set"]["race"]["groups"]
+    assert (group["order"], group["behind"]) == ([["lane-asg_2"], ["lane-asg_1"], ["lane-asg_3"]], ["", "−2 kg", ""])

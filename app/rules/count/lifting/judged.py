@@ -4,7 +4,7 @@ Asked again whenever more is told: while the marks come in, for the load that th
 static/js/rules/lifting/judged.js is the twin.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -46,9 +46,19 @@ class LiftTally:
     doubt: Doubt | None = None
     out: bool = False
 
+    @property
+    def attempt(self) -> str:
+        """Which attempt it was: tries under one declaration are one."""
+        return self.declared or self.mark
+
     def value(self, times_reps: bool) -> Fraction:
         """What the try is worth in kilograms: its load, or its load times its repetitions."""
         return self.load.kg * self.reps if times_reps else self.load.kg
+
+
+def attempts_used(lifts: Iterable[LiftTally]) -> int:
+    """How many attempts some tries used: several under one declaration are one, one that is made again is none."""
+    return len({lift.attempt for lift in lifts if not lift.again})
 
 
 @dataclass(slots=True)
