@@ -45,6 +45,7 @@ class SaysSentences(TellsTitles):
         if {"LADDER", "PROSE"} <= {tok.kind for tok in toks} <= ONLY_A_LADDER:
             self._keep(toks)  # `And now the ladder.`: which it is says what follows
             return
+        toks = self._without_what_rest_is_for(toks)
         if self._bears(toks):
             self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
             return
@@ -75,6 +76,20 @@ class SaysSentences(TellsTitles):
         else:
             stopped = toks[-1].kind == "STOP" and len(toks) > 1
             self.talk.unknown(Span(span.start, toks[-2].end if stopped else span.end), NOT_KNOWN)
+
+    def _without_what_rest_is_for(self, toks: list[Tok]) -> list[Tok]:
+        """`2 minutes to lie on the floor and question your choices`: what else is done in a rest, as talk has it."""
+        kinds = [tok.kind for tok in toks]
+        at = kinds.index("REST") + 1 if "REST" in kinds else len(kinds)
+        ends = len(kinds) - (kinds[-1:] == ["STOP"])
+        tail = toks[at:ends]
+        said = self.talk.text[tail[0].start : tail[-1].end] if tail else ""
+        idle = [tok.kind for tok in tail] == ["AND", *["PROSE"] * (len(tail) - 1)] and len(tail) > 1
+        told = set(kinds[: at - 1]) <= {"THEN", "DUR", "PROSE", "COMMA"} and kinds[at - 2 : at] == ["DUR", "REST"]
+        if not idle or not told or self.scanner.decides(said) or self.scanner.denies(said):
+            return toks
+        self._keep(tail)
+        return [*toks[:at], *toks[ends:]]
 
     def _parsed(self, toks: list[Tok]) -> tuple[list[Statement] | None, list[Tok]]:
         """What the grammar makes of these words; a text is read several times, and most of its sentences are the same again."""

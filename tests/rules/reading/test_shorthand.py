@@ -148,3 +148,17 @@ def test_lifts_that_nothing_joins_are_asked_about_and_their_best_are_added() -> 
 def test_a_kettlebell_of_so_many_kilograms_is_no_pound_for_a_box_in_inches() -> None:
     read = understand('AMRAP 10: 10 KBS (24 / 16), 10 box jumps (24/20")')
     assert "unit" in [question.id.partition("-")[0] for question in read.questions]
+
+
+def test_what_else_is_done_in_a_rest_is_set_aside() -> None:
+    said = "5 min max cal row. Then 2 minutes to lie on the floor{}. Then 5 min max burpees. Two separate scores."
+    plain, talked = understand(said.format("")), understand(said.format(" and question your choices"))
+    assert plain.format is not None and talked.format is not None and talked.whole
+    assert plainly(plain.format) == plainly(talked.format)
+    assert not understand(said.format(" and lose a point")).whole
+
+
+def test_a_load_named_by_what_is_lifted_is_no_version() -> None:
+    read = understand("Max reps in 60 s: log press\nLog: 70 kg")
+    assert [question.id.partition("-")[0] for question in read.questions] == ["movement"]
+    assert read.format is not None and not read.format.variants

@@ -20,6 +20,12 @@ def spelt_out(toks: list[Tok]) -> list[Tok]:
         often = at > 1 and toks[at - 2].kind == "X"  # `x3 FT`
         if tok.kind == "FT" and tok.text.casefold() == "ft" and (before not in ("NUM", "CLOCK") or often):
             found.append(replace(tok, kind="FORTIME"))  # `30-20-10 … ft, tc 10`
+        elif (
+            tok.kind == "FORTIME"
+            and tok.text.casefold() == "for the time"
+            and [one.kind for one in toks[at + 1 : at + 2]] == ["TO"]
+        ):
+            found.append(replace(tok, kind="PROSE"))  # `over the line for the time to stop`
         elif tok.kind == "RFT" and _rounds_behind(toks, at):
             continue  # `RFT 5`: told with the number
         elif at and toks[at - 1].kind == "RFT" and _rounds_behind(toks, at - 1):

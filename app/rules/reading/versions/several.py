@@ -14,6 +14,7 @@ UNLIKE = "The versions do not tell the same things."
 
 def from_lines(draft: Draft, talk: Talk) -> None:
     """Gives what the lines of versions say to what it is for."""
+    _named_by_what_is_lifted(draft, talk)
     lines = _by_sex(draft, talk)
     names = [line.name for line in lines]
     if len(set(names)) != len(names):
@@ -26,6 +27,20 @@ def from_lines(draft: Draft, talk: Talk) -> None:
         _further_numbers(draft, talk, lines, (*base, *names))
     elif lines:
         _several(draft, talk, lines)
+
+
+def _named_by_what_is_lifted(draft: Draft, talk: Talk) -> None:
+    """`Log: 70 kg` where log presses are done: no version has that name, but what is lifted."""
+    for line in [one for one in draft.version_lines if len(one.told) == 1 and one.told[0].tok.kind == "LOAD"]:
+        words = [(work, work.name.casefold().split()) for work in _works(draft) if not work.load and not work.rest]
+        alike = [work for work, name in words if line.name.casefold() in name]
+        tok = line.told[0].tok
+        if not alike or len({work.name.casefold() for work in alike}) > 1 or line.told[0].of:
+            continue
+        draft.version_lines.remove(line)
+        for work in alike:
+            work.load = Loaded(tok.values, tok.unit, Span(tok.start, tok.end))
+        talk.assume(f"“{talk.text[line.span.start : line.span.end]}” is for {alike[0].name}.", line.span)
 
 
 def _by_sex(draft: Draft, talk: Talk) -> list[VersionLine]:
