@@ -81,6 +81,17 @@ def test_the_twin_too_follows_the_decision_that_stands_of_a_try_that_was_decided
     assert [twice for twice, _ in found] == [plain for _, plain in found]
 
 
+def test_what_a_side_referee_took_back_stands_no_more_though_the_tally_by_all_does_not_know(scripts: Page) -> None:
+    sheets = {kind: Sheet(device=f"tab-{kind}") for kind in ("lane", "second")}
+    for kind, sheet in sheets.items():
+        sheet.sheet = f"asg_1/1/{kind}"
+    signed = {kind: sheet.mark("sign", 90_000, None, who="judge", name="Jo") for kind, sheet in sheets.items()}
+    struck = sheets["second"].strike(95_000, signed["second"])
+    asked = {"marks": [*signed.values(), struck], "tally": {"struck": []}}
+    script = "async (lane) => (await import('/static/js/rules/platform/taken_back.js')).notTakenBack(lane).map(({ id }) => id)"
+    assert scripts.evaluate(script, asked) == [signed["lane"]["id"], struck["id"]]
+
+
 GOOD, MISS, AGAIN = {"good": True}, {"good": False}, {"good": False, "again": True}
 LEFT = [
     ({"attempts": 3}, [], None, 3),

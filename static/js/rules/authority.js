@@ -6,6 +6,9 @@ import { ROWS } from "./rows.js";
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 /** @typedef {import("./rows.js").Moment} Moment */
 
+/** The seat that a device has. @param {{role: string, sheet?: string}} device */
+export const seatOf = (device) => Object.values(ROWS.seats).find(({ role, sheet }) => role === device.role && sheet === (device.sheet ?? "lane"));
+
 /**
  * What a mark does that a device makes at its place: "refused" if it may not make it.
  * @param {{id: string, role: string, sheet?: string}} device
@@ -15,7 +18,7 @@ import { ROWS } from "./rows.js";
  * @returns {string}
  */
 export function effectOf(device, mark, about, moment) {
-  const seat = Object.values(ROWS.seats).find(({ role, sheet }) => role === device.role && sheet === (device.sheet ?? "lane"));
+  const seat = seatOf(device);
   const cells = seat?.cells[mark.sheet.split("/")[2]]?.[mark.kind];
   if (!seat || !cells) return "refused";
   const { by, own } = seat.how[mark.kind] ?? { by: [], own: [] };

@@ -10,6 +10,7 @@ import { whyNot } from "./refusals.js";
 import { byRule, changesWords, declaredNow, ruleWords } from "./standing.js";
 import { faultName } from "../../../rules/faults.js";
 import { attemptsLeft, attemptsUsed, heaviestTried, outOnMisses } from "../../../rules/lifts.js";
+import { notTakenBack } from "../../../rules/platform/taken_back.js";
 import { say } from "../../../words/say.js";
 import { languageRow } from "../call/languages.js";
 import { loadWords } from "./state.js";
@@ -87,7 +88,7 @@ export class Marshal {
   /** The call that can be taken back: the newest mark at the bar, if this device made it. @returns {Mark | null} */
   get #lastCall() {
     const { atTheBar: at, packet } = this.platform;
-    const calls = at?.marks.filter(({ id, kind, device }) => kind === "called" && device === packet.device.id && !at.tally.struck.includes(id)) ?? [];
+    const calls = at ? notTakenBack(at).filter(({ kind, device }) => kind === "called" && device === packet.device.id) : [];
     const last = calls.sort((a, b) => a.at - b.at).at(-1) ?? null;
     return last && at?.tally.windows[last.win ?? 0].declaration === last.body.declared && !at.tally.windows[last.win ?? 0].begun ? last : null;
   }

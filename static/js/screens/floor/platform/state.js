@@ -1,11 +1,12 @@
 // @ts-check
 import { sayLoad } from "../../../parts/loads.js";
 import { judgedTally } from "../../../rules/lights.js";
-import { ROWS } from "../../../rules/rows.js";
+import { seatOf } from "../../../rules/authority.js";
 import { byOrder } from "../../../rules/order.js";
 import { startBound } from "../../../rules/lifting/attempt_clock.js";
 import { barFloor } from "../../../rules/lifting/bar_floor.js";
 import { atTheBar, barClock, barWindow, calledLift, calledNext } from "../../../rules/platform/lift_order.js";
+import { notTakenBack } from "../../../rules/platform/taken_back.js";
 import { waitsFor } from "../../../rules/platform/to_decide.js";
 import { sheetClock, sheetKey } from "../lane/heats.js";
 import { Lane } from "../lane/state.js";
@@ -78,8 +79,7 @@ export class Platform extends Lane {
 
   /** Which seat of the platform this tablet has. */
   get seatName() {
-    const { role, sheet } = this.packet.device;
-    return Object.values(ROWS.seats).find((seat) => seat.role === role && seat.sheet === (sheet ?? "lane"))?.name ?? "";
+    return seatOf(this.packet.device)?.name ?? "";
   }
 
   /** All lanes of the heat at hand, in order. @returns {OnLane[]} */
@@ -127,12 +127,12 @@ export class Platform extends Lane {
 
   /** The marks that tell of the bar: it is one for all lanes. */
   barMarks() {
-    return this.lanes.flatMap(({ tally, marks }) => marks.filter(({ id, kind }) => kind === "loaded" && !tally.struck.includes(id))).sort(byOrder);
+    return this.lanes.flatMap((lane) => notTakenBack(lane).filter(({ kind }) => kind === "loaded")).sort(byOrder);
   }
 
   /** Whether whoever is on a lane lifted last at this bar. @param {number} lot */
   liftedLast(lot) {
-    const lifts = this.lanes.flatMap((lane) => lane.marks.filter(({ id, kind }) => kind === "lift" && !lane.tally.struck.includes(id)).map((mark) => ({ lot: lane.lot, mark })));
+    const lifts = this.lanes.flatMap((lane) => notTakenBack(lane).filter(({ kind }) => kind === "lift").map((mark) => ({ lot: lane.lot, mark })));
     return lifts.sort((a, b) => byOrder(a.mark, b.mark)).at(-1)?.lot === lot;
   }
 
@@ -160,22 +160,21 @@ export class Platform extends Lane {
   /** @param {Mark} check */
   checkAgain({ body }) {
     const same = (/** @type {Mark} */ mark) => mark.kind === "check" && JSON.stringify(mark.body.items) === JSON.stringify(body.items) && mark.body.name === body.name;
-    for (const { heat, marks, tally } of this.lanes) {
-      for (const mark of marks.filter((one) => same(one) && !tally.struck.includes(one.id))) this.markOn(heat, "strike", { mark: mark.id }, mark.win);
+    for (const lane of this.lanes) {
+      for (const mark of notTakenBack(lane).filter(same)) this.markOn(lane.heat, "strike", { mark: mark.id }, mark.win);
     }
   }
 
   /** Who signed a lane's sheet of this seat; empty before that. @param {OnLane} lane */
-  signedBy({ marks, tally }) {
-    const own = marks.filter(({ id, kind, sheet, body }) => kind === "sign" && body.who === "judge" && sheet.endsWith(`/${this.counter}`) && !tally.struck.includes(id));
+  signedBy(lane) {
+    const own = notTakenBack(lane).filter(({ kind, sheet, body }) => kind === "sign" && body.who === "judge" && sheet.endsWith(`/${this.counter}`));
     return own.at(-1)?.body.name ?? "";
   }
 
   /** Whether this seat has decided the lift under a declaration: without the network nobody says here that it is over. @param {Waiting} one */
   decidedHere({ lot, declared }) {
-    const marks = this.lanes.find((lane) => lane.lot === lot)?.marks ?? [];
-    const struck = marks.flatMap(({ kind, body }) => (kind === "strike" ? [body.mark] : []));
-    return marks.some(({ id, kind, sheet, body }) => kind === "lift" && body.declared === declared && sheet.endsWith(`/${this.counter}`) && !struck.includes(id));
+    const lane = this.lanes.find((one) => one.lot === lot);
+    return lane ? notTakenBack(lane).some(({ kind, sheet, body }) => kind === "lift" && body.declared === declared && sheet.endsWith(`/${this.counter}`)) : false;
   }
 
   /** Turns to a lane, until the next mark at the bar. @param {number} lot */
