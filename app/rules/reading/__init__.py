@@ -28,6 +28,9 @@
   house. What is about heats, lanes and the crew is doubted too. Work that was not understood stays in red.
 - What only announces something (`max`, `at most`, a member) and has nothing behind it is doubted, and so is a word that `limits`
   an amount; rounds must fit minutes, and a line among standards must be of a repetition. Found by small edits of the corpora.
+- What says what counts may be in doubt for the sake of another sentence: with that one put beside it is tried again, once.
+- What is taken back in the same breath (`4 climbs... no wait, 2 climbs`) is asked; members who begin one after the other, by the
+  clock or as long as told, have windows of their own (drafting/member_windows.py).
 - A doubted sentence that says only what the event says (the order, when the clock stops, what counts, where a run goes) is proven
   against the event, and no question (scan/again/).
 - How a text lies on its page (tables, with columns of versions, rounds or members too, lines that end anywhere, broken words,
@@ -35,7 +38,9 @@
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score
   and is not said is a question with its usual answers; what is usual and changes nothing is told as assumed.
 - Several numbers for one thing (43/30 kg), or lines of each version's, are versions: the draft is put on the clock once for each,
-  and what differs is a variant. A block of work under a version's name is read as an event of its own beside it (versions/).
+  and what differs is a variant; two numbers under each name are men and women of each, which is asked once (versions/paired.py);
+  another movement for one version stands in its place where no load is in question (versions/instead.py). A block of work under
+  a version's name is read as an event of its own beside it (versions/).
 - An event prints itself as a text (writing/). What the text can't say is found by reading it back, so that nothing is lost
   without being named: all presets but two whole meets, and all that the grammar can say of the library's movements, come back
   the same.

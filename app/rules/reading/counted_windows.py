@@ -15,8 +15,7 @@ from app.rules.values.units import Load
 from app.rules.workout.presets.teams import together, while_held
 from app.rules.workout.tasks import CountTask, ListTask, MeasureTask, Movement, Task, Who
 
-WINDOWS = (60, 120, 180, 300)
-COUNTS = (5, 8, 10, 12)
+WINDOWS, COUNTS = (60, 120, 180, 300), (5, 8, 10, 12)
 HIGHEST_MEASURE = 10_000
 MEASURES = {"calories": "cal", "distance": "m", "time": "s"}
 
@@ -231,10 +230,11 @@ def _measured(clock: Clock, work: Work) -> str:
         return work.most
     if work.key in MEASURED and work.known:
         answers = [("calories", "Calories"), ("distance", "Metres"), ("reps", "Repetitions")]
-        takes = {take for take, _ in clock.draft.takes}
-        if takes & {"T_CAL", "T_DIST"}:
+        if (takes := {take for take, _ in clock.draft.takes}) & {"T_CAL", "T_DIST"}:
             return "calories" if "T_CAL" in takes else "distance"
-        told = clock.things.talk.ask("measure", work.span, f"“{work.name}”: what is measured is not said.", answers)
+        every = (one for told in clock.draft.stretches for one in told.works)
+        first = next((one for one in every if one.key == work.key and one.most in ("", "any")), work)  # asked once for all
+        told = clock.things.talk.ask("measure", first.span, f"“{first.name}”: what is measured is not said.", answers)
         return "" if told == "reps" else told
     if work.key in HELD and work.known:
         return "time"

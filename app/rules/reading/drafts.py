@@ -5,7 +5,7 @@ from typing import Literal
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
-from app.rules.reading.versions.lines import VersionLine
+from app.rules.reading.versions.lines import Instead, VersionLine
 
 AmountKind = Literal["reps", "distance", "calories", "time", "size"]
 Kind = Literal["", "amrap", "time", "every", "windows", "lift"]
@@ -57,6 +57,7 @@ class Work:
     own_number: bool = False  # of a thing under a scheme, in each of its sets
     joined: bool = False  # by a plus to the one before
     who: tuple[int, ...] | None = None
+    instead: dict[str, str] = field(default_factory=dict)  # by version: what is done there in its place
 
 
 @dataclass(slots=True)
@@ -181,7 +182,11 @@ class Draft:
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
     version_lines: list[VersionLine] = field(default_factory=list)
     versions: int = 2  # how many numbers for one thing are at most said
-    by_sex: tuple[str, ...] = ()  # whose the two numbers of each version are, where every version tells two
+    instead: list[Instead] = field(default_factory=list)
+    names: tuple[str, ...] = ()  # of the versions, once they are known
+    paired: tuple[str, ...] = ()  # whose the two numbers of each version are, where each has two
+    in_order: Span | None = None  # where it says that members do it one after the other
+    starts: list[tuple[int, int, Span]] = field(default_factory=list)  # who begins at which second of the clock
     changes: list[tuple[int, Span]] = field(default_factory=list)  # places changed in a rest, before so many stretches
     each_lift: tuple[str, ...] | None = None  # by what ties, where each lift is ranked beside the total
     each_span: Span | None = None

@@ -13,12 +13,11 @@ from pydantic import ValidationError
 from app.rules.reading.clock import Clock
 from app.rules.reading.counting_said import scores_of
 from app.rules.reading.doubts import MOST_READINGS, troubled
-from app.rules.reading.drafts import Stretch
+from app.rules.reading.drafts import Draft, Stretch
 from app.rules.reading.layout.broken import joined
 from app.rules.reading.layout.numbered import numbered_apart
 from app.rules.reading.layout.stamps import without_stamps
 from app.rules.reading.layout.wrapped import unwrapped
-from app.rules.reading.scan.divisions_said import divisions_in
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.words import ENGLISH, words_of_language
 from app.rules.reading.stretches import on_the_clock
@@ -28,6 +27,8 @@ from app.rules.reading.things import Things
 from app.rules.reading.understood import Understood
 from app.rules.reading.versions.beside import lines_for, ranked_as, with_version
 from app.rules.reading.versions.blocks import Block, Groups, blocks, parted
+from app.rules.reading.versions.divisions_said import divisions_in
+from app.rules.reading.versions.instead import place_instead
 from app.rules.reading.versions.placing import one_entry_has_both, place_loose, says_mixed, version_names
 from app.rules.workout.formats import CountTask, Format, Task, Variant
 from app.rules.workout.movement_names import key_of
@@ -50,9 +51,12 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     whole = set(lines)
     lines = tuple(parted(text, lines, groups, words))
     told = blocks(text, lines, groups, words, whole)
-    for _ in range(MOST_READINGS):
+    for left in range(MOST_READINGS - 1, -1, -1):
+        scanner.tries_again = bool(beside) and left > 0
         read, doubted = _understood(text, lines, told, answers or {}, scanner, beside)
-        if doubted <= beside:
+        in_vain = doubted & scanner.tried_again - scanner.in_vain
+        scanner.in_vain |= in_vain
+        if doubted <= beside and not in_vain:
             break
         beside |= doubted
     return read
@@ -128,6 +132,7 @@ class _Reading(Lines):
         draft, talk = self.drafter.draft, self.talk
         things = Things(draft, talk)
         place_loose(draft, talk)
+        place_instead(draft, talk)
         self._who(things)
         draft.mixed = says_mixed(talk.text, self.scanner.words.mixed)
         one_entry_has_both(draft, talk)
@@ -200,6 +205,7 @@ class _Reading(Lines):
     def _with_version(self, clock: Clock, made: Format) -> Format:
         """The other versions, where the text has several numbers for one thing."""
         names = version_names(clock.draft, self.talk)
+        self._all_named(clock.draft, names or ())
         if not names:
             return made
         variants = [self._variant(clock, made, name, pick) for pick, name in enumerate(names[1:], 1)]
@@ -208,6 +214,13 @@ class _Reading(Lines):
         for name in names[1:]:
             self.talk.assume(f"The event as written is for: {names[0]}. Which division does “{name}” is chosen beside the event.")
         return made.model_copy(update={"variants": tuple(variants)})
+
+    def _all_named(self, draft: Draft, names: tuple[str, ...]) -> None:
+        """Whether every version that does something else is one of those that there are."""
+        draft.names = names
+        for one in draft.instead:
+            if one.version not in names[1:]:
+                self.talk.red(one.span, f"“{one.version}” is none of the versions that have loads of their own.")
 
     def _variant(self, clock: Clock, made: Format, name: str, pick: int) -> Variant | None:
         other = on_the_clock(Things(clock.draft, self.talk, pick=pick))

@@ -13,12 +13,14 @@ from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import (
+    all_again,
     asked_for,
     of_the_cap,
     rung,
     scores_by_letters,
     scores_of_parts,
     time_or_repetitions,
+    unit_alone,
     without_letters,
 )
 from app.rules.reading.talk import NOT_KNOWN, Span, Talk
@@ -165,6 +167,8 @@ class SaysSentences(TellsTitles):
             return sentence
         last = self.drafter.last or self.drafter.named_alone()
         named = Tok("MOVE", 0, 0, "", key=last.key, name=last.name) if last is not None and last.known else None
+        if [tok.kind for tok in plain if tok.kind != "COLON"] == ["MINUTE", "LOAD"]:
+            return [*self._loaded_minute(plain), *stops]
         if (rungs := rung(plain, named)) is not None:
             self.drafter.only_named(last)
             return [*rungs, *stops]
@@ -175,16 +179,43 @@ class SaysSentences(TellsTitles):
             or scores_by_letters(text, plain)
             or time_or_repetitions(text, plain)
             or asked_for(text, plain)
+            or unit_alone(plain)
+            or all_again(text, plain)
         ) is not None:
             return [*told, *stops]
         if (told := of_the_cap(text, plain)) is not None:
             return [*told, *stops]
         plain = without_letters(plain)
-        framed = intervals(self.talk.text, plain, self.scanner.words.small_talk.fills, HELD) or attempts(self.talk.text, plain)
+        framed = intervals(self.talk.text, plain, self.scanner.words.small_talk.fills, HELD) or attempts(
+            self.talk.text, plain, self._attempts_before()
+        )
         if framed:
             return [*framed, *stops]
         made = self._sense(plain) or self._clauses(plain)
         return [*made, *stops] if made else [*self._of_each(plain), *stops]
+
+    def _loaded_minute(self, plain: list[Tok]) -> list[Tok]:
+        """`Min 2: 60 kg`, where each minute has one clean: so many of it with that load."""
+        thing = self.drafter.in_each_minute()
+        if thing is None or thing.amount is None:
+            return plain
+        minute, load = plain[0], plain[-1]
+        count = minute.to(minute, "COUNT", start=minute.end, values=thing.amount.values)
+        return [minute, count, replace(count, kind="MOVE", values=(), key=thing.key, name=thing.name, text=""), load]
+
+    def tries_again(self, span: Span, plain: list[Tok]) -> bool:
+        """Whether a sentence that was put beside has a sense now that others stand there too: what it says of the score may have
+        been in doubt for their sake."""
+        scanner = self.scanner
+        if not scanner.tries_again or span in scanner.in_vain or self._sense(plain) is None:
+            return False
+        scanner.tried_again.add(span)
+        return True
+
+    def _attempts_before(self) -> int | None:
+        """How many attempts at a lift were told, and not yet how long each is."""
+        here = self.drafter.draft.stretches[-1:]
+        return here[0].attempts if here and here[0].kind == "lift" and here[0].seconds is None else None
 
     def _of_each(self, toks: list[Tok]) -> list[Tok]:
         """What is done in each of the windows that were told before, without the words that say only that."""

@@ -4,14 +4,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from app.rules.reading.clock import Clock, Done, shared_by
-from app.rules.reading.counted_windows import (
-    COUNTS,
-    every_so_often,
-    held_beside,
-    in_a_cycle,
-    most_task,
-    one_after_another,
-)
+from app.rules.reading.counted_windows import COUNTS, every_so_often, held_beside, in_a_cycle, most_task, one_after_another
+from app.rules.reading.drafting.member_windows import from_member_to_member
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.each_member import each_in_turn
 from app.rules.reading.lifts_or_complex import lifts_or_complex
@@ -31,6 +25,7 @@ def on_the_clock(things: Things) -> Clock:
     """Every stretch of a draft on the clock, in order."""
     clock = Clock(things)
     _time_told_last(things)
+    from_member_to_member(things)
     _lifts_apart(things)
     lifts_or_complex(things)
     rounds_told_last(things)

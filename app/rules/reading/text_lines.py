@@ -1,7 +1,5 @@
 """The lines of a written workout one after another: titles, notes, standards and versions are told from what is done."""
 
-from dataclasses import replace
-
 from app.rules.reading.doubts import works
 from app.rules.reading.layout.members_across import by_members, members_of
 from app.rules.reading.layout.rounds_across import Across, across, add_row
@@ -15,17 +13,14 @@ from app.rules.reading.scan.scanning import Scanner, with_texts
 from app.rules.reading.scan.sentence_ends import HEADS, going_on, sentences_of, with_misses, with_points, with_sentences
 from app.rules.reading.scan.talk_kinds import weighs
 from app.rules.reading.scan.told_shortly import question_apart
-from app.rules.reading.sentences import SaysSentences
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL, NAMED
-from app.rules.reading.versions.blocks import Groups
-from app.rules.reading.versions.lines import NAMES, Told, VersionLine, version_line
+from app.rules.reading.versions_told import SaysVersions
 
 MOST_LINE = 1500
-OF_THE_BAR = ("", "bar")
 
 
-class Lines(SaysSentences):
+class Lines(SaysVersions):
     """Takes a text line by line; what it says is in `drafter`, what was taken in `taken`."""
 
     def __init__(self, talk: Talk, scanner: Scanner, beside: frozenset[Span] = frozenset()) -> None:
@@ -36,8 +31,6 @@ class Lines(SaysSentences):
         self.across: Across | None = None  # a table with a column for each round, while it is read
         self.down: Down | None = None  # a table with a row for each round, while it is read
         self.by_members: dict[int, Tok] | None = None  # the columns of a table with one for each member
-        self.groups = Groups(scanner.words.groups)
-        self.version = ""  # whose loads and heights this line tells
         self.heading: list[Tok] = []  # a line that says what the next one is about, and no more
 
     def line(self, start: int, end: int) -> None:
@@ -208,33 +201,6 @@ class Lines(SaysSentences):
             self._keep(toks[: len(toks) - len(left)])
         return left
 
-    def _version(self, toks: list[Tok], start: int, end: int) -> bool:
-        """`Men: 43 kg`, `Scaled: 30/20 kg`, `Masters 45+: 42.5 kg bar, 50 cm box`: loads and heights of one version."""
-        if self.version and (told := version_line(self.talk.text, toks, self.version)):
-            return self._of_version(told, toks)
-        rest = [tok for tok in toks if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
-        if self._loads_by_name(toks):
-            return True
-        if told := version_line(self.talk.text, toks):
-            return self._of_version(told, toks)
-        several = len(sentences_of(toks)) > 1 and rest and "STOP" in {tok.kind for tok in toks[:-1]}
-        return not several and self._named_version(rest, start, end)
-
-    def _version_told(self, sentence: list[Tok]) -> bool:
-        """`Ladies use 47.5 kg.`, in a sentence among others."""
-        plain = [tok for tok in sentence if tok.kind not in ("STOP", "PROSE")]
-        if self._loads_by_name(plain):
-            return True
-        if len(plain) < 2 or plain[0].kind not in NAMES or "LOAD" not in {tok.kind for tok in plain}:
-            return False
-        told = version_line(self.talk.text, plain)
-        return told is not None and self._of_version(told, plain)
-
-    def _version_does(self, sentence: list[Tok]) -> bool:
-        """`Women: 10 ring rows.`, in a sentence among others."""
-        plain = [tok for tok in sentence if tok.kind not in ("STOP", "COLON", "COMMA", "AND", "SLASH", "AT")]
-        return bool(plain) and self._named_version(plain, plain[0].start, plain[-1].end)
-
     def _attempt(self, sentence: list[Tok]) -> bool:
         plain = [tok for tok in sentence if tok.kind not in ("STOP", "COLON", "COMMA")]
         if [tok.kind for tok in plain] != ["ATTEMPT", "BARE", "SPAN"] or not plain[1].values[0].isdigit():
@@ -242,67 +208,13 @@ class Lines(SaysSentences):
         first, last = (int(value) for value in plain[2].values)
         return self.drafter.attempt(int(plain[1].values[0]), first, last, Span(plain[0].start, plain[-1].end))
 
-    def _loads_by_name(self, plain: list[Tok]) -> bool:
-        """`Men 80, women 45 kilos`: of two numbers for one thing the unit may be told once."""
-        rest = [tok for tok in plain if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
-        pairs = list(zip(rest[::2], rest[1::2], strict=False))
-        units = {load.unit for _, load in pairs if load.kind == "LOAD"}
-        if len(rest) == 2 * len(pairs) > 2 and self._two_of_each(pairs, units):
-            self.taken += rest
-            return True
-        named = all(
-            who.kind in NAMES and load.kind in ("LOAD", "BARE") and len(load.values) == 1 and load.key in OF_THE_BAR
-            for who, load in pairs
-        )
-        if len(pairs) < 2 or len(rest) % 2 or not named or len(units) != 1 or len({who.kind for who, _ in pairs}) < len(pairs):
-            return False
-        unit = units.pop()
-        self.drafter.draft.version_loads += [
-            (NAMES[who.kind], replace(load, kind="LOAD", unit=unit, key="")) for who, load in pairs
-        ]
-        self.taken += rest
-        return True
-
-    def _two_of_each(self, pairs: list[tuple[Tok, Tok]], units: set[str]) -> bool:
-        """`Rx 60/42.5, scaled 43/30 kg`: two numbers of every version, in one line."""
-        named = all(who.kind in NAMES and (load.kind, len(load.values)) in (("LOAD", 2), ("PAIRNUM", 2)) for who, load in pairs)
-        if not named or len(units) > 1 or len({who.kind for who, _ in pairs}) < len(pairs):
-            return False
-        unit = next(iter(units), "")
-        self.drafter.draft.version_lines += [
-            VersionLine(NAMES[who.kind], (Told(load.key, replace(load, kind="LOAD", unit=unit)),), Span(who.start, load.end))
-            for who, load in pairs
-        ]
-        return True
-
-    def _of_version(self, told: VersionLine, toks: list[Tok]) -> bool:
-        self.drafter.draft.version_lines.append(told)
-        self.taken += toks
-        return True
-
-    def _named_version(self, rest: list[Tok], start: int, end: int) -> bool:
-        """A version alone in its line is what the next lines are of; other work for it is no load and no height."""
-        if not rest or rest[0].kind not in NAMES:
-            return False
-        if len(rest) == 2 and rest[0].kind in ("RX", "SCALED") and rest[1].kind == "LOAD":
-            return False
-        if [tok.kind for tok in rest] == ["RX"]:
-            return True
-        if len(rest) > 1 and all(tok.kind in NAMES for tok in rest):  # `Rx and Scaled`: which versions there are
-            self.talk.set_aside(Span(start, end))
-            return True
-        self.talk.cannot(
-            Span(start, end),
-            f"“{self.talk.text[start:end].strip()}”: other work for one version is set in the event, as a variant.",
-        )
-        return True
-
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
         toks = with_misses(self.talk.text, with_points(self.talk.text, with_sentences(self.talk.text, toks)))
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         asks = self.scanner.words.small_talk.sets["asks"]
         told = [part for one in sentences_of(toks) for part in question_apart(self.talk.text, one)]
+        told = [self._without_what_is_taken_back(one) for one in told]
         for nth, whole in enumerate(going_on(self.talk.text, told)):
             begun = asked(whole, asks)
             if begun is not None:
@@ -326,7 +238,7 @@ class Lines(SaysSentences):
             begins = not nth and sentence[0].start == whole[0].start
             if self._version_told(sentence) or (begins and self._version_does(sentence)):
                 continue
-            if self._attempt(sentence):
+            if self._attempt(sentence) or self._members_start(sentence):
                 continue
             said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
             if not self._told_beside(said):

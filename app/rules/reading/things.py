@@ -37,10 +37,8 @@ HELD = (
     *("plank_hold", "side_plank", "l_sit", "wall_sit", "hollow_hold", "dead_hang", "flexed_arm_hang", "handstand_hold"),
     *("barbell_hold", "overhead_hold", "deadlift_hold"),
 )
-BARBELL = "bar"
-MOST_REPS = 10_000
-CLOSE = 0.75  # how alike two names are for one to be offered for the other
-FEW = 3
+BARBELL, MOST_REPS = "bar", 10_000
+CLOSE, FEW = 0.75, 3  # how alike two names are for one to be offered for the other, and how many are
 TALLEST_INCHES = 36  # of a box; a greater number without a unit is centimetres
 
 
@@ -83,6 +81,8 @@ class Things:
 
     def described(self, work: Work, lifted: bool = False) -> tuple[str, Movement] | None:
         """The movement of a line of work and its key; None where the line is left out."""
+        if self.pick and (other := work.instead.get(self.draft.names[self.pick])):
+            return named_movement(other, self.unit(), lifted=lifted)
         if not work.known or lookup(work.name, lifted=lifted).key is None:
             return self._unknown(work, lifted)
         return named_movement(work.name, self.unit(), lifted=lifted)
@@ -212,9 +212,9 @@ class Things:
             self.talk.red(span, "Three numbers: an event has one, and one for another version.")
         if not all(value.strip("0.") for value in values):
             self.talk.red(span, "A number here is more than zero.")
-        if self.draft.by_sex and len(values) == len(self.draft.by_sex) < self.draft.versions:
+        if self.draft.paired and len(values) == len(self.draft.paired) < self.draft.versions:
             told = self.talk.text[span.start : span.end]
-            self.talk.assume(f"“{told}”: the same for the {' and the '.join(self.draft.by_sex)} of every version.", span)
+            self.talk.assume(f"“{told}”: the same for the {' and the '.join(self.draft.paired)} of every version.", span)
             return values[self.pick % len(values)]
         if 1 < len(values) < self.draft.versions:
             self.talk.red(span, f"Here stand {len(values)} numbers, and there are {self.draft.versions} versions.")

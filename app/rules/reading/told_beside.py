@@ -24,8 +24,8 @@ AHEAD, DID = {"ahead", "behind", "below", "above"}, {"did", "got", "managed"}
 NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
 WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
-
-
+OF_A_COMPLEX = {"COMPLEX", "UNBROKEN", "PROSE", "AND", "COMMA", "COLON"}  # `the complex is performed without letting go`
+LETS_NOT_GO = re.compile(r"\bunbroken\b|\bwithout (?:letting|dropping|putting)\b|\bnot be (?:dropped|put)\b", re.IGNORECASE)
 COUNTED_BY = ("BARE", "COUNT", "CALS", "LENG", "REPS", "MAX", "COMMA", "AND", "THEN")
 # With one of these a sentence says something by itself, be there talk in it or not.
 EDGES = "\n.!?;:,()|–—"
@@ -34,8 +34,7 @@ SAYS_MORE = {
     *("SCORE", "TIE", "SPLIT", "SYNC", "MAX", "AMRAP", "FORTIME", "BELL", "FAIL", "REST"),
     *("OFF", "ON", "HEAVY", "NOCAP", "FREE"),
 }
-WORDS_OF_A_NAME, LINES_OF_A_FAREWELL = 3, 3
-LEAST_OF_GLUE = 4  # words of a heading: `the third workout is`
+WORDS_OF_A_NAME, LINES_OF_A_FAREWELL, LEAST_OF_GLUE = 3, 3, 4  # the last of a heading: `the third workout is`
 NTH = re.compile(r"\b(?:second|third|fourth|next)\s*$", re.IGNORECASE)
 OF_THE_BEST = {"BESTCOUNTS", "LOWCOUNTS", "T_BEST", "T_LOW", "T_LOAD", "T_HEAVIEST", "HEAVY"}
 ENDS_IT = re.compile(r"\b(?:who|whoever|anyone|anybody)\b.*\b(?:is|are|was)\s+(?:done|over|gone|through)\W*$", re.IGNORECASE)
@@ -57,10 +56,9 @@ class TellsBeside:
         kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
         if not kinds:
             return True
-        if self.of_the_capped(sentence):
-            self._keep([tok for tok in sentence if tok.kind != "STOP"])
-            return True
-        if self._small_talk(sentence):
+        written = self._as_written(Span(sentence[0].start, sentence[-1].end))
+        of_a_complex = kinds <= OF_A_COMPLEX and self.drafter.in_a_complex and LETS_NOT_GO.search(written)
+        if self.of_the_capped(sentence) or self._small_talk(sentence) or of_a_complex:
             self._keep([tok for tok in sentence if tok.kind != "STOP"])
             return True
         if self._ends_it(sentence):
@@ -90,7 +88,7 @@ class TellsBeside:
             return False
         span, table = Span(plain[0].start, plain[-1].end), self.scanner.words.small_talk
         said = self._as_written(span)
-        if span not in self.beside:
+        if span not in self.beside or self.tries_again(span, plain):
             together = table.denies(said) or table.conditional(said) or self.scanner.denies(said)
             self.told.append(Told(span, tuple(plain), table.speaks(said), together, table.of_the_day(said, plain)))
             return False
@@ -99,6 +97,10 @@ class TellsBeside:
         else:
             self.talk.doubted.append(span)
         return True
+
+    def tries_again(self, span: Span, plain: list[Tok]) -> bool:
+        """Whether a sentence that was put beside is tried once more."""
+        raise NotImplementedError
 
     def _of_glue_alone(self, start: int, end: int) -> None:
         """A line whose words carry nothing for the grammar, each by itself: together they may."""
@@ -113,7 +115,8 @@ class TellsBeside:
     def _without_beside(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence without those of its words that were put beside."""
         within = self._as_written(Span(sentence[0].start, sentence[-1].end))
-        inside = [one for one in self.beside if sentence[0].start <= one.start and one.end <= sentence[-1].end]
+        again = self.scanner.tried_again - self.scanner.in_vain
+        inside = [one for one in self.beside - again if sentence[0].start <= one.start and one.end <= sentence[-1].end]
         for span in sorted(inside, key=lambda one: one.start):
             odd = [tok for tok in sentence if span.start <= tok.start and tok.end <= span.end]
             if odd:
@@ -335,11 +338,8 @@ class TellsBeside:
         kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
         said = self.talk.text[sentence[0].start : sentence[-1].end]
         words = set(WORDS.findall(said.casefold().replace("’", "'")))
-        for_time = bool(
-            self.drafter.timed_line
-            or self.drafter.draft.cap
-            or any(one.kind == "time" or one.capped for one in self.drafter.draft.stretches)
-        )
+        draft = self.drafter.draft
+        for_time = self.drafter.timed_line or draft.cap or any(one.kind == "time" or one.capped for one in draft.stretches)
         counted = bool(kinds & {"REP", "T_REPS", "CAPREPS"}) or bool(words & AHEAD) or (bool(words & DID) and "SCORE" in kinds)
         told = kinds <= OF_THE_CAPPED and counted and not any(sign.isdigit() for sign in said)
         return bool(for_time) and told and bool(words & NOT_DONE) and not words & NOT_OF_THE_CAPPED

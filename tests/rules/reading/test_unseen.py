@@ -36,7 +36,6 @@ KNOWN_SHORTFALLS = {
     "film two scores": "when something happens, told by the minute of the clock in talk",
     "film four rungs": "the scheme told once more as an example",
     "film hands": "a countdown spoken out, and a distance measured",
-    "paragraphs amrap": "another movement for one version",
     "paragraphs one more each minute": "a ladder of minutes told in sentences",
     "chat amrap": "another movement for one version",
 }
@@ -62,79 +61,76 @@ STRANGERS_SHORTFALLS = {
     "emom rotating max": "windows under minutes, each for most, in rounds",
     "multi a and b": "a part told by the minutes it begins and ends",
     "multi ladder scaled": "another movement for one version",
-    "nonnative in the morning": "words of another language's order",
     "nonnative work and pause": "words of another language's order",
     "formal two parts": "a part told by the minute it begins, in a sentence of the law",
     "video corrects himself": "somebody who corrects what he said",
     "video tabata style": "what is counted and what counts, in one sentence of talk",
     "sheet descending": "a table with the things to do over its columns",
-    "pe stations": "stations under a time for each, told in talk",
     "pe run and squats": "how many laps, told again behind them",
-    "strongman bags and tyre": "a version told by what it lifts, without the words that the list has",
 }
 # Of eighty by another stranger 4 were right at once, 1 after answers, 13 rightly asked about. So they stand now:
 SECOND_STRANGERS_STAND = {
-    "right": 14,
-    "right after answers": 26,
+    "right": 15,
+    "right after answers": 27,
     "asked, as it must": 13,
     "not understood": 18,
-    "asked, and not got there": 9,
+    "asked, and not got there": 7,
 }
 # Of eighty by a third 1 was right at once, 18 after answers, 10 rightly asked about, 43 in red, 7 asked about in vain, and 1
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
 THIRD_STRANGERS_STAND = {
-    "right": 14,
-    "right after answers": 30,
+    "right": 15,
+    "right after answers": 31,
     "asked, as it must": 10,
-    "not understood": 15,
-    "asked, and not got there": 11,
+    "not understood": 16,
+    "asked, and not got there": 8,
 }
 # Of eighty by a fourth, when they were tried, 14 were right at once, 10 after answers, 4 rightly asked about, 38 in red, 13 asked
 # about in vain, and 1 silently wrong: a target 15 cm above somebody's reach was read as one at 15 cm. So they stand now:
 FOURTH_STRANGERS_STAND = {
-    "right": 22,
-    "right after answers": 17,
+    "right": 23,
+    "right after answers": 20,
     "asked, as it must": 4,
-    "not understood": 20,
-    "asked, and not got there": 17,
+    "not understood": 19,
+    "asked, and not got there": 14,
 }
 # Of eighty by a fifth, when they were tried, 14 were right at once, 20 after answers, 6 rightly asked about, 14 in red, 24 asked
 # about in vain, and 1 silently wrong: `same bell` was passed over, and so was its load. One was right, but told in another form.
 FIFTH_STRANGERS_STAND = {
-    "right": 25,
-    "right after answers": 27,
+    "right": 31,
+    "right after answers": 30,
     "asked, as it must": 6,
-    "not understood": 6,
-    "asked, and not got there": 16,
+    "not understood": 7,
+    "asked, and not got there": 6,
 }
 # Of sixty by a sixth, when they were tried, 11 were right at once, 18 after answers, 5 rightly asked about, 14 in red, 12 asked
 # about in vain. So they stand now:
 SIXTH_STRANGERS_STAND = {
-    "right": 26,
-    "right after answers": 17,
+    "right": 28,
+    "right after answers": 19,
     "asked, as it must": 5,
     "not understood": 5,
-    "asked, and not got there": 7,
+    "asked, and not got there": 3,
 }
 # Of forty in ten people's manners, by one who knew the grammar and wrote them before looking how they are read, 4 were right at
 # once, 11 after answers, 3 rightly asked about, 16 in red, 6 asked about in vain (one of these was right, told in another form).
 # So they stand now:
 TEN_MANNERS_STAND = {
     "right": 16,
-    "right after answers": 11,
+    "right after answers": 12,
     "asked, as it must": 3,
     "not understood": 6,
-    "asked, and not got there": 4,
+    "asked, and not got there": 3,
 }
 # Of forty in twenty people's manners, by one who wrote them before reading the grammar or any of these texts, none was right at
 # once, 11 after answers, 9 rightly asked about, 11 in red, 9 asked about in vain, and none silently wrong. The makers of two
 # machines were named in them, and are no more; two were told in another form. So they stand now:
 TWENTY_MANNERS_STAND = {
     "right": 4,
-    "right after answers": 17,
+    "right after answers": 19,
     "asked, as it must": 9,
     "not understood": 4,
-    "asked, and not got there": 6,
+    "asked, and not got there": 4,
 }
 # Of forty as organisers plainly write, by one who wrote them before reading the grammar, 3 were right at once, 17 after answers,
 # 2 rightly asked about, 5 in red, 12 asked about in vain, and 1 silently wrong: a version told in capitals was ranked with those

@@ -67,3 +67,59 @@ def test_a_lift_with_a_dumbbell_is_that_lift_and_told_so() -> None:
     assert read.whole and read.format is not None and "dumbbell_snatch" in read.format.movements
     assert any("is Dumbbell snatches" in one.words for one in read.assumed)
     assert not understand("AMRAP 6: 10 wall balls with a 20 kg barbell, 10 burpees").whole
+
+
+SWINGS = "AMRAP 9\n14 kettlebell swings"
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (f"{SWINGS} - adults 20 kg, juniors 12 kg", {"Juniors": "12 kg"}),
+        (f"{SWINGS} (Elite 24 kg, Open 16 kg)", {"Open": "16 kg"}),
+        (f"{SWINGS} (Rx 24 kg, inter 20 kg, scaled 16 kg)", {"Inter": "20 kg", "Scaled": "16 kg"}),
+        (f"{SWINGS} 24 kg (masters 20 kg)", {"Masters": "20 kg"}),
+        (f"{SWINGS} 24 kg\n5 burpees\nThe women are making it with 16 kg.", {"Women": "16 kg"}),
+    ],
+)
+def test_loads_under_other_names_are_versions(text: str, told: dict[str, str]) -> None:
+    made = {name: lines[0] for name, lines in _versions(text).items()}
+    assert made == {name: line_of(f"14 kettlebell swings @ {load}") for name, load in told.items()}
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "14 kettlebell swings\nRx 24/16 kg\nScaled 16/12 kg",
+        "14 kettlebell swings\nRx: 24/16 kg\nScaled: 16/12 kg",
+        "14 kettlebell swings (Rx 24/16 kg, scaled 16/12 kg)",
+        "14 kettlebell swings 24/16 kg\nScaled: 16/12 kg",
+    ],
+)
+def test_two_loads_under_each_name_are_men_and_women_of_each_once_it_is_said(told: str) -> None:
+    (question,) = understand(f"AMRAP 9\n{told}").questions
+    made = {}
+    for answer in ("men-women", "women-men", "first"):
+        read = understand(f"AMRAP 9\n{told}", {question.id: answer})
+        assert read.whole and read.format is not None
+        made[answer] = {one.name: windows_of(read.format.varied(one.id))[0].lines[0].kg for one in read.format.variants}
+    assert made["men-women"] == {"Rx women": 16, "Scaled men": 16, "Scaled women": 12}
+    assert made["women-men"] == {"Rx men": 16, "Scaled women": 16, "Scaled men": 12}
+    assert made["first"] == {"Scaled": 16}
+
+
+def test_another_movement_for_a_version_stands_in_its_place() -> None:
+    done = "AMRAP 9\n10 handstand push-ups\n20 double-unders"
+    said = "In the division Scaled, push-ups replace the handstand push-ups."
+    assert _versions(f"{done}\n{said}") == {"Scaled": _lines("10 push-ups", "20 double-unders")}
+    both = "Beginners do push-ups instead of handstand push-ups and single-unders instead of double-unders."
+    assert _versions(f"{done}\n{both}") == {"Beginners": _lines("10 push-ups", "20 single-unders")}
+
+
+def test_two_blocks_with_two_loads_each_are_men_and_women_of_both() -> None:
+    pro, other = "9 min AMRAP\n3 ring dips\n6 squat snatches 60/40 kg", "9 min AMRAP\n3 pull-ups\n6 power snatches 40/30 kg"
+    text = f"Pro:\n{pro}\n\nOpen:\n{other}"
+    (question,) = understand(text).questions
+    read = understand(text, {question.id: "men-women"})
+    assert read.whole and read.format is not None
+    assert [one.name for one in read.format.variants] == ["Pro women", "Open", "Open women"]

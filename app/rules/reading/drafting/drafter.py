@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from app.rules.reading.drafting.headings import SaysHeadings
 from app.rules.reading.drafting.said_work import span_of
+from app.rules.reading.drafting.state import named_alone
 from app.rules.reading.drafting.times import SaysTimes
 from app.rules.reading.drafting.who import SaysWho
 from app.rules.reading.drafting.work import SaysWork
@@ -101,8 +102,23 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
 
     def named_alone(self) -> Work | None:
         """The only thing that was named here, without a number."""
-        works = self.here.works if self.draft.stretches else []
-        return works[0] if len(works) == 1 and works[0].amount is None and not works[0].most else None
+        return named_alone(self.here) if self.draft.stretches else None
+
+    def in_each_minute(self) -> Work | None:
+        """The one thing that is done in each minute, so many times; once a minute is told by its number, it is there alone."""
+        here = self.draft.stretches[-1] if self.draft.stretches else None
+        works = here.works if here else []
+        alike = {
+            (work.key, work.name, work.amount.values if work.amount and work.amount.kind == "reps" else ()) for work in works
+        }
+        if here is None or here.kind != "every" or len(alike) != 1 or not works[0].known or not works[0].amount or here.adds:
+            return None
+        first = works[0]
+        if here.group.label is None:
+            if len(works) > 1 or first.load is not None or here.group.rounds > 1 or here.group.scheme:
+                return None
+            here.groups = [Group()]
+        return first
 
     def climb(self, ladder: MinuteLadder, span: Span) -> bool:
         """A ladder of minutes: of the one thing that it names, that was named before it, or of which its first minutes are."""
@@ -128,6 +144,12 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         here.spans.append(span)
         self.last = work
         return True
+
+    @property
+    def in_a_complex(self) -> bool:
+        """Whether several lifts under one load were told last: nobody lets go of the bar between them."""
+        here = self.draft.stretches[-1:]
+        return bool(here) and here[0].kind == "lift" and len(here[0].works) > 1
 
     def only_named(self, last: Work | None) -> None:
         """A thing that was named without a number, and of which so many and so many follow: the name is done with."""

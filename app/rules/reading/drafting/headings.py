@@ -1,5 +1,7 @@
 """Statements that stand over work: rounds, schemes, ladders, which window, before and after."""
 
+from copy import deepcopy
+
 from app.rules.reading.drafting.said_work import said_load, span_of
 from app.rules.reading.drafting.state import whole
 from app.rules.reading.drafting.turns import Turns
@@ -9,6 +11,7 @@ from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
 MOST_COUNTDOWN = 100
+MOST_TIMES = 20  # that all of it is done
 
 
 class SaysHeadings(Turns):
@@ -55,11 +58,28 @@ class SaysHeadings(Turns):
     def _say_all_of_it(self, statement: Statement) -> bool:
         """`The whole thing x 3`: rounds of the list that stands above it."""
         count, here = whole(statement.toks[-1]), self.here
+        told = [one for one in self.draft.stretches if one.works or one.rest_only or one.kind or one.seconds]
+        if count and told and all(one.kind == "windows" or one.rest_only for one in told):
+            self.draft.stretches[:] = told
+            return self._all_windows_again(count)
         plain = len(here.groups) == 1 or all(not group.works for group in here.groups[1:])
         first = here.groups[0]
         if not count or here.kind not in ("", "time") or not plain or first.rounds > 1 or first.scheme or not first.works:
             return False
         first.rounds, first.rounds_span = count, span_of(statement)
+        return True
+
+    def _all_windows_again(self, count: int) -> bool:
+        """`2 min max burpees, 1 min rest, 2 min max sit-ups, 1 min rest, and all of that once more`."""
+        self.trailing_rest(self.here)
+        done = list(self.draft.stretches)
+        worked = [one for one in done if one.works]
+        timed = all(one.kind == "windows" and one.seconds and one.start is None and one.count in (None, 1) for one in worked)
+        plain = worked and timed and all(one.works or one.rest_only for one in done) and count <= MOST_TIMES
+        rests = any(one.rest_only or one.after for one in done)
+        if not plain or (rests and not (done[-1].rest_only or done[-1].after)):
+            return False  # whether there is a rest before it begins again is not said
+        self.draft.stretches += [deepcopy(one) for _ in range(count - 1) for one in done]
         return True
 
     def _say_scheme(self, statement: Statement) -> bool:
@@ -218,8 +238,14 @@ class SaysHeadings(Turns):
         return self.here.kind in ("windows", "every") or (self.here.kind == "" and not self.here.works)
 
     def _say_own_window(self, statement: Statement) -> bool:
-        self.here.own_windows = True
-        return self.here.kind == "lift"
+        """Of a lift each member has a window of their own; else they do what is told one after the other."""
+        if self.draft.stretches and self.here.kind == "lift":
+            self.here.own_windows = True
+        elif "own" in statement.toks[0].text.casefold() or "bar" in statement.toks[0].text.casefold():
+            return False
+        else:
+            self.draft.in_order = span_of(statement)
+        return True
 
     def _say_plates(self, statement: Statement) -> bool:
         load, here = said_load(statement), self.here

@@ -39,6 +39,20 @@ class SaysLifts(Drafting):
         self.draft.stretches.pop()
         return True
 
+    def _lift_again(self) -> None:
+        """`Front squat for load`, and below it `12 minutes to find the heaviest front squat`: one lift, told twice."""
+        here, before = self.here, self.draft.stretches[-2:-1]
+        if not before or here.kind != "lift" or before[0].kind != "lift" or not _one_alike(before[0], here):
+            return
+        first = before[0]
+        if _untimed(first) and not _untimed(here) and first.attempts in (None, here.attempts):
+            here.spans = [*first.spans, *here.spans]
+            self.draft.stretches.remove(first)
+        elif _untimed(here) and here.attempts is None and not _untimed(first):
+            first.spans += here.spans
+            self.draft.stretches.remove(here)
+            self.last = first.works[0]
+
     def _lift_behind(self) -> bool:
         """`1 × clean, max. load`, `10 min snatch 1RM`, `1 clean + 1 jerk, heaviest`: the words stand behind the lift, and nothing
         follows."""
@@ -117,3 +131,14 @@ class SaysLifts(Drafting):
         for one in lifts:
             one.begun = True
         return bool(lifts)
+
+
+def _untimed(stretch: Stretch) -> bool:
+    return stretch.seconds is None and stretch.start is None and stretch.count is None and not stretch.after
+
+
+def _one_alike(one: Stretch, other: Stretch) -> bool:
+    """Whether both are of the same lift alone, and no number, load or other thing is told of it."""
+    works = [*one.works, *other.works]
+    alone = len(one.works) == len(other.works) == 1 and works[0].key == works[1].key and one.repetitions == other.repetitions
+    return alone and all(work.known and work.amount is None and work.load is None and not work.note for work in works)

@@ -102,6 +102,12 @@ class Drafting:
             stretch.after, stretch.after_span = rest.rest, rest.span
 
 
+def named_alone(stretch: Stretch) -> Work | None:
+    """The only thing that is named in a stretch, without a number: `clean ladder`."""
+    works = stretch.works
+    return works[0] if len(works) == 1 and works[0].amount is None and not works[0].most else None
+
+
 def whole(tok: Tok) -> int | None:
     """A number of things; None where it is no whole one, or where there are several."""
     return int(tok.values[0]) if len(tok.values) == 1 and tok.values[0].isdigit() else None

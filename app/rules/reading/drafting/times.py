@@ -2,7 +2,7 @@
 
 from app.rules.reading.drafting.rests import SaysRests
 from app.rules.reading.drafting.said_work import span_of
-from app.rules.reading.drafting.state import length_of, whole
+from app.rules.reading.drafting.state import length_of, named_alone, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.minutes_said import BARE
@@ -219,12 +219,14 @@ class SaysTimes(SaysRests):
         here = self.here
         if self._of_the_other(statement, seconds) or self._goes_round(seconds):
             return True
+        if self.both and here.seconds == seconds and self.ahead in ("", "sep"):
+            return True  # `then swap, another 3 min`
         if self.ahead == "max" and self._in_cycle(here):
             self.cycle = seconds
         elif self._of_what_was_named(here):
             here.seconds, here.kind = seconds, "windows"
         elif (here.kind in ("windows", "lift", "amrap") and here.seconds is None) or (
-            here.kind == "time" and here.seconds is None and not here.works and not here.group.scheme
+            here.kind == "time" and here.seconds is None and (not here.works or named_alone(here)) and not here.group.scheme
         ):
             here.seconds = seconds
         elif here.kind == "every" and not here.works and seconds == (here.total or (here.count or 0) * (here.seconds or 0)):

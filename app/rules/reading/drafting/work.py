@@ -1,5 +1,7 @@
 """Statements of work: things to do, what is held, loads that stand apart."""
 
+import re
+
 from app.rules.reading.drafting.lifts import SaysLifts
 from app.rules.reading.drafting.said_work import (
     ends_there,
@@ -15,6 +17,10 @@ from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.things import HELD, is_such, needs_bar
 from app.rules.reading.versions.loaded_work import loadable, told_later, with_what
+
+OF_THE_OTHER = re.compile(
+    r"\n[ \t]*(?:partner|athlete|member)?[ \t]*[A-D\d][ \t]*:[^\n]*$", re.IGNORECASE
+)  # a line of the other's
 
 
 class SaysWork(SaysLifts):
@@ -179,6 +185,8 @@ class SaysWork(SaysLifts):
         if work.amount is not None or work.load is not None or work.key not in HELD or set(other) & set(here.who):
             return False
         between = self.talk.text[self.last.span.end : work.span.start]
+        if self.holding and OF_THE_OTHER.search(between):
+            between = between.replace("\n", " ")
         if not (same_clause(between) if self.holding else here.works[0].most and "\n" not in between):
             return False
         here.held, here.holder, self.holding, self.member = work, other, False, here.who
@@ -217,6 +225,7 @@ class SaysWork(SaysLifts):
         here.group.works.append(work)
         here.each_does, self.each_next = here.each_does or self.each_next, False
         self.last = work
+        self._lift_again()
 
     def _announced(self, here: Stretch, work: Work) -> None:
         """`Max back squat`, and below it `12 minutes to find your heaviest back squat`: the heading is no work beside it."""
@@ -302,6 +311,7 @@ class SaysWork(SaysLifts):
             return True
         if not self.comma or self.last is None or self.last.size:
             return False
-        from_text = said_size(statement)
-        self.last.size = from_text
+        self.last.size = said_size(statement)
+        if versions := statement.part("versions"):
+            self.last.versions = self.last.versions or versions.toks[0].values
         return True

@@ -3,7 +3,8 @@
 import re
 from collections.abc import Iterator
 
-from app.rules.reading.scan.scanning import BLIND, Scanner
+from app.rules.reading.scan.pieces import BLIND
+from app.rules.reading.scan.scanning import Scanner
 
 MOST_JOINED = 500  # characters of lines that are joined
 MOST_WORDS_BESIDE = 5  # of a name that is broken over two lines, on each

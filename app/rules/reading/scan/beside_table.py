@@ -24,7 +24,7 @@ class BesideTable(Base):
     work, `limits` may. What `hinges` on something, or on one of the `signals`, may change an event, but in a sentence that
     `begs`; a standard with one of the `outcomes` at its end is none, and phrases `of_bodies` bear on nothing there; what
     `refers` to something else says something. A question that begins with one of `asks` says nothing; `heads` alone in a line
-    say what stands below."""
+    say what stands below; what `takes_back` what was said stands between it and what is meant."""
 
     speaks: tuple[str, ...]
     bears: tuple[str, ...]
@@ -83,3 +83,4 @@ class BesideTable(Base):
     refers: tuple[str, ...]
     brought: tuple[str, ...]
     heat_hours: tuple[str, ...]
+    takes_back: tuple[str, ...]

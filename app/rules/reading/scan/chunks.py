@@ -20,13 +20,14 @@ from app.rules.reading.scan.minutes_said import (
 )
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
-from app.rules.reading.scan.spelt_out import adjectives, bells, in_both_hands, spelt_out, told_twice
+from app.rules.reading.scan.spelt_out import adjectives, bells, in_both_hands, in_hand, spelt_out, told_twice
 from app.rules.reading.scan.spoken_numbers import filled
 from app.rules.reading.scan.units_beside import (
     THINGS,
     above_reach,
     after_each_set,
     back_to,
+    benches,
     capped_by_most,
     changing_over,
     gear_of_versions,
@@ -70,6 +71,7 @@ UNITS = {
 }
 BEHIND = {"REP": "REPS", "ROUND": "ROUNDS", "SET": "SETS"}
 UNTIL = ("until", "till")
+LEAST_FEET = 15  # of what is walked or carried: `10' carry` may last so many minutes
 SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
 
 
@@ -97,11 +99,13 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         penalties,
         changing_over,
         inches,
+        benches,
         heights,
         above_reach,
         units_scored,
         capped_by_most,
         tries_at_most,
+        in_hand,
         adjectives,
         gear_of_versions,
         loads_named,

@@ -7,6 +7,9 @@ from app.rules.reading.scan.units_beside import says_only_each
 
 ENDS_A_THING = ("", "COMMA", "STOP", "AND", "THEN")
 AMOUNTS = {"COUNT", "LENG", "CALS", "REPS"}
+EACH_OF_THEM = {
+    *("each person", "per person", "each pupil", "per pupil", "per athlete", "each member", "per member", "each of you"),
+}
 OFTEN = {"ROUNDS", "SETS", "TIMES", "WINDOWS"}
 
 
@@ -37,6 +40,8 @@ def left_over(toks: list[Tok]) -> list[Tok]:
             continue  # `4 rounds, each 3 minutes on`
         if kept and says_only_each(kept[-1].kind, tok, toks[at + 1 : at + 2]):
             continue  # `3 sets of 2 min each`, `max reps each: …`
+        if tok.kind in ("WORD", "PROSE", "UNKNOWN") and tok.text.casefold() in EACH_OF_THEM and kept and kept[-1].kind == "DUR":
+            continue  # `one minute each person`
         follows = toks[at + 1].kind if at + 1 < len(toks) else ""
         if tok.text.casefold() == "same" and [one.kind for one in toks[at + 1 : at + 3]] == ["DUR", "AMRAP"]:
             tok = replace(tok, kind="SAMEORDER")  # `then B, same 5 min AMRAP`

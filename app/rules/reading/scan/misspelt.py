@@ -16,9 +16,10 @@ VOWELS = set("aeiouy")
 class Spelling:
     """Finds the known word that a misspelt one is."""
 
-    def __init__(self, known: Iterable[str], others: Iterable[str] = ()) -> None:
-        """`known` are read for a slip; `others` are no slips themselves."""
-        self.known, self.others = frozenset(known), frozenset(others)
+    def __init__(self, known: Iterable[str], others: Iterable[str] = (), short: Iterable[str] = ()) -> None:
+        """`known` are read for a slip; `others` are no slips themselves; in `short` ones of three letters the last two may have
+        changed places."""
+        self.known, self.others, self.short = frozenset(known), frozenset(others), frozenset(short)
         self._near: Mapping[tuple[str, int], list[str]] = self._by_beginning()
         self._long: defaultdict[str, list[str]] = defaultdict(list)
         for word in sorted(self.known):
@@ -45,11 +46,15 @@ class Spelling:
             other
             for length in (len(word) - 1, len(word), len(word) + 1)
             for other in self._near.get((word[0], length), ())
-            if _one_slip(word, other) and (len(other) >= LEAST or other == "the" or _doubled(word, other))
+            if _one_slip(word, other) and (len(other) >= LEAST or other == "the" or self._short(word, other))
         ]
         if not near and len(word) >= LONG:
             near = sorted(difflib.get_close_matches(word, self._long.get(word[0], ()), 3, ALIKE))
-        return near
+        return [other for other in near if _swapped(word, other)] or near  # `swigns` is no `signs`: all its letters are there
+
+    def _short(self, word: str, other: str) -> bool:
+        """`capp`, `rnu`: a short word is only read where its last letter stands twice, or two have changed places."""
+        return _doubled(word, other) or (other in self.short and _swapped(word, other))
 
 
 def _plurals(near: list[str]) -> bool:
@@ -58,17 +63,23 @@ def _plurals(near: list[str]) -> bool:
 
 
 def _doubled(word: str, other: str) -> bool:
-    """`capp`: a short word is only read where its last letter stands twice."""
     return word == other + other[-1]
 
 
+def _swapped(word: str, other: str) -> bool:
+    """Whether two letters beside one another have changed places."""
+    at = _differ_at(word, other)
+    return len(word) == len(other) and word[at : at + 2] == other[at : at + 2][::-1] and word[at + 2 :] == other[at + 2 :]
+
+
+def _differ_at(word: str, other: str) -> int:
+    return next((at for at, (one, two) in enumerate(zip(word, other, strict=False)) if one != two), min(len(word), len(other)))
+
+
 def _one_slip(word: str, other: str) -> bool:
-    at = next(
-        (place for place, (one, two) in enumerate(zip(word, other, strict=False)) if one != two), min(len(word), len(other))
-    )
+    at = _differ_at(word, other)
     if len(word) == len(other):
-        swapped = word[at : at + 2] == other[at : at + 2][::-1] and word[at + 2 :] == other[at + 2 :]
-        return swapped or (len(word) > LEAST and word[at + 1 :] == other[at + 1 :])
+        return _swapped(word, other) or (len(word) > LEAST and word[at + 1 :] == other[at + 1 :])
     longer, shorter = (word, other) if len(word) > len(other) else (other, word)
     doubled = longer[at : at + 1] == longer[at - 1 : at]
     return longer[at + 1 :] == shorter[at:] and (doubled or len(shorter) >= LEAST)

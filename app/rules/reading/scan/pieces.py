@@ -12,6 +12,9 @@ PIECE = re.compile(
 )
 NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth")
 MINUTES_SECONDS = re.compile(r"\d+")
+# Words that no table of the trade has.
+BLIND = ("WORD", "PROSE", "CHAT", "WEIGHTY", "DECIDES")
+GROUP = "GROUP"  # the unit of a word that may name a version
 EMPHASIS = {"*", "_", "`"}
 JOINER = "\u200d"  # joins signs to one picture: of a dancing woman the sign is no word
 SIGNS = {
@@ -135,6 +138,7 @@ def pieces(text: str, start: int, end: int) -> list[Tok]:
             said in EMPHASIS
             or _picture(said)
             or (said in "♀♂" and text[one.start() - 1 : one.start()] == JOINER)
+            or (said in "<>" and _frames(text, one.start(), start, end))
             or _abbreviates(found, text, one.end(), end, said)
         ):
             continue
@@ -162,6 +166,12 @@ def _mended(found: list[Tok], text: str) -> list[Tok]:
 def _multiplies(found: list[Tok], text: str, at: int, end: int) -> bool:
     """The star of `3 * 10 burpees`; another one is emphasis."""
     return bool(found) and found[-1].kind == "NUM" and text[at:end].lstrip()[:1].isdigit()
+
+
+def _frames(text: str, at: int, start: int, end: int) -> bool:
+    """`>> 7 MINUTES <<`: signs around a line that say nothing; alone, or between words, it may be an arrow."""
+    doubled = text[at] in (text[max(start, at - 1) : at], text[at + 1 : min(end, at + 2)])
+    return doubled and not (text[start:at].strip(" <>*") and text[at:end].strip(" <>*"))
 
 
 def _picture(said: str) -> bool:

@@ -2,8 +2,7 @@
 
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import Tok
-from app.rules.reading.scan.scanning import BLIND
+from app.rules.reading.scan.pieces import BLIND, Tok
 from app.rules.workout.movements import library
 
 COUNTS = ("NUM", "MAX", "HEAVY", "CALS", "LENG", "REPS", "MOVE")

@@ -10,16 +10,15 @@ from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.pieces import NTH, Tok, pieces, plain
+from app.rules.reading.scan.numbered import letter_of_member, lettered, letters, nth_window, part, twice
+from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, pieces, plain
 from app.rules.reading.scan.senses import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
-from app.rules.reading.scan.versions_said import loads_women
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
+from app.rules.reading.talk import Span
 from app.rules.workout.movements import library
 
 MOST_WORDS_IN_NAME = 6
-# Words that no table of the trade has.
-BLIND = ("WORD", "PROSE", "CHAT", "WEIGHTY", "DECIDES")
 WORD_OF_TALK = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 
 
@@ -44,6 +43,8 @@ class Scanner:
         self.parsed: dict[tuple[Tok, ...], tuple[list[Statement] | None, list[Tok]]] = {}  # what the grammar makes of words
         self.sensed: dict[tuple[int, int, int, Known], list[Tok] | None] = {}  # the same, by their sense
         self.lines: dict[tuple[int, int], tuple[list[Tok], list[tuple[Tok, str]]]] = {}  # of the text, by where they stand
+        # Sentences that were put beside and have a sense: they are tried again while others stand beside, once.
+        self.tries_again, self.tried_again, self.in_vain = False, set[Span](), set[Span]()
         self._pieces: dict[tuple[int, int], list[Tok]] = {}  # the same, before they are read
 
     def pieces(self, text: str, start: int, end: int) -> list[Tok]:
@@ -72,19 +73,23 @@ class Scanner:
 
     def known(self, raw: list[Tok]) -> list[Tok]:
         """The pieces with phrases, movements and numbers in words found; what is left are WORDs and signs."""
-        found = _letters(raw)
+        found = letters(raw)
         at = 2 * len(found[0].values) - 1 if found else 0
         while at < len(raw):
-            taken = _letter_of_member(raw, at) or self._at(raw, at)
+            taken = letter_of_member(raw, at) or self._at(raw, at)
             if taken is None:
                 one = raw[at]
-                found.append(replace(one, kind=self._word(one)) if one.kind == "LETTERS" else one)
+                found.append(replace(one, kind=self._word(one), unit=self._group(one)) if one.kind == "LETTERS" else one)
                 at += 1
                 continue
             toks, length = taken
             found += toks
             at += length
         return found
+
+    def _group(self, one: Tok) -> str:
+        """Marks a word that may name a version, beside a load: `juniors 12 kg`."""
+        return GROUP if plain(one) in self.words.of_versions else ""
 
     def _word(self, one: Tok) -> str:
         said = plain(one)
@@ -145,9 +150,9 @@ class Scanner:
         return self._meant[word]
 
     def _at(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
-        if numbered := _nth_window(raw, at) or _twice(raw, at):
+        if numbered := nth_window(raw, at) or twice(raw, at):
             return numbered
-        if lettered := _part(raw, at):
+        if lettered := part(raw, at):
             return lettered
         phrase, movement = self._phrase(raw, at), self._movement(raw, at)
         if phrase and phrase[0][0].kind == "HOLD":
@@ -176,7 +181,7 @@ class Scanner:
                     continue
                 if phrase.kind in ("MINUTE", "MEMBER") and self._timed(raw, at + len(phrase.pieces)):  # `window 10 min`
                     continue
-                if phrase.kind == "SCOREOF" and _lettered(raw, at + len(phrase.pieces) - 1):  # `score 2a`
+                if phrase.kind == "SCOREOF" and lettered(raw, at + len(phrase.pieces) - 1):  # `score 2a`
                     return [raw[at].to(raw[at + len(phrase.pieces)], phrase.kind, text="", values=())], len(phrase.pieces) + 1
                 last = raw[at + len(phrase.pieces) - 1]
                 if phrase.kind == "LABEL":
@@ -218,17 +223,33 @@ class Scanner:
         while (
             most < len(raw)
             and most - at < MOST_WORDS_IN_NAME
-            and (raw[most].kind in ("LETTERS", "AND") or _in_name(raw, most))
+            and (raw[most].kind in ("LETTERS", "AND") or (raw[most].kind == "LPAR" and most > at) or _in_name(raw, most))
             and self._begins(raw[at : most + 1])
         ):
             most += 1
         for end in range(most, at, -1):
-            if raw[end - 1].kind == "AND" or plain(raw[end - 1]) in self.words.articles:
+            if raw[end - 1].kind in ("AND", "LPAR") or plain(raw[end - 1]) in self.words.articles:
+                continue
+            closes = "LPAR" in {tok.kind for tok in raw[at:end]}  # `squats (no weight)`
+            if closes and (end >= len(raw) or raw[end].kind != "RPAR"):
                 continue
             key = self.movement(_as_written(raw[at:end]))
             if key:
+                if named := self._named_in_brackets(raw, at, end, key):
+                    key, end = named
+                    return raw[at].to(raw[end - 1], "MOVE", key=key, name=library().movements[key].name, text=""), end - at
+                end += closes
                 return raw[at].to(raw[end - 1], "MOVE", key=key, text=""), end - at
         return None
+
+    def _named_in_brackets(self, raw: list[Tok], at: int, end: int, key: str) -> tuple[str, int] | None:
+        """`Burpees (bar facing)`, `pull-ups (strict)`: the movement that the words in the brackets make of it, and its end."""
+        close = next((place for place in range(end + 2, min(len(raw), end + 5)) if raw[place].kind == "RPAR"), None)
+        if close is None or raw[end].kind != "LPAR" or any(one.kind not in ("LETTERS", "AND") for one in raw[end + 1 : close]):
+            return None
+        name, inside = _as_written(raw[at:end]), _as_written(raw[end + 1 : close])
+        found = self.movement(f"{inside} {name}") or self.movement(f"{inside.removesuffix('s')} {name}")
+        return (found, close + 1) if found and found != key else None
 
     def _held(self, raw: list[Tok], at: int) -> tuple[Tok, int] | None:
         """What somebody holds: `the bar` is a bar hold, `a plank` a plank hold."""
@@ -255,70 +276,6 @@ class Scanner:
         value, length = found
         one = replace(raw[at], kind="NUM", values=(value,))
         return [one if length == 1 else one.to(raw[at + length - 1], "NUM", text="")], length
-
-
-WORKS = {"holds", "hold", "rests", "works", "rows", "runs", "bikes", "skis", "lifts", "hangs", "carries", "starts"}
-
-
-def _letter_of_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
-    """`while A holds a plank`: a capital letter that does something is one of the entry's members, and no article."""
-    between = 0 < at < len(raw) - 1 and raw[at - 1].kind == raw[at + 1].kind == "BAR"  # a cell of its own
-    if between and raw[at].text in LETTERS_OF_MEMBERS:
-        return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
-    if not 0 < at < len(raw) - 1 or raw[at].text not in LETTERS_OF_MEMBERS or raw[at].glued:
-        return None
-    if raw[at - 1].kind == "COLON" and (raw[at + 1].kind == "NUM" or plain(raw[at + 1]) == "max"):  # `Odd: A 10 burpees`
-        return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
-    if plain(raw[at + 1]) not in WORKS and [plain(one) for one in raw[at + 1 : at + 3]] != ["the", "same"]:
-        return None
-    return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
-
-
-def _lettered(raw: list[Tok], at: int) -> bool:
-    """`5A`: a number with a letter right behind it, and nothing more in that word."""
-    letter = raw[at + 1] if at + 1 < len(raw) else None
-    after = raw[at + 2] if at + 2 < len(raw) else None
-    plain_letter = letter is not None and letter.glued and letter.text in "ABCDabcd" and len(letter.text) == 1
-    return raw[at].kind == "NUM" and plain_letter and (after is None or after.kind in ("LPAR", "COLON", "DASH", "STOP"))
-
-
-def _part(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
-    """`5B (6:00-10:00)` at the beginning of a line: another part of the workout."""
-    return ([raw[0].to(raw[1], "PART", text="", values=())], 2) if at == 0 and _lettered(raw, 0) else None
-
-
-def _nth_window(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
-    """`First minute: …`, `second station – …` at the beginning of a sentence."""
-    begins = at == 0 or raw[at - 1].kind in ("STOP", "COMMA") or "\n" in raw[at - 1].text
-    if not begins or at + 2 >= len(raw) or plain(raw[at]) not in NTH or raw[at + 2].kind not in ("COLON", "DASH"):
-        return None
-    if plain(raw[at + 1]) not in ("minute", "window", "interval", "station"):
-        return None
-    return [raw[at].to(raw[at + 1], "MINUTE", text="", values=(str(NTH.index(plain(raw[at])) + 1),))], 2
-
-
-def _twice(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
-    """`Twice through`: so often."""
-    if raw[at].text[:1] not in "tT" or plain(raw[at]) not in OFTEN or at + 1 >= len(raw) or plain(raw[at + 1]) != "through":
-        return None
-    return [raw[at].to(raw[at + 1], "TIMES", text="", values=(OFTEN[plain(raw[at])],))], 2
-
-
-OFTEN = {"twice": "2", "thrice": "3"}
-LETTERS_OF_MEMBERS = {"A": "MEMBERA", "B": "MEMBERB", "C": "MEMBERC"}
-
-
-def _letters(raw: list[Tok]) -> list[Tok]:
-    """`A:`, `A+B:` before a line: for whom it is; the colon stays behind."""
-    letters = raw[0 : len(raw) : 2]
-    for number, tok in enumerate(letters):
-        follows = raw[2 * number + 1].kind if 2 * number + 1 < len(raw) else ""
-        if not re.fullmatch("[A-L]", tok.text) or follows not in ("PLUS", "COLON") or loads_women(raw):
-            return []
-        if follows == "COLON":
-            values = tuple(str(ord(one.text) - ord("A") + 1) for one in letters[: number + 1])
-            return [raw[0].to(tok, "LETTER", values=values)]
-    return []
 
 
 def _named(tok: Tok) -> Tok:

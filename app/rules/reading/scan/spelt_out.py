@@ -125,3 +125,16 @@ def adjectives(toks: list[Tok]) -> list[Tok]:
         if found[at].kind in BEFORE_THINGS and found[at + 1].kind in THINGS and (at == 0 or found[at - 1].kind in ("NUM", "MAX")):
             found[at], found[at + 1] = found[at + 1], found[at]
     return found
+
+
+def in_hand(toks: list[Tok]) -> list[Tok]:
+    """`32 kg per hand`, `20 kg in each hand`, `a 20 kg plate`: how a load is held; the last stands beside it as a note."""
+    found: list[Tok] = []
+    for tok in toks:
+        loaded = bool(found) and found[-1].kind == "LOAD"
+        said, carried = tok.text.casefold(), any(one.kind == "LENG" for one in toks)  # `8 snatches, 24 kg per hand` is asked
+        if loaded and (said == "hand" or (tok.kind == "EACHSIDE" and carried and said.endswith("hand"))):
+            continue
+        plate = loaded and said == "plate" and "MOVE" in {one.kind for one in found[-5:]}
+        found.append(replace(tok, kind="NOTE") if plate else tok)
+    return found

@@ -32,6 +32,8 @@ OF_PARTS = {
     "measured",
 }
 OF_PARTS |= {"ranked", "and", "its", "one", "two", "three", "on", "your", "total", "completed", "lifted"}
+OF_PARTS |= {"scores", "first", "second", "third", "there", "have", "you", "get"}
+NTH_PARTS = ("first", "second", "third")
 LEAST_PARTS = 2
 IN_ORDER = "in order"  # the unit of a score that is that of the part at its place
 NOT_DONE = {"finish", "finished", "make", "reach"}
@@ -85,16 +87,19 @@ def rung(toks: list[Tok], last: Tok | None) -> list[Tok] | None:
 
 
 def scores_of_parts(text: str, toks: list[Tok]) -> list[Tok] | None:
-    """`Part A is scored in reps, part B in kg.`: a score for each part, in its order; None for another sentence."""
-    parts = [tok for tok in toks if tok.kind == "PART"]
-    if len(parts) < LEAST_PARTS or any(tok.values or tok.key for tok in toks):
-        return None
+    """`Part A is scored in reps, part B in kg.`, `two scores: the reps of the first part and the load of the second`: a score for
+    each part, in its order; None for another sentence."""
     words = [word.casefold() for word in WORDS.findall(text[toks[0].start : toks[-1].end])]
-    takes = [COUNTS[word] for word in words if word in COUNTS]
-    scored = {"scored", "score", "counts", "counted", "ranked", "measured"} & set(words)
-    if not scored or len(takes) != len(parts) or any(word not in COUNTS and word not in OF_PARTS for word in words):
+    parts = sum(tok.kind == "PART" for tok in toks) or sum(word in NTH_PARTS for word in words)
+    numbers = {value for tok in toks for value in tok.values}
+    if parts < LEAST_PARTS or not numbers <= {str(parts)} or any(tok.key for tok in toks):
         return None
-    labels = [plain(tok) for tok in parts]
+    takes = [COUNTS[word] for word in words if word in COUNTS]
+    scored = {"scored", "score", "scores", "counts", "counted", "ranked", "measured"} & set(words)
+    in_order = [word for word in words if word in NTH_PARTS] in ([], list(NTH_PARTS[:parts]))
+    if not scored or len(takes) != parts or not in_order or any(word not in COUNTS and word not in OF_PARTS for word in words):
+        return None
+    labels = [plain(tok) for tok in toks if tok.kind == "PART"]
     return _part_by_part(toks[0], takes, IN_ORDER if labels == sorted(labels) else "")
 
 
@@ -187,3 +192,70 @@ def without_letters(toks: list[Tok]) -> list[Tok]:
         return toks
     claim = toks[summed].to(toks[at - 1], "CLAIM", values=(str(len(letters)),))
     return [*toks[: summed + 1], claim, *toks[at:]]
+
+
+def unit_alone(toks: list[Tok]) -> list[Tok] | None:
+    """`Kilograms.`: in which unit loads are."""
+    return [toks[0].to(toks[0], "LOADSIN"), toks[0]] if [tok.kind for tok in toks] in (["KG"], ["LB"]) else None
+
+
+MORE_TIMES = {
+    **dict.fromkeys(("one more time", "once more", "once again", "a second time", "twice", "two times", "one more round"), 2),
+    **dict.fromkeys(("three times", "two more times", "twice more"), 3),
+    **dict.fromkeys(("four times", "three more times"), 4),
+}
+OF_ALL_OF_IT = {
+    *(
+        "and",
+        "then",
+        "you",
+        "we",
+        "they",
+        "do",
+        "does",
+        "go",
+        "goes",
+        "through",
+        "repeat",
+        "repeats",
+        "of",
+        "it",
+        "that",
+        "this",
+        "so",
+    ),
+    *(
+        "see",
+        "everything",
+        "all",
+        "the",
+        "whole",
+        "thing",
+        "lot",
+        "above",
+        "in",
+        "total",
+        "altogether",
+        "round",
+        "now",
+        "just",
+        "is",
+    ),
+    *("done", "a", "i", "is"),
+}
+
+
+def all_again(text: str, toks: list[Tok]) -> list[Tok] | None:
+    """`Then you do all of that one more time, so you see everything twice`: how often all of it is done."""
+    every = next((tok for tok in toks if tok.kind == "ALLOFIT"), None)
+    if every is None or any(tok.key for tok in toks):
+        return None
+    said = f" {' '.join(WORDS.findall(text[toks[0].start : toks[-1].end].casefold()))} "
+    counts = set()
+    for phrase in sorted(MORE_TIMES, key=len, reverse=True):
+        if f" {phrase} " in said:
+            counts.add(MORE_TIMES[phrase])
+            said = said.replace(f" {phrase} ", " ")
+    if len(counts) != 1 or not set(said.split()) <= OF_ALL_OF_IT:
+        return None
+    return [every, toks[-1].to(toks[-1], "TIMES", values=(str(counts.pop()),), key="")]

@@ -54,6 +54,25 @@ def inches(toks: list[Tok]) -> list[Tok]:
     return found
 
 
+BENCHES = ("bench", "benches")
+
+
+def benches(toks: list[Tok]) -> list[Tok]:
+    """`Step-ups (bench, 40 cm)`, `on a 40 cm bench`: beside a height a bench is what is stepped on, and no press."""
+    found: list[Tok] = []
+    for at, tok in enumerate(toks):
+        kinds = [one.kind for one in toks[at + 1 : at + 3]]
+        told = kinds[:1] == ["SIZE"] or kinds in (["COMMA", "SIZE"], ["COLON", "SIZE"], ["DASH", "SIZE"])
+        if tok.kind == "MOVE" and tok.text.casefold() in BENCHES and (told or (found and found[-1].kind == "SIZE")):
+            continue
+        parted = (
+            tok.kind in ("COMMA", "COLON", "DASH") and at and toks[at - 1].text.casefold() in BENCHES and kinds[:1] == ["SIZE"]
+        )
+        if not (parted and toks[at - 1].kind == "MOVE"):
+            found.append(tok)
+    return found
+
+
 HIGHEST = 6  # metres of a target
 BEFORE_HEIGHTS = ("TO", "AT", "SLASH", "COMMA", "TARGET", "LPAR")
 
@@ -207,7 +226,9 @@ def after_each_set(toks: list[Tok]) -> list[Tok]:
             found.append(toks[at])
             at += 1
             continue
-        one, at = toks[at].to(toks[at + 1], "AFTEREACH", values=()), at + 2
+        begun, one, at = at, toks[at].to(toks[at + 1], "AFTEREACH", values=()), at + 2
+        if [tok.kind for tok in toks[at : at + 3]] in (["LPAR", "BOTH", "RPAR"], ["LPAR", "MEMBERB", "RPAR"]):
+            at += 3  # `after every set (of both)`
         before = [tok.kind for tok in found[-2:]]
         while at < len(toks) and toks[at].kind in ("COLON", "COMMA", "DASH") and _amount_of_work(toks[at + 1 :]):
             at += 1
@@ -217,7 +238,7 @@ def after_each_set(toks: list[Tok]) -> list[Tok]:
         elif ends and _amount_of_work(found[-2:]) and before[-1] in THINGS:
             found.insert(len(found) - 2, one)
         else:
-            found += toks[at - 2 : at]
+            found += toks[begun:at]
     return found
 
 

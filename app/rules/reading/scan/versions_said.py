@@ -1,9 +1,10 @@
 """Whose numbers are: loads of two versions in one line, as one load of two numbers, and the names beside them."""
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import Tok, plain, rewritten
+from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, plain, rewritten
 
 
 def joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int) -> list[Tok]:
@@ -80,6 +81,19 @@ def words_before(toks: list[Tok]) -> list[Tok]:
         before = kinds[at - 1] if at else ""
         if tok.kind == "MAX" and before == "DUR" and "FORTIME" in kinds and kinds[at + 1 : at + 2] in ([], ["COMMA"], ["STOP"]):
             found[at] = replace(tok, kind="CAP")
+        timed = next((kind for kind in kinds[at + 1 :] if kind != "IN"), "") == "DUR"
+        if tok.kind == "T_LOAD" and tok.text.casefold() in HEAVIEST and timed and not scored:
+            found[at] = replace(tok, kind="HEAVY")  # `complex, heaviest load in 7 minutes`
+        if tok.text.casefold() == "possible" and before == "MOVE" and "HEAVY" in kinds[:at]:
+            found[at] = replace(tok, kind="GONE")  # `the heaviest snatch possible`
+        if tok.text.casefold() in NAMING and colon and kinds[at + 2 : at + 3] == ["MOVE"] and before in ("", "STOP"):
+            found[at], found[at + 1] = replace(tok, kind="GONE"), replace(toks[at + 1], kind="GONE")  # `Lift: floor press`
+        if tok.kind == "FT" and tok.text.casefold() == "ft" and before in ("", "STOP", "ROUNDS"):  # `FT / cap 11`, `3 rds FT`
+            found[at] = replace(tok, kind="FORTIME")
+        if tok.kind == "BOTH" and before == "MOVE" and scored:  # `score: wall balls of both`
+            found[at] = replace(tok, kind="GONE")
+        if tok.text.casefold() == "again" and kinds[at + 1 : at + 3] == ["DUR", "REST"]:  # `and again a minute rest`
+            found[at] = replace(tok, kind="GONE")
         if tok.text.casefold() == "again" and (before == "MOVE" or (before == "LPAR" and kinds[at - 2 : at - 1] == ["MOVE"])):
             found[at] = replace(tok, kind="GONE")
         if tok.kind == "AT" and at and kinds[at - 1] == "ATTEMPTS" and follows == ["MOVE"]:
@@ -93,9 +107,17 @@ def loads_of_the_bar(toks: list[Tok]) -> list[Tok]:
     for at in range(1, len(toks)):
         if toks[at - 1].kind == "BARWEIGHT" and toks[at].kind == "LOAD" and len(toks[at].values) == 2:
             found[at - 1], found[at] = replace(toks[at - 1], kind="GONE"), replace(toks[at], key="bar")
+        named = toks[at - 1].kind in BLIND and toks[at - 1].text.casefold().split()[-1:] in (["bar"], ["barbell"])
+        if named and toks[at].kind == "NUM" and [tok.kind for tok in toks[at + 1 : at + 2]] == ["VERSIONS"]:
+            found[at - 1], found[at] = (
+                replace(toks[at - 1], kind="GONE"),
+                replace(toks[at], key="bar"),
+            )  # `the bar is 60 for the guys …`
     return [tok for tok in found if tok.kind != "GONE"]
 
 
+HEAVIEST = {"heaviest load", "heaviest weight", "heaviest lift", "heaviest", "top weight", "highest load"}
+NAMING = {"lift", "movement", "exercise", "the lift", "the movement", "the exercise"}
 WEIGHTS = {"weight", "weights", "load", "loads"}
 
 
@@ -168,7 +190,7 @@ def _bracketed(four: list[Tok]) -> Tok | None:
 
 BETWEEN_VERSIONS = ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS", "BAR", "DASH", "STOP", "PROSE", "IN", "TO")
 LIFTING = {"lift", "lifts", "use", "uses", "have", "take", "takes", "load"}  # `guys lift 40 kilos, ladies 27.5`
-MOST_IN_RUN = 16
+MOST_IN_RUN = 24
 LETTERS = {"m": "MEN", "w": "WOMEN", "f": "WOMEN", "he": "MEN", "she": "WOMEN"}
 SPOKEN = ("he", "she")  # words of talk too: beside one another, each before a number
 NUMBERS = ("LOAD", "NUM", "SIZE")
@@ -240,20 +262,31 @@ def _letters_with_colons(toks: list[Tok]) -> list[Tok]:
 
 
 def named_loads(toks: list[Tok]) -> list[Tok]:
-    """`men 43 kg, women 30 kg`, `43 kg for men and 30 kg for women`, `43 kg (women 30 kg)`: one load of two, and whose."""
+    """`men 43 kg, women 30 kg`, `43 kg for men and 30 kg for women`, `43 kg (women 30 kg)`: one load of all, and whose."""
     return rewritten(toks, _named_run)
 
 
 OF_RUN = {**dict.fromkeys(WHOSE, "N"), "LOAD": "L", "SIZE": "S", "NUM": "L"}
-RUNS = ("NLSNLS", "NLNL", "LNLN", "LNL", "NSNS", "SNSN")
+# Names with a load, a height or both: `men 43 kg, women 30 kg`, `60 cm for adults and 50 cm for juniors`, `43 kg (women 30 kg)`.
+RUNS = tuple(re.compile(form) for form in ("(?:NLS){2}", "(?:NL){2,}", "(?:LN){2,}", "(?:NS){2,}", "(?:SN){2,}", "LNL"))
 OTHER = {"women": "men", "scaled": "rx", "men": "women"}
+AS_WRITTEN = "as written"
+LEAST_NAMED, MOST_NAMED = 2, 6
+
+
+def _of_run(tok: Tok) -> str:
+    return OF_RUN.get(tok.kind) or ("N" if tok.unit == GROUP and tok.kind in BLIND else "")
+
+
+def _whose(tok: Tok) -> str:
+    return WHOSE.get(tok.kind) or tok.text.casefold()
 
 
 def _named_run(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     run: list[Tok] = []
     place, ends = at, []
-    while place < len(toks) and len(run) < len(RUNS[0]) and place - at < MOST_IN_RUN:
-        if toks[place].kind in OF_RUN:
+    while place < len(toks) and len(run) < 2 * MOST_NAMED and place - at < MOST_IN_RUN:
+        if _of_run(toks[place]):
             run.append(toks[place])
             ends.append(place + 1)
         elif toks[place].kind not in BETWEEN_VERSIONS and not (run and toks[place].text.casefold() in LIFTING):
@@ -261,57 +294,45 @@ def _named_run(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         place += 1
     if not run or run[0] is not toks[at]:
         return None
-    said = "".join(OF_RUN[tok.kind] for tok in run)
+    said = "".join(_of_run(tok) for tok in run)
     for form in RUNS:
-        if said.startswith(form) and (made := _two(run[: len(form)], form)):
+        if (found := form.match(said)) and (made := _several(run[: found.end()], found[0])):
             stops = [place for place in range(at, toks.index(run[1], at)) if toks[place].kind == "STOP"]
-            return None if stops else (made, ends[len(form) - 1])
+            return None if stops else (made, ends[found.end() - 1])
     return None
 
 
-def _two(run: list[Tok], form: str) -> list[Tok] | None:
-    """The load of two numbers, whose they are, and the heights of both."""
-    names = [WHOSE[tok.kind] for tok in run if tok.kind in WHOSE]
-    loads, sizes = [tok for tok in run if tok.kind in ("LOAD", "NUM")], [tok for tok in run if tok.kind == "SIZE"]
+def _several(run: list[Tok], form: str) -> list[Tok] | None:
+    """The load or the height of several numbers, whose they are, and the heights beside the loads."""
+    names = [_whose(tok) for tok in run if _of_run(tok) == "N"]
+    loads, sizes = [tok for tok in run if _of_run(tok) == "L"], [tok for tok in run if tok.kind == "SIZE"]
     if form == "LNL":
-        names = [OTHER.get(names[0], ""), *names]
-    if not loads:
-        size = _of_both(sizes)
-        return [size, names_of(run, (names[0], names[1]))] if size and len(set(names)) == 2 else None
-    first, second = loads
-    alike = second.kind == "NUM" or first.unit == second.unit
-    if (
-        (form == "LNL" and first.kind == "NUM")
-        or not alike
-        or len(first.values + second.values) != 2
-        or len(set(names)) != 2
-        or "" in names
-    ):
+        names = [OTHER.get(names[0], AS_WRITTEN), *names]
+    if (form == "LNL" and loads[0].kind == "NUM") or len(set(names)) != len(names) or "" in names:
         return None
-    told = first.to(
-        second, "LOAD" if first.kind == "LOAD" else "NUM", values=first.values + second.values, key=first.key or second.key
-    )
-    made = [told, names_of(run, (names[0], names[1]))]
-    if sizes:
-        size = _of_both(sizes)
-        if size is None:
-            return None
-        made.append(size)
-    return made
-
-
-def _of_both(sizes: list[Tok]) -> Tok | None:
-    """Two heights as one of two numbers."""
-    first, second = sizes
-    if first.unit != second.unit or len(first.values + second.values) != 2:
+    pair = set(names) <= set(WHOSE.values()) and len(names) == LEAST_NAMED
+    told = [_as_one(one, pair) for one in (loads, sizes) if one]
+    if None in told:
         return None
-    return first.to(second, "SIZE", values=first.values + second.values)
+    made = [one for one in told if one is not None]
+    return [made[0], names_of(run, tuple(names)), *made[1:]]
 
 
-def names_of(run: list[Tok], names: tuple[str, str]) -> Tok:
-    """Whose the two numbers are, as one word."""
-    said = [tok for tok in run if tok.kind in WHOSE]
-    return said[0].to(said[-1], "VERSIONS", values=names)
+def _as_one(numbers: list[Tok], pair: bool) -> Tok | None:
+    """Loads or heights as one with all their numbers; each has one, or each has two."""
+    first, last = numbers[0], numbers[-1]
+    alike = all(tok.kind == "NUM" or tok.unit == first.unit for tok in numbers[1:])
+    each = {len(tok.values) for tok in numbers}
+    if not alike or len(each) != 1 or not each <= {1, 2} or (first.kind == "NUM" and not pair):
+        return None
+    key = next((tok.key for tok in numbers if tok.key), "")
+    return first.to(last, first.kind, values=tuple(value for tok in numbers for value in tok.values), key=key)
+
+
+def names_of(run: list[Tok], names: tuple[str, ...]) -> Tok:
+    """Whose the numbers are, as one word."""
+    said = [tok for tok in run if _of_run(tok) == "N"]
+    return said[0].to(said[-1], "VERSIONS", values=names, unit="")
 
 
 OF_LOADS = ("kg", "kgs", "kilos", "lb", "lbs", "pounds")

@@ -19,6 +19,7 @@ from app.rules.workout.movements import library
 ENGLISH = "reading_en"
 GLUE = "GLUE"
 NUMBER_HOLE = "#"
+SHORTEST = 3  # letters of a word that is read for a slip
 
 
 class WordTable(Base):
@@ -26,8 +27,8 @@ class WordTable(Base):
 
     `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `chat` too, but right before a
     movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
-    what counts in any sentence. `groups` name versions. `senses`: words by which whole sentences are told,
-    `again`: by which they say once more what is said. `divisions` begin the
+    what counts in any sentence. `groups` name versions, `of_versions` by themselves beside a load. `senses`: words by which whole
+    sentences are told, `again`: by which they say once more what is said. `divisions` begin the
     line that names them; `mixed` says that men and women make an entry; `label_ends` part the number of an
     event from what is done; `columns` are what a column of a table is, by its heading.
     """
@@ -38,6 +39,7 @@ class WordTable(Base):
     words: dict[str, tuple[str, ...]]
     articles: tuple[str, ...]
     groups: tuple[str, ...]
+    of_versions: tuple[str, ...]
     prose: tuple[str, ...]
     chat: tuple[str, ...]
     senses: SenseTable
@@ -67,6 +69,7 @@ class Words:
     phrases: Mapping[str, tuple[Phrase, ...]]
     articles: frozenset[str]
     groups: tuple[str, ...]
+    of_versions: frozenset[str]
     prose: frozenset[str]
     chat: frozenset[str]
     senses: Senses
@@ -104,13 +107,14 @@ def read_words(name: str, plain: Any) -> Words:
     phrases = {first: tuple(sorted(ways, key=lambda one: -len(one.pieces))) for first, ways in found.items()}
     spelt = {piece for ways in phrases.values() for way in ways for piece in way.pieces}
     talk = {*table.prose, *table.chat, *table.weighty, *table.decides}
-    spelling = Spelling({*spelt, *table.numbers, "the", *_words_of_movements()}, talk)
+    spelling = Spelling({*spelt, *table.numbers, "the", *_words_of_movements()}, talk, _short_words())
     small_talk = _small_talk(table)
     return Words(
         table.numbers,
         phrases,
         frozenset(table.articles),
         table.groups,
+        frozenset(table.of_versions),
         frozenset(table.prose),
         frozenset(table.chat),
         senses_of(
@@ -145,3 +149,9 @@ def _words_of_movements() -> Iterator[str]:
             for word in words_of(name):
                 single = word if word.endswith("ss") else word.removesuffix("s")
                 yield from (word, single, single + ("es" if single.endswith("ss") else "s"))
+
+
+def _short_words() -> Iterator[str]:
+    """Words of three letters in what movements are called: `run`, `box`."""
+    for described in library().described.values():
+        yield from (word for word in words_of(described.movement.name) if len(word) == SHORTEST)

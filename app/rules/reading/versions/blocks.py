@@ -49,6 +49,11 @@ class Groups:
         both = words & OF_MEN and words & OF_WOMEN  # `Men and women` is everybody
         return " ".join(said.split()) if self._name.fullmatch(said) and not both else ""
 
+    def begins(self, said: str) -> str:
+        """The name that something begins with; empty for none."""
+        found = self._name.match(said)
+        return said[: found.end()] if found and not said[found.end() : found.end() + 1].isalnum() else ""
+
 
 def parted(text: str, lines: Sequence[tuple[int, int]], groups: Groups, words: Callable[[int, int], list[Tok]]) -> Lines:
     """Lines, those with a version's name and all its work (`Rx: 10 pull-ups, 14 cal row`) in two, where there are several."""

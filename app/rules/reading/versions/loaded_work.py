@@ -20,8 +20,8 @@ LOADABLE = (BARBELL, "dumbbell", "dumbbells", "kettlebell", "ball", "slam_ball",
 
 
 def done_with(work: Work, gear: str) -> bool:
-    """Whether it is done with that: a bar, a kettlebell; or is that movement."""
-    return gear == work.key or gear in GEARS.get(with_what(work), ())
+    """Whether it is done with that: a bar, a kettlebell, what its name says (a tyre); or is that movement."""
+    return gear == work.key or gear in GEARS.get(with_what(work), ()) or (bool(work.load) and gear in work.key.split("_"))
 
 
 def loadable(work: Work) -> bool:

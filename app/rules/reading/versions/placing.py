@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
 from app.rules.reading.versions.loaded_work import done_with, loadable, with_what
-from app.rules.reading.versions.several import from_lines
+from app.rules.reading.versions.paired import pair_up
+from app.rules.reading.versions.several import AS_WRITTEN, BASE, from_lines
 from app.rules.workout.movements import library, lookup
 
 WHOSE = {
@@ -43,6 +44,7 @@ def place_loose(draft: Draft, talk: Talk) -> None:
     """Gives every load that stands apart to what it can be for; where that is not clear, it is asked."""
     for work in (work for stretch in draft.stretches for work in stretch.works if work.load and work.load.gear):
         _with_its_gear(work, talk)
+    pair_up(draft, talk)
     _from_versions(draft, talk)
     from_lines(draft, talk)
     for _, load in draft.loose:
@@ -132,10 +134,8 @@ def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
     """The names of the versions; None where there is one. Whose the numbers are is asked where the text does not say."""
     several = [one for one in _numbers(draft) if 2 <= len(one[0]) <= draft.versions]
     if not several or draft.of_both:
-        return None
-    said = {whose for _, _, whose in several if whose}
-    if draft.by_sex and len(said) > 1:
-        said -= {draft.by_sex}
+        return _of_other_work(draft)
+    said = {whose for values, _, whose in several if whose and not (draft.paired and len(values) == len(draft.paired))}
     if len(said) > 1:
         talk.red(several[-1][1], "The numbers are told in two orders.")
     if said:
@@ -154,4 +154,13 @@ def _asked_whose(draft: Draft, talk: Talk, several: Sequence[tuple[tuple[str, ..
     ]
     if (draft.members or 1) > 1:
         answers.insert(0 if draft.mixed else 1, (BOTH, "The men's, then the women's of one mixed entry"))
+    told = next((said for id, said in talk.given.items() if id.startswith("versions-")), "")
+    if told in {value for value, _ in answers} and talk.id("versions", span) not in talk.given:
+        return told  # of another version's numbers: they stand in one order
     return talk.ask("versions", span, f"Two numbers stand in “{text}”. Whose are they?", answers)
+
+
+def _of_other_work(draft: Draft) -> tuple[str, ...] | None:
+    """The names of versions that do something else, and have no numbers of their own."""
+    versions = tuple(dict.fromkeys(one.version for one in draft.instead))
+    return (BASE.get(versions[0], AS_WRITTEN) if len(versions) == 1 else AS_WRITTEN, *versions) if versions else None

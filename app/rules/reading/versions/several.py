@@ -6,6 +6,7 @@ from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
 from app.rules.reading.versions.lines import Told, VersionLine
 from app.rules.reading.versions.loaded_work import done_with, is_boxed, loadable
+from app.rules.reading.versions.paired import lines_in_pairs
 
 BASE = {"Women": "Men", "Men": "Women", "Scaled": "Rx"}
 AS_WRITTEN = "As written"
@@ -15,16 +16,18 @@ UNLIKE = "The versions do not tell the same things."
 def from_lines(draft: Draft, talk: Talk) -> None:
     """Gives what the lines of versions say to what it is for."""
     _named_by_what_is_lifted(draft, talk)
-    lines = _by_sex(draft, talk)
+    if [line.name for line in draft.version_lines] == ["Rx"] and not _has_numbers(draft, draft.version_lines[0]):
+        _loads_alone(draft, draft.version_lines[0])
+        return
+    lines = lines_in_pairs(draft, talk, draft.version_lines)
     names = [line.name for line in lines]
     if len(set(names)) != len(names):
         talk.red(lines[-1].span, "A version is told twice.")
-    elif len(lines) == 1 or (lines and _has_numbers(draft, lines[0])):
-        told = draft.version_lines
-        first = BASE.get(told[0].name, AS_WRITTEN) if len(told) == 1 else AS_WRITTEN
-        base = tuple(f"{first} {one}" for one in draft.by_sex) or (first,)
-        draft.versions = len(lines) + len(base)
-        _further_numbers(draft, talk, lines, (*base, *names))
+    elif lines and (len(draft.version_lines) == 1 or _has_numbers(draft, lines[0])):
+        base = BASE.get(draft.version_lines[0].name, AS_WRITTEN) if len(draft.version_lines) == 1 else AS_WRITTEN
+        bases = tuple(f"{base} {whose}".strip() for whose in draft.paired or ("",))
+        draft.versions = len(lines) + len(bases)
+        _further_numbers(draft, talk, lines, (*bases, *names))
     elif lines:
         _several(draft, talk, lines)
 
@@ -43,29 +46,15 @@ def _named_by_what_is_lifted(draft: Draft, talk: Talk) -> None:
         talk.assume(f"“{talk.text[line.span.start : line.span.end]}” is for {alike[0].name}.", line.span)
 
 
-def _by_sex(draft: Draft, talk: Talk) -> list[VersionLine]:
-    """`Rx: 60/42.5 kg`, `Scaled: 43/30 kg`: two numbers of every version are its men's and its women's; in which order is
-    asked."""
-    lines = draft.version_lines
-    numbers = {len(one.tok.values) for line in lines for one in line.told}
-    if not numbers or numbers == {1}:
-        return lines
-    span = lines[0].span
-    if numbers != {2} or (draft.members or 1) > 1:
-        talk.cannot(span, "Two numbers in one version and one in another, or in teams, are set in the event, as variants.")
-        return []
-    answers = [("men-women", "Men, then women"), ("women-men", "Women, then men")]
-    told = talk.ask("sexes", span, "Each version has two numbers. Whose are they?", answers)
-    draft.by_sex = tuple(told.split("-"))
-    return [
-        replace(line, name=f"{line.name} {who}", told=tuple(_nth(one, nth) for one in line.told))
-        for line in lines
-        for nth, who in enumerate(draft.by_sex)
-    ]
-
-
-def _nth(told: Told, nth: int) -> Told:
-    return replace(told, tok=replace(told.tok, values=(told.tok.values[nth],)))
+def _loads_alone(draft: Draft, line: VersionLine) -> None:
+    """`Rx: 43/30 kg`, and no other version: loads that stand apart."""
+    for one in line.told:
+        span = Span(one.tok.start, one.tok.end)
+        if one.tok.kind == "LOAD":
+            draft.loose.append(("", Loaded(one.tok.values, one.tok.unit, span, line.whose, one.of)))
+        else:
+            size = Amount("size", one.tok.values, one.tok.unit)
+            draft.loose[-1:] = [(of, replace(load, size=size)) for of, load in draft.loose[-1:]]
 
 
 def _has_numbers(draft: Draft, line: VersionLine) -> bool:
@@ -107,26 +96,24 @@ def _further_numbers(draft: Draft, talk: Talk, lines: list[VersionLine], names: 
     for told in zip(*(line.told for line in lines), strict=True):
         values = tuple(one.tok.values[0] for one in told)
         found = _loads_get if told[0].tok.kind == "LOAD" else _heights_get
-        if not found(draft, told[0], values, names):
+        if not found(draft, told[0], values, names, len(names) - len(lines)):
             talk.red(Span(told[0].tok.start, told[0].tok.end), "For what this is, and what the first version has, is not clear.")
 
 
-def _loads_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...]) -> bool:
-    first = len(names) - len(values)
-    works = [work for work in _works(draft) if work.load and len(work.load.values) == first and _meant(work, told)]
+def _loads_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...], of_first: int) -> bool:
+    works = [work for work in _works(draft) if work.load and len(work.load.values) == of_first and _meant(work, told)]
     if len({(work.load.values, work.load.unit) for work in works if work.load}) != 1:
         return False
     for work in works:
         if (old := work.load) is not None:
-            if old.unit not in ("", told.tok.unit):
+            if "" not in (old.unit, told.tok.unit) and old.unit != told.tok.unit:
                 return False
-            work.load = Loaded((*old.values, *values), told.tok.unit, old.span, names, old.gear, old.size)
+            work.load = Loaded((*old.values, *values), told.tok.unit or old.unit, old.span, names, old.gear, old.size)
     return True
 
 
-def _heights_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...]) -> bool:
-    first = len(names) - len(values)
-    works = [work for work in _works(draft) if work.size and len(work.size.values) == first and told.of in ("", work.key)]
+def _heights_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...], of_first: int) -> bool:
+    works = [work for work in _works(draft) if work.size and len(work.size.values) == of_first and told.of in ("", work.key)]
     sizes = {(work.size.values, work.size.unit) for work in works if work.size}
     if len(sizes) != 1 or next(iter(sizes))[1] != told.tok.unit:
         return False
@@ -137,7 +124,9 @@ def _heights_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple
 
 
 def _meant(work: Work, told: Told) -> bool:
-    return loadable(work) and (not told.of or done_with(work, told.of))
+    return (loadable(work) and not told.of) or (
+        bool(told.of) and (loadable(work) or bool(work.load)) and done_with(work, told.of)
+    )
 
 
 def _works(draft: Draft) -> list[Work]:

@@ -10,8 +10,8 @@ from typing import Any
 
 from app.rules.reading.reader import understand
 from app.rules.reading.same_event import FIELDS, comparable, keys_of
-from app.rules.reading.scan.divisions_said import divisions_line
 from app.rules.reading.scan.words import words_of_language
+from app.rules.reading.versions.divisions_said import divisions_line
 from app.rules.reading.writing.written_lines import WHOSE, list_lines, thing_line
 from app.rules.reading.writing.written_scores import score_lines
 from app.rules.values.clock_times import minutes_text

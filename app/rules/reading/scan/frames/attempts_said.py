@@ -15,15 +15,37 @@ WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 CLOCK = re.compile(r"\d{1,2}:[0-5]\d")
 OF_ATTEMPTS = {
     *("attempt", "attempts", "try", "tries", "lift", "lifts", "begin", "begins", "start", "starts", "at", "and", "the", "of"),
-    *("running", "clock", "on", "you", "have", "get", "each", "every", "shall", "be", "is", "are", "concluded", "completed"),
+    *(
+        "running",
+        "clock",
+        "on",
+        "you",
+        "have",
+        "get",
+        "each",
+        "every",
+        "shall",
+        "has",
+        "his",
+        "her",
+        "their",
+        "be",
+        "is",
+        "are",
+        "concluded",
+        "completed",
+    ),
     *("done", "finished", "within", "in", "platform", "opens", "for", "time", "window", "windows", "long", "format"),
+    *("has", "his", "her", "their"),
     *("athlete", "athletes", "must", "per", "between", "them", "with", "rest", "a", "an", "apart", "lasts"),
 }
+EACH_OF_THEM = re.compile(r"(?:for |in |on )?(?:each|every)(?: of the)? (?:attempt|try|lift)")  # `for each attempt … one minute`
 MOST = 12
 
 
-def attempts(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
-    """The sentence as so many attempts, each so long, with so much rest between; None where it is no such frame."""
+def attempts(text: str, toks: Sequence[Tok], before: int | None = None) -> list[Tok] | None:
+    """The sentence as so many attempts, each so long, with so much rest between; None where it is no such frame. `before`: how
+    many attempts a sentence before it tells."""
     run = _run(text, toks)
     begins = [tok for tok in run if tok.kind == "DUR" and CLOCK.fullmatch(text[tok.start : tok.end])]
     lengths = [tok for tok in run if tok.kind == "DUR" and tok not in begins]
@@ -31,6 +53,8 @@ def attempts(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
     said = {word.casefold() for tok in run[:1] for word in WORDS.findall(text[tok.start : run[-1].end])}
     if not (often or said & {"attempt", "attempts", "platform", "try", "tries"}) or not lengths:
         return None
+    if not often and before and EACH_OF_THEM.match(text[run[0].start : run[-1].end].casefold()):
+        often = [run[0].to(run[0], "ATTEMPTS", values=(str(before),), key="")]
     made = _at_times(begins, lengths, often) if begins else _each_and_between(text, run, lengths, often)
     if made is None:
         return None
@@ -101,13 +125,9 @@ def _each_and_between(text: str, run: Sequence[Tok], lengths: Sequence[Tok], oft
         return None
     each, rest = lengths
     behind = text[each.end : rest.start].casefold().split()
+    each_told = behind[:1] in (["each"], ["each,"]) or EACH_OF_THEM.match(text[run[0].start : each.start].casefold())
     after = WORDS.findall(text[rest.end : rest.end + 40].casefold())
     number = int(often[0].values[0])
-    if (
-        behind[:1] not in (["each"], ["each,"])
-        or "between" not in after[:3]
-        or not 1 < number <= MOST
-        or each.start < often[0].start
-    ):
+    if not each_told or "between" not in after[:3] or not 1 < number <= MOST or each.start < often[0].start:
         return None
     return number, each, int(rest.values[0])

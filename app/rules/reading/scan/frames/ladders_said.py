@@ -40,6 +40,7 @@ OF_STEPS = {
         "in",
     ),
     *("do", "another", "make"),
+    *("are", "is", "over", "minutes", "runs", "out", "end"),
     *("minute", "min", "round", "rep", "reps", "of", "um", "okay", "with", "see", "where", "it's", "that", "same", "both"),
 }
 
@@ -54,9 +55,18 @@ def goes_on(text: str, toks: Sequence[Tok], draft: Draft) -> list[Tok] | None:
         return _minutes(text, toks, here)
     left = _pairs(text, toks, here)
     if not left:
-        return _steps(text, toks, here) if left is None else left
-    further = _steps(text, left, here)
+        return _further(text, toks, here) if left is None else left
+    further = _further(text, left, here)
     return left if further is None else further
+
+
+def _further(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
+    """How it goes on, told by the first clauses of a sentence; what stands in the others is left."""
+    commas = [at for at, tok in enumerate(toks) if tok.kind == "COMMA"]
+    for end in (len(toks), *reversed(commas)):
+        if end and (told := _steps(text, toks[:end], here)) is not None:
+            return [*told, *toks[end + 1 :]]
+    return None
 
 
 def _plain(works: Sequence[Work]) -> bool:
@@ -161,7 +171,10 @@ def _steps(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
     """`And so on, always 3 more, until time runs out`: without an end of its own, until the bell."""
     found = _ladder(here)
     end = next((at for at, tok in enumerate(toks) if tok.kind == "BELL"), len(toks))
-    numbers = [tok for tok in toks[:end] if tok.values]
+    lasting = [
+        tok for tok in toks[:end] if tok.kind == "DUR" and tok.values == (str(here.seconds),)
+    ]  # `until the 8 minutes are over`
+    numbers = [tok for tok in toks[:end] if tok.values and tok not in lasting]
     said = {word.casefold() for word in WORDS.findall(text[toks[0].start : toks[end - 1].end])} if end else set()
     if found is None or len(numbers) != 1 or not {"more", "add", "adding"} & said or not GOES_ON & said:
         return None

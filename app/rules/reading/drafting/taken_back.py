@@ -1,0 +1,43 @@
+"""What somebody takes back in the same breath: `4 rope climbs... no wait, 2 rope climbs`."""
+
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from app.rules.reading.scan.pieces import Tok
+
+WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
+AMOUNTS = ("COUNT", "REPS", "CALS", "LENG", "SIZE")
+THINGS = ("MOVE", "UNKNOWN")
+BETWEEN = ("COMMA", "ELLIPSIS", "PROSE", "UNKNOWN", "LPAR", "RPAR", "COLON", "STOP", "ASKS", "NOTE")
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBack:
+    """Places in a sentence: `first` to `cue` was said first, `later` to `end` instead of it."""
+
+    first: int
+    cue: int
+    later: int
+    end: int
+
+
+def taken_back(text: str, toks: Sequence[Tok], cues: Collection[str]) -> TakenBack | None:
+    """Where an amount of a thing is followed by another one, with nothing between but that the first is taken back."""
+    for later in range(3, len(toks) - 1):
+        if not _amount_of_a_thing(toks, later):
+            continue
+        before = later - 1
+        while before > 0 and toks[before].kind in BETWEEN and not toks[before].key:
+            before -= 1
+        said = " ".join(WORDS.findall(text[toks[before].end : toks[later].start].casefold().replace("’", "'")))
+        if said not in cues:
+            continue
+        first = next((at for at in range(before - 1, -1, -1) if _amount_of_a_thing(toks, at)), None)
+        if first is not None and before - first <= 2 and "\n" not in text[toks[first].start : toks[later].start]:
+            return TakenBack(first, before + 1, later, later + 2)
+    return None
+
+
+def _amount_of_a_thing(toks: Sequence[Tok], at: int) -> bool:
+    return toks[at].kind in AMOUNTS and at + 1 < len(toks) and toks[at + 1].kind in THINGS

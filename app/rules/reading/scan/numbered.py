@@ -1,0 +1,68 @@
+"""Members, parts and windows that are told by a letter or a number of their own: `A:`, `5B`, `first minute:`."""
+
+import re
+from dataclasses import replace
+
+from app.rules.reading.scan.pieces import NTH, Tok, plain
+from app.rules.reading.scan.versions_said import loads_women
+
+WORKS = {"holds", "hold", "rests", "works", "rows", "runs", "bikes", "skis", "lifts", "hangs", "carries", "starts"}
+OFTEN = {"twice": "2", "thrice": "3"}
+LETTERS_OF_MEMBERS = {"A": "MEMBERA", "B": "MEMBERB", "C": "MEMBERC"}
+
+
+def letter_of_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`while A holds a plank`: a capital letter that does something is one of the entry's members, and no article."""
+    between = 0 < at < len(raw) - 1 and raw[at - 1].kind == raw[at + 1].kind == "BAR"  # a cell of its own
+    if between and raw[at].text in LETTERS_OF_MEMBERS:
+        return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+    if not at < len(raw) - 1 or raw[at].text not in LETTERS_OF_MEMBERS or raw[at].glued:
+        return None
+    if at and raw[at - 1].kind == "COLON" and (raw[at + 1].kind == "NUM" or plain(raw[at + 1]) == "max"):  # `Odd: A 10 burpees`
+        return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+    if plain(raw[at + 1]) not in WORKS and [plain(one) for one in raw[at + 1 : at + 3]] != ["the", "same"]:
+        return None
+    return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+
+
+def lettered(raw: list[Tok], at: int) -> bool:
+    """`5A`: a number with a letter right behind it, and nothing more in that word."""
+    letter = raw[at + 1] if at + 1 < len(raw) else None
+    after = raw[at + 2] if at + 2 < len(raw) else None
+    plain_letter = letter is not None and letter.glued and letter.text in "ABCDabcd" and len(letter.text) == 1
+    return raw[at].kind == "NUM" and plain_letter and (after is None or after.kind in ("LPAR", "COLON", "DASH", "STOP"))
+
+
+def part(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`5B (6:00-10:00)` at the beginning of a line: another part of the workout."""
+    return ([raw[0].to(raw[1], "PART", text="", values=())], 2) if at == 0 and lettered(raw, 0) else None
+
+
+def nth_window(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`First minute: …`, `second station – …` at the beginning of a sentence."""
+    begins = at == 0 or raw[at - 1].kind in ("STOP", "COMMA") or "\n" in raw[at - 1].text
+    if not begins or at + 2 >= len(raw) or plain(raw[at]) not in NTH or raw[at + 2].kind not in ("COLON", "DASH"):
+        return None
+    if plain(raw[at + 1]) not in ("minute", "window", "interval", "station"):
+        return None
+    return [raw[at].to(raw[at + 1], "MINUTE", text="", values=(str(NTH.index(plain(raw[at])) + 1),))], 2
+
+
+def twice(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`Twice through`: so often."""
+    if raw[at].text[:1] not in "tT" or plain(raw[at]) not in OFTEN or at + 1 >= len(raw) or plain(raw[at + 1]) != "through":
+        return None
+    return [raw[at].to(raw[at + 1], "TIMES", text="", values=(OFTEN[plain(raw[at])],))], 2
+
+
+def letters(raw: list[Tok]) -> list[Tok]:
+    """`A:`, `A+B:` before a line: for whom it is; the colon stays behind."""
+    letters = raw[0 : len(raw) : 2]
+    for number, tok in enumerate(letters):
+        follows = raw[2 * number + 1].kind if 2 * number + 1 < len(raw) else ""
+        if not re.fullmatch("[A-L]", tok.text) or follows not in ("PLUS", "COLON") or loads_women(raw):
+            return []
+        if follows == "COLON":
+            values = tuple(str(ord(one.text) - ord("A") + 1) for one in letters[: number + 1])
+            return [raw[0].to(tok, "LETTER", values=values)]
+    return []

@@ -1,0 +1,173 @@
+"""What a line or a sentence tells of one version: its loads and heights, what is done there instead."""
+
+from dataclasses import replace
+
+from app.rules.reading.drafting.members_start import members_start
+from app.rules.reading.drafting.taken_back import taken_back
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.scanning import Scanner
+from app.rules.reading.scan.sentence_ends import sentences_of
+from app.rules.reading.sentences import SaysSentences
+from app.rules.reading.talk import Span, Talk
+from app.rules.reading.versions.blocks import Groups
+from app.rules.reading.versions.instead import CUE, replaced
+from app.rules.reading.versions.lines import ENTRIES, NAMES, Told, VersionLine, version_line, versions_in_turn
+
+OF_THE_BAR = ("", "bar")
+MEMBERS = {"PAIR": "2", "TRIO": "3"}
+
+
+class SaysVersions(SaysSentences):
+    """Takes what is told of versions and of members' turns, and leaves out of a sentence what somebody took back in it."""
+
+    def __init__(self, talk: Talk, scanner: Scanner, beside: frozenset[Span] = frozenset()) -> None:
+        super().__init__(talk, scanner, beside)
+        self.groups = Groups(scanner.words.groups)
+        self.version = ""  # whose loads and heights this line tells
+
+    def _version(self, toks: list[Tok], start: int, end: int) -> bool:
+        """`Men: 43 kg`, `Scaled: 30/20 kg`, `Masters 45+: 42.5 kg bar, 50 cm box`: loads and heights of one version."""
+        if self.version and (told := version_line(self.talk.text, toks, self.version, self._things())):
+            return self._of_version(told, toks)
+        rest = [tok for tok in toks if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
+        if self._loads_by_name(toks) or self._of_several(toks) or self._does_instead(toks):
+            return True
+        if told := version_line(self.talk.text, toks, "", self._things()) or self._of_a_group(toks):
+            return self._of_version(told, toks)
+        several = len(sentences_of(toks)) > 1 and rest and "STOP" in {tok.kind for tok in toks[:-1]}
+        return not several and self._named_version(rest, start, end)
+
+    def _of_a_group(self, toks: list[Tok]) -> VersionLine | None:
+        """`Inter   35/25 kg`: loads and heights behind the name of a version, without a colon."""
+        at = next((place for place, tok in enumerate(toks) if tok.kind in ("LOAD", "SIZE", "MOVE")), 0)
+        name = self.groups.named(self.talk.text[toks[0].start : toks[at].start])
+        return version_line(self.talk.text, toks[at:], name[:1].upper() + name[1:]) if at and name else None
+
+    def _version_told(self, sentence: list[Tok]) -> bool:
+        """`Ladies use 47.5 kg.`, in a sentence among others."""
+        plain = [tok for tok in sentence if tok.kind not in ("STOP", "PROSE")]
+        if self._loads_by_name(plain) or self._of_several(plain) or self._does_instead(sentence):
+            return True
+        if len(plain) < 2 or plain[0].kind not in NAMES or not {"LOAD", "BARE"} & {tok.kind for tok in plain}:
+            return False
+        told = version_line(self.talk.text, plain, "", self._things())
+        return told is not None and self._of_version(told, plain)
+
+    def _of_several(self, toks: list[Tok]) -> bool:
+        """`Male pairs deadlift 100 kg, female pairs deadlift 70 kg`: lines of versions in one."""
+        plain = [tok for tok in toks if tok.kind != "STOP"]
+        told = versions_in_turn(self.talk.text, plain, self._things())
+        entries = {MEMBERS.get(tok.kind, "".join(tok.values)) for tok in plain if tok.kind in ENTRIES}
+        members = int(entries.pop()) if len(entries) == 1 else 0
+        draft = self.drafter.draft
+        if not told or entries or (members and draft.members not in (None, members)):
+            return False
+        draft.members = members or draft.members
+        draft.version_lines += told
+        self.taken += plain
+        return True
+
+    def _does_instead(self, toks: list[Tok]) -> bool:
+        """`Scaled: ring rows instead of pull-ups`, `in the division Scaled, push-ups replace the handstand push-ups`."""
+        plain = [tok for tok in toks if tok.kind not in ("STOP", "PROSE")]
+        text, end = self.talk.text, toks[-1].end
+        table, said = self.scanner.words.small_talk, text[toks[0].start : end]
+        if not plain or CUE.search(said) is None or table.chooses(said) or table.denies(said) or table.hinges(said):
+            return False
+        first = plain[0]
+        said = text[first.start : first.end] if first.kind in NAMES else self.groups.begins(text[first.start : end])
+        begins = first.start + len(said)
+        begins += len(text[begins:end]) - len(text[begins:end].lstrip(" :,–—-"))
+        name = NAMES.get(first.kind) or said[:1].upper() + said[1:]
+        told = replaced(text, name, begins, end, self.words) if name else None
+        self.drafter.draft.instead += told or []
+        self.taken += plain if told else []
+        return bool(told)
+
+    def _things(self) -> set[str]:
+        """What loaded work is done with, by the words in its name."""
+        works = [work for stretch in self.drafter.draft.stretches for work in stretch.works if work.load]
+        return {word for work in works for word in work.key.split("_")}
+
+    def _version_does(self, sentence: list[Tok]) -> bool:
+        """`Women: 10 ring rows.`, in a sentence among others."""
+        plain = [tok for tok in sentence if tok.kind not in ("STOP", "COLON", "COMMA", "AND", "SLASH", "AT")]
+        return bool(plain) and self._named_version(plain, plain[0].start, plain[-1].end)
+
+    def _loads_by_name(self, plain: list[Tok]) -> bool:
+        """`Men 80, women 45 kilos`: of two numbers for one thing the unit may be told once."""
+        rest = [tok for tok in plain if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
+        pairs = list(zip(rest[::2], rest[1::2], strict=False))
+        units = {load.unit for _, load in pairs if load.kind == "LOAD"}
+        if len(rest) == 2 * len(pairs) > 2 and self._two_of_each(pairs, units):
+            self.taken += rest
+            return True
+        named = all(
+            who.kind in NAMES and load.kind in ("LOAD", "BARE") and len(load.values) == 1 and load.key in OF_THE_BAR
+            for who, load in pairs
+        )
+        if len(pairs) < 2 or len(rest) % 2 or not named or len(units) != 1 or len({who.kind for who, _ in pairs}) < len(pairs):
+            return False
+        unit = units.pop()
+        self.drafter.draft.version_loads += [
+            (NAMES[who.kind], replace(load, kind="LOAD", unit=unit, key="")) for who, load in pairs
+        ]
+        self.taken += rest
+        return True
+
+    def _two_of_each(self, pairs: list[tuple[Tok, Tok]], units: set[str]) -> bool:
+        """`Rx 60/42.5, scaled 43/30 kg`: two numbers of every version, in one line."""
+        named = all(who.kind in NAMES and (load.kind, len(load.values)) in (("LOAD", 2), ("PAIRNUM", 2)) for who, load in pairs)
+        if not named or len(units) > 1 or len({who.kind for who, _ in pairs}) < len(pairs):
+            return False
+        unit = next(iter(units), "")
+        self.drafter.draft.version_lines += [
+            VersionLine(NAMES[who.kind], (Told(load.key, replace(load, kind="LOAD", unit=unit)),), Span(who.start, load.end))
+            for who, load in pairs
+        ]
+        return True
+
+    def _of_version(self, told: VersionLine, toks: list[Tok]) -> bool:
+        self.drafter.draft.version_lines.append(told)
+        self.taken += toks
+        return True
+
+    def _named_version(self, rest: list[Tok], start: int, end: int) -> bool:
+        """A version alone in its line is what the next lines are of; other work for it is no load and no height."""
+        if not rest or rest[0].kind not in NAMES:
+            return False
+        if [tok.kind for tok in rest] == ["RX"]:
+            return True
+        if len(rest) > 1 and all(tok.kind in NAMES for tok in rest):  # `Rx and Scaled`: which versions there are
+            self.talk.set_aside(Span(start, end))
+            return True
+        self.talk.cannot(
+            Span(start, end),
+            f"“{self.talk.text[start:end].strip()}”: other work for one version is set in the event, as a variant.",
+        )
+        return True
+
+    def _without_what_is_taken_back(self, sentence: list[Tok]) -> list[Tok]:
+        """`4 rope climbs... no wait, 2 rope climbs`: whether the first is taken back is asked."""
+        found = taken_back(self.talk.text, sentence, self.scanner.words.small_talk.sets["takes_back"])
+        if found is None:
+            return sentence
+        span = Span(sentence[found.first].start, sentence[found.end - 1].end)
+        later = self.talk.text[sentence[found.later].start : span.end]
+        answers = [("later", f"Yes: “{later}” instead"), ("both", "No: both are done")]
+        asked = f"“{self.talk.text[span.start : span.end]}”: is the first taken back?"
+        back = self.talk.ask("taken-back", span, asked, answers) == "later"
+        gone = sentence[found.first if back else found.cue : found.later]
+        self._keep(gone)
+        parted = [] if back else [gone[0].to(gone[-1], "COMMA", values=(), key="")]
+        behind = self._without_what_is_taken_back(sentence[found.later :])
+        return [*sentence[: found.first if back else found.cue], *parted, *behind]
+
+    def _members_start(self, sentence: list[Tok]) -> bool:
+        """`Athlete A starts at 0:00, athlete B at 2:30`: windows of the same work, one for each."""
+        plain = [tok for tok in sentence if tok.kind != "STOP"]
+        span = Span(plain[0].start, plain[-1].end)
+        told = members_start(self.talk.text[span.start : span.end])
+        self.drafter.draft.starts += [(member, at, span) for member, at in told]
+        self.taken += plain if told else []
+        return bool(told)
