@@ -56,6 +56,15 @@ def test_the_review_is_for_those_who_may_rule(house: House, path: str) -> None:
     assert house.app.state.hall.projection.rulings == ()
 
 
+def test_a_stretch_that_begins_before_go_says_so(house: House) -> None:
+    desk = judged(house)
+    for look, said in (
+        ("/review/lanes/asg_1_1", r"Marks from 0:\d\d before GO to \d:\d\d after it"),
+        (f"/review/lanes/asg_1_2?flag={OUTSIDE}", r"Marks from \d:\d\d to \d:\d\d after GO"),
+    ):
+        assert re.search(said, text_of(desk.get(look, headers=PAGE))), look
+
+
 def test_a_lane_is_silent_for_no_longer_than_its_heat_went_on(house: House) -> None:
     desk = house.desk()
     assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
