@@ -25,6 +25,8 @@ def each_in_turn(things: Things) -> None:
         if members == 1 or seconds is None or not (stretch.each_does or EVERY_MEMBER.search(_sentence(things, stretch))):
             made.append(stretch)
         elif _in_turn(things, stretch, members, seconds):
+            if stretch is [one for one in things.draft.stretches if one.works][-1]:
+                _rest_between(stretch)
             made += [_of_member(stretch, number, members, seconds) for number in range(1, members + 1)]
         else:
             stretch.each_does = False
@@ -75,3 +77,9 @@ def _of_member(stretch: Stretch, number: int, members: int, seconds: int) -> Str
     one.after = stretch.after if number == members else stretch.off
     one.after_span = stretch.after_span if number == members else stretch.off_span
     return one
+
+
+def _rest_between(stretch: Stretch) -> None:
+    """`… each, 30 s to change`: behind all that is done, a rest lies between one member and the next."""
+    if stretch.after and not stretch.off:
+        stretch.off, stretch.off_span, stretch.after, stretch.after_span = stretch.after, stretch.after_span, 0, None

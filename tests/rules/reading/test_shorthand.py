@@ -150,6 +150,13 @@ def test_a_kettlebell_of_so_many_kilograms_is_no_pound_for_a_box_in_inches() -> 
     assert "unit" in [question.id.partition("-")[0] for question in read.questions]
 
 
+def test_a_rest_behind_what_each_does_lies_between_them() -> None:
+    read = understand("Teams of 3, relay: 2 min max cal row each, 30 s to change. Total calories")
+    assert read.whole and read.format is not None
+    starts = [(window.start, window.who) for window in read.format.windows if window.task]
+    assert starts == [(0, (1,)), (150, (2,)), (300, (3,))]
+
+
 def test_what_else_is_done_in_a_rest_is_set_aside() -> None:
     said = "5 min max cal row. Then 2 minutes to lie on the floor{}. Then 5 min max burpees. Two separate scores."
     plain, talked = understand(said.format("")), understand(said.format(" and question your choices"))

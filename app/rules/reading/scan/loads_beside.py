@@ -130,6 +130,7 @@ def _loaded_thing(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     """An amount, a load and the thing; the amount may stand behind, or nowhere."""
     before = toks[at - 1].kind if at else ""
     counted = toks[at].kind == "NUM" or (toks[at].kind == "TIMES" and toks[at].text[:1] not in SIGNS_OF_TIMES)
+    counted = counted and before != "AMRAP"  # `AMRAP 10 60 kg cleans`: how long
     amount = toks[at] if counted and len(toks[at].values) == 1 else None
     place = at + (amount is not None)
     run = toks[place : place + 3]

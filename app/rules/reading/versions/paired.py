@@ -39,8 +39,10 @@ def lines_in_pairs(draft: Draft, talk: Talk, lines: Sequence[VersionLine]) -> li
     double = next((one.tok for line in lines for one in line.told if len(one.tok.values) > 1), None)
     if double is None:
         return list(lines)
-    if (draft.members or 1) > 1:
-        told = "Two numbers in every version, of pairs and teams, are set in the event, as variants."
+    amounts = [work.amount for stretch in draft.stretches for work in stretch.works if work.amount]
+    unclear = not double.unit and any(len(amount.values) > 1 for amount in amounts)  # `Scaled: 15/12`: calories, or a load
+    if (draft.members or 1) > 1 or unclear:
+        told = "Two numbers in every version, of teams or beside calories of two, are set in the event, as variants."
         talk.cannot(Span(double.start, double.end), told)
         return []
     said = next((line.whose for line in lines if line.whose), ())
