@@ -21,8 +21,10 @@ def each_in_turn(things: Things) -> None:
     is asked where the text does not say."""
     members, made = things.draft.members or 1, list[Stretch]()
     for stretch in things.draft.stretches:
-        seconds = _long(stretch)
-        if members == 1 or seconds is None or not (stretch.each_does or EVERY_MEMBER.search(_sentence(things, stretch))):
+        seconds = _long(stretch, members)
+        if _windows_in_turn(things, stretch, members):
+            made += [_of_turn(stretch, number, members) for number in range(_row_of(stretch)[0])]
+        elif members == 1 or seconds is None or not (stretch.each_does or EVERY_MEMBER.search(_sentence(things, stretch))):
             made.append(stretch)
         elif _in_turn(things, stretch, members, seconds):
             if stretch is [one for one in things.draft.stretches if one.works][-1]:
@@ -38,9 +40,45 @@ def each_in_turn(things: Things) -> None:
     things.draft.stretches[:] = made
 
 
-def _long(stretch: Stretch) -> int | None:
+def _windows_in_turn(things: Things, stretch: Stretch, members: int) -> bool:
+    """`You go I go, 6 x 1 min max cal row`: whether the windows are one member's after the other's is asked."""
+    count, _ = _row_of(stretch)
+    if members == 1 or count < 2 or count % members or things.draft.style != "TURNS":
+        return False
+    answers = [("turn", "One member after the other, a window each"), ("any", "Whoever they like in each window")]
+    asked = f"{count} windows in turn: who works in which?"
+    return things.talk.ask("whose", stretch.span or Span(0, 0), asked, answers) == "turn"
+
+
+def _row_of(stretch: Stretch) -> tuple[int, int | None]:
+    """How many windows of one thing, as much as possible, and how long each is; 0 for anything else."""
+    works = stretch.works
+    if len(works) != 1 or stretch.who is not None or stretch.start is not None or stretch.held is not None or works[0].rest:
+        return 0, None
+    amount = works[0].amount
+    if stretch.kind == "windows" and amount is None and stretch.group.rounds == 1:
+        return stretch.count or 1, stretch.seconds
+    if stretch.kind == "" and amount is not None and amount.kind == "time":
+        return stretch.group.rounds, int(amount.values[0])
+    return 0, None
+
+
+def _of_turn(stretch: Stretch, number: int, members: int) -> Stretch:
+    """One of the windows that members do in turn."""
+    count, seconds = _row_of(stretch)
+    one, last = deepcopy(stretch), number == count - 1
+    one.kind, one.seconds, one.count, one.off, one.each_does = "windows", seconds, None, 0, False
+    one.who, one.group.rounds, one.works[0].amount = (number % members + 1,), 1, None
+    one.after = stretch.after if last else stretch.off
+    one.after_span = stretch.after_span if last else stretch.off_span
+    return one
+
+
+def _long(stretch: Stretch, members: int) -> int | None:
     """How long one thing is done, as much as possible, in one window of nobody in particular; None for anything else."""
-    if len(stretch.works) != 1 or stretch.who is not None or stretch.count not in (None, 1) or stretch.group.rounds > 1:
+    if len(stretch.works) != 1 or stretch.who is not None or stretch.count not in (None, 1, members):
+        return None
+    if stretch.group.rounds > 1:
         return None
     work = stretch.works[0]
     if work.amount is not None and work.amount.kind == "time" and stretch.kind == "":
@@ -74,6 +112,7 @@ def _of_member(stretch: Stretch, number: int, members: int, seconds: int) -> Str
     """The window of one member, and the rest behind it."""
     one = deepcopy(stretch)
     one.who, one.kind, one.seconds, one.works[0].amount, one.off = (number,), "windows", seconds, None, 0
+    one.count = None
     one.after = stretch.after if number == members else stretch.off
     one.after_span = stretch.after_span if number == members else stretch.off_span
     return one

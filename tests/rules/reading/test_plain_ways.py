@@ -114,6 +114,8 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "Snatch ladder: start at 40 kg, +5 kg every minute. 9 bars.",  # and who misses one?
         "Snatch ladder: start at 40 kg, +5 lb every minute, until you fail",
         "7 min: heaviest clean. 1 min rest. 2 min max burpees. Score: worst of the two",
+        "6 min: as many double unders as possible without a break",  # in one set?
+        "Pairs, you go I go, 6 x 1 min max cal row. Total cals",  # one member after the other?
         "2 x 500m row, 2 min rest between. Score: best time. Cap 10",  # the better of two times can't be told yet
         "8 on, 3 off x4\nburpees\ntotal reps",  # minutes, or seconds?
         f"{LIFT}No letting go of the bar before the bell. You get 9 minutes to find your heaviest.",
@@ -135,6 +137,11 @@ def test_what_is_done_in_step_among_other_things_is_written_and_read_back() -> N
     made = _read("Teams of 2, split as you like. AMRAP 10: 20 synchro burpees, 40 wall balls 9 kg")
     written = written_text(made)
     assert not written.unsaid and understand(written.text).format == made
+
+
+def test_members_that_are_named_together_work_together() -> None:
+    told = "10 min AMRAP, A does 10 burpees while B rests, then B does 10 burpees while A rests"
+    assert [one.who for one in windows_of(_read(f"A and B: {told}"))] == ["A+B"]
 
 
 def test_lines_under_every_minute_are_put_as_it_is_answered() -> None:

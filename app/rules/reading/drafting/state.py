@@ -26,6 +26,7 @@ class Drafting:
         self.last: Work | None = None
         self.known_now: Known | None = None  # until another statement is said
         self.member: tuple[int, ...] | None = None
+        self.named_until = 0  # where the member that was named last stands
         self.line_began_stretch = False
         self.style_words = ""
         self.in_complex = False  # what is told in this line is one lift

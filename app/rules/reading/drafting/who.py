@@ -50,7 +50,7 @@ class SaysWho(Turns):
 
     def _say_member(self, statement: Statement) -> bool:
         tok = statement.toks[0]
-        if tok.kind == "LETTER" and (self.draft.members or 1) == 1:
+        if tok.kind == "LETTER" and (self.draft.members or 1) == 1 and len(tok.values) == 1:
             if self._lettered_window(tok.values):
                 return True
             return self.part()  # `A:` without a pair or a team is a part of the workout
@@ -62,7 +62,10 @@ class SaysWho(Turns):
         if self.meanwhile:
             self.here.holder = numbers
             return True
-        self.member = numbers
+        between = self.talk.text[self.named_until : statement.start].casefold().split()
+        if self.member and between in (["and"], ["&"], ["+"]):  # `partner A and partner B: …`
+            numbers = tuple(sorted({*self.member, *numbers}))
+        self.member, self.named_until = numbers, statement.end
         return True
 
     def _lettered_window(self, letters: tuple[str, ...]) -> bool:
@@ -153,6 +156,9 @@ class SaysWho(Turns):
 
     def _say_norest(self, statement: Statement) -> bool:
         """No rest in between: so it is where none is said."""
+        alone = len(self.draft.stretches) == 1 and (self.here.count or 1) == 1
+        if alone and self.here.kind == "windows" and any(work.most for work in self.here.works):
+            return False  # `as many double-unders as possible without a break`: in one set, it may be
         extra = "extra" in statement.toks[0].text.casefold()  # beside the rest between any two windows
         return (self.here.off == 0 or extra) and self.here.round_off == 0 and self.here.after == 0
 

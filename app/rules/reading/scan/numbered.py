@@ -56,13 +56,15 @@ def twice(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
 
 
 def letters(raw: list[Tok]) -> list[Tok]:
-    """`A:`, `A+B:` before a line: for whom it is; the colon stays behind."""
+    """`A:`, `A+B:`, `A and B:` before a line: for whom it is; the colon stays behind."""
     letters = raw[0 : len(raw) : 2]
     for number, tok in enumerate(letters):
-        follows = raw[2 * number + 1].kind if 2 * number + 1 < len(raw) else ""
-        if not re.fullmatch("[A-L]", tok.text) or follows not in ("PLUS", "COLON") or loads_women(raw):
+        after = raw[2 * number + 1] if 2 * number + 1 < len(raw) else None
+        joins = after is not None and (after.kind in ("PLUS", "AND") or after.text == "and")
+        ends = after is not None and after.kind == "COLON"
+        if not re.fullmatch("[A-L]", tok.text) or not (joins or ends) or loads_women(raw):
             return []
-        if follows == "COLON":
+        if ends:
             values = tuple(str(ord(one.text) - ord("A") + 1) for one in letters[: number + 1])
             return [raw[0].to(tok, "LETTER", values=values)]
     return []
