@@ -30,7 +30,7 @@ class HeatPapers:
 STATES = {
     "empty": ("none", "Not keyed in"),
     "tablet": ("none", "Signed on a tablet"),
-    "part": ("look", "Marks from a tablet, not signed. Key it in if the judge went on with paper"),
+    "part": ("none", "Marks from a tablet, not signed"),
     "once": ("kept", "Keyed in once"),
     "differ": ("look", "The two differ"),
     "stored": ("safe", "Saved"),

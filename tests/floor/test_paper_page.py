@@ -272,7 +272,7 @@ def test_a_paper_is_waited_for_no_more_and_the_list_tells_it_from_a_lane_with_a_
     assert listed(desk) == {"Larks": "Saved by Kim and Lee", "Crows": PART}
 
 
-PART = "Marks from a tablet, not signed. Key it in if the judge went on with paper"
+PART = "Marks from a tablet, not signed"
 
 
 def listed(desk: TestClient) -> dict[str, str]:
