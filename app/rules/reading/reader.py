@@ -36,6 +36,7 @@ from app.rules.workout.presets.knobs import NEW_EVENT
 
 MOST_TEXT = 12_000
 MOST_LINES = 300
+MOST_TRIED = 12  # sentences put beside, of which those with a sense are tried once more: in a heap of lines none is
 
 
 def understand(text: str, answers: Mapping[str, str] | None = None, language: str = ENGLISH) -> Understood:
@@ -52,7 +53,7 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     lines = tuple(parted(text, lines, groups, words))
     told = blocks(text, lines, groups, words, whole)
     for left in range(MOST_READINGS - 1, -1, -1):
-        scanner.tries_again = bool(beside) and left > 0
+        scanner.tries_again = left > 0 and 0 < len(beside) <= MOST_TRIED
         read, doubted = _understood(text, lines, told, answers or {}, scanner, beside)
         in_vain = doubted & scanner.tried_again - scanner.in_vain
         scanner.in_vain |= in_vain

@@ -27,12 +27,12 @@ class SaysVersions(SaysSentences):
 
     def _version(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Men: 43 kg`, `Scaled: 30/20 kg`, `Masters 45+: 42.5 kg bar, 50 cm box`: loads and heights of one version."""
-        if self.version and (told := version_line(self.talk.text, toks, self.version, self._things())):
+        if self.version and (told := version_line(self.talk.text, toks, self.version, self._things(toks))):
             return self._of_version(told, toks)
         rest = [tok for tok in toks if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
         if self._loads_by_name(toks) or self._of_several(toks) or self._does_instead(toks):
             return True
-        if told := version_line(self.talk.text, toks, "", self._things()) or self._of_a_group(toks):
+        if told := version_line(self.talk.text, toks, "", self._things(toks)) or self._of_a_group(toks):
             return self._of_version(told, toks)
         several = len(sentences_of(toks)) > 1 and rest and "STOP" in {tok.kind for tok in toks[:-1]}
         return not several and self._named_version(rest, start, end)
@@ -50,13 +50,13 @@ class SaysVersions(SaysSentences):
             return True
         if len(plain) < 2 or plain[0].kind not in NAMES or not {"LOAD", "BARE"} & {tok.kind for tok in plain}:
             return False
-        told = version_line(self.talk.text, plain, "", self._things())
+        told = version_line(self.talk.text, plain, "", self._things(plain))
         return told is not None and self._of_version(told, plain)
 
     def _of_several(self, toks: list[Tok]) -> bool:
         """`Male pairs deadlift 100 kg, female pairs deadlift 70 kg`: lines of versions in one."""
         plain = [tok for tok in toks if tok.kind != "STOP"]
-        told = versions_in_turn(self.talk.text, plain, self._things())
+        told = versions_in_turn(self.talk.text, plain, self._things(plain))
         entries = {MEMBERS.get(tok.kind, "".join(tok.values)) for tok in plain if tok.kind in ENTRIES}
         members = int(entries.pop()) if len(entries) == 1 else 0
         draft = self.drafter.draft
@@ -84,8 +84,10 @@ class SaysVersions(SaysSentences):
         self.taken += plain if told else []
         return bool(told)
 
-    def _things(self) -> set[str]:
-        """What loaded work is done with, by the words in its name."""
+    def _things(self, toks: list[Tok]) -> set[str]:
+        """What loaded work is done with, by the words in its name; none where no load stands in a line."""
+        if not any(tok.kind == "LOAD" for tok in toks):
+            return set()
         works = [work for stretch in self.drafter.draft.stretches for work in stretch.works if work.load]
         return {word for work in works for word in work.key.split("_")}
 

@@ -85,14 +85,14 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         left = [
             work.key for told in self.draft.stretches for one in told.groups if one.role == "rest-of-time" for work in one.works
         ]
-        for stretch in self.draft.stretches:
-            for work in stretch.works:
-                if not work.rest:
-                    done[work.key] = stretch.kind == "lift" or (needs_bar(work) and not work.load)
-                if work.amount and work.amount.kind == "distance":
-                    ones.add(work.key)
-                if work.sync:
-                    in_step.add(work.key)
+        told = ((stretch, work) for stretch in self.draft.stretches for group in stretch.groups for work in group.works)
+        for stretch, work in told:
+            if not work.rest:
+                done[work.key] = stretch.kind == "lift" or (not work.load and needs_bar(work))
+            if work.amount and work.amount.kind == "distance":
+                ones.add(work.key)
+            if work.sync:
+                in_step.add(work.key)
         lasts = frozenset(one for one in (*(told.seconds for told in self.draft.stretches), self.draft.cap) if one)
         lifts = frozenset(key for key, lifted in done.items() if lifted)
         total = sum((one.seconds or 0) * (one.count or 1) for one in self.draft.stretches) or self.draft.total or 0

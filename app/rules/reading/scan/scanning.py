@@ -110,7 +110,8 @@ class Scanner:
         blind = [tok for tok in spelt if tok.kind in BLIND]
         used = [word and all(not tok.start <= one.start < tok.end for tok in blind) for one, word in zip(raw, meant, strict=True)]
         self.misspelt += [(one, word) for one, word, fits in zip(raw, meant, used, strict=True) if fits]
-        spelt = self.known([replace(one, text=word) if fits else one for one, word, fits in zip(raw, meant, used, strict=True)])
+        if any(word and not fits for word, fits in zip(meant, used, strict=True)):
+            spelt = self.known([replace(one, text=word) if fits else one for one, word, fits in zip(raw, meant, used, strict=True)])
         slips = [one for one, fits in zip(raw, used, strict=True) if fits]
         return [_named(tok) if any(tok.start <= one.start < tok.end for one in slips) else tok for tok in spelt]
 

@@ -105,7 +105,7 @@ class Senses:
 
     def any(self, words: list[str], *kinds: str) -> bool:
         """Whether a word of these kinds is among them."""
-        return any(word in self.sets[kind] for word in words for kind in kinds)
+        return any(not self.sets[kind].isdisjoint(words) for kind in kinds)
 
 
 def senses_of(table: SenseTable, talk: frozenset[str], bears: frozenset[str] = frozenset()) -> Senses:
