@@ -59,6 +59,10 @@ SAME = {
         "There are two scores: the repetitions of the first part and the kilograms of the second.",
         "AMRAP 5: 6 burpees, 9 air squats\nRest 2 min\n6 min to find your heaviest snatch.\nPart A scored in reps, part B in kg.",
     ),
+    "who misses any of them": (
+        "EMOM 12\n9 cleans 60 kg\nIf you don't get all 9 before the next beep you are out!",
+        "EMOM 12\n9 cleans 60 kg\nWho misses a minute is out.",
+    ),
     "a ladder that goes on in its own clause": (
         "7 min amrap: 3 thrusters 40 kg, 3 burpees, then six and six, and so on, always add three, score is total reps",
         "7 min amrap: 3 thrusters 40 kg, 3 burpees, then six and six, and so on, always add three",
@@ -126,6 +130,7 @@ def test_whether_something_is_taken_back_is_asked(said: str, first: str, later: 
         f"Every athlete has 2 minutes to do {TURN}. Athlete A starts at 0:00, athlete B at 1:00.",
         f"Every athlete has 2 minutes to do {TURN}. Athlete B starts at 0:00, athlete C at 2:30.",
         "Snatch. For each attempt the athlete has one minute, with two minutes between the attempts.",
+        "EMOM 12: 9 cleans 60 kg. Whoever misses the 8 reps is out.",
         "EMOM 3\n1 clean 40 kg\nmin 1 - 50 kg\nmin 2 - 60 kg",
         "AMRAP 8\n8 dumbbell snatches 20 kg per hand\n5 burpees",
         "AMRAP 9\n10 thrusters (juniors 20 kg, open 35 lb)\n5 burpees",

@@ -15,7 +15,7 @@ from app.rules.reading.drafts import Amount, Group, Loaded, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.frames.ladders_said import rungs_of
 from app.rules.reading.scan.frames.minute_ladders import MinuteLadder
-from app.rules.reading.scan.senses import Known
+from app.rules.reading.scan.sense_words import Known
 from app.rules.reading.talk import Span
 from app.rules.reading.things import needs_bar
 
@@ -81,7 +81,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
 
     def _known(self) -> Known:
         done: dict[str, bool] = {}
-        ones, in_step = set[str](), set[str]()
+        ones, in_step, counts = set[str](), set[str](), set[str]()
         left = [
             work.key for told in self.draft.stretches for one in told.groups if one.role == "rest-of-time" for work in one.works
         ]
@@ -91,6 +91,8 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
                 done[work.key] = stretch.kind == "lift" or (not work.load and needs_bar(work))
             if work.amount and work.amount.kind == "distance":
                 ones.add(work.key)
+            if work.amount and work.amount.kind == "reps":
+                counts.update(work.amount.values)
             if work.sync:
                 in_step.add(work.key)
         lasts = frozenset(one for one in (*(told.seconds for told in self.draft.stretches), self.draft.cap) if one)
@@ -98,7 +100,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         total = sum((one.seconds or 0) * (one.count or 1) for one in self.draft.stretches) or self.draft.total or 0
         last = next((work.key for one in reversed(self.draft.stretches) for work in reversed(one.works) if not work.rest), "")
         tail = frozenset(left if all(one.kind in ("", "time") for one in self.draft.stretches) else ())
-        return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), tail, last, total)
+        return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), tail, last, total, frozenset(counts))
 
     def named_alone(self) -> Work | None:
         """The only thing that was named here, without a number."""

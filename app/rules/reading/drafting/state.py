@@ -4,7 +4,7 @@ from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafts import Draft, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
-from app.rules.reading.scan.senses import Known
+from app.rules.reading.scan.sense_words import Known
 from app.rules.reading.talk import Span, Talk
 
 

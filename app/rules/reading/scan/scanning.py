@@ -12,7 +12,7 @@ from itertools import pairwise
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.numbered import letter_of_member, lettered, letters, nth_window, part, twice
 from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, pieces, plain
-from app.rules.reading.scan.senses import Known
+from app.rules.reading.scan.sense_words import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
 from app.rules.reading.talk import Span
@@ -111,7 +111,9 @@ class Scanner:
         used = [word and all(not tok.start <= one.start < tok.end for tok in blind) for one, word in zip(raw, meant, strict=True)]
         self.misspelt += [(one, word) for one, word, fits in zip(raw, meant, used, strict=True) if fits]
         if any(word and not fits for word, fits in zip(meant, used, strict=True)):
-            spelt = self.known([replace(one, text=word) if fits else one for one, word, fits in zip(raw, meant, used, strict=True)])
+            spelt = self.known(
+                [replace(one, text=word) if fits else one for one, word, fits in zip(raw, meant, used, strict=True)]
+            )
         slips = [one for one, fits in zip(raw, used, strict=True) if fits]
         return [_named(tok) if any(tok.start <= one.start < tok.end for one in slips) else tok for tok in spelt]
 

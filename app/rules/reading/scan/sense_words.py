@@ -76,6 +76,21 @@ class SenseTable(Base):
 
 
 @dataclass(frozen=True, slots=True)
+class Known:
+    """What is known where a sentence stands: what is done, lifts among it, and how long a stretch lasts."""
+
+    done: frozenset[str]
+    lifts: frozenset[str]
+    seconds: frozenset[int]
+    in_step: frozenset[str] = frozenset()
+    ones: frozenset[str] = frozenset()
+    tail: frozenset[str] = frozenset()  # what is done in the time that a list leaves
+    last: str = ""  # what is done last
+    total: int = 0
+    counts: frozenset[str] = frozenset()  # repetitions that are asked for
+
+
+@dataclass(frozen=True, slots=True)
 class Senses:
     """The table, ready to be asked."""
 

@@ -8,11 +8,11 @@ the grammar in the shortest words for it.
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok, without_things
-from app.rules.reading.scan.sense_words import Senses
+from app.rules.reading.scan.sense_words import Known, Senses
 from app.rules.reading.scan.ties_said import tie_by_sense
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
@@ -28,20 +28,6 @@ UNITS_OF_LOADS = {
     "LB": {"lb", "lbs", "pound", "pounds"},
 }
 OF_A_LIFT = ("T_LOAD", "T_ATTEMPT")
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What is known where a sentence stands: what is done, lifts among it, and how long a stretch lasts."""
-
-    done: frozenset[str]
-    lifts: frozenset[str]
-    seconds: frozenset[int]
-    in_step: frozenset[str] = frozenset()
-    ones: frozenset[str] = frozenset()
-    tail: frozenset[str] = frozenset()  # what is done in the time that a list leaves
-    last: str = ""  # what is done last
-    total: int = 0
 
 
 def words_of_sense(said: str, toks: list[Tok], senses: Senses, spelt: Callable[[list[str]], list[str]]) -> list[str]:
@@ -226,6 +212,11 @@ def _is_finished(words: list[str]) -> bool:
     return told and denied < len(words) - 4
 
 
+def _all_of_them(tok: Tok, known: Known) -> bool:
+    """`All 9`, `the 9 reps`: as many repetitions as are asked for."""
+    return tok.kind in ("T_SUM", "BARE", "COUNT", "REPS") and set(tok.values) == known.counts
+
+
 def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`Who does not finish the repetitions inside the minute is out`: a time in it is that of the window."""
     denied = sum(word in NEGATED for word in words)
@@ -242,7 +233,7 @@ def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
         return None
     if not {tok.key for tok in toks if _moves(tok)} <= known.done:
         return None
-    numbers = [tok for tok in toks if tok.values and tok.text.casefold() != "one"]
+    numbers = [tok for tok in toks if tok.values and tok.text.casefold() != "one" and not _all_of_them(tok, known)]
     if any(tok.kind != "DUR" or len(tok.values) != 1 or int(tok.values[0]) not in known.seconds for tok in numbers):
         return None
     return _made(toks, "T_MISS") if senses.all(words, "out", "missed", "undone", "of_a_miss") else None
