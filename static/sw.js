@@ -12,9 +12,10 @@ const OURS = "lane-ledger-";
 const CACHE = `${OURS}${VERSION}`;
 const BRIEF_MS = 2500; // how long the desk may take to answer before the brief of last time is shown
 const ANSWER_MS = 3000; // a screen that says nothing in this time sleeps, and nobody knows what it is in the middle of
-const AGAIN_MS = 1000; // after which all are asked once more: a screen that loads anew is not among them for a moment
+const LOADING_MS = 3000; // a screen that was asked for so lately may be loading, and is not among those that can be asked
 
 const worker = /** @type {any} */ (self);
+let screenAskedAt = performance.now(); // of what was before this worker began it knows nothing
 
 worker.addEventListener("install", (/** @type {any} */ event) => event.waitUntil(fill()));
 
@@ -23,6 +24,7 @@ worker.addEventListener("activate", (/** @type {any} */ event) => event.waitUnti
 // A new version replaces no screen by itself: a screen says when it can spare a moment, and then every screen of this browser is asked.
 worker.addEventListener("message", (/** @type {any} */ event) => {
   if (event.data?.type === "take-over") event.waitUntil(takeOver());
+  if (event.data?.type === "is-a-screen-loading") event.ports[0].postMessage(performance.now() - screenAskedAt < LOADING_MS);
 });
 
 worker.addEventListener("fetch", (/** @type {any} */ event) => {
@@ -30,6 +32,7 @@ worker.addEventListener("fetch", (/** @type {any} */ event) => {
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== location.origin) return;
   const screen = request.mode === "navigate" && SHELLS.includes(url.pathname);
+  if (screen) screenAskedAt = performance.now();
   if (screen || Object.hasOwn(ASSETS, url.pathname)) event.respondWith(answer(request, url.pathname));
   else if (isBrief(url.pathname)) event.respondWith(brief(event, url.pathname));
 });
@@ -81,30 +84,33 @@ async function begin() {
 
 /**
  * Takes over when every lane and call screen of this browser can spare a moment; then all of them change together. Nobody can ask a
- * screen that is just loading anew: the same ones must say so twice.
+ * screen that is just loading: the worker that serves it knows, and is asked before the screens and after.
  */
 async function takeOver() {
-  const first = await whoCanSpare();
-  if (!first) return;
-  await new Promise((resolve) => setTimeout(resolve, AGAIN_MS));
-  if ((await whoCanSpare()) === first) await worker.skipWaiting();
+  if ((await nobodyLoads()) && (await allCanSpare()) && (await nobodyLoads())) await worker.skipWaiting();
 }
 
-/** The screens of this browser, if every one of them can spare a moment. @returns {Promise<string | null>} */
-async function whoCanSpare() {
+/** Whether the worker that serves the screens was asked for none lately; one of a version before this question says nothing to it. */
+async function nobodyLoads() {
+  const { active } = worker.registration;
+  return !active || !(await said(active, "is-a-screen-loading"));
+}
+
+/** Whether every screen of this browser can spare a moment; one that says nothing sleeps. */
+async function allCanSpare() {
   const clients = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });
   const screens = clients.filter((/** @type {any} */ client) => SHELLS.includes(new URL(client.url).pathname));
-  const answers = await Promise.all(screens.map(canSpare));
-  return answers.every(Boolean) ? screens.map((/** @type {any} */ { id }) => id).sort().join(" ") : null;
+  const answers = await Promise.all(screens.map((/** @type {any} */ screen) => said(screen, "can-you-spare-a-moment")));
+  return answers.every(Boolean);
 }
 
-/** @param {any} client @returns {Promise<boolean>} */
-function canSpare(client) {
+/** Whether another says yes to a question; who says nothing does not. @param {any} other @param {string} type @returns {Promise<boolean>} */
+function said(other, type) {
   const { port1, port2 } = new MessageChannel();
   return new Promise((resolve) => {
     port1.onmessage = (event) => resolve(event.data === true);
     setTimeout(resolve, ANSWER_MS, false);
-    client.postMessage({ type: "can-you-spare-a-moment" }, [port2]);
+    other.postMessage({ type }, [port2]);
   });
 }
 

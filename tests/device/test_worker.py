@@ -34,10 +34,10 @@ def hurried(script: str, **waits: int) -> str:
     return made
 
 
-ASK_MS, ANSWER_MS = 500, 300
-WORKER = hurried("sw.js", ANSWER_MS=ANSWER_MS, AGAIN_MS=ANSWER_MS)
+ASK_MS, ANSWER_MS, LOADING_MS = 500, 300, 1000
+WORKER = hurried("sw.js", ANSWER_MS=ANSWER_MS, LOADING_MS=LOADING_MS)
 ASKING = hurried("js/device/worker.js", ASK_MS=ASK_MS)
-ASKED_MS = 3 * (ASK_MS + 2 * ANSWER_MS)  # by then it was asked more than once
+ASKED_MS = LOADING_MS + 2 * (ASK_MS + 3 * ANSWER_MS)  # by then it was asked more than once
 SHELLS: list[str] = json.loads(re.findall(r"const SHELLS = (\[.*?\])", WORKER)[0])
 UPDATE = "async () => (await navigator.serviceWorker.getRegistration()).update()"
 WAITS = "async () => (await navigator.serviceWorker.getRegistration()).waiting !== null"

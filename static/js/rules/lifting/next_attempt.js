@@ -104,7 +104,7 @@ function tooLittleLeft(task, coming, at, lateMs, late) {
 }
 
 /** The load of the next attempt by the rule. @param {any} task @param {Load} lifted @param {boolean} good @returns {Load} */
-export function automatic(task, lifted, good) {
+function automatic(task, lifted, good) {
   return good ? heavier(lifted, task.auto_step ?? task.step_after_good ?? task.step) : lifted;
 }
 
