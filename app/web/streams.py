@@ -13,11 +13,14 @@ from starlette.requests import Request
 from starlette.responses import StreamingResponse
 from starlette.types import Receive, Scope, Send
 
+from app.live.hub import Closed, Subscription
 from app.settings import Settings
 from app.web.doors import refuse
 from app.web.lines import caller_of
 
 DESK_STREAMS = 40  # a share of its own: no crowd can keep the desk from hearing
+BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
+BEAT = b": still here\nevent: beat\ndata: {}\n\n"
 STREAM_HEADERS = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
 FULL = "Too many screens are following live. This one asks every few seconds instead."
 TRY_AGAIN_S = 30
@@ -108,6 +111,22 @@ def places(settings: Settings) -> dict[str, Places]:
         "public": Places(settings.streams, settings.streams_per_address),
         "desk": Places(DESK_STREAMS, DESK_STREAMS),
     }
+
+
+async def turns(news: Subscription) -> AsyncIterator[bool]:
+    """When a stream has to look: True at once and with all news, False where silence calls for a beat. Ends when there
+    will be no more."""
+    heard = True
+    while True:
+        yield heard
+        try:
+            await news.next(BEAT_S)
+        except TimeoutError:
+            heard = False
+        except Closed:
+            return
+        else:
+            heard = True
 
 
 class Stream(StreamingResponse):

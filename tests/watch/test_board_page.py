@@ -14,9 +14,9 @@ from app.rules.records.overall_rule import OverallRule
 from app.rules.records.team_rule import TeamRule
 from app.rules.workout.formats import CountTask
 from app.watch.board import board
-from app.watch.pages import board as board_page
 from app.watch.pages import feed as feeding
 from app.watch.pages.feed import Feed, Version
+from app.web import streams
 from app.web.spoken import COOKIE
 from tests.builders.cast import a_competition, a_format, reps
 from tests.builders.halls import House, a_house, a_mark, sent
@@ -207,7 +207,7 @@ def test_a_stream_begins_with_what_was_missed_and_ends_with_the_server(live: Hou
 
     async def listen() -> list[bytes]:
         heard = []
-        events = board_page.events(lambda: watched, "an older version")
+        events = feeding.events(lambda: watched, "an older version")
         heard.append(await anext(events))
         heard.append(await anext(events))
         hall.hub.close()
@@ -219,17 +219,17 @@ def test_a_stream_begins_with_what_was_missed_and_ends_with_the_server(live: Hou
 
 
 def test_silence_is_filled_with_beats(live: House, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(board_page, "BEAT_S", 0.01)
+    monkeypatch.setattr(streams, "BEAT_S", 0.01)
     watched = feed(live)
 
     async def listen() -> bytes:
-        events = board_page.events(lambda: watched, (await watched.refresh()).version)
+        events = feeding.events(lambda: watched, (await watched.refresh()).version)
         await anext(events)
         beat = await asyncio.wait_for(anext(events), 5)
         await events.aclose()
         return beat
 
-    assert live.inside.portal.call(listen) == board_page.BEAT  # type: ignore[union-attr]
+    assert live.inside.portal.call(listen) == streams.BEAT  # type: ignore[union-attr]
     # Whoever looks out for a shared bar's turn follows the board's news too (bar_turns.py), and makes nothing.
     assert [live.app.state.hall.hub.watchers(topic) for topic in ("board", feeding.TOLD)] == [1, 0], "nothing is made for nobody"
 

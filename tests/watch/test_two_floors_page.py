@@ -12,8 +12,7 @@ from app.floor import timing
 from app.hall.changing import change_roster
 from app.store.heats import put_heat
 from app.watch.bar_turns import keep_turning
-from app.watch.pages.board import events
-from app.watch.pages.feed import Feed
+from app.watch.pages.feed import Feed, events
 from app.watch.shown import floor_of
 from tests.builders.halls import House, a_house
 from tests.builders.platforms import two_platforms

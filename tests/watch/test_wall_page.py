@@ -11,8 +11,7 @@ from app.rules.count.tally import fold
 from app.rules.records.marks import parse_mark
 from app.rules.result.scoring import score
 from app.rules.workout.tasks import ListTask, WorkItem
-from app.watch.pages.feed import Feed
-from app.watch.pages.wall import events
+from app.watch.pages.feed import Feed, events
 from app.watch.pages.wall_feed import WallFeed, WallVersion
 from app.watch.wall_lanes import groups
 from app.watch.walls import reach, row_size, walls_page

@@ -14,9 +14,8 @@ from app.rules.records.moves import HeatState
 from app.rules.records.roster import Roster
 from app.rules.workout.safety import Safety
 from app.store.acts import last_done
-from app.watch.pages.board import events
 from app.watch.pages.clock import told
-from app.watch.pages.feed import Feed
+from app.watch.pages.feed import Feed, events
 from app.web.rows import Page
 from tests.builders.halls import SLATE_DAY, House
 

@@ -14,7 +14,6 @@ from app.hall import hand_clock
 from app.hall.day_list import DayList, day_list
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
-from app.live.hub import Closed
 from app.live.presence import closing_with
 from app.plan.running import running
 from app.rules.records.document import Run
@@ -25,16 +24,14 @@ from app.web.pages import hall_of, page, wants_page
 from app.web.rows import Rows
 from app.web.setup_parts import NAMED_AT
 from app.web.shapes import SENTENCE
-from app.web.streams import Stream
+from app.web.streams import BEAT, Stream, turns
 from app.web.typed import typed
 from app.web.who import Desk, Who
 
 routes = Rows()
 
-BEAT_S = 15.0
 NEWS_EVERY_S = 0.4  # least time between two looks: nobody reads faster
 NEWS = b"event: desk\ndata: {}\n\n"
-BEAT = b": still here\nevent: beat\ndata: {}\n\n"
 
 Act = Callable[[Hall, str, Typed], Awaitable[Run | Ruling]]
 
@@ -132,17 +129,13 @@ async def stream(request: Request, who: Desk) -> Stream:
 
 
 async def _news(hall: Hall, who: Who) -> AsyncIterator[bytes]:
-    yield NEWS
     with hall.hub.subscribe("desk", most=1) as news, closing_with(hall.presence, who.device_id, news):
-        while True:
-            try:
-                await news.next(BEAT_S)
-                yield NEWS
-                await asyncio.sleep(NEWS_EVERY_S)
-            except TimeoutError:
+        async for heard in turns(news):
+            if not heard:
                 yield BEAT
-            except Closed:
-                return
+                continue
+            yield NEWS
+            await asyncio.sleep(NEWS_EVERY_S)
 
 
 def _day(request: Request, heat: str, refused: str = "", status: int = 200) -> Response:

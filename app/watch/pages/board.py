@@ -1,16 +1,14 @@
 """The public board: one page, one stream; what changes is made once for each version, however many watch (feed.py)."""
 
-from collections.abc import AsyncGenerator, Callable
 from functools import partial
 from typing import Annotated
 
 from fastapi import Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 
-from app.live.hub import Closed
 from app.rules.records.roster import MOST_LANES
 from app.rules.values.words import in_force
-from app.watch.pages.feed import Feed
+from app.watch.pages.feed import Feed, events
 from app.watch.shown import floor_of
 from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, page
@@ -20,10 +18,6 @@ from app.web.streams import Stream
 from app.web.who import EVERYBODY
 
 routes = Rows(dependencies=EVERYBODY, at_once=True)
-
-BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
-BEAT = b": still here\nevent: beat\ndata: {}\n\n"
-
 
 # Whose floor a screen keeps to, by any of its lanes; none: the whole hall's.
 Lane = Annotated[int | None, Query(ge=1, le=MOST_LANES)]
@@ -82,24 +76,3 @@ async def board_time(request: Request) -> JSONResponse:
     received = time.fine_ms()
     answer = {"boot": time.boot, "t2": received, "t3": time.fine_ms()}
     return JSONResponse(answer, headers={"Cache-Control": "no-store"})
-
-
-async def events(find: Callable[[], Feed], shown: str) -> AsyncGenerator[bytes, None]:
-    """What one watcher is sent who shows the version `shown`, until the server closes. find: the feed to follow, which becomes
-    another where the start lists make another floor of its lane."""
-    yield b": hello\n\n"
-    while True:
-        feed = find()
-        with feed.followed() as news:
-            now = await feed.newest()
-            while find() is feed:
-                if now.version != shown:
-                    yield now.event_for(shown)
-                    shown = now.version
-                try:
-                    await news.next(BEAT_S)
-                except TimeoutError:
-                    yield BEAT
-                except Closed:
-                    return
-                now = feed.now or now

@@ -6,13 +6,13 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.hall.hall import Hall
-from app.live.hub import SCREENS, Closed
+from app.live.hub import SCREENS
 from app.watch.hall_clock import hall_clock
-from app.watch.pages.board import BEAT, BEAT_S, Lane
+from app.watch.pages.board import Lane
 from app.web.pages import hall_of, page
 from app.web.rows import Rows
 from app.web.shapes import OBJECT
-from app.web.streams import Stream
+from app.web.streams import BEAT, Stream, turns
 from app.web.who import EVERYBODY
 
 routes = Rows(dependencies=EVERYBODY)
@@ -41,14 +41,10 @@ async def told(hall: Hall, lane: int | None = None) -> AsyncGenerator[bytes, Non
     """What one watcher is sent until the server closes. Marks change the board and not the clock: most news is none here."""
     shown = ""
     with hall.hub.subscribe("board", SCREENS, most=1) as news:
-        while True:
+        async for heard in turns(news):
+            if not heard:
+                yield BEAT
             now = hall_clock(hall, lane).plain()
             if now != shown:
                 shown = now
                 yield b"event: clock\ndata: " + now.encode() + b"\n\n"
-            try:
-                await news.next(BEAT_S)
-            except TimeoutError:
-                yield BEAT
-            except Closed:
-                return

@@ -9,11 +9,12 @@ import gzip
 import hashlib
 import json
 import logging
-from collections.abc import Callable, Generator, Iterator
-from contextlib import contextmanager
+from collections.abc import AsyncGenerator, Callable, Generator, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from time import monotonic
+from typing import Protocol
 
 from markupsafe import Markup
 
@@ -25,6 +26,7 @@ from app.live.slices import Slices
 from app.watch.board import board_steps
 from app.watch.board_views import BoardView
 from app.web.pages import render
+from app.web.streams import BEAT, turns
 
 TOLD = "board made"  # the topic of those who follow; what changes in the hall is told on "board"
 
@@ -130,6 +132,10 @@ class Feed:
             if self._seen >= wanted:
                 return self.now
         return await self.refresh()
+
+    async def at_hand(self) -> Version:
+        """What those who follow are told of: the version that was made last."""
+        return self.now or await self.newest()
 
     @contextmanager
     def followed(self) -> Iterator[Subscription]:
@@ -267,3 +273,48 @@ def _message(before: str | None, version: str, html: str) -> bytes:
 def _event(version: str, message: bytes) -> bytes:
     # JSON holds no line breaks, so one data line carries it.
     return b"event: board\nid: " + version.encode() + b"\ndata: " + message + b"\n\n"
+
+
+class Told(Protocol):
+    """A version of a feed."""
+
+    @property
+    def version(self) -> str:
+        """Its name."""
+
+    def event_for(self, shown: str) -> bytes:
+        """The server-sent event that brings a watcher from the version it shows to this one."""
+
+
+class Followed(Protocol):
+    """A feed that can be followed."""
+
+    def followed(self) -> AbstractContextManager[Subscription]:
+        """For one who follows: told whenever there is another version."""
+
+    async def newest(self) -> Told:
+        """A version that is no older than this call."""
+
+    async def at_hand(self) -> Told:
+        """The version to tell of."""
+
+
+async def events(find: Callable[[], Followed], shown: str) -> AsyncGenerator[bytes, None]:
+    """What one watcher is sent who shows the version `shown`, until the server closes. find: the feed to follow, which becomes
+    another where the start lists make another floor of its lane."""
+    yield b": hello\n\n"
+    while True:
+        feed = find()
+        with feed.followed() as news:
+            await feed.newest()  # perhaps nobody followed until now
+            async for heard in turns(news):
+                if not heard:
+                    yield BEAT
+                if find() is not feed:
+                    break
+                now = await feed.at_hand()
+                if now.version != shown:
+                    yield now.event_for(shown)
+                    shown = now.version
+            else:
+                return

@@ -1,15 +1,14 @@
 """The wall screens: one page that makes whichever scene it is time for, its stream, and the desk's page about them."""
 
-from collections.abc import AsyncGenerator, Callable
 from functools import partial
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from app.live.hub import Closed
 from app.rules.values.words import in_force
 from app.watch import walls
-from app.watch.pages.board import BEAT, BEAT_S, Lane, feed_of
+from app.watch.pages.board import Lane, feed_of
+from app.watch.pages.feed import events
 from app.watch.pages.wall_feed import WallFeed
 from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, page
@@ -82,22 +81,3 @@ def wall_feed_of(request: Request, lane: int | None = None) -> WallFeed:
         feed = WallFeed(board)
         state.wall_feeds = feeds | {key: feed}
     return feed
-
-
-async def events(find: Callable[[], WallFeed], shown: str) -> AsyncGenerator[bytes, None]:
-    """What one screen is sent that shows the version `shown`, until the server closes. find: as for the board."""
-    yield b": hello\n\n"
-    while True:
-        feed = find()
-        with feed.board.followed() as news:
-            while find() is feed:
-                now = await feed.newest()
-                if now.version != shown:
-                    yield now.event_for(shown)
-                    shown = now.version
-                try:
-                    await news.next(BEAT_S)
-                except TimeoutError:
-                    yield BEAT
-                except Closed:
-                    return

@@ -4,8 +4,10 @@ import asyncio
 import hashlib
 import json
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 
+from app.live.hub import Subscription
 from app.live.kept_views import KeptViews
 from app.live.slices import Slices
 from app.watch.pages.feed import Feed, Version
@@ -54,6 +56,14 @@ class WallFeed:
                     if before is board:
                         raise
             return self.now
+
+    async def at_hand(self) -> WallVersion:
+        """What those who follow are told of."""
+        return await self.newest()
+
+    def followed(self) -> AbstractContextManager[Subscription]:
+        """For one who follows: the board's feed is made while anybody does, and tells."""
+        return self.board.followed()
 
     async def _pieces(self, board: Version, said: str) -> Pieces:
         self._views.turn()
