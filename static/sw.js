@@ -15,7 +15,7 @@ const ANSWER_MS = 3000; // a screen that says nothing in this time sleeps, and n
 const LOADING_MS = 3000; // a screen that was asked for so lately may be loading, and is not among those that can be asked
 
 const worker = /** @type {any} */ (self);
-let screenAskedAt = performance.now(); // of what was before this worker began it knows nothing
+let screenAskedAt = -Infinity; // one that began since is taken to have served none: where idle workers are ended soon, no new version would come in
 
 worker.addEventListener("install", (/** @type {any} */ event) => event.waitUntil(fill()));
 
