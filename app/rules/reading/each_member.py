@@ -9,8 +9,8 @@ from app.rules.reading.things import Things
 from app.rules.values.clock_times import minutes_text
 
 EVERY_MEMBER = re.compile(
-    r"\b(?:(?:each|every) (?:athlete|member|partner|person|player|one of (?:you|them))\b|each of (?:you|them)\b"
-    r"|every(?:body|one) does\b)"
+    r"\b(?:(?:each|every|per) (?:athlete|member|partner|person|player|pupil|one)\b|(?:each|every one) of (?:you|them)\b"
+    r"|every(?:body|one) does\b|each (?:has|gets)\b)"
 )
 IN_TURN = re.compile(r"\bone after (?:the other|another)\b|\bin turn\b|\brelay\b|\bback to back\b")
 ENDS = re.compile(r"[.;!?\n]")
@@ -24,7 +24,7 @@ def each_in_turn(things: Things) -> None:
         seconds = _long(stretch, members)
         if _windows_in_turn(things, stretch, members):
             made += [_of_turn(stretch, number, members) for number in range(_row_of(stretch)[0])]
-        elif members == 1 or seconds is None or not (stretch.each_does or EVERY_MEMBER.search(_sentence(things, stretch))):
+        elif members == 1 or seconds is None or not _of_each(things, stretch):
             made.append(stretch)
         elif _in_turn(things, stretch, members, seconds):
             if stretch is [one for one in things.draft.stretches if one.works][-1]:
@@ -38,6 +38,21 @@ def each_in_turn(things: Things) -> None:
         if stretch.each_does and stretch.who is None and not (listed and things.draft.style != "SPLIT") and members > 1:
             things.talk.red(stretch.span or Span(0, 0), "What each of them does here, and when, is not clear.")
     things.draft.stretches[:] = made
+
+
+def has_its_time(things: Things, stretch: Stretch) -> bool:
+    """`Everybody does 5 minutes on the ski erg`: whether a time of its own is told with what each member does."""
+    amount = stretch.works[0].amount if len(stretch.works) == 1 else None
+    return (
+        amount is not None
+        and amount.kind == "time"
+        and _long(stretch, things.draft.members or 1) is not None
+        and _of_each(things, stretch)
+    )
+
+
+def _of_each(things: Things, stretch: Stretch) -> bool:
+    return stretch.each_does or EVERY_MEMBER.search(_sentence(things, stretch)) is not None
 
 
 def _windows_in_turn(things: Things, stretch: Stretch, members: int) -> bool:

@@ -116,10 +116,10 @@ SIXTH_STRANGERS_STAND = {
 # once, 11 after answers, 3 rightly asked about, 16 in red, 6 asked about in vain (one of these was right, told in another form).
 # So they stand now:
 TEN_MANNERS_STAND = {
-    "right": 16,
+    "right": 17,
     "right after answers": 12,
     "asked, as it must": 3,
-    "not understood": 6,
+    "not understood": 5,
     "asked, and not got there": 3,
 }
 # Of forty in twenty people's manners, by one who wrote them before reading the grammar or any of these texts, none was right at

@@ -8,8 +8,8 @@ from tests.rules.reading.plainly import line_of, windows_of
 BASE = "For time, cap 14\n40 box jumps 60 cm\n30 thrusters 43 kg"
 
 
-def _versions(text: str) -> dict[str, list[object]]:
-    read = understand(text)
+def _versions(text: str, answers: dict[str, str] | None = None) -> dict[str, list[object]]:
+    read = understand(text, answers)
     assert read.whole and read.format is not None, (read.not_understood, read.questions)
     return {one.name: [*windows_of(read.format.varied(one.id))[0].lines] for one in read.format.variants}
 
@@ -94,6 +94,7 @@ def test_loads_under_other_names_are_versions(text: str, told: dict[str, str]) -
         "14 kettlebell swings\nRx: 24/16 kg\nScaled: 16/12 kg",
         "14 kettlebell swings (Rx 24/16 kg, scaled 16/12 kg)",
         "14 kettlebell swings 24/16 kg\nScaled: 16/12 kg",
+        "14 kettlebell swings\nRx 24/16 kg Scaled 16/12 kg",
     ],
 )
 def test_two_loads_under_each_name_are_men_and_women_of_each_once_it_is_said(told: str) -> None:
@@ -106,6 +107,14 @@ def test_two_loads_under_each_name_are_men_and_women_of_each_once_it_is_said(tol
     assert made["men-women"] == {"Rx women": 16, "Scaled men": 16, "Scaled women": 12}
     assert made["women-men"] == {"Rx men": 16, "Scaled women": 16, "Scaled men": 12}
     assert made["first"] == {"Scaled": 16}
+
+
+@pytest.mark.parametrize("said", ["5 deadlifts (Rx 100/70 kg, scaled 70/50 kg)", "5 deadlifts\nRx 100/70 kg Scaled 70/50 kg"])
+def test_where_only_first_numbers_count_no_second_one_is_given_to_another_version(said: str) -> None:
+    text = f"AMRAP 9\n15/12 cal row\n20/15 box jumps 60/50 cm\n{said}"
+    (question,) = understand(text).questions
+    told = _lines("15 cal row", "20 box jumps, 60 cm", "5 deadlifts @ 70 kg")
+    assert _versions(text, {question.id: "first"}) == {"Scaled": told}
 
 
 def test_another_movement_for_a_version_stands_in_its_place() -> None:

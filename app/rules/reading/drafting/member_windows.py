@@ -1,19 +1,14 @@
 """Windows that members of an entry have one after another, all of the same work."""
 
-import re
 from copy import deepcopy
 from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.drafts import Stretch
+from app.rules.reading.each_member import EVERY_MEMBER, has_its_time
 from app.rules.reading.talk import Span
 from app.rules.reading.things import Things
 from app.rules.values.clock_times import minutes_text
-
-# Whether what lasts so long is each one's own.
-EACH_MEMBER = re.compile(
-    r"\b(?:each|every|per) (?:athlete|member|person|partner|one|pupil|of (?:them|you))\b|\beach (?:has|gets)\b", re.IGNORECASE
-)
 
 
 def from_member_to_member(things: Things) -> None:
@@ -29,6 +24,8 @@ def from_member_to_member(things: Things) -> None:
     span = draft.starts[0][2] if draft.starts else draft.in_order or Span(0, 0)
     if not draft.starts and (draft.members or 1) == 1 and not any(told):
         return  # what is done is done one after the other
+    if not draft.starts and len(worked) == 1 and has_its_time(things, worked[0]):
+        return  # each_member.py has it
     one = worked[0] if len(worked) == len(draft.stretches) == 1 else Stretch()
     members = [member for member, _, _ in draft.starts] or list(range(1, (draft.members or 1) + 1))
     plain = one.seconds and one.kind not in ("every", "lift") and one.count in (None, 1) and one.start is None and one.who is None
@@ -38,7 +35,11 @@ def from_member_to_member(things: Things) -> None:
     if not plain or not apart or not in_turn:
         things.talk.red(span, "Who does what when it is their turn is not clear.")
         return
-    if not draft.starts and not EACH_MEMBER.search(things.talk.text) and not _long_for_each(things, span, one.seconds or 0):
+    if (
+        not draft.starts
+        and not EVERY_MEMBER.search(things.talk.text.casefold())
+        and not _long_for_each(things, span, one.seconds or 0)
+    ):
         return
     draft.members, draft.style = len(members), ""
     spans = [*one.spans, span]

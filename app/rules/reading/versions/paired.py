@@ -58,9 +58,12 @@ def lines_in_pairs(draft: Draft, talk: Talk, lines: Sequence[VersionLine]) -> li
 
 def _first_alone(draft: Draft) -> None:
     """Of two numbers of the event itself the first counts as well."""
+    draft.loose[:] = [(of, load if load.versions else replace(load, values=load.values[:1])) for of, load in draft.loose]
     for work in (work for stretch in draft.stretches for work in stretch.works):
         if work.load is not None and not work.load.versions:
             work.load = replace(work.load, values=work.load.values[:1])
+        if work.amount is not None and not work.versions:
+            work.amount = replace(work.amount, values=work.amount.values[:1])
         if work.size is not None and not work.versions:
             work.size = replace(work.size, values=work.size.values[:1])
 
@@ -72,16 +75,26 @@ def _nth(told: Told, place: int) -> Told:
 
 def pair_up(draft: Draft, talk: Talk) -> None:
     """`10 deadlifts (RX 100/70 kg, Scaled 70/50 kg)`: names of which each has two numbers; and how many versions there are."""
+    draft.loose[:] = [(of, _load_of_pairs(draft, talk, load)) for of, load in draft.loose]
+    draft.versions = max([draft.versions, *(len(load.versions) for _, load in draft.loose)])
     for work in (work for stretch in draft.stretches for work in stretch.works):
-        if (load := work.load) is not None and _in_pairs(load.values, load.versions):
-            names = each_named(draft, talk, load.versions, load.span)
-            work.load = replace(load, versions=names, values=_left(load.values, load.versions, names))
+        if work.load is not None:
+            work.load = _load_of_pairs(draft, talk, work.load)
         size = work.size
         if isinstance(size, Amount) and _in_pairs(size.values, work.versions):
             names = each_named(draft, talk, work.versions, work.span)
             work.size, work.versions = replace(size, values=_left(size.values, work.versions, names)), names
         told: list[tuple[str, ...]] = [work.versions, *([work.load.versions] if isinstance(work.load, Loaded) else [])]
         draft.versions = max(draft.versions, *(len(names) for names in told))
+    if len(draft.paired) == 1:
+        _first_alone(draft)
+
+
+def _load_of_pairs(draft: Draft, talk: Talk, load: Loaded) -> Loaded:
+    if not _in_pairs(load.values, load.versions):
+        return load
+    names = each_named(draft, talk, load.versions, load.span)
+    return replace(load, versions=names, values=_left(load.values, load.versions, names))
 
 
 def _in_pairs(values: Sequence[str], names: Sequence[str]) -> bool:
