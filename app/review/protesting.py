@@ -155,9 +155,6 @@ async def file_by_link(hall: Hall, token: str, typed: Typed) -> Protest:
         raise refuse("event", why)
     if first is not None and (why := appealing.never(hall, first) or appealing.too_late(hall, first)) != "":
         raise refuse("text", why)
-    decided = decisions(hall.projection.rulings)
-    if sum(one.entry == entry.id and one.id not in decided for one in roster.protests) >= MOST_OPEN:
-        raise refuse("text", f"{MOST_OPEN} protests of yours are open. Wait for an answer, or speak to the desk.")
     about = first.event if first is not None else event.id if event is not None else ""
     return await _file(hall, entry.id, about, text, via="link", against=first.id if first is not None else None)
 
@@ -223,6 +220,7 @@ async def _file(
     about = {"id": new_id(), "entry": entry, "event": event, "text": text, "by": by, "via": via}
     filed = {"filed_wall_ms": hall.time.wall_ms(), "late_why": late_why, "against": against}
     protest = Protest.model_validate(about | filed)
+    roster, decided = needed_roster(hall), decisions(hall.projection.rulings)
 
     def put(session: Session) -> Protest:
         there = _waits(protest, PROTESTS.all(session), RULINGS.all(session))
@@ -230,8 +228,10 @@ async def _file(
             PROTESTS.put(session, protest)
         return there or protest
 
-    if (there := _waits(protest, needed_roster(hall).protests, hall.projection.rulings)) is not None:
+    if (there := _waits(protest, roster.protests, hall.projection.rulings)) is not None:
         return there
+    if via == "link" and sum(one.entry == entry and one.id not in decided for one in roster.protests) >= MOST_OPEN:
+        raise refuse("text", f"{MOST_OPEN} protests of yours are open. Wait for an answer, or speak to the desk.")
     return await change_roster(hall, put)
 
 

@@ -4,6 +4,7 @@ import asyncio
 import json
 from collections.abc import Callable, Sequence
 from hashlib import sha256
+from itertools import count
 from typing import Any
 
 from pydantic import ValidationError
@@ -79,24 +80,26 @@ async def rule(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     by, why = who_and_why(read)
     read.done()
     supposed = suppose(hall, read_option(typed.get("option", "")), by, why)
-    made = _named_by(read.raw(ONCE), supposed)
-    if any(one.id == made[0].id for one in hall.projection.standing_rulings):
+    stands = {one.id for one in hall.projection.standing_rulings}
+    taken_back = {one.id for one in hall.projection.rulings} - stands  # what was, is made anew, and once again
+    named = (_named_by(read.raw(ONCE), turn, supposed) for turn in count())
+    made = next(one for one in named if one[0].id not in taken_back)
+    if made[0].id in stands:
         return made
-    if any(one.id == made[0].id for one in hall.projection.rulings):
-        made = supposed  # it was taken back since, and is made anew
     for ruling in made:
         _check_marks(hall, ruling)
     settling = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), "settled", by, why, len(made))
     return await store(hall, (*made, *settling))
 
 
-def _named_by(once: str, made: Sequence[Ruling]) -> tuple[Ruling, ...]:
+def _named_by(once: str, turn: int, made: Sequence[Ruling]) -> tuple[Ruling, ...]:
     """Rulings whose ids follow from the opening of the form that they were made in and from what they say: the same form sent
-    twice is one ruling, and what a form says otherwise after a step back is another. As they are where the form names none."""
+    twice is one ruling, and what a form says otherwise after a step back is another. turn: how often they were taken back
+    before. As they are where the form names none."""
     if not once:
         return tuple(made)
     said = [one.model_dump_json(exclude={"id", "made_wall_ms"}) for one in made]
-    ids = (sha256(f"{once}/{number}/{text}".encode()).hexdigest()[:ID_DIGITS] for number, text in enumerate(said))
+    ids = (sha256(f"{once}/{turn}/{number}/{text}".encode()).hexdigest()[:ID_DIGITS] for number, text in enumerate(said))
     return tuple(one.model_copy(update={"id": key}) for one, key in zip(made, ids, strict=True))
 
 
