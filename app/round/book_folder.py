@@ -58,7 +58,7 @@ def write_book(
     receipts: Sequence[bytes] = (),
     hand_ins: Iterable[tuple[str, bytes]] = (),
 ) -> str:
-    """Writes a round's book into a folder that is new or empty; the root of it. hand_ins: by digest. Raises BadBook."""
+    """Writes a round's book into a folder that is new or empty; the root of it. hand_ins: by digest. Raises BadBook, NotOurs."""
     if state.rule is None:
         raise BadBook("There is no round here.")
     if not is_new(folder):

@@ -115,7 +115,8 @@ def make_kit(
     now_ms: int,
     address: str = "",
 ) -> str:
-    """Begins a round, as begin_round does, and writes its kit and slips into a new folder; says so. Raises BadKit, NoRound."""
+    """Begins a round, as begin_round does, and writes its kit and slips into a new folder; says so. Raises BadKit, NoRound,
+    NotOurs."""
     if not is_new(folder):
         raise BadKit(f"{folder} is already there. Give a new folder, so that nothing is overwritten.")
     refuse_second(headquarters)

@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime
 
-FIRST_YEAR, LAST_YEAR = 1971, 9000  # before and after these what is added to a time could not be said on every computer
+FIRST_YEAR, LAST_YEAR = 1971, 2999  # Windows knows local times from 1970 to 3000, and to a time something is added
 
 
 def read_time(typed: str) -> datetime:

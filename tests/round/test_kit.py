@@ -195,6 +195,7 @@ def test_a_slip_is_read_as_people_type_it() -> None:
         (["--deadline", DEADLINE, "--places", "3"], "Say places as NAME=NUMBER"),
         (["--deadline", DEADLINE, "--places", f"Open pairs={'9' * 5000}"], "Say places as NAME=NUMBER"),
         (["--deadline", "9999-12-31T23:59-12:00"], "Say the deadline with its zone"),
+        (["--deadline", "3000-12-31T20:00+00:00"], "Say the deadline with its zone"),
         (["--deadline", "0001-01-01T00:00+12:00"], "Say the deadline with its zone"),
         (["--deadline", DEADLINE, "--round-name", "n" * 200], "A round can't be made so: name: "),
     ],
