@@ -131,7 +131,7 @@ KINDS = {
     "Place": ("place", ""),
     RULES: ("rule", ""),
     "How it is added up": ("rule", ""),
-    "What each score counts": ("points", "no place"),
+    "What each score counts": ("points", "left out"),
 }
 
 

@@ -168,8 +168,7 @@ def _ties(rule: OverallRule, named: str) -> str:
 
 def _cell_lines(table: OverallTable, row: OverallLine) -> Iterator[Line]:
     for column, cell in zip(table.columns, row.cells, strict=True):
-        told = f"{column.title}: {_brought(table.rule, column, cell)}{say('; left out') if cell.left_out else ''}"
-        yield Line(told, counts=cell.place is not None and not cell.left_out)
+        yield Line(f"{column.title}: {_brought(table.rule, column, cell)}", counts=not cell.left_out)
     if not row.cells:
         yield Line(say("No event has started yet"))
     elif len(row.cells) > 1:

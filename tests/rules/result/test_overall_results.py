@@ -167,11 +167,17 @@ def test_a_tie_that_the_named_event_parts_and_one_that_nothing_parts() -> None:
     ]
 
 
+def test_only_a_score_that_is_left_out_is_struck_out() -> None:
+    brought = told(open_table(a_meet(OverallRule(drop=1))), "Dot Penhale")[1].lines
+    assert [line.counts for line in brought].count(False) == 1
+    assert (brought[-1].text, brought[-1].counts) == ("Together 5 + 5 + 5 = 15", True)
+
+
 def test_who_has_no_place_is_told_why() -> None:
     none = told(open_table(a_meet(PLACES)), "Dot Penhale")
     assert texts(none[2])[-1] == "No overall place: the entry has no place in any score yet"
     assert texts(none[1])[0] == "Swings: not judged yet; until then it counts 5"
-    assert [line.counts for line in none[1].lines] == [False] * 4 + [True]
+    assert all(line.counts for line in none[1].lines), "what is added up below is not struck out"
     missed = open_table(a_meet(OverallRule(absent="out"), rulings=[status("ent_1", "errands", "withdrawn")]))
     assert texts(told(missed, "Ada Quill")[2])[-1] == "No overall place: the entry has no place in every score"
     nothing = told(open_table(a_meet(PLACES, done={})), "Ada Quill")
