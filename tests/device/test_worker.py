@@ -141,6 +141,18 @@ def test_a_new_version_waits_until_every_screen_can_spare_a_moment_and_then_all_
         assert list(judge.evaluate(CACHES)) == ["lane-ledger-two"], "the version before is cleared away"
 
 
+def test_a_new_version_comes_to_a_screen_that_was_never_loaded_anew(desk: DyingDesk, context: BrowserContext) -> None:
+    with open_desk(desk) as address:
+        page = lane(context, address)
+        page.wait_for_timeout(ASK_MS)
+        assert (
+            page.evaluate("() => performance.getEntriesByType('navigation')[0].type") == "navigate"
+        )  # its own worker is no news
+        publish(desk, "two")
+        page.evaluate(UPDATE)
+        page.wait_for_function("() => window.version === 'two'", timeout=15_000)
+
+
 def test_a_screen_that_does_not_answer_is_taken_to_be_busy(desk: DyingDesk, context: BrowserContext) -> None:
     with open_desk(desk) as address:
         asleep, awake = lane(context, address), lane(context, address, "/call")

@@ -14,11 +14,14 @@ export async function startWorker({ mayReload, url = "/sw.js" }) {
   if (!isSecureContext || !("serviceWorker" in navigator)) return false;
   const workers = navigator.serviceWorker;
   try {
-    const controlled = workers.controller !== null;
+    let isFirst = workers.controller === null; // the worker that this page itself brings changes nothing of it
     workers.addEventListener("message", (event) => {
       if (event.data?.type === "can-you-spare-a-moment") event.ports[0]?.postMessage(mayReload());
     });
-    if (controlled) workers.addEventListener("controllerchange", () => reloadWhen(mayReload));
+    workers.addEventListener("controllerchange", () => {
+      if (!isFirst) reloadWhen(mayReload);
+      isFirst = false;
+    });
     const registration = await workers.register(url, { type: "classic", updateViaCache: "none" });
     setInterval(() => registration.update().catch(() => {}), LOOK_MS); // offline: the next look is soon
     setInterval(() => mayReload() && registration.waiting?.postMessage({ type: "take-over" }), ASK_MS);
