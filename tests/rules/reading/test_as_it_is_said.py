@@ -118,6 +118,16 @@ def test_whether_something_is_taken_back_is_asked(said: str, first: str, later: 
     }
 
 
+OF_FOUR = "Teams of 4\nEverybody does 5 minutes on the ski erg, one after the other"
+
+
+@pytest.mark.parametrize(("pause", "long"), [("no break", 20), ("1 minute break", 23)])
+def test_a_time_of_each_one_after_the_other_may_be_told_with_the_time_of_all(pause: str, long: int) -> None:
+    read = understand(f"{OF_FOUR}, {pause}, {long} minutes in all\nMetres of all four added")
+    assert read.whole and read.format is not None
+    assert [window.seconds for window in read.format.windows if window.task] == [300] * 4
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -127,6 +137,8 @@ def test_whether_something_is_taken_back_is_asked(said: str, first: str, later: 
         "AMRAP 8\n10 thrusters 43 kg\n5 burpees\nScaled: dumbbell thrusters instead of thrusters",
         "2 min max burpees\n1 min rest\n2 min max sit-ups\nand then all of that once more. Total reps.",
         "Teams of 3, one after the other\n2 min max burpees\nTotal reps",
+        f"{OF_FOUR}, no break, 25 minutes in all\nMetres of all four added",
+        f"{OF_FOUR}, 1 minute break, 20 minutes in all\nMetres of all four added",
         f"Every athlete has 2 minutes to do {TURN}. Athlete A starts at 0:00, athlete B at 1:00.",
         f"Every athlete has 2 minutes to do {TURN}. Athlete B starts at 0:00, athlete C at 2:30.",
         "Snatch. For each attempt the athlete has one minute, with two minutes between the attempts.",
