@@ -169,3 +169,10 @@ def test_a_load_named_by_what_is_lifted_is_no_version() -> None:
     read = understand("Max reps in 60 s: log press\nLog: 70 kg")
     assert [question.id.partition("-")[0] for question in read.questions] == ["movement"]
     assert read.format is not None and not read.format.variants
+
+
+def test_a_load_before_things_that_are_joined_is_not_of_the_first_alone_in_silence() -> None:
+    shared = understand("AMRAP 9: 60 kg power clean x 5 + jerk x 1, 8 burpees")
+    assert shared.whole and shared.format is not None
+    assert [line.kg for line in windows_of(shared.format)[0].lines] == [60, 60, None]
+    assert not understand("AMRAP 9: 5 x 60 kg power clean + 1 jerk, 8 burpees").whole

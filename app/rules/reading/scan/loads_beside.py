@@ -147,7 +147,17 @@ def _loaded_thing(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         return None
     if amount is None and behind is not None and (behind.kind == "REPS" or _times_behind(behind)):
         amount, place = behind, place + 1
+    if _joined_without_load(toks, place):
+        return None
     return [*([replace(amount, kind="COUNT")] if amount else []), *things, *load], place
+
+
+def _joined_without_load(toks: list[Tok], at: int) -> bool:
+    """`60 kg power clean x 5 + jerk x 1`: whether another thing that is done with a load is joined, and has none of its own."""
+    joined = toks[at + 1 : at + 5] if kind_at(toks, at) == "PLUS" else []
+    thing = next((tok for tok in joined[:2] if tok.kind == "MOVE"), None)
+    described = library().described.get(thing.key) if thing else None
+    return described is not None and described.movement.heaviest is not None and "LOAD" not in {tok.kind for tok in joined}
 
 
 def _times_behind(tok: Tok) -> bool:
