@@ -74,8 +74,14 @@ def _row_of(stretch: Stretch) -> tuple[int, int | None]:
     if stretch.kind == "windows" and amount is None and stretch.group.rounds == 1:
         return stretch.count or 1, stretch.seconds
     if stretch.kind == "" and amount is not None and amount.kind == "time":
-        return stretch.group.rounds, int(amount.values[0])
+        own, rounds = int(amount.values[0]), stretch.group.rounds
+        return (rounds, own) if _fits(stretch, rounds, own) else (0, None)
     return 0, None
+
+
+def _fits(stretch: Stretch, count: int, own: int) -> bool:
+    """Whether what is said to last in all is what so many windows last: not `25 minutes in all` of four times five."""
+    return stretch.seconds in (None, count * own + (count - 1) * (stretch.off or stretch.after))
 
 
 def _of_turn(stretch: Stretch, number: int, members: int) -> Stretch:
@@ -98,8 +104,7 @@ def _long(stretch: Stretch, members: int) -> int | None:
     work = stretch.works[0]
     if work.amount is not None and work.amount.kind == "time" and stretch.kind == "":
         own = int(work.amount.values[0])
-        told = members * own + (members - 1) * (stretch.off or stretch.after)
-        return own if stretch.seconds in (None, told) else None  # else `25 minutes in all` of four times five
+        return own if _fits(stretch, members, own) else None
     return stretch.seconds if stretch.kind == "windows" and work.amount is None and stretch.start is None else None
 
 

@@ -150,3 +150,10 @@ def test_a_time_of_each_one_after_the_other_may_be_told_with_the_time_of_all(pau
 )
 def test_what_is_like_it_and_says_another_thing_stays_open(text: str) -> None:
     assert not understand(text).whole
+
+
+def test_windows_in_turn_that_last_another_time_in_all_stay_open_whatever_is_answered() -> None:
+    text = "Pairs, you go I go, 6 x 1 min max cal row, {} min in all\nTotal calories"
+    (question,) = understand(text.format(6)).questions
+    assert understand(text.format(6), {question.id: "turn"}).whole
+    assert not understand(text.format(7), {question.id: "turn"}).whole
