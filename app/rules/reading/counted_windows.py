@@ -25,6 +25,9 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     ask_for_turns(clock, stretch)
     stations = _stations(clock, stretch)
     count = _how_often(clock, stretch, seconds, len(stations))
+    if count < len(stations):
+        told = f"{len(stations)} windows are told, and there are {count}."
+        clock.things.talk.red(stretch.span or Span(0, 0), told)
     who = "all" if all(group.who for group in stretch.groups if group.works) else shared_by(clock, stretch)
     keys: list[str] = []
     several = stretch if any(len(works) == 1 for works in stations) or not can_climb(stations) else replace(stretch, adds=0)

@@ -175,6 +175,8 @@ def share_loads(things: Things, groups: list[Group]) -> None:
     for group in groups:
         for work, before in _loaded_after_bare(things, group):
             _share(things, work, before)
+        for work, joined in _loaded_before_joined(group):
+            _share(things, work, joined)
 
 
 def _values(work: Work) -> tuple[str, ...]:
@@ -207,6 +209,16 @@ def _loaded_after_bare(things: Things, group: Group) -> Iterator[tuple[Work, lis
         before = [one for one in group.works[:place] if one.span.start >= line_start and one.load is None and needs_bar(one)]
         if before and not any(one.load for one in group.works[:place] if one.span.start >= line_start):
             yield work, before
+
+
+def _loaded_before_joined(group: Group) -> Iterator[tuple[Work, list[Work]]]:
+    """`5 power cleans 60 kg + 1 jerk`: what is joined to a thing by a plus, has a bar too, and no load of its own."""
+    for place, work in enumerate(group.works):
+        ends = next((at for at in range(place + 1, len(group.works)) if not group.works[at].joined), len(group.works))
+        joined = group.works[place + 1 : ends]
+        bare = [one for one in joined if one.load is None and needs_bar(one) and one.key != work.key and not own_weight(one)]
+        if work.load is not None and bare and not any(one.load for one in joined):
+            yield work, bare
 
 
 def _share(things: Things, work: Work, before: list[Work]) -> None:
