@@ -26,8 +26,7 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     stations = _stations(clock, stretch)
     count = _how_often(clock, stretch, seconds, len(stations))
     if count < len(stations):
-        told = f"{len(stations)} windows are told, and there are {count}."
-        clock.things.talk.red(stretch.span or Span(0, 0), told)
+        clock.things.talk.red(stretch.span or Span(0, 0), f"{len(stations)} windows are told, and there are {count}.")
     who = "all" if all(group.who for group in stretch.groups if group.works) else shared_by(clock, stretch)
     keys: list[str] = []
     several = stretch if any(len(works) == 1 for works in stations) or not can_climb(stations) else replace(stretch, adds=0)
@@ -103,9 +102,7 @@ def _inside(clock: Clock, works: list[Work], seconds: int) -> int:
 
 def _stations(clock: Clock, stretch: Stretch) -> list[list[Work]]:
     """What is done in the first window, in the second and so on, before it begins again."""
-    if has_a_tail(stretch) and all(group.label is None for group in stretch.groups):
-        return [stretch.works]
-    if stretch.one_by_one and all(group.label is None for group in stretch.groups):
+    if stretch.one_by_one and not has_a_tail(stretch) and all(group.label is None for group in stretch.groups):
         return [[work] for work in stretch.works]
     labelled = [group for group in stretch.groups if group.label is not None and group.works]
     if not labelled:

@@ -6,6 +6,7 @@ from typing import Literal
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 from app.rules.reading.versions.lines import Instead, VersionLine
+from app.rules.reading.versions.rounds_named import NamedRounds
 
 AmountKind = Literal["reps", "distance", "calories", "time", "size"]
 Kind = Literal["", "amrap", "time", "every", "windows", "lift"]
@@ -91,6 +92,7 @@ class Stretch:
     off_span: Span | None = None
     after_span: Span | None = None
     start: int | None = None
+    start_minute: Span | None = None  # says when it begins, by a minute's number
     rest_only: bool = False
     groups: list[Group] = field(default_factory=lambda: [Group()])
     who: tuple[int, ...] | None = None
@@ -182,6 +184,7 @@ class Draft:
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
     version_lines: list[VersionLine] = field(default_factory=list)
     versions: int = 2  # how many numbers for one thing are at most said
+    rounds_of: NamedRounds | None = None  # where each version has a number of them
     instead: list[Instead] = field(default_factory=list)
     names: tuple[str, ...] = ()  # of the versions, once they are known
     paired: tuple[str, ...] = ()  # whose the two numbers of each version are, where each has two

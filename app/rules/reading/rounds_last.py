@@ -1,4 +1,4 @@
-"""`x 3 rounds` below all that is done: rounds of it, and what is said of a load once."""
+"""Rounds that are told apart: `x 3 rounds` below all that is done, and those of each version."""
 
 from copy import deepcopy
 
@@ -25,6 +25,23 @@ def rounds_told_last(things: Things) -> None:
     else:
         return
     things.talk.assume(f"“{_said(things, span)}” goes for all that stands above it.", span)
+
+
+def rounds_of_this_version(things: Things) -> None:
+    """`Elite: 5 rounds, Intermediate: 4 rounds`: of a list that is done for time, and of no windows."""
+    told = things.draft.rounds_of
+    if told is None:
+        return
+    groups = [
+        group
+        for stretch in things.draft.stretches
+        for group in stretch.groups
+        if group.rounds_span == told.span and stretch.kind in ("", "time") and not things.draft.of_both
+    ]
+    for group in groups:
+        group.rounds = told.counts[min(things.pick, len(told.counts) - 1)]
+    if not groups:
+        things.talk.red(told.span, "Rounds of each version are of a list for time.")
 
 
 def _empty(last: Stretch) -> Group | None:

@@ -11,7 +11,7 @@ from app.rules.reading.each_member import each_in_turn
 from app.rules.reading.lifts_or_complex import lifts_or_complex
 from app.rules.reading.lifts_said import lift_windows
 from app.rules.reading.lists import listed
-from app.rules.reading.rounds_last import rounds_told_last
+from app.rules.reading.rounds_last import rounds_of_this_version, rounds_told_last
 from app.rules.reading.tails import asks_of_a_tail
 from app.rules.reading.talk import Span
 from app.rules.reading.things import Things, needs_bar
@@ -24,6 +24,7 @@ CAPS = (600, 720, 900, 1200)
 def on_the_clock(things: Things) -> Clock:
     """Every stretch of a draft on the clock, in order."""
     clock = Clock(things)
+    rounds_of_this_version(things)
     _time_told_last(things)
     from_member_to_member(things)
     _lifts_apart(things)
@@ -45,6 +46,9 @@ def on_the_clock(things: Things) -> Clock:
                 things.talk.red(
                     stretch.span or Span(0, 0), f"It begins before {minutes_text(clock.at)}, when the one before it ends."
                 )
+            elif stretch.start_minute and stretch.start - 60 == clock.at:
+                told = f"Whether it begins at {minutes_text(clock.at)} or a minute later is not clear."
+                things.talk.red(stretch.start_minute, told)
             clock.at = max(stretch.start, clock.at)
         _on_the_clock(clock, stretch)
         if place < len(stretches) - 1:

@@ -63,7 +63,7 @@ class Lines(SaysVersions):
         elif not self.began:
             toks = []
         self.began = True
-        toks = self._without_address(toks)
+        toks = self._rounds_by_name(self._without_address(toks))
         if toks and not self._label(toks, start, end) and not self._headed(toks):
             self._under_heading(toks, start, end)
 

@@ -12,6 +12,7 @@ from app.rules.reading.talk import Span, Talk
 from app.rules.reading.versions.blocks import Groups
 from app.rules.reading.versions.instead import CUE, replaced
 from app.rules.reading.versions.lines import ENTRIES, NAMES, Told, VersionLine, version_line, versions_in_turn
+from app.rules.reading.versions.rounds_named import rounds_named
 
 OF_THE_BAR = ("", "bar")
 MEMBERS = {"PAIR": "2", "TRIO": "3"}
@@ -90,6 +91,17 @@ class SaysVersions(SaysSentences):
             return set()
         works = [work for stretch in self.drafter.draft.stretches for work in stretch.works if work.load]
         return {word for work in works for word in work.key.split("_")}
+
+    def _rounds_by_name(self, toks: list[Tok]) -> list[Tok]:
+        """`Elite: 5 rounds, Intermediate: 4 rounds`: a line with the rounds of the first version alone; once."""
+        draft = self.drafter.draft
+        found = rounds_named(self.talk.text, toks, self.groups.named)
+        if found is None or draft.rounds_of is not None:
+            return toks
+        left, draft.rounds_of = found
+        draft.versions = max(draft.versions, len(draft.rounds_of.counts))
+        self.taken += [tok for tok in toks if tok not in left]
+        return left
 
     def _version_does(self, sentence: list[Tok]) -> bool:
         """`Women: 10 ring rows.`, in a sentence among others."""

@@ -38,6 +38,20 @@ def _read(text: str) -> Format:
             "12 min AMRAP\nBuy-in: 1 km run\nthen\n8 burpees\n9 sit-ups",
         ),
         (f"{IN_TURN}8 minutes so 4 turns each.", f"{IN_TURN}Carry on like that for 8 minutes."),
+        (
+            "6 min max m row. Then from minute nine you have three minutes for max burpees. Two scores.",
+            "0:00-6:00 max m row\n9:00-12:00 max burpees\nTwo scores.",
+        ),
+        (
+            "Pairs, 4 x 1:00\nA: max cal row in minutes 1, 3\nB: max cal row in minutes 2, 4\nTotal calories",
+            "Pairs, EMOM 4\nA: max cal row in minutes 1, 3\nB: max cal row in minutes 2, 4\nTotal calories",
+        ),
+        (
+            "2 rounds, 6 minutes:\nMin 1: max cal row\nMin 2: max burpees\nMin 3: rest\nTotal reps",
+            "EMOM 6\nMin 1: max cal row\nMin 2: max burpees\nMin 3: rest\nTotal reps",
+        ),
+        ("On the minute, every minute, for 7 minutes: 5 burpees. Total reps", "EMOM 7: 5 burpees. Total reps"),
+        ("Hold a plank for as long as you can, up to 4 minutes. Score: seconds", "Max plank hold, 4 min. Score: seconds"),
         (f"{IN_TURN}4 turns each.", f"{IN_TURN}Carry on like that for 8 minutes."),
         (
             f"{LIFT}No letting go of the bar. You get 9 minutes to find your heaviest.",
@@ -121,6 +135,14 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         f"{LIFT}No letting go of the bar before the bell. You get 9 minutes to find your heaviest.",
         "AMRAP 9\n10 burpees\n10 thrusters 40/30 kg\nRx and scaled\nno scaling",
         "Teams of 3, relay. Each does 500 m row, 20 burpees. For time, cap 17. Clock stops when number two is done.",
+        "Teams of four. Two work, two rest. AMRAP 20\n20 burpees\n20 deadlifts 60 kg",  # who works at once is not held
+        "Teams of four. One works, two rest. AMRAP 20\n20 burpees",
+        "For time, cap 10\n5 power cleans 60 kg + 1 jerk\n10 burpees",
+        "5 min max m run. From minute six you have four minutes for max burpees. Two scores.",  # at 5:00, or at 6:00?
+        "12 min AMRAP: 5 burpees, 9 sit-ups. From minute 8 you have 2 minutes for max pull-ups. Total reps.",
+        "EMOM 4\nMinutes 1, 3, 5: max burpees\nMinutes 2, 4, 6: max sit-ups\nTotal reps",
+        "3 rounds of 1 min\nMinute 1: max burpees\nMinute 2: max sit-ups\nTotal reps",
+        "3 rounds, 12 minutes:\nMin 1: max cal row\nMin 2: max burpees\nMin 3: rest\nTotal reps",
     ],
 )
 def test_what_is_not_plain_is_asked_or_stands_in_red(text: str) -> None:

@@ -33,7 +33,6 @@ MOST_ASKED = 2
 KNOWN_SHORTFALLS = {
     "pairs hold": "swapped places told as a second set of windows, by letters",
     "film rounds": "one sentence without a stop, as it was spoken",
-    "film two scores": "when something happens, told by the minute of the clock in talk",
     "film four rungs": "the scheme told once more as an example",
     "film hands": "a countdown spoken out, and a distance measured",
     "paragraphs one more each minute": "a ladder of minutes told in sentences",
@@ -58,7 +57,6 @@ HELD_BACK_SHORTFALLS = {
 # Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
 STRANGERS_SHORTFALLS = {
     "team relay windows": "a list done again by the other, told in brackets",
-    "emom rotating max": "windows under minutes, each for most, in rounds",
     "multi a and b": "a part told by the minutes it begins and ends",
     "multi ladder scaled": "another movement for one version",
     "nonnative work and pause": "words of another language's order",
@@ -80,9 +78,9 @@ SECOND_STRANGERS_STAND = {
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
 THIRD_STRANGERS_STAND = {
     "right": 15,
-    "right after answers": 33,
+    "right after answers": 34,
     "asked, as it must": 10,
-    "not understood": 15,
+    "not understood": 14,
     "asked, and not got there": 7,
 }
 # Of eighty by a fourth, when they were tried, 14 were right at once, 10 after answers, 4 rightly asked about, 38 in red, 13 asked
@@ -106,10 +104,10 @@ FIFTH_STRANGERS_STAND = {
 # Of sixty by a sixth, when they were tried, 11 were right at once, 18 after answers, 5 rightly asked about, 14 in red, 12 asked
 # about in vain. So they stand now:
 SIXTH_STRANGERS_STAND = {
-    "right": 28,
+    "right": 29,
     "right after answers": 19,
     "asked, as it must": 5,
-    "not understood": 5,
+    "not understood": 4,
     "asked, and not got there": 3,
 }
 # Of forty in ten people's manners, by one who knew the grammar and wrote them before looking how they are read, 4 were right at
@@ -117,9 +115,9 @@ SIXTH_STRANGERS_STAND = {
 # So they stand now:
 TEN_MANNERS_STAND = {
     "right": 17,
-    "right after answers": 12,
+    "right after answers": 13,
     "asked, as it must": 3,
-    "not understood": 5,
+    "not understood": 4,
     "asked, and not got there": 3,
 }
 # Of forty in twenty people's manners, by one who wrote them before reading the grammar or any of these texts, none was right at

@@ -3,6 +3,7 @@
 import pytest
 
 from app.rules.reading.reader import understand
+from app.rules.workout.formats import ListTask
 from tests.rules.reading.plainly import line_of, windows_of
 
 BASE = "For time, cap 14\n40 box jumps 60 cm\n30 thrusters 43 kg"
@@ -132,3 +133,36 @@ def test_two_blocks_with_two_loads_each_are_men_and_women_of_both() -> None:
     read = understand(text, {question.id: "men-women"})
     assert read.whole and read.format is not None
     assert [one.name for one in read.format.variants] == ["Pro women", "Open", "Open women"]
+
+
+@pytest.mark.parametrize(
+    ("line", "names", "rounds"),
+    [
+        ("Elite: 5 rounds, Intermediate: 4 rounds", ["Intermediate"], [4]),
+        ("Rx 5 rounds / scaled 3 rounds", ["Scaled"], [3]),
+        ("5/4 rounds (men/women)", ["Women"], [4]),
+        ("5 rounds for the men and 4 rounds for the women:", ["Women"], [4]),
+        ("Elite: 5 rounds, Intermediate: 4 rounds, Beginner: 2 rounds", ["Intermediate", "Beginner"], [4, 2]),
+    ],
+)
+def test_rounds_of_each_version_are_told_in_one_line(line: str, names: list[str], rounds: list[int]) -> None:
+    read = understand(f"For time, cap 12\n{line}\n10 burpees\n200 m run")
+    assert read.whole and read.format is not None
+    lists = [read.format.tasks["work"], *(one.tasks["work"] for one in read.format.variants)]
+    assert [one.name for one in read.format.variants] == names
+    assert [one.rounds for one in lists if isinstance(one, ListTask)] == [5, *rounds]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "For time, cap 12\n5/4 rounds\n10 burpees\n200 m run",  # whose are they?
+        "For time, cap 12\nElite: 5 rounds, Intermediate: 4 rounds\n10 thrusters 43/30 kg",
+        "Men: 5 rounds, women: 4 rounds. 12 min AMRAP\n10 burpees",
+        "For time, cap 12\nElite: 5 rounds, Intermediate: 4 rounds, 1 min rest between\n10 burpees\n200 m run",
+        "For time, cap 12\nElite: 5 rounds, Elite: 4 rounds\n10 burpees",
+        "For time, cap 12\nElite: 5 rounds, then 4 rounds\n10 burpees",
+    ],
+)
+def test_rounds_of_versions_that_are_not_plain_stay_open(text: str) -> None:
+    assert not understand(text).whole

@@ -5,7 +5,7 @@ from copy import deepcopy
 from app.rules.reading.drafting.said_work import said_load, span_of
 from app.rules.reading.drafting.state import whole
 from app.rules.reading.drafting.turns import Turns
-from app.rules.reading.drafts import Group
+from app.rules.reading.drafts import Group, Stretch
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
@@ -205,6 +205,8 @@ class SaysHeadings(Turns):
         if here.kind == "" and here.seconds and not here.works and here.group.rounds == 1 and of_minutes:
             here.kind, here.total, here.seconds = "every", here.seconds, 60
             self.talk.assume("Each minute is a window, and after the last that is told it begins again.", span_of(statement))
+        if of_minutes and here.kind == "" and not here.works and here.start is None:
+            _minutes_in_rounds(here, tok)
         if here.kind == "" and not here.works and here.group.rounds == 1 and tok.values:
             if "min" in tok.text.casefold() and here.seconds is None:
                 here.kind, here.seconds = "every", 60
@@ -261,3 +263,15 @@ class SaysHeadings(Turns):
             return True  # in a list nobody waits for a bar
         here.own_bars, here.one_bar = statement.toks[0].kind == "OWNBAR", statement.toks[0].kind == "ONEBAR"
         return here.kind == "lift"
+
+
+def _minutes_in_rounds(here: Stretch, tok: Tok) -> None:
+    """`6 x 1 min. A: max cal row in minutes 1, 3, 5`: windows; `3 rounds, 12 minutes. Min 1: …`: a cycle, three times."""
+    rounds, seconds = here.group.rounds, here.seconds or 0
+    if seconds == 60 and 1 < len(tok.values) < rounds:
+        here.total = rounds * 60
+    elif tok.values == ("1",) and rounds > 1 and seconds > 60 and not seconds % (rounds * 60):
+        here.total, here.count = seconds, rounds
+    else:
+        return
+    here.kind, here.seconds, here.group.rounds = "every", 60, 1

@@ -5,7 +5,7 @@ from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import length_of, named_alone, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.minutes_said import BARE
+from app.rules.reading.scan.minutes_said import BARE, OF_A_MINUTE
 from app.rules.reading.scan.pieces import Tok
 
 
@@ -132,7 +132,9 @@ class SaysTimes(SaysRests):
         if seconds is None or self.here.start is not None or self.here.kind:
             return False
         self.here.start = seconds
-        return True
+        if statement.toks[-1].unit == OF_A_MINUTE:
+            self.here.start_minute = span_of(statement)
+        return all(one.kind != "every" for one in self.draft.stretches) or self.here.start_minute is None
 
     def _say_no_cap(self, statement: Statement) -> bool:
         """A window has an end all the same: how long it lasts is asked."""

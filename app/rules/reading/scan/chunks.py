@@ -17,6 +17,7 @@ from app.rules.reading.scan.minutes_said import (
     in_seconds,
     listed_minutes,
     on_and_off,
+    up_to,
 )
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
@@ -122,6 +123,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         pieces_loaded,
         left_over,
         minutes_behind,
+        up_to,
     ):
         made = step(made)
     return made

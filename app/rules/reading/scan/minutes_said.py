@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.versions_said import joined
+from app.rules.reading.things import HELD
 
 LONG, SHORT = ["MIN", "TO", "NUM", "MIN"], ["TO", "NUM", "MIN"]
 
@@ -66,13 +67,60 @@ ENDS_OF_MINUTES = ("COLON", "DASH", "EQUALS", "", "STOP", "COMMA", "MAX", "REST"
 
 
 def begins_at(toks: list[Tok]) -> list[Tok]:
-    """`At 8:00: …`, `At 8:00 the athlete has 4 minutes for …` at the beginning of a sentence: when it begins."""
+    """`At 8:00: …`, `At 8:00 the athlete has 4 minutes for …` at the beginning of a sentence: when it begins; so does `then from
+    minute eight you have four minutes for …`."""
     found = list(toks)
     for at, (tok, after) in enumerate(pairwise(toks)):
-        begins = at == 0 or toks[at - 1].kind == "STOP"
+        before = [one.kind for one in toks[:at] if one.kind != "COMMA"]
+        before = before[:-1] if before[-1:] == ["THEN"] else before
+        begins = before[-1:] in ([], ["STOP"])
         if begins and tok.kind == "AT" and after.kind == "DUR" and ":" in after.text and len(after.values) == 1:
             found[at] = replace(tok, kind="STARTAT")
+        elif begins and _at_or_from(tok) and after.kind == "MINUTE" and _lasts_so_long(toks[at + 2 :]):
+            found[at] = replace(tok, kind="STARTAT")
+            found[at + 1] = replace(after, kind="DUR", values=(str(int(after.values[0]) * 60),), unit=OF_A_MINUTE)
     return found
+
+
+OF_A_MINUTE = "minute"  # the unit of a time on the clock that was told by a minute's number
+
+
+def _at_or_from(tok: Tok) -> bool:
+    return tok.kind == "AT" or (tok.kind in ("WORD", "PROSE", "GLUE") and tok.text.casefold() in ("from", "from the"))
+
+
+def _lasts_so_long(toks: list[Tok]) -> bool:
+    """Whether a sentence goes on, right behind the number of a minute, to say how long something lasts, and once."""
+    ends = next((at for at, tok in enumerate(toks) if tok.kind == "STOP"), len(toks))
+    kinds = [tok.kind for tok in toks[:ends]]
+    return kinds.count("DUR") == 1 and not {"MINUTE", "EVERY", "EMOM", "COLON", "DASH", "TO", "SPAN"} & set(kinds)
+
+
+def up_to(toks: list[Tok]) -> list[Tok]:
+    """`Hold a plank for as long as you can, up to 5 minutes`: as long as possible in that time; `every minute, up to
+    20 minutes`: so many. A line, sentence by sentence."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        end = next((place + 1 for place in range(at, len(toks)) if toks[place].kind == "STOP"), len(toks))
+        found += _up_to(toks[at:end])
+        at = end
+    return found
+
+
+def _up_to(toks: list[Tok]) -> list[Tok]:
+    if [(tok.kind, tok.values) for tok in toks[:3]] == [("EMOM", ()), ("COMMA", ()), ("EMOM", ())]:
+        toks = [toks[0], *toks[3:]]
+    kinds = [tok.kind for tok in toks]
+    held = next((at for at, tok in enumerate(toks) if tok.kind == "MOVE" and tok.key in HELD), len(toks))
+    alone = kinds.count("MOVE") == 1 and not {"WHILE", "BOTH"} & set(kinds) and not any("MEMBER" in kind for kind in kinds)
+    longest = alone and kinds[held + 1 : held + 2] == ["MAX"] and "long" in toks[held + 1].text.casefold()
+    gone = {held - 1} if longest and held and kinds[held - 1] == "HOLD" else set()
+    for at, tok in enumerate(toks):
+        every = kinds[max(0, at - 2) : at] in (["EMOM", "COMMA"], ["EMOM"])
+        if tok.kind == "PROSE" and tok.text.casefold() == "up" and kinds[at + 1 : at + 2] == ["DUR"] and (longest or every):
+            gone.add(at)
+    return [tok for at, tok in enumerate(toks) if at not in gone]
 
 
 def durations_together(toks: list[Tok]) -> list[Tok]:

@@ -121,6 +121,8 @@ def _give(works: list[Work], load: Loaded) -> None:
 def _numbers(draft: Draft) -> list[tuple[tuple[str, ...], Span, tuple[str, ...]]]:
     """Everything with numbers for versions, and whose they are said to be."""
     found: list[tuple[tuple[str, ...], Span, tuple[str, ...]]] = []
+    if (rounds := draft.rounds_of) is not None:
+        found.append((tuple(map(str, rounds.counts)), rounds.span, rounds.names))
     for stretch in draft.stretches:
         for work in [*stretch.works, *([stretch.held] if stretch.held else [])]:
             found += [(load.values, load.span, load.versions or work.versions) for load in (work.load,) if load]
@@ -138,6 +140,9 @@ def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
     said = {whose for values, _, whose in several if whose and not (draft.paired and len(values) == len(draft.paired))}
     if len(said) > 1:
         talk.red(several[-1][1], "The numbers are told in two orders.")
+    rounds = draft.rounds_of.names if draft.rounds_of else ()
+    if rounds not in ((), ("men", "women"), ("women", "men")) and any(not whose for _, _, whose in several):
+        talk.red(several[-1][1], "Whose these numbers are is not said.")
     if said:
         return tuple(name[:1].upper() + name[1:] for name in next(iter(said)))
     return WHOSE.get(_asked_whose(draft, talk, several))
