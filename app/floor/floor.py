@@ -3,6 +3,7 @@
 from app.floor.attention import needs
 from app.floor.carried import carried_view
 from app.floor.gear_check import unchecked_text
+from app.floor.run_again import undeclared_text
 from app.hall.entered_words import asked_of_heat
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs, state_of, state_words
@@ -101,6 +102,7 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
     go_ms = go_on_this_timeline(run, hall.time) if run and state is not HeatState.STOPPED else None
     heat_ms = None if run is None or go_ms is None else _gone_to(hall, heat, run, go_ms)
     lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
+    given = run.number if run else 0
     return HeatAtHand(
         id=heat.id,
         title=f"{event.name}, heat {heat.number}",
@@ -110,13 +112,14 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         holds=holds_json(run),
         length_ms=event.format.length_ms,
         length=clock_text(event.format.length_ms),
-        run=run.number if run else 0,
+        run=given,
         clock=clock_json(event.format),
         lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),
         moves=tuple(_move(move) for move in HeatMove if move in MOVES[state]),
         asks=asks_text(roster, heat, event),
         unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
         unfit=asked_of_heat(roster, event, heat) if HeatMove.GO in MOVES[state] else "",
+        undeclared=undeclared_text(hall, heat, given + (state is HeatState.STOPPED)) if state is not HeatState.OVER else "",
         carried=carried_view(hall, run) if state in ON_THE_FLOOR else None,
     )
 

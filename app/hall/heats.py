@@ -8,6 +8,7 @@ from app.hall.lane_rows import LETTERS
 from app.hall.views import Shape, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.lift_order import BarLane, Waiting, bar_window, lift_order
+from app.rules.count.lifting.opener_said import opener_said
 from app.rules.count.received import let_count
 from app.rules.count.stops import is_out
 from app.rules.count.tally import Tally
@@ -162,7 +163,7 @@ def still_in(hall: Hall, event: Event, heat: Heat) -> Heat:
 
 def by_openers(hall: Hall, roster: Roster, event: Event, heat: Heat) -> tuple[Waiting, ...]:
     """Those of a heat that share a bar, as they will be called before its GO is given: by what is declared for its next run, else
-    by the openers that they have said."""
+    by what they began with in one that was stopped, else by the openers that they have said."""
     window = bar_window(event.format, None)
     key = event.format.windows[window].task if window is not None else None
     task = event.format.tasks.get(key or "")
@@ -172,13 +173,24 @@ def by_openers(hall: Hall, roster: Roster, event: Event, heat: Heat) -> tuple[Wa
     said = {one.entry: one.load for one in roster.openers if (one.event, one.task) == (event.id, key)}
     run = newest_runs(hall.projection.runs).get(heat.id)
     number = run.number + 1 if run is not None else 1
-    loads = {lane: _declared(hall, lane, number, window or 0) or said.get(lane.entry) for lane in heat.lanes}
+    at = window or 0
+    loads = {
+        lane: _declared(hall, lane, number, at) or opener_before(hall, lane, number, at) or said.get(lane.entry)
+        for lane in heat.lanes
+    }
     waiting = (
         Waiting(lane.lane, names[lane.entry], load, declared=f"{lane.id}-opener")
         for lane, load in loads.items()
         if load is not None
     )
     return lift_order(list(waiting), task.order)
+
+
+def opener_before(hall: Hall, lane: Assignment, run: int, window: int, member: int = 1, alone: bool = True) -> Load | None:
+    """What a member on a lane began with, or meant to, in the newest run before this one in which anything was declared; or
+    None. Twin of openerBefore in static/js/screens/floor/lane/lifting/openers.js."""
+    earlier = (hall.projection.sheet_marks(f"{lane.id}/{number}/lane") for number in range(run - 1, 0, -1))
+    return next((said for marks in earlier if (said := opener_said(marks, window, member, alone))), None)
 
 
 def _declared(hall: Hall, lane: Assignment, run: int, window: int) -> Load | None:

@@ -85,7 +85,8 @@ class HeatAtHand:
     """The heat at hand. `go_ms` is its GO on the server's timeline, None before one. `clock` and `holds` are JSON for the page's
     own clock. `asks`: the question before a GO on a page that nobody has touched for a while. While a GO can still be given,
     `unchecked` names the lanes whose equipment is not checked, and `unfit` asks about entries that do not fit the event.
-    `carried`: what is to be said of a GO from before this computer was started."""
+    `carried`: what is to be said of a GO from before this computer was started. `undeclared`: what is to be said of a heat that
+    is run again before its loads are declared anew."""
 
     id: str
     title: str
@@ -102,6 +103,7 @@ class HeatAtHand:
     asks: str
     unchecked: str
     unfit: str
+    undeclared: str
     carried: Carried | None
 
 

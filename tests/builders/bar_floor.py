@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from app.hall.heats import heat_ms
+from app.hall.heats import heat_ms, newest_runs
 from tests.builders.halls import House, a_mark
 from tests.builders.ledger_doors import by_request
 
@@ -19,7 +19,9 @@ class Floor:
         self.count += 1
         device = self.by[seat].get("/lane/packet").json()["device"]["id"]
         hall = self.house.app.state.hall
-        at = heat_ms(hall, hall.projection.runs[0])
-        mark = a_mark(self.count, f"asg_{lane}/1/lane", device=device, kind=kind, at=at, body=body, win=0)
+        heat = next(one for one in hall.projection.roster.heats if any(its.id == f"asg_{lane}" for its in one.lanes))
+        run = newest_runs(hall.projection.runs)[heat.id]
+        at = heat_ms(hall, run)
+        mark = a_mark(self.count, f"asg_{lane}/{run.number}/lane", device=device, kind=kind, at=at, body=body, win=0)
         assert by_request(self.by[seat], mark).json()["refused"] == []
         return str(mark["id"])

@@ -144,6 +144,41 @@ def test_whoever_lifts_again_after_a_bar_was_loaded_wrong_is_called_nowhere_unti
         assert called_on(house) == [True] * 4
 
 
+def test_a_heat_that_is_run_again_is_told_by_what_was_begun_with_and_the_desk_reads_that_nothing_is_declared(
+    tmp_path: Path,
+) -> None:
+    with a_house(tmp_path, file=a_platform_file(a_meet(), lifters=4, flight=4)) as house:
+        desk, names = house.desk(), {n: lifter(n) for n in range(1, 5)}
+
+        def told() -> list[tuple[str, str]]:
+            return [(name, load) for name, load, _ in shown(house)[0][1]]
+
+        def notice() -> str:
+            found = re.search(r'id="undeclared">(.*?)</p>', desk.get("/desk", headers={"accept": "text/html"}).text)
+            return re.sub("[\u2066-\u2069]", "", unescape(found[1])) if found else ""
+
+        desk.post("/desk/heats/heat_1/go", data={})
+        house.clocks.pass_ms(60_000)
+        floor = Floor(house)
+        said = {
+            n: floor.mark("marshal", "declare", n, load=kg(load), by="desk") for n, load in ((1, "118"), (2, "90"), (3, "91"))
+        }
+        floor.mark("marshal", "strike", 3, mark=said[3])
+        floor.mark("centre", "begun", 1, declared=said[1])
+        floor.mark("marshal", "declare", 1, load=kg("125"), by="desk")  # for the second attempt
+        assert notice() == ""
+        again = [(names[2], "90 kg"), (names[4], "100 kg"), (names[3], "115 kg"), (names[1], "118 kg")]
+        desk.post("/desk/heats/heat_1/abort", data={"why": "The bar was loaded wrong"})
+        assert told() == again, "3 took back what was said and 4 said nothing: what the desk was told before the event"
+        assert "Run 2:" in notice() and "nothing is declared yet on lanes 1, 2." in notice()
+        desk.post("/desk/heats/heat_1/go", data={})
+        house.clocks.pass_ms(60_000)
+        floor.mark("marshal", "declare", 1, load=kg("119"), by="desk")
+        assert "nothing is declared yet on lane 2." in notice() and told() == [(names[1], "119 kg")]
+        desk.post("/desk/heats/heat_1/abort", data={"why": "The clock was not seen"})
+        assert told() == [*again[:3], (names[1], "119 kg")], "of the newest run that says it"
+
+
 def kg(amount: str) -> dict[str, str]:
     return {"amount": amount, "unit": "kg"}
 

@@ -1,5 +1,5 @@
 // @ts-check
-/** What a lifter means to lift, as said: on the call screen while it stands, else the opener and the plan from before the event. */
+/** What a lifter means to lift, as said: on the call screen while it stands, else the opener and the plan from before the event, or the opener of a run that was stopped. */
 
 import { heaviestTried } from "../rules/lifts.js";
 import { compareLoads } from "../rules/units.js";
@@ -23,10 +23,13 @@ export function stillToCome(plan, lifts, task) {
  * @param {Mark[]} marks those of the sheet that stand, in order
  * @param {{task: string, member: number, loads: Load[]}[]} openers as the packet tells them
  * @param {{task: string, win: number, member: number, alone: boolean}} whose alone: only this member lifts in the window
+ * @param {Load | null} before what they began with in a run that was stopped
  * @returns {Load[]}
  */
-export function planOf(marks, openers, { task, win, member, alone }) {
+export function planOf(marks, openers, { task, win, member, alone }, before) {
   const mine = (/** @type {Mark} */ mark) => mark.kind === "plan" && mark.win === win && (mark.body.member ?? (alone ? member : null)) === member;
   const said = marks.filter(mine).at(-1);
-  return said ? said.body.loads : (openers.find((opener) => opener.task === task && opener.member === member)?.loads ?? []);
+  if (said) return said.body.loads;
+  const loads = openers.find((opener) => opener.task === task && opener.member === member)?.loads ?? [];
+  return before ? [before, ...loads.slice(1)] : loads;
 }

@@ -7,8 +7,12 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect
+from sqlmodel import Session
 
+from app.floor import timing
+from app.hall.changing import change_roster
 from app.rules.records.document import CompetitionFile
+from app.store.kinds import OPENERS
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import found_on
 from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
@@ -181,7 +185,7 @@ def test_the_bar_is_checked_once_and_after_the_bell_all_sheets_are_signed_from_o
     assert found_on(centre.page) == []
 
 
-def test_a_load_below_a_bar_that_only_rises_and_an_opener_after_its_time_are_refused_where_they_are_declared(
+def test_a_load_below_a_bar_that_only_rises_and_an_opener_after_its_time_are_refused_and_a_heat_run_again_knows_its_openers(
     browser: Browser, tmp_path: Path
 ) -> None:
     now = datetime.now().astimezone().replace(second=0)
@@ -219,3 +223,20 @@ def test_a_load_below_a_bar_that_only_rises_and_an_opener_after_its_time_are_ref
         phone.page.keyboard.type("104")
         phone.cut_off()
         expect(phone.part("declare-says")).not_to_contain_text("The bar does not go down")
+        phone.page.context.set_offline(False)
+        server.run(_said_no_openers(server))  # what the screens offer now was declared on the floor
+        server.run(timing.restart(server.hall, "heat_1", {"why": "The wrong plates"}))
+        expect(phone.part("declared")).to_have_text("The heat is run again: declare your opener anew. It was 110 kg.")
+        expect(phone.part("declare")).to_have_text("Declare 110 kg")
+        expect(marshal.part("put-in-openers")).to_have_text("Put in 2 openers")
+        assert found_on(phone.page, light=False) == []
+        desk.open("/desk")
+        expect(desk.page.locator("#undeclared")).to_contain_text("nothing is declared yet on lanes 1, 2")
+
+
+async def _said_no_openers(server: HallServer) -> None:
+    def forget(session: Session) -> None:
+        for one in OPENERS.all(session):
+            OPENERS.forget(session, one.key)
+
+    await change_roster(server.hall, forget)

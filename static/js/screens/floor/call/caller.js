@@ -6,7 +6,7 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
 import { laneKit } from "../../../parts/onbar.js";
-import { planOf, stillToCome } from "../../../parts/plans.js";
+import { stillToCome } from "../../../parts/plans.js";
 import { ofMember, whyNot } from "../platform/refusals.js";
 import { byRule, changesWords, declaredNow, ruleWords } from "../platform/standing.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
@@ -26,7 +26,7 @@ import { liftsAhead, standOf } from "./turn.js";
 import { keepView, keptView } from "./view.js";
 import { nowText, stateWords } from "./words.js";
 import { say } from "../../../words/say.js";
-import { declaresAt, openersUntil } from "../lane/lifting/openers.js";
+import { declaresAt, openerBefore, openersUntil, plannedOn } from "../lane/lifting/openers.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -43,6 +43,8 @@ export class Caller {
   /** Window that the chosen lifter's next declaration is for: also one to come, while another lifts. @type {number | null} */
   #win = null;
   #lifter = 1;
+  /** What they began with when the heat was run before. @type {import("../../../parts/loads.js").Load | null} */
+  #before = null;
   /** Those who have a lift to come, each with the window of it. @type {Map<number, number>} */
   #turns = new Map();
   /** Whom a touch has chosen, while that window is on the floor. @type {{member: number, of: number | null} | null} */
@@ -160,6 +162,7 @@ export class Caller {
     const chosen = this.#chosen?.of === this.#floor ? this.#chosen.member : this.#stays();
     this.#lifter = this.#turns.has(chosen) ? chosen : (this.#onFloor()[0] ?? 1);
     this.#win = this.#turns.get(this.#lifter) ?? null;
+    this.#before = this.#win === null ? null : openerBefore(this.lane, /** @type {any} */ (this.lane.heat), { win: this.#win, member: this.#lifter, alone: this.#lifters().length === 1 });
   }
 
   /** Whoever the screen was about, if they may lift in the window on the floor. */
@@ -229,7 +232,7 @@ export class Caller {
   /** @param {Mark | null} standing @param {any} found */
   #stateText(standing, found) {
     const kept = standing ? this.lane.tablet.outbox.stateOf(standing.id) : null;
-    const words = stateWords({ by: standing?.body.by ?? null, kept, locked: Boolean(found.begun), lifted: found.lifts.length > 0, none: this.#left() === 0, ahead: this.#win !== this.#floor });
+    const words = stateWords({ by: standing?.body.by ?? null, kept, locked: Boolean(found.begun), lifted: found.lifts.length > 0, none: this.#left() === 0, ahead: this.#win !== this.#floor, before: this.#before ? sayLoad(this.#before) : "" });
     const name = standing ? this.#nameOf(standing) : "";
     return name ? `${name}${words}` : words.charAt(0).toUpperCase() + words.slice(1);
   }
@@ -245,10 +248,8 @@ export class Caller {
     const { lane } = this;
     const grown = loadsFrom(lane.format, win);
     if (grown.length) return grown;
-    const openers = /** @type {any} */ (lane.heat).assignment.openers ?? [];
-    const task = /** @type {string} */ (lane.format.windows[win].task);
-    const plan = planOf(lane.standing(), openers, { task, win, member, alone: this.#lifters(win).length === 1 });
-    return stillToCome(plan, this.#liftsOf(member, win), lane.format.tasks[task]);
+    const plan = plannedOn(lane, /** @type {any} */ (lane.heat), lane.standing(), { win, member, alone: this.#lifters(win).length === 1 });
+    return stillToCome(plan, this.#liftsOf(member, win), lane.format.tasks[/** @type {string} */ (lane.format.windows[win].task)]);
   }
 
   /** Those who may lift in a window. @returns {number[]} */
@@ -271,7 +272,7 @@ export class Caller {
     const { format } = this.lane;
     const [lifters, plan] = [[...this.#turns.keys()], this.#planned()];
     const rule = format.members === 1 ? byRule(found.coming, this.lane.reading()?.ms ?? 0) : null;
-    const state = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}/${rule !== null}/`;
+    const state = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}/${rule !== null}/${this.#before?.amount}/`;
     const stamp = `${state}${this.lane.heat?.assignment.untold}`; // the next lifter's plan comes a moment after their turn
     if (stamp === this.#begun) return;
     const goesOn = this.#begun.startsWith(state);

@@ -11,11 +11,13 @@ const ON_ITS_WAY = { here: say("declared, on its way to the desk"), safe: say("d
 
 /**
  * Where a declaration is and whether it can still be changed.
- * @param {{by: string | null, kept: "here" | "safe" | "refused" | null, locked: boolean, lifted: boolean, none: boolean, ahead: boolean}} found by: null where
- * nothing is declared; none: no attempt is left to declare; ahead: for a window that is to come, while another lift is on the floor
+ * @param {{by: string | null, kept: "here" | "safe" | "refused" | null, locked: boolean, lifted: boolean, none: boolean, ahead: boolean, before?: string}} found by: null where
+ * nothing is declared; none: no attempt is left to declare; ahead: for a window that is to come, while another lift is on the floor; before:
+ * the load that was begun with when the heat was run before, empty where it was not
  */
-export function stateWords({ by, kept, locked, lifted, none, ahead }) {
+export function stateWords({ by, kept, locked, lifted, none, ahead, before = "" }) {
   if (by === null && none) return say("No attempts left.");
+  if (by === null && !lifted && before) return say("The heat is run again: declare your opener anew. It was {load}.", { load: before });
   if (by === null) return lifted ? say("Declare the next load.") : say("Nothing declared yet: choose your next load and declare it.");
   if (locked && none) return say("locked: the bar has left the rack.");
   if (locked) return say("locked: the bar has left the rack. What you declare now is for the next lift.");

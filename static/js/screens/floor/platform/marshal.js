@@ -5,7 +5,7 @@ import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, sayLoad } from "../../../parts/loads.js";
 import { laneKit } from "../../../parts/onbar.js";
-import { planOf, stillToCome } from "../../../parts/plans.js";
+import { stillToCome } from "../../../parts/plans.js";
 import { whyNot } from "./refusals.js";
 import { byRule, changesWords, declaredNow, ruleWords } from "./standing.js";
 import { faultName } from "../../../rules/faults.js";
@@ -14,7 +14,7 @@ import { notTakenBack } from "../../../rules/platform/taken_back.js";
 import { say } from "../../../words/say.js";
 import { languageRow } from "../call/languages.js";
 import { loadWords } from "./state.js";
-import { declaresAt, openersUntil } from "../lane/lifting/openers.js";
+import { declaresAt, openerBefore, openersUntil, plannedOn } from "../lane/lifting/openers.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
 /** @typedef {import("./state.js").OnLane} OnLane */
@@ -160,7 +160,8 @@ export class Marshal {
     const { platform } = this;
     const task = this.#task;
     const rule = byRule(found.coming, platform.ms);
-    const stamp = `${platform.sheet}/${win}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${Boolean(rule)}`;
+    const before = openerBefore(platform, /** @type {any} */ (platform.heat), ofLane(win));
+    const stamp = `${platform.sheet}/${win}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${Boolean(rule)}/${before?.amount}`;
     if (stamp === this.#begun || !task) return;
     this.#begun = stamp;
     const { changing, already } = declaredNow(task, found, standing, waiting);
@@ -184,7 +185,7 @@ export class Marshal {
   /** What the chosen lifter means to lift. @param {number} win */
   #planned(win) {
     const { platform } = this;
-    const plan = openersOf(/** @type {any} */ (platform.heat), platform.format, win, platform.standing());
+    const plan = plannedOn(platform, /** @type {any} */ (platform.heat), platform.standing(), ofLane(win));
     return stillToCome(plan, platform.tally.windows[win].lifts, this.#task);
   }
 
@@ -195,7 +196,7 @@ export class Marshal {
     if (win === null) return [];
     return platform.lanes.flatMap((lane) => {
       const { declaration, lifts } = lane.tally.windows[win];
-      const [load] = openersOf(lane.heat, platform.packet.events[lane.heat.event].format, win, lane.marks);
+      const [load] = plannedOn(platform, lane.heat, lane.marks, ofLane(win));
       return declaration || lifts.length || !load || lane.heat.assignment.out ? [] : [{ lane, load }];
     });
   }
@@ -247,8 +248,5 @@ export class Marshal {
   }
 }
 
-/** What a lane's lifter means to lift in a window, in order. @param {import("./state.js").Heat} heat @param {any} format @param {number} win @param {readonly Mark[]} marks */
-function openersOf(heat, format, win, marks) {
-  const openers = /** @type {any} */ (heat.assignment).openers ?? [];
-  return planOf([...marks], openers, { task: format.windows[win].task, win, member: 1, alone: true });
-}
+/** The one lifter of a lane that shares a bar. @param {number} win */
+const ofLane = (win) => ({ win, member: 1, alone: true });
