@@ -9,6 +9,7 @@ from app.hall.heats import event_of, heat_title, newest_runs, state_of, state_wo
 from app.hall.lane_rows import member_names
 from app.hall.organising import zone_of
 from app.hall.views import State
+from app.people.found_by import found_by
 from app.people.organising import date_of
 from app.plan.day_problem import names_of
 from app.plan.day_times import length_of, rules_of
@@ -17,7 +18,7 @@ from app.rules.day.calendar_file import Appointment, calendar_file
 from app.rules.records.judges import clock_of
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Heat, Roster
-from app.rules.values.alphabet import by_name
+from app.rules.values.alphabet import by_name, folded
 from app.rules.values.words import say
 
 DAY_MINUTES = 24 * 60
@@ -139,19 +140,21 @@ def _lane(roster: Roster, lane: Assignment) -> LaneLine:
 
 def _is_meant(roster: Roster, lane: Assignment, who: str) -> bool:
     """Whether a lane is of somebody with these letters in the name, or in the club's name."""
-    wanted = who.strip().casefold()
-    if not wanted:
-        return True
     entry = next(entry for entry in roster.entries if entry.id == lane.entry)
     clubs = names_of(roster.clubs)
     people = [athlete for athlete in roster.athletes if athlete.id in entry.members]
     words = [entry.name, lane.judge, *(one.name for one in people), *(clubs.get(one.club or "", "") for one in people)]
-    return any(wanted in word.casefold() for word in words)
+    return _are_named(who, *words)
+
+
+def _are_named(who: str, *names: str) -> bool:
+    """Whether every word that was typed is in these names; everybody is where nothing was."""
+    words, text = folded(who).split(), found_by(*names)
+    return not who.strip() or (bool(words) and all(word in text for word in words))
 
 
 def _people(roster: Roster, order: Sequence[Heat], starts: dict[str, int], who: str, by: str) -> tuple[Person, ...]:
     """Everybody's own day, by entry or by judge, in the order of names."""
-    wanted = who.strip().casefold()
     events = names_of(roster.events)
     times: dict[str, list[str]] = {}
     for heat in order:
@@ -171,7 +174,7 @@ def _people(roster: Roster, order: Sequence[Heat], starts: dict[str, int], who: 
     return tuple(
         Person(name, about, f"/timetable.ics?{kind}={key}", tuple(times.get(key, (say("in no heat yet"),))))
         for key, name, about, kind in sorted(people, key=lambda one: by_name(one[1]))
-        if wanted in f"{name} {about}".casefold()
+        if _are_named(who, name, about)
     )
 
 
