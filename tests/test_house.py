@@ -229,8 +229,8 @@ def test_no_folder_holds_more_than_a_person_takes_in() -> None:
     assert crowded_folders(APP, TEMPLATES, STATIC, ROOT / "tests") == []
 
 
-# Lists that are in the order of names without the alphabet's: what a result rests on, and heats, which are numbered.
-NOT_BY_ALPHABET = {"app/rules/result/teams.py", "app/planning/parts.py", "app/plan/plan_pictures.py"}
+# Lists that are in the order of names without the alphabet's: heats, which are numbered.
+NOT_BY_ALPHABET = {"app/planning/parts.py", "app/plan/plan_pictures.py"}
 
 
 def names_in_keys(module: ast.Module) -> bool:

@@ -9,6 +9,7 @@ from app.rules.records.roster import Entry, Roster
 from app.rules.records.team_rule import TeamRule
 from app.rules.result.overall_results import ALL, OverallLine, OverallTable
 from app.rules.result.standings import Candidate, Standing, rank
+from app.rules.values.alphabet import by_name
 from app.rules.values.texts import same_name
 from app.rules.values.units import decimal_text
 from app.rules.values.words import decimal, say
@@ -103,7 +104,7 @@ def _ranked(rule: TeamRule, brought: Mapping[str, Sequence[TeamCell]]) -> Iterat
     longest = max(map(len, places.values()), default=0)
     candidates = [
         Candidate(team, Standing.RANKED, (-totals[team],), ((*places[team], *[UNPLACED] * (longest - len(places[team]))),))
-        for team in sorted(brought)
+        for team in sorted(brought, key=by_name)
     ]
     for one in rank(candidates):
         team = str(one.who)
@@ -112,7 +113,7 @@ def _ranked(rule: TeamRule, brought: Mapping[str, Sequence[TeamCell]]) -> Iterat
 
 def _counted(rule: TeamRule, cells: Sequence[TeamCell]) -> tuple[TeamCell, ...]:
     """A team's entries from the best to the worst, the first so many counting."""
-    order = sorted(cells, key=lambda one: (-one.points, one.place, one.entry.name, one.entry.id))
+    order = sorted(cells, key=lambda one: (-one.points, one.place, by_name(one.entry.name), one.entry.id))
     return tuple(TeamCell(one.entry, one.division_name, one.place, one.points, n < rule.best) for n, one in enumerate(order))
 
 

@@ -61,6 +61,19 @@ def test_a_team_that_is_spelt_otherwise_is_the_same_team() -> None:
     assert [standing(table) for table in teams(other)] == [standing(table) for table in teams(file)]
 
 
+def test_teams_that_share_a_place_and_entries_that_are_level_stand_in_the_order_of_names() -> None:
+    whole = a_meet(a_rule(of="named"))
+    named = [("Zinc", "Zoe"), ("Éclair", "Élan"), ("Zinc", "Ödön"), ("Éclair", "Fee")]
+    entries = [
+        whole.entries[0].model_copy(update={"id": f"e{n}", "team": team, "name": name}) for n, (team, name) in enumerate(named)
+    ]
+    rows = tuple(OverallLine(1, True, entry, (), (), Fraction(0), None) for entry in entries)
+    roster = whole.model_copy(update={"entries": tuple(entries)})
+    (table,) = team_tables(roster, [OverallTable(a_rule(), "open", "Open", (), rows)])
+    told = [(row.place, row.team, [cell.entry.name for cell in row.cells]) for row in table.rows]
+    assert told == [(1, "Éclair", ["Élan", "Fee"]), (1, "Zinc", ["Ödön", "Zoe"])]
+
+
 def _counted(rule: OverallRule) -> tuple[CompetitionFile, Any]:
     file = a_team_meet(rule)
     return file, results(file)
