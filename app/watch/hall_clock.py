@@ -10,7 +10,7 @@ from app.rules.records.document import Run
 from app.rules.records.roster import Heat, Roster
 from app.watch.bar_clocks import BarClockView, bar_clock_view
 from app.watch.called_out import CalledLane, CalledLift, lifts, lineup
-from app.watch.shown import beside, next_heat, shown_heat
+from app.watch.shown import Beside, beside, next_heat, shown_heat
 
 NOTHING_YET = "Nothing to show yet"
 
@@ -36,13 +36,13 @@ class ClockHeat:
 
 @dataclass(frozen=True, slots=True)
 class ClockView:
-    """The hall clock. `heat` is None before the first GO; `next` names the heat that waits, or is empty; `beside` says what else
-    is on the floor, or is empty."""
+    """The hall clock. `heat` is None before the first GO; `next` names the heat that waits, or is empty; `beside`: what it does
+    not show."""
 
     competition: str
     heat: ClockHeat | None
     next: str
-    beside: str
+    beside: Beside
 
     def plain(self) -> str:
         """The same as JSON, for the page's script."""
@@ -53,12 +53,12 @@ def hall_clock(hall: Hall, lane: int | None = None) -> ClockView:
     """The hall clock as it stands; with a lane that of its floor's heats, for two platforms may lift at once."""
     roster = hall.projection.roster
     if roster is None:
-        return ClockView(NOTHING_YET, None, "", "")
+        return ClockView(NOTHING_YET, None, "", Beside())
     runs = newest_runs(hall.projection.runs)
     gone = shown_heat(hall, roster, runs, lane)
     heat = _heat(hall, roster, gone, runs[gone.id]) if gone else None
     there = beside(hall, roster, runs, gone, lane)
-    return ClockView(roster.competition.name, heat, next_heat(roster, runs, lane), there.words)
+    return ClockView(roster.competition.name, heat, next_heat(roster, runs, lane), there)
 
 
 def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:

@@ -50,5 +50,8 @@ def test_a_screen_that_keeps_to_a_platform_follows_it_live(page: Page, server: H
     tabs["board"].get_by_role("link", name="lanes 9 to 11").click()
     expect(tabs["board"].locator("#floor-head h2")).to_contain_text("Heat 3")
     expect(tabs["board"].locator("#floor-beside")).to_contain_text("Only")
+    tabs["clock"].get_by_role("link", name="lanes 9 to 11").click()
+    expect(tabs["clock"].locator("#hall-title")).to_contain_text("Heat 3")
+    expect(tabs["clock"].locator("#hall-beside")).to_contain_text("lanes 1 to 3")
     for tab in tabs.values():
         tab.close()

@@ -42,9 +42,10 @@ def told(house: House, query: str = "") -> dict[str, Any]:
     shown = {n for n in (1, 2, 3) if f'id="lanes-heat_{n}"' in board}
     assert [f'id="lanes-heat_{n}"' in parts for n in (1, 2, 3)] == [n in shown for n in (1, 2, 3)]
     assert {wall["floor"]["number"]} == {clock["heat"]["number"]} == shown
-    assert wall["head"]["beside"] == clock["beside"]
+    named = ", ".join(one["words"] for one in clock["beside"]["working"])
+    assert wall["head"]["beside"] == (f"Also on the floor: {named}" if named else "")
     beside = board.split('id="floor-beside">')[1].split("</p>")[0]
-    return {"heat": shown.pop(), "beside": clock["beside"].replace("\u2068", "").replace("\u2069", ""), "links": beside}
+    return {"heat": shown.pop(), "beside": wall["head"]["beside"].replace("\u2068", "").replace("\u2069", ""), "links": beside}
 
 
 def test_a_screen_keeps_to_a_platform_and_says_what_else_is_at_work(house: House) -> None:
@@ -54,6 +55,7 @@ def test_a_screen_keeps_to_a_platform_and_says_what_else_is_at_work(house: House
     assert (first["heat"], first["beside"]) == (1, "Also on the floor: lanes 9 to 11")
     assert "Only lanes 1 to 3 here." in first["links"] and '<a href="/board">Whole hall</a>' in first["links"]
     assert (second["heat"], second["beside"]) == (3, "Also on the floor: lanes 1 to 3")
+    assert '<a href="/clock">Whole hall</a>' in page(house, "/clock?lane=2") and "Whole hall" not in page(house, "/clock")
     assert all(f'href="/{screen}?lane=1"' in page(house, "/board?lane=2") for screen in ("wall", "clock"))
     assert "Next: Heat 2" in page(house, "/board?lane=1") and "Next: Heat" not in page(house, "/board?lane=11")
 

@@ -3,7 +3,7 @@
 
 import { ServerClock } from "../../device/server_clock.js";
 import { Wake } from "../../device/wake.js";
-import { fill, setData, setText } from "../../parts/dom.js";
+import { el, fill, setData, setText } from "../../parts/dom.js";
 import { Ribbon } from "../../parts/ribbon.js";
 import { frames } from "../../parts/timing.js";
 import { heatTime } from "../../rules/holding.js";
@@ -13,7 +13,7 @@ import { followClock } from "./sound/told.js";
 import { LOCALES, say } from "../../words/say.js";
 
 /** @typedef {import("./clock/face.js").Face} Face */
-/** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string, beside: string}} View */
+/** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string, beside: {working: {words: string, query: string}[]}}} View */
 
 const SILENT_MS = 3000; // a restart of the server is over by then
 const STEP_MS = 250; // how often a clock that stands is looked at
@@ -50,6 +50,17 @@ function take(told) {
     fill(place, ribbon.node);
   }
   heard.take(heat, format);
+  showBeside();
+}
+
+/** Says what else is on the floor, each with the way to its clock; a link that somebody stands on stays while nothing changes. */
+function showBeside() {
+  const { working } = view.beside;
+  const told = JSON.stringify(working);
+  if (beside.dataset.told === told) return;
+  beside.dataset.told = told;
+  const links = working.flatMap(({ words, query }, at) => [at ? ", " : " ", el("a", { href: `/clock${query}` }, words)]);
+  fill(beside, ...(links.length ? [say("Also on the floor:"), ...links] : []));
 }
 
 /** The heat's moment, null while there is none or the server's clock isn't known. */
@@ -70,7 +81,6 @@ function step() {
   setData(main, "unsure", unsure);
   setText(title, shown && heat ? say("Heat {number} · {event}", { number: heat.number, event: heat.event }) : view.competition);
   setText(time, shown ? say("Time of day {time}", { time: timeOfDay() }) : "");
-  setText(beside, view.beside);
   place.hidden = !shown;
   ribbon?.show(shown?.ms ?? -1);
   if (!shown || face.tone === "over") return STEP_MS;
