@@ -54,6 +54,7 @@ WHEN_SHOWN = """new MutationObserver((_, looking) => {
   requestAnimationFrame(() => setTimeout(() => (window.stripShownAt = performance.now())));
 }).observe(document, { childList: true, subtree: true });"""
 RELOADS = 20
+TIMED = 5  # reloads of a whole lane screen
 NO_NETWORK_MS = 1000  # what a judge takes for at once
 
 
@@ -209,8 +210,8 @@ def test_a_reload_with_the_server_dead_waits_for_no_network(browser: Browser, tm
         judge.page.wait_for_function("async () => (await navigator.serviceWorker.ready) && navigator.serviceWorker.controller")
         judge.page.add_init_script(WHEN_SHOWN)
         server.kill()
-        times = sorted(reload_ms(judge) for _ in range(RELOADS))
-        print(f"lane reload, server dead: p50 {statistics.median(times):.0f} ms, p99 {times[-1]:.0f} ms of {RELOADS}")
+        times = sorted(reload_ms(judge) for _ in range(TIMED))
+        print(f"lane reload, server dead: p50 {statistics.median(times):.0f} ms, slowest {times[-1]:.0f} ms of {TIMED}")
         # Whatever asked the network first would wait for it; how quick it is without one depends on the machine.
         assert statistics.median(times) < NO_NETWORK_MS
 
