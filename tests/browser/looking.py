@@ -1,6 +1,6 @@
 """What is looked at on a page as it stands: whether it fits, whether fingers can hit it, whether everybody can use it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Literal
 
 from axe_playwright_python.base import AXE_SCRIPT
@@ -80,7 +80,8 @@ TWICE = """() => {
 # axe-core would fetch every style sheet again, for a rule that is not asked for.
 QUICKLY = {"resultTypes": ["violations"], "preload": False}
 # Four fifths of its work is contrast, of every row of a table anew.
-BUT_CONTRAST = {"rules": {**TARGET_SIZE["rules"], "color-contrast": {"enabled": False}}}
+BUT_CONTRAST = {"color-contrast": {"enabled": False}}
+GRAVE = ("serious", "critical")
 CONTRAST = {"runOnly": ["color-contrast"]}
 # The kinds of text on a page: its colour and letters, and of all that it stands in what is painted, or lies over something else,
 # by its name and its look. One of each kind is kept at hand for `FAINT`.
@@ -112,6 +113,12 @@ FAINT = f"""async ([rules, kinds]) => {{
   const include = here.map((kind) => window.kindsOfText.get(kind));
   return [here, here.length ? (await axe.run({{ include }}, rules)).violations : []];
 }}"""
+# A finding weighs what its rule weighs; two fifths of the work beside contrast are rules of little weight.
+VIOLATIONS = """async ([asked, impacts]) => {
+  const others = axe._audit.rules.filter(({ impact }) => impacts.length && impact && !impacts.includes(impact));
+  const without = Object.fromEntries(others.map(({ id }) => [id, { enabled: false }]));
+  return (await axe.run(document, { ...asked, rules: { ...asked.rules, ...without } })).violations;
+}"""
 _GOOD_KINDS: set[str] = set()
 # What WCAG 2.2 asks at its level AA, of a page whose own best practices are looked at elsewhere.
 AT_AA = {**QUICKLY, "runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}
@@ -138,38 +145,54 @@ def found_on(page: Page, light: bool = True) -> list[str]:
     Of a kind of text one is looked at, and none of a kind that was found good before.
     """
     found = [f"the id {one} is there twice" for one in page.evaluate(TWICE)]
-    found += _too_faint(page, "dark") + _grave("dark", _violations(page, {**QUICKLY, **BUT_CONTRAST}))
+    found += _too_faint(page, "dark") + _grave("dark", _violations(page, {**QUICKLY, **TARGET_SIZE}, GRAVE))
     return found + (_too_faint(page, "light") if light else [])
 
 
 def _too_faint(page: Page, ground: Literal["dark", "light"]) -> list[str]:
-    """The texts without contrast on a ground, of the kinds that are new; the page stays on that ground."""
-    page.emulate_media(color_scheme=ground, reduced_motion="reduce")
+    """The texts without contrast on a ground; the page stays on that ground."""
+    page.emulate_media(color_scheme=ground)
+    return _grave(ground, _faint(page))
+
+
+def _faint(page: Page) -> list[dict[str, Any]]:
+    """What axe-core finds in the texts of a page as it stands, of the kinds that are new. Nothing on it moves from then on: a
+    colour on its way to another would be a kind of a moment."""
+    page.emulate_media(reduced_motion="reduce")
     new = [kind for kind in page.evaluate(KINDS_OF_TEXT) if kind not in _GOOD_KINDS]
     if not new:
         return []
     _bring_axe(page)
     here, violations = page.evaluate(FAINT, [{**QUICKLY, **CONTRAST}, new])
-    found = _grave(ground, violations)
-    if not found:
+    if not violations:
         _GOOD_KINDS.update(here)
-    return found
+    return list(violations)
 
 
 def _grave(ground: str, violations: list[dict[str, Any]]) -> list[str]:
-    grave = [one for one in violations if one["impact"] in ("serious", "critical")]
+    grave = [one for one in violations if one["impact"] in GRAVE]
     return [f"{ground}: {one['id']}: {node['html'][:200]}" for one in grave for node in one["nodes"]]
 
 
 def broken_rules(page: Page, rules: Mapping[str, Any] = AT_AA) -> list[tuple[str, str]]:
-    """The rules that a page as it stands breaks, each with the first place at which it does."""
-    return [(one["id"], one["nodes"][0]["html"]) for one in _violations(page, rules)]
+    """The rules that a page as it stands breaks, each with the first place at which it does; its contrast as `found_on` looks."""
+    return _first_places(_faint(page) + _violations(page, rules))
 
 
-def _violations(page: Page, rules: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """What axe-core finds on the whole page."""
+def faint_texts(page: Page) -> list[tuple[str, str]]:
+    """Of these the rule of contrast alone: what the ground changes."""
+    return _first_places(_faint(page))
+
+
+def _first_places(violations: list[dict[str, Any]]) -> list[tuple[str, str]]:
+    return [(one["id"], one["nodes"][0]["html"]) for one in violations]
+
+
+def _violations(page: Page, rules: Mapping[str, Any], impacts: Sequence[str] = ()) -> list[dict[str, Any]]:
+    """What axe-core finds on the whole page but for contrast; where impacts are named, by the rules of those alone."""
     _bring_axe(page)
-    found: list[dict[str, Any]] = page.evaluate("async (rules) => (await axe.run(document, rules)).violations", dict(rules))
+    asked = {**rules, "rules": {**rules.get("rules", {}), **BUT_CONTRAST}}
+    found: list[dict[str, Any]] = page.evaluate(VIOLATIONS, [asked, list(impacts)])
     return found
 
 

@@ -12,7 +12,7 @@ from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Event
 from app.rules.workout.formats import Window
 from tests.browser.hall_server import HallServer
-from tests.browser.looking import AT_AA, QUICKLY, broken_rules
+from tests.browser.looking import broken_rules, faint_texts
 from tests.builders.meets import LONG, a_mark, a_meet, counted, heavy, penalty
 
 pytestmark = pytest.mark.browser
@@ -45,9 +45,10 @@ def competition() -> CompetitionFile:
 def test_every_page_of_standings_fits_and_is_for_everybody(page: Page) -> None:
     for path in (*PUBLIC, *DESK):
         page.goto(path)
-        for scheme, rules in (("dark", AT_AA), ("light", {**QUICKLY, "runOnly": ["color-contrast"]})):
-            page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-            assert [(path, scheme, *one) for one in broken_rules(page, rules)] == []
+        page.emulate_media(color_scheme="dark")
+        assert [(path, *one) for one in broken_rules(page)] == []
+        page.emulate_media(color_scheme="light")
+        assert [(path, *one) for one in faint_texts(page)] == []
         for size in SIZES:
             page.set_viewport_size(size)
             assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, size)
