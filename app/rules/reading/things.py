@@ -297,7 +297,7 @@ class Things:
         return self.talk.ask("unit", first.span, asked, [("kg", "Kilograms"), ("lb", "Pounds")])
 
 
-OWN_WEIGHT = re.compile(r"\bbody ?weight\b")
+OWN_WEIGHT = re.compile(r"\bbody ?weight\b|\d ?%")
 COMMA_OF_A_DECIMAL = re.compile(r"\d,\d{1,2}(?!\d)")  # `22,5`, and not `1,000`; common practice, no source
 # A kettlebell of so many is one of kilograms, and so is what is lighter than any in pounds; common practice, no source.
 KETTLEBELLS_IN_KG = {8, 12, 16, 20, 24, 28, 32, 36, 40, 48}
@@ -340,7 +340,7 @@ def has_more(work: Work, *, load: bool = False) -> bool:
 
 
 def own_weight(work: Work) -> bool:
-    """Whether the load is that of somebody's body, which is told as a note."""
+    """Whether the load is a share of somebody's body or best, which is told as a note."""
     return OWN_WEIGHT.search(work.note.casefold()) is not None
 
 

@@ -51,6 +51,21 @@ def _read(text: str) -> Format:
             "EMOM 6\nMin 1: max cal row\nMin 2: max burpees\nMin 3: rest\nTotal reps",
         ),
         ("On the minute, every minute, for 7 minutes: 5 burpees. Total reps", "EMOM 7: 5 burpees. Total reps"),
+        (
+            "Every single minute for 6 minutes: 7 burpees. What is left of the minute is rest. Total reps",
+            "EMOM 6: 7 burpees. Total reps",
+        ),
+        ("E2MOM x 4\n10 burpees\nRest whatever is left of your 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
+        ("EMOM 8. In each minute: 5 burpees. Total reps", "EMOM 8: 5 burpees. Total reps"),
+        (
+            "21-15-9\npower cleans 40 kg\npull-ups\nFor time, cap 9 (21 cleans, 21 pull-ups, 15 cleans and so on)",
+            "21-15-9\npower cleans 40 kg\npull-ups\nFor time, cap 9",
+        ),
+        (
+            "Two stations, 3 rounds, 45 s on, 15 s off: wall balls 6 kg, burpees. Max reps each. Total reps",
+            "Two stations, 3 rounds, 45 s on, 15 s off: wall balls 6 kg, burpees. Total reps",
+        ),
+        ("AMRAP 9: 8 devil's presses 2x15, 6 swings 24 kg", "AMRAP 9: 8 devil's presses 15 kg, 6 swings 24 kg"),
         ("Hold a plank for as long as you can, up to 4 minutes. Score: seconds", "Max plank hold, 4 min. Score: seconds"),
         (f"{IN_TURN}4 turns each.", f"{IN_TURN}Carry on like that for 8 minutes."),
         (
@@ -135,6 +150,15 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         f"{LIFT}No letting go of the bar before the bell. You get 9 minutes to find your heaviest.",
         "AMRAP 9\n10 burpees\n10 thrusters 40/30 kg\nRx and scaled\nno scaling",
         "Teams of 3, relay. Each does 500 m row, 20 burpees. For time, cap 17. Clock stops when number two is done.",
+        "AMRAP 9: 8 devil's presses 2x15, 6 burpees",  # of what?
+        "AMRAP 9: 5 deadlifts @ 60% of your 1RM, 10 burpees",  # another load for everybody
+        "AMRAP 9: 5 deadlifts 100 kg @ 60%, 10 burpees",
+        "AMRAP 9: 8 power cleans 2x25, 6 swings 24 kg",
+        "21-15-9\npower cleans 40 kg\npull-ups\nFor time, cap 9 (21 cleans, 21 pull-ups, 12 cleans and so on)",
+        "EMOM 6: 7 burpees. Rest one minute until the next round. Total reps",
+        "EMOM 6: max burpees. Rest what is left. Total reps",  # how long?
+        "Pairs, split as you like. 4 min: burpees, max reps each. Total reps",
+        "AMRAP 9: 5 burpees, 5 lunges, max each.",
         "Teams of four. Two work, two rest. AMRAP 20\n20 burpees\n20 deadlifts 60 kg",  # who works at once is not held
         "Teams of four. One works, two rest. AMRAP 20\n20 burpees",
         "For time, cap 10\n5 power cleans 60 kg + 1 jerk\n10 burpees",

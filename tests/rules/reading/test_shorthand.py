@@ -176,3 +176,12 @@ def test_a_load_before_things_that_are_joined_is_not_of_the_first_alone_in_silen
     assert shared.whole and shared.format is not None
     assert [line.kg for line in windows_of(shared.format)[0].lines] == [60, 60, None]
     assert not understand("AMRAP 9: 5 x 60 kg power clean + 1 jerk, 8 burpees").whole
+
+
+def test_a_load_that_is_a_share_of_a_best_is_a_note_once_it_is_answered() -> None:
+    said = "E2MOM x 4: 3 back squats @ 80 % 1RM. Total reps"
+    asked = understand(said).questions
+    assert [one.id.partition("-")[0] for one in asked] == ["cannot"]
+    read = understand(said, {asked[0].id: asked[0].answers[0].value})
+    assert read.whole and read.format is not None
+    assert [one.name for one in read.format.movements.values()] == ["back squats, 80 % 1RM"]

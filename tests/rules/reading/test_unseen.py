@@ -52,7 +52,6 @@ HELD_BACK_SHORTFALLS = {
     "b06_erg_lowest_interval": "a rest told as easy work",
     "b06_erg_pair_shared": "members told by what they do",
     "b07_edge_nested": "brackets in brackets",
-    "b10_ladder_by_twos": "the scheme told once more as an example",
 }
 # Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
 STRANGERS_SHORTFALLS = {
@@ -71,8 +70,8 @@ SECOND_STRANGERS_STAND = {
     "right": 15,
     "right after answers": 27,
     "asked, as it must": 13,
-    "not understood": 18,
-    "asked, and not got there": 7,
+    "not understood": 17,
+    "asked, and not got there": 8,
 }
 # Of eighty by a third 1 was right at once, 18 after answers, 10 rightly asked about, 43 in red, 7 asked about in vain, and 1
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
@@ -89,8 +88,8 @@ FOURTH_STRANGERS_STAND = {
     "right": 23,
     "right after answers": 20,
     "asked, as it must": 4,
-    "not understood": 19,
-    "asked, and not got there": 14,
+    "not understood": 18,
+    "asked, and not got there": 15,
 }
 # Of eighty by a fifth, when they were tried, 14 were right at once, 20 after answers, 6 rightly asked about, 14 in red, 24 asked
 # about in vain, and 1 silently wrong: `same bell` was passed over, and so was its load. One was right, but told in another form.

@@ -111,3 +111,8 @@ def same_clause(between: str) -> bool:
 def reps_of(work: Work) -> int:
     """How many repetitions it asks for; 0 where it is no whole number of them."""
     return int(work.amount.values[0]) if work.amount and work.amount.values and work.amount.values[0].isdigit() else 0
+
+
+def is_timed(work: Work) -> bool:
+    """Whether a thing is done for so long, or is a rest."""
+    return bool(work.rest) or (work.amount is not None and work.amount.kind == "time")

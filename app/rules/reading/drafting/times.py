@@ -1,7 +1,7 @@
 """Statements of time: how long, how often, what lies between."""
 
 from app.rules.reading.drafting.rests import SaysRests
-from app.rules.reading.drafting.said_work import span_of
+from app.rules.reading.drafting.said_work import is_timed, span_of
 from app.rules.reading.drafting.state import length_of, named_alone, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
@@ -80,6 +80,9 @@ class SaysTimes(SaysRests):
         again = statement.part("length")
         if self.here.kind == "every" and not self.here.works and again and length_of(again.toks[0]) == self.here.seconds:
             return statement.part("often") is None  # `E2MOM for 12 min. In every 2 min window: …`
+        twice = statement.toks[0].kind == "EMOM" and not any(tok.values for tok in statement.toks) and self.here.seconds == 60
+        if twice and self.here.kind == "every" and not self.here.works and self.here.group.label is None:
+            return True  # `EMOM 10. In each minute: …`
         rounds = self.here.group.rounds if not self.here.works and not self.here.kind else 1
         spanned = self.here.start is not None and not self.here.works
         total = self.here.seconds if not self.here.works and (not self.here.kind or spanned) else None
@@ -193,7 +196,7 @@ class SaysTimes(SaysRests):
                 here.off, here.off_span = length_of(told) or 0, span_of(statement)
                 return True
             return self._rest_behind(here, length_of(told), span_of(statement))
-        if here.kind == "" and here.works and told is not None and all(_timed(work) for work in here.works):
+        if here.kind == "" and here.works and told is not None and all(is_timed(work) for work in here.works):
             span, seconds = span_of(statement), length_of(told) or 0
             here.group.works.append(Work("Rest", "", True, span, span, rest=seconds))
             return bool(seconds)  # `two minutes of burpees. One minute of rest.`
@@ -342,8 +345,3 @@ class SaysTimes(SaysRests):
         else:
             return self.draft.cap == seconds
         return True
-
-
-def _timed(work: Work) -> bool:
-    """Whether a thing is done for so long, or is a rest."""
-    return bool(work.rest) or (work.amount is not None and work.amount.kind == "time")

@@ -43,6 +43,10 @@ class SaysWho(Turns):
         if (self.draft.members or 1) > 1 or self.draft.style:
             self.each_next, self.here.each_does = not self.here.works, bool(self.here.works)
             return True
+        if self.here.kind == "windows" and len(self.here.works) > 1 and not any(work.amount for work in self.here.works):
+            return True  # `three stations: …, max reps each`
+        if self.most:
+            return False
         if self.last is None or self.last.amount is None or self.last.amount.kind != "reps" or self.last.each_side:
             return False
         self.last.each_side = True

@@ -21,6 +21,7 @@ BELONGS = {
 }
 MAKE_AN_ENTRY = ("TEAMS", "PAIR", "TRIO")
 COUNTED = [[amount, "MOVE"] for amount in ("COUNT", "MAX", "REPS")]
+LEAST_OF_AN_EXAMPLE = 4  # words: two amounts, each of a thing
 OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
 
 
@@ -61,7 +62,15 @@ def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> lis
         return [inside[0].to(inside[-1], "NOTE")]
     if behind_thing and "UNKNOWN" in kinds and kinds <= OF_A_NOTE:
         return [inside[0].to(inside[-1], "NOTE")]
+    if inside and inside[-1].kind == "ELLIPSIS" and _counts_on(inside):
+        return [replace(left, kind="STOP"), *inside, replace(right, kind="STOP")]  # an example of what is said before it
     return [replace(left, kind="COMMA"), *inside, replace(right, kind="COMMA")]
+
+
+def _counts_on(inside: list[Tok]) -> bool:
+    """`3 cleans, 3 dips, 5 cleans … and so on`: several amounts of things, and nothing else."""
+    kinds = [tok.kind for tok in inside if tok.kind not in ("COMMA", "AND", "THEN", "ELLIPSIS")]
+    return len(kinds) >= LEAST_OF_AN_EXAMPLE and set(kinds[::2]) <= {"COUNT"} and set(kinds[1::2]) <= {"MOVE", "UNKNOWN"}
 
 
 def _says_sides(inside: list[Tok], before: list[Tok]) -> bool:

@@ -8,7 +8,15 @@ from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
 from app.rules.reading.scan.left_over import left_over
-from app.rules.reading.scan.loads_beside import complexes, counted, loads_between, own_weights, pieces_loaded, rungs_in_line
+from app.rules.reading.scan.loads_beside import (
+    complexes,
+    counted,
+    loads_between,
+    one_in_each,
+    own_weights,
+    pieces_loaded,
+    rungs_in_line,
+)
 from app.rules.reading.scan.minutes_said import (
     begins_at,
     durations_together,
@@ -93,6 +101,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         named_weights,
         rungs_in_line,
         loads_between,
+        one_in_each,
         own_weights,
         complexes,
         durations_together,
@@ -115,6 +124,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         pronouns,
         unknown_things,
         counted,
+        one_in_each,
         back_to,
         lanes_told,
         after_each_set,
@@ -312,7 +322,7 @@ class _Chunker:
             return tok.to(unit, UNITS[unit.kind], unit=unit.kind)
         if unit.kind == "PERCENT":
             self.at += 1
-            return tok.to(unit, "SIGN")
+            return tok.to(unit, "SIGN", unit="PERCENT")
         if unit.kind == "X" and len(tok.values) == 1:
             self.at += 1
             return tok.to(unit, "TIMES")

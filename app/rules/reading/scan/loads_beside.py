@@ -20,6 +20,28 @@ def loaded_behind(before: list[Tok], tok: Tok, follows: str) -> bool:
     return heavy and tok.values[0].isdigit() and int(tok.values[0]) >= LIGHTEST
 
 
+def one_in_each(toks: list[Tok]) -> list[Tok]:
+    """`8 devil's presses 2x15`: behind a counted thing that is done with dumbbells or kettlebells one in each hand, each of that
+    load; its unit is asked."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        run = toks[at : at + 2]
+        each = [tok.kind for tok in run] == ["TIMES", "BARE"] and run[0].values == ("2",) and len(run[1].values) == 1
+        if each and found and _held_by_two(found[-1]) and loaded_behind(found, run[1], kind_at(toks, at + 2)):
+            found.append(run[0].to(run[1], "PAIRNUM", values=run[1].values))
+            at += 2
+        else:
+            found.append(toks[at])
+            at += 1
+    return found
+
+
+def _held_by_two(tok: Tok) -> bool:
+    described = library().described.get(tok.key)
+    return described is not None and bool({"dumbbell", "kettlebell", "dumbbells", "kettlebells"} & set(described.needs))
+
+
 LEAST_LOADED = 3  # `2 x 24 kg` is one in each hand
 
 
@@ -53,8 +75,23 @@ IN_COMPLEX = ("NUM", "MOVE", "PLUS", "COMMA", "AND")
 
 
 def own_weights(toks: list[Tok]) -> list[Tok]:
-    """`bench press @ bodyweight`, `deadlift 1.5 x bodyweight`: what is loaded is a note, for it is another load for everybody."""
-    return rewritten(toks, _own_weight)
+    """`bench press @ bodyweight`, `deadlift @ 80 % 1RM`: what is loaded is a note, for it is another load for everybody."""
+    return rewritten(toks, lambda run, at: _own_weight(run, at) or _share_of_a_best(run, at))
+
+
+def _share_of_a_best(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`@ 80 % 1RM`, `(60% of 3RM)`, `at 75%`, behind what is lifted."""
+    before = toks[at - 1].kind if at else ""
+    share = toks[at + 1] if toks[at].kind in BEFORE_OWN and at + 1 < len(toks) else None
+    if before != "MOVE" or share is None or share.unit != "PERCENT" or not any(one.strip("0.") for one in share.values):
+        return None
+    ends = at + 2
+    while kind_at(toks, ends) in ("OF", "GLUE", "RM", "NRM"):
+        ends += 1
+    if kind_at(toks, ends) not in ("", "COMMA", "STOP", "AND", "PLUS", "RPAR"):
+        return None
+    last = toks[ends - 1]
+    return [share.to(last, "NOTE", values=(), unit="")], ends + (toks[at].kind == "LPAR" and kind_at(toks, ends) == "RPAR")
 
 
 def _own_weight(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:

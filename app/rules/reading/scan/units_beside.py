@@ -290,25 +290,24 @@ def worths(toks: list[Tok]) -> list[Tok]:
     return found
 
 
-def says_only_each(before: str, tok: Tok, after: list[Tok]) -> bool:
-    """`3 sets of 2 min each`, `max reps each: …`: whether `each` says no more than what stands beside it."""
-    lone = tok.kind in ("WORD", "PROSE", "UNKNOWN") and tok.text.casefold() == "each" and tok.end - tok.start == len(tok.text)
-    ends = not after or after[0].kind in ("COLON", "COMMA", "STOP", "RPAR", "AND")
-    return lone and ((before == "DUR" and ends) or (before == "MAX" and bool(after) and after[0].kind == "COLON"))
-
-
 def of_every_member(toks: list[Tok]) -> list[Tok]:
     """`5 min max cal row each.`, `relay, each: …`: of every member."""
     found = list(toks)
     for at, tok in enumerate(toks):
         alone = tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each"
-        if alone and kind_at(toks, at + 1) in ENDS_EACH and at and toks[at - 1].kind in BEFORE_EACH:
+        said = at and toks[at - 1].kind in BEFORE_EACH
+        if (
+            alone
+            and said
+            and kind_at(toks, at + 1) in ENDS_EACH
+            and (toks[at - 1].kind, kind_at(toks, at + 1)) != ("MAX", "COLON")
+        ):
             found[at] = replace(tok, kind="EACHDOES")
     return found
 
 
 ENDS_EACH = ("", "COLON", "COMMA", "STOP", "RPAR")
-BEFORE_EACH = ("MOVE", "LOAD", "RELAY", "TEAMS", "PAIR", "COMMA")
+BEFORE_EACH = ("MAX", "MOVE", "LOAD", "RELAY", "TEAMS", "PAIR", "COMMA")
 
 
 UNDONE = ("missed", "missing", "remaining", "unfinished", "incomplete", "left", "undone", "not")

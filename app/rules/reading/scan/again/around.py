@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.values.units import Load
-from app.rules.workout.formats import Format, LiftTask, ListTask
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
 
 Rows = Mapping[str, frozenset[str]]
 WORDS_OF_A_NAME = 3
@@ -26,6 +26,22 @@ def lasts_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -
     lasting = {str(format.windows[0].seconds)} if len(format.windows) == 1 else {str(format.length_ms // 1000)}
     said = any(word in rows["lasting"] for word in words)
     return numbers[0].values[0] in lasting and said and _only(words, rows, "lasting", "of_lasting")
+
+
+def rest_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
+    """`Rest whatever is left of your 3 minutes`, where so much is to be done in each of several windows in a row."""
+    told = words.count("rest") > 1 or any(word in rows["left_over"] for word in words)
+    if not told or not any(word in rows["rests"] for word in words) or any(tok.key for tok in toks):
+        return False
+    tasks = [format.tasks[window.task] if window.task else None for window in format.windows]
+    so_much = all(isinstance(task, ListTask) and task.rounds for task in tasks if not isinstance(task, CountTask))
+    so_much = so_much and all(task.target for task in tasks if isinstance(task, CountTask))
+    lengths = {window.seconds for window in format.windows}
+    in_a_row = len(tasks) > 1 and len(lengths) == 1
+    numbers = [tok for tok in toks if tok.values]
+    fits = all(tok.kind == "DUR" and tok.values == (str(format.windows[0].seconds),) for tok in numbers)
+    fits = fits and (not numbers or bool({"left", "remainder"} & set(words)))  # `rest one minute until the next` is another rest
+    return so_much and in_a_row and fits and _only(words, rows, "rests", "left_over", "of_rests")
 
 
 def total_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:

@@ -13,6 +13,7 @@ from app.rules.reading.scan.again.around import (
     course_again,
     gear_again,
     lasts_again,
+    rest_again,
     total_again,
     unbroken_again,
     unscaled_again,
@@ -21,13 +22,14 @@ from app.rules.reading.scan.again.scores import score_again, worth_again
 from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.pieces import Tok, without_things
 from app.rules.reading.scan.sense_words import Senses
+from app.rules.reading.things import is_such
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
 
 WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 COUNTED = ("COUNT", "REPS", "CALS", "LENG")
 LEAST_OF_EXAMPLE = 2
 EDGES = "first", "last"
-AROUND = worth_again, lasts_again, total_again, course_again, gear_again, unbroken_again, unscaled_again
+AROUND = worth_again, lasts_again, total_again, course_again, gear_again, rest_again, unbroken_again, unscaled_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,7 @@ class Again:
         if len(told) < LEAST_OF_EXAMPLE or len(told) != counted or any(tok.key and not _counted(toks, tok) for tok in toks):
             return False
         done = iter(_done(format))
-        within = all(any(one[:2] == (number, key) for one in done) for number, key in told)
+        within = all(any(one[0] == number and is_such(one[1], key) for one in done) for number, key in told)
         return within and self._any(words, "exampled") and self._all_of(words, "exampled", "of_example")
 
     def _countdown(self, words: list[str], toks: list[Tok]) -> bool:
