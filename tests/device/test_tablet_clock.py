@@ -2,11 +2,15 @@
 
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.fake_desk import FakeDesk
+from tests.browser.hall_server import served
+from tests.browser.people import a_hall
+from tests.builders.pairs import a_file
 
 OPEN = """async () => {
   const { Timesync } = await import('/static/js/device/timesync.js');
@@ -241,6 +245,21 @@ def test_a_page_that_was_frozen_in_the_background_reads_the_time_anew(desk: Fake
     page.wait_for_function("() => window.clock.bound < 20", timeout=10_000)
     assert error_ms(page, desk, go) < 50
     context.close()
+
+
+def test_a_page_that_cant_keep_the_screen_on_says_so(whole_browser: Browser, tmp_path: Path) -> None:
+    # Here, for that browser is started but once; without a window there is no screen to keep on.
+    names = (("Chalk Lines", "Iron Larks"), ("Slow Burn", "Low Tide"))
+    with served(tmp_path / "data", a_file(names, runs=0)) as server, a_hall(whole_browser, server.url) as hall:
+        desk, judge = hall.desk(), hall.come()
+        judge.page.add_init_script("delete Navigator.prototype.wakeLock")
+        judge.page.goto(f"{desk.url}/pair")
+        judge.page.get_by_label("The code on the desk's screen").fill(desk.code(1))
+        judge.page.get_by_role("button", name="Continue").click()
+        judge.page.get_by_role("button", name="Pair it").click()
+        expect(judge.part("awake")).to_contain_text("This page can't keep the screen on.")
+        other = hall.tablet(desk, 2)
+        expect(other.part("awake")).to_be_hidden()
 
 
 LIVES = """async () => {

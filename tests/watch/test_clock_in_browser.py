@@ -336,17 +336,3 @@ def test_the_hall_clock_counts_to_go_and_tells_whose_turn_it_is_on_a_wall_and_on
         assert seen["fits"]
     move(timing.abort)
     expect(pages[0].locator("#hall-next")).to_have_text("Heat 1 was stopped.")
-
-
-def test_a_page_that_cant_keep_the_screen_on_says_so(whole_browser: Browser, server: HallServer) -> None:
-    # Without a window there is no screen to keep on.
-    with a_hall(whole_browser, server.url) as hall:
-        desk, judge = hall.desk(), hall.come()
-        judge.page.add_init_script("delete Navigator.prototype.wakeLock")
-        judge.page.goto(f"{desk.url}/pair")
-        judge.page.get_by_label("The code on the desk's screen").fill(desk.code(1))
-        judge.page.get_by_role("button", name="Continue").click()
-        judge.page.get_by_role("button", name="Pair it").click()
-        expect(judge.part("awake")).to_contain_text("This page can't keep the screen on.")
-        other = hall.tablet(desk, 2)
-        expect(other.part("awake")).to_be_hidden()
