@@ -66,12 +66,16 @@ def a_trusting_browser(
     certutil("-d", store, "-N", "--empty-password")
     for number, authority in enumerate(authorities):
         certutil("-d", store, "-A", "-t", "C,,", "-n", f"ours {number}", "-i", str(authority))
-    environment: dict[str, str | float | bool] = {**os.environ, "HOME": str(home)}
-    browser = chromium.launch(executable_path=find_quick_browser(), args=[*CHROMIUM_FLAGS, *flags], env=environment)
+    browser = chromium.launch(executable_path=find_quick_browser(), args=[*CHROMIUM_FLAGS, *flags], env={**at_home(home)})
     try:
         yield browser
     finally:
         browser.close()
+
+
+def at_home(home: Path) -> dict[str, str]:
+    """The environment of a browser at somebody's home: what looks for a sound server leaves nothing elsewhere."""
+    return {**os.environ, "HOME": str(home), "PULSE_RUNTIME_PATH": str(home / "pulse")}
 
 
 def certutil(*arguments: str) -> None:

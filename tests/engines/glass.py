@@ -23,7 +23,7 @@ from selenium.webdriver.webkitgtk.service import Service as GtkService
 from selenium.webdriver.wpewebkit.options import Options as WpeOptions
 from selenium.webdriver.wpewebkit.service import Service as WpeService
 
-from tests.browser.trusting import certutil
+from tests.browser.trusting import at_home, certutil
 
 PATIENCE_S = 25.0
 LOST_S = 10  # what a page that is just going away was asked is, once in hundreds of times, never answered
@@ -187,7 +187,7 @@ def _firefox(home: Path, authority: Path | None) -> WebDriver:
         certutil("-d", f"sql:{home}/profile", "-N", "--empty-password")
         certutil("-d", f"sql:{home}/profile", "-A", "-t", "C,,", "-n", "ours", "-i", str(authority))
     options.profile = webdriver.FirefoxProfile(str(home / "profile"))
-    service = webdriver.FirefoxService(str(GECKODRIVER), log_output=subprocess.DEVNULL, env={**os.environ, "HOME": str(home)})
+    service = webdriver.FirefoxService(str(GECKODRIVER), log_output=subprocess.DEVNULL, env=at_home(home))
     return webdriver.Firefox(options, service)
 
 
@@ -230,7 +230,7 @@ def own_file_system() -> bool:
 
 
 def _own(home: Path) -> dict[str, str]:
-    return {**os.environ, "HOME": str(home), "XDG_DATA_HOME": str(home / "data"), "XDG_CACHE_HOME": str(home / "cache")}
+    return {**at_home(home), "XDG_DATA_HOME": str(home / "data"), "XDG_CACHE_HOME": str(home / "cache")}
 
 
 @contextmanager

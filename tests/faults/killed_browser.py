@@ -160,6 +160,7 @@ class Browsers:
         finally:
             os.killpg(process.pid, signal.SIGKILL)
             process.wait()
+            shutil.rmtree((self.profile / "SingletonSocket").readlink().parent)  # outside the profile, for its name must be short
 
 
 def _port(profile: Path) -> int:
