@@ -391,12 +391,16 @@ def test_a_file_that_is_no_store_and_one_of_a_newer_version_are_told(url: str, s
         check(other)
     with pytest.raises(BadBackup, match="can't be read: No such file"):
         check(tmp_path / "none.sqlite3")
-    backup, _ = a_backup_and_a_newer_store(url, stick, 0)
-    with closing(sqlite3.connect(backup)) as store, store:
-        store.execute("UPDATE alembic_version SET version_num = '9999'")
+    backup, kept = a_backup_and_a_newer_store(url, stick, 0)
+    for file in (backup, kept):
+        with closing(sqlite3.connect(file)) as store, store:
+            store.execute("UPDATE alembic_version SET version_num = '9999'")
     backup.with_name(backup.name + ".sha256").unlink()
-    with pytest.raises(BadBackup, match="newer version"):
+    with pytest.raises(BadBackup, match=r"newer version of Lane Ledger\. Use it with that version or a later one"):
         check(backup)
+    with pytest.raises(BackupFailed, match=r"can't be restored from here\. .* was made by a newer version of Lane Ledger\."):
+        back_up_file(kept, tmp_path / "second", NOON)
+    assert list((tmp_path / "second").iterdir()) == []
 
 
 def test_a_restore_that_can_not_be_opened_puts_everything_back(url: str, stick: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -230,7 +230,7 @@ def _contents(store: sqlite3.Connection, file: Path, digest: str) -> Contents:
         raise BadBackup(f"{file.name} is damaged: a record in it refers to one that is not there. Take an older one.")
     revision = str(store.execute("SELECT version_num FROM alembic_version").fetchone()[0])
     if revision not in revisions():
-        raise BadBackup(f"{file.name} was made by a newer version of Lane Ledger. Install that version first.")
+        raise BadBackup(f"{file.name} was made by a newer version of Lane Ledger. Use it with that version or a later one.")
     proven = _is_proven(store, file, revision)
     damaged = len(damaged_in_file(store))
     competition = store.execute("SELECT name FROM competition").fetchone()
@@ -265,7 +265,7 @@ def copied(here: Path, file: Path, get: Get, beside: bool = False) -> Contents:
         try:
             contents = check(part)
         except BadBackup as wrong:
-            raise BackupFailed(f"The backup was read back and is incomplete. {wrong}") from None
+            raise BackupFailed(f"The backup was read back and can't be restored from here. {wrong}") from None
         if contents.digest != digest:
             raise BackupFailed(READ_BACK.format(file.parent))
         replace(part, file)
