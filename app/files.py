@@ -22,7 +22,7 @@ from app.results.publishing import NotAsSealed, export_file, fill, import_words,
 from app.rules.records.numbers import find_doubles
 from app.rules.values.words import say
 from app.server import open_hall
-from app.serving import CannotStart, hold_folder, kept_in, prepare_folder, told
+from app.serving import CannotStart, folder_for, kept_in, told
 from app.settings import Settings
 from app.store.copies import held
 from app.store.copies.backup import BadBackup, Contents, back_up_file, beside_one_another, check, counted, newest_of_each
@@ -183,8 +183,7 @@ def restore_from(
             contents = restore_to_server(file, database, as_on_import)
             note_at_terminal(database, "Restore a backup", file.name)
         return f"Restored into {_into(settings)}. {_whose(file, contents)}"
-    prepare_folder(settings)
-    with hold_folder(settings.data):
+    with folder_for(settings):
         contents, aside = restore(file, settings.store_file, datetime.now(UTC), even_if_older, even_if_others, prove=as_on_import)
         with open_database(settings) as database:
             note_at_terminal(database, "Restore a backup", file.name)
@@ -261,8 +260,7 @@ def in_hall(settings: Settings, do: Callable[[Hall], Awaitable[T]]) -> T:
     """What is done in the hall of a data folder, which is made unless it is there, and which no server runs meanwhile.
 
     Raises what `do` raises, and what `told` makes of what goes wrong."""
-    prepare_folder(settings)
-    with hold_folder(settings.data):
+    with folder_for(settings):
         return asyncio.run(_done_in(settings, do))
 
 

@@ -289,6 +289,37 @@ def _empty_demo(folder: Path) -> None:
 
 
 @contextmanager
+def folder_for(settings: Settings) -> Iterator[None]:
+    """The data folder, for this process alone. It is made unless it is there, and one that was made here is gone again where
+    nothing came of it: a second try finds what the first one found."""
+    made = _is_made(settings.data)
+    try:
+        prepare_folder(settings)
+        with hold_folder(settings.data):
+            try:
+                yield
+            except BaseException:
+                if made:  # and held: nobody else has put anything there
+                    with suppress(OSError):
+                        held.remove_folder(settings.data)
+                raise
+    except BaseException:
+        if made:
+            with suppress(OSError):  # it is gone already, or somebody else has come to use it
+                settings.data.rmdir()
+        raise
+
+
+def _is_made(folder: Path) -> bool:
+    """Makes a folder; whether it was not there. Why it can't be made is told where it is tried out."""
+    try:
+        folder.mkdir(mode=0o700, parents=True)
+    except OSError:
+        return False
+    return True
+
+
+@contextmanager
 def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
     """Keep a data folder for one process; two servers in one folder would show different standings.
 

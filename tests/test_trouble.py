@@ -134,10 +134,17 @@ def test_data_on_a_full_disk_is_not_said_to_be_broken(
     def not_opened(*_: object) -> None:
         raise OperationalError("PRAGMA journal_mode=WAL", None, _of_sqlite("disk I/O error", SQLITE_IOERR))
 
+    whole = data.parent / "whole.json"
+    assert main(["export", str(whole), "--data", str(data)]) == 0
     monkeypatch.setattr("app.store.database.bring_to_head", not_opened)
     monkeypatch.setattr("app.store.full_disk.shutil.disk_usage", lambda _: disk_usage(data)._replace(free=free))
     assert main(["export", str(data.parent / "out.json"), "--data", str(data)]) == 1
     assert said in capsys.readouterr().err
+    (data.parent / "there").mkdir()
+    for folder, left in (("new", False), ("there", True)):  # what came to nothing leaves no folder behind that it made
+        assert main(["import", str(whole), "--data", str(data.parent / folder)]) == 1
+        assert said in capsys.readouterr().err
+        assert (data.parent / folder).exists() is left
 
 
 @pytest.mark.parametrize(
