@@ -25,7 +25,7 @@ from app.round.kept_records import Took
 from app.round.kits import gyms_in, make_kit, round_rule
 from app.round.looks import add_reviewer, give_out, seal
 from app.round.ruling import NOBODY, Answered, event_id, ruling_on
-from app.round.times import read_time, shown_time, zone_of
+from app.round.times import read_time, shown_time, why_not_then, zone_of
 from app.round.where_it_stands import where_it_stands
 from app.rules.records.document import CompetitionFile
 from app.rules.round.guards import roll_root
@@ -81,8 +81,8 @@ def kit_of(settings: Settings, folder: Path, gyms: Path, given: KitFlags) -> str
         if roster is None or not roster.events or not roster.divisions:
             raise FileRefused("A round needs a competition with a division and an event. Enter them at the desk first.")
         opens = _when(given.opens, "opening")[0] if given.opens else now
-        if given.opens and opens >= ends:
-            raise FileRefused("A round opens before its deadline.")
+        if why_not := why_not_then(ends, opens, now):
+            raise FileRefused(why_not)
         if not 0 <= given.film_word <= MOST_LETTERS:
             raise FileRefused(f"A film word has up to {MOST_LETTERS} letters; 0 for none.")
         file, name = make_file(roster, (), (), (), now), given.name or roster.competition.name

@@ -10,7 +10,7 @@ from app.hall.forms import Reading, Typed
 from app.round.headquarters import Headquarters
 from app.round.kits import GymRow, begin_round, gyms_in, round_rule
 from app.round.rule_words import rules_of
-from app.round.times import both_times, left_words, offset_of, read_time, zone_of
+from app.round.times import both_times, left_words, offset_of, read_time, why_not_then, zone_of
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
 from app.rules.result.start_file import start_of
@@ -68,8 +68,8 @@ def kit_draft(file: CompetitionFile, typed: Typed, now_ms: int) -> KitDraft:
     name = read.name("name", "The round's name")
     opens = _time(read, "opens", "The opening")[0] if read.raw("opens") else now_ms
     deadline = _time(read, "deadline", "The deadline")
-    if not read.problems and deadline[0] <= max(now_ms, opens):
-        read.wrong("deadline", "The deadline is past, or before the opening.")
+    if not read.problems and (why_not := why_not_then(deadline[0], opens, now_ms)):
+        read.wrong("deadline", why_not)
     places = {one.id: read.whole(f"{PLACES}{one.id}", f"Places in {one.name}", 0, MOST_PLACES, 0) or 0 for one in file.divisions}
     word = read.whole("film_word", "Letters of the film word", 0, MOST_LETTERS, 0) or 0
     looks = read.choice("looks", "The most looks at a line", LOOKS)

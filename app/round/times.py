@@ -35,6 +35,13 @@ def zone_here(ms: int) -> str:
     return zone_of(datetime.fromtimestamp(ms / 1000, UTC).astimezone())
 
 
+def why_not_then(ends_ms: int, opens_ms: int, now_ms: int) -> str:
+    """Why a round can't end then, in a sentence; empty where it can."""
+    if ends_ms <= now_ms:
+        return "The deadline is past."
+    return "A round opens before its deadline." if ends_ms <= opens_ms else ""
+
+
 def both_times(ms: int, zone: str) -> str:
     """A time at headquarters, and on this computer where that has another zone then."""
     here, there = shown_time(ms, zone_here(ms)), shown_time(ms, zone)
