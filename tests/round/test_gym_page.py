@@ -8,12 +8,14 @@ from pathlib import Path
 import pytest
 
 from app.round.checking import read_checked
+from app.round.gym.film_notes import NOTES
 from app.round.signing import GYM_KEY, SigningKey, key_in
 from app.round.taking.arriving import MOST_A_DAY
 from app.round.taking.check_apart import Found
 from app.rules.round import records as r
 from app.rules.round.kit import Kit, Promise, said_in, says_of
 from app.rules.round.rule import HOUR
+from app.store.rounds import ROOM
 from app.web.limits import USUAL_BYTES
 from tests.builders.gym_house import ADDRESS, GymHouse, Line, a_gym_house, lay_line, slip_code
 from tests.builders.halls import STORE
@@ -173,6 +175,12 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     assert gym.post("hand-in/films", unfit) == 409 and "no blanks" in gym.said
     assert "Lines without a whole film checklist: 2." in gym.page("/hand-in"), "nothing of a refused form is kept"
     assert gym.post("hand-in/films", filmed) == 303 and "Lines without a whole film checklist: 1." in gym.said
+    notes = gym.folder / ROOM / NOTES
+    aside = notes.rename(notes.with_suffix(".aside"))
+    notes.mkdir()  # what stands for a file that the system does not let us read
+    assert "The notes of films (" in gym.page("/hand-in") and gym.post("hand-in/make") == 409 and "can't be read: " in gym.said
+    notes.rmdir()
+    aside.rename(notes)
     assert gym.post("hand-in/make") == 303
     digest = handed_in(gym)
     assert "No receipt of headquarters is here for it." in gym.said

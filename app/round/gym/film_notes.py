@@ -56,18 +56,20 @@ def shown_as(film: str, note: FilmNote) -> str:
 
 
 def kept_notes(data: Path) -> dict[LineKey, FilmNote]:
-    """The notes of all films, by line; none where they can't be read."""
+    """The notes of all films, by line; none where what was kept is not whole. Raises BadKit where the file can't be read."""
     return _notes_in(data / ROOM / NOTES) or {}
 
 
 def _notes_in(file: Path) -> dict[LineKey, FilmNote] | None:
-    """What a file holds, where there is one; None where it can't be read."""
+    """What a file holds, where there is one; None where that is not whole. Raises BadKit."""
     try:
         return {(one.entry, one.event): one for one in ALL.validate_json(file.read_bytes())}
     except FileNotFoundError:
         return {}
     except ValidationError:
         return None
+    except OSError as wrong:
+        raise BadKit(f"The notes of films ({file}) can't be read: {wrong.strerror}.") from None
 
 
 def keep_notes(data: Path, said: Iterable[FilmNote]) -> None:

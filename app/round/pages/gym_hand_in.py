@@ -130,9 +130,7 @@ async def _done(request: Request, form: Typed, do: Callable[[Hall], object], at:
 
 
 async def _page(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
-    hall = hall_of(request)
-
-    def read() -> HandInPage:
+    def read(hall: Hall) -> HandInPage:
         try:
             opened = gym_here(hall.settings.data)
         except BadKit as none:
@@ -143,5 +141,5 @@ async def _page(request: Request, form: Typed, wrong: Wrong | None = None) -> Re
             return hand_in_page(hall, opened, needs_word=True)
         return hand_in_page(hall, opened, needs_word=False)
 
-    views = {"view": await run_in_threadpool(read), "form": form_of(form, wrong)}
+    views = {"view": await told(request, read), "form": form_of(form, wrong)}
     return setup_page(request, "round/gym_hand_in.html", HERE, "Hand in", wrong, **views)
