@@ -3,6 +3,7 @@
 import html
 import re
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 from urllib.parse import urlencode
@@ -130,7 +131,14 @@ def ticks(there: RoundHouse, link: str) -> list[str]:
 def appeals(office: Office) -> None:
     """An appeal whose answer is shown before it is made, and is no answer of whoever decided."""
     said = {"line": f"2001 {EVENT}", "why": "The camera hides three"}
+    with ThreadPoolExecutor(2) as pool:  # pressed twice at one instant
+        sent = [pool.submit(office.desk.post, "/desk/round/appeal", data=said, headers=PAGE) for _ in range(2)]
+        assert sorted(one.result().status_code for one in sent) == [303, 409]
     office.post("appeal", said)
+    assert office.status == 409 and "A decision is appealed against once: the appeal is filed." in office.said
+    own = office.there.house.browser().post(f"{own_link(office, 2001)}/appeal", data=said | {"event": EVENT}, headers=PAGE)
+    assert own.status_code == 409 and "the appeal is filed." in own.text
+    assert sum(isinstance(one, r.Appeal) for one in office.there.headquarters.records) == 1
     says_truly(office.there, office.there.house.browser().get(own_link(office, 2001), headers=PAGE).text, 2001)
     page, asked = office.page(), f"?entry=2001&event={EVENT}&outcome=partly&why=Seen+again"
     assert office.status == 200 and "The camera hides three" in page and "If it is upheld: Place 2 becomes place 1." in page
