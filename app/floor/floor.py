@@ -6,7 +6,7 @@ from app.floor.gear_check import unchecked_text
 from app.floor.run_again import undeclared_text
 from app.hall.entered_words import asked_of_heat
 from app.hall.hall import Hall
-from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs, state_of, state_words
+from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs, state_of, state_words, still_in
 from app.hall.lane_rows import lane_row
 from app.hall.organising import in_the_hall
 from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move
@@ -119,9 +119,16 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         asks=asks_text(roster, heat, event),
         unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
         unfit=asked_of_heat(roster, event, heat) if HeatMove.GO in MOVES[state] else "",
-        undeclared=undeclared_text(hall, heat, given + (state is HeatState.STOPPED)) if state is not HeatState.OVER else "",
+        undeclared=_undeclared(hall, event, heat, state, given),
         carried=carried_view(hall, run) if state in ON_THE_FLOOR else None,
     )
+
+
+def _undeclared(hall: Hall, event: Event, heat: Heat, state: HeatState, given: int) -> str:
+    """What is to be said of loads that are to be declared anew; a stopped run's are those of the run to come."""
+    if state is HeatState.OVER:
+        return ""
+    return undeclared_text(hall, still_in(hall, event, heat), given + (state is HeatState.STOPPED))
 
 
 def asks_text(roster: Roster, heat: Heat, event: Event) -> str:

@@ -175,8 +175,10 @@ def test_a_heat_that_is_run_again_is_told_by_what_was_begun_with_and_the_desk_re
         house.clocks.pass_ms(60_000)
         floor.mark("marshal", "declare", 1, load=kg("119"), by="desk")
         assert "nothing is declared yet on lane 2." in notice() and told() == [(names[1], "119 kg")]
+        desk.post("/desk/lanes/asg_2/call", data={"call": "no_show"})
+        assert notice() == "", "of whoever does not come nothing is awaited"
         desk.post("/desk/heats/heat_1/abort", data={"why": "The clock was not seen"})
-        assert told() == [*again[:3], (names[1], "119 kg")], "of the newest run that says it"
+        assert told() == [*again[1:3], (names[1], "119 kg")], "of the newest run that says it"
 
 
 def kg(amount: str) -> dict[str, str]:
