@@ -100,7 +100,7 @@ def test_digests_and_claims_that_come_while_others_are_kept_all_wait_for_the_nex
 ) -> None:
     gym = HandingIn(there.headquarters, there.folder / "kit" / "round.kit", there.folder / "gym", 1, there.house.clocks.wall)
     key, of = key_in(gym.folder, GYM_KEY, make=False), there.headquarters.state.rules.id
-    digests = [sha256(f"{n}".encode()).hexdigest() for n in range(4)]
+    digests = [sha256(f"{n}".encode()).hexdigest() for n in (0, 1, 2, 2)]  # one is sent twice: both have its one receipt
     sent = [("/round/promise", key.sign("promise", says_of(Promise(round=of, gym=1, hand_in=one)))) for one in digests]
     own = link_of(there.headquarters, 1001, DIVISION)
     claim = urlencode({"event": EVENT, "count-0": "11", "count-1": "9"}).encode()
@@ -122,6 +122,7 @@ def test_digests_and_claims_that_come_while_others_are_kept_all_wait_for_the_nex
     assert [one.status_code for one in answers] == [200] * 4 + [303] and hall.database.commits == before + 1
     found = there.headquarters
     receipts = [one.encode() for answer in answers[:4] for one in answer.json()["receipts"]]
+    assert len(receipts) == 4 and receipts[2] == receipts[3] and len(set(receipts)) == 3
     assert set(receipts) < set(found.receipts()) and chain_faults(found.receipts(), found.state.key) == []
     assert {said_in(read_checked(one, "receipt").says, Receipt).hand_in for one in receipts} == {
         known_as(one, found.state.hand_ins) for one in digests

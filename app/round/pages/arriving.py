@@ -58,7 +58,7 @@ async def promise(request: Request) -> Response:
     if isinstance(found, Given):
         return _told(found)
     async with outside_the_gate():  # the one who writes does so for all who wait
-        given = await _together(request, lambda hall: take_promise(hall, found))
+        given = await _together(request, lambda hall: take_promise(hall, found, data))
     return _told(given)
 
 

@@ -15,7 +15,7 @@ from app.round.at_hand import as_known, at_hand, take_hand_in, take_together
 from app.round.checking import read_checked
 from app.round.film_list import keep_some
 from app.round.headquarters import Headquarters
-from app.round.kept_records import Act
+from app.round.kept_records import Act, NoRound
 from app.round.taking.coming_in import ANOTHER_FILE
 from app.rules.round.hand_in import MOST_OF_A_GYM
 from app.rules.round.kit import BadKit, Binding, Films, Kind, Pieces, Promise, Signed, said_in
@@ -70,9 +70,17 @@ def _of_its_gym_here(headquarters: Headquarters, said: Promise) -> bool:
     return known is not None and known.promise.gym == said.gym
 
 
-def take_promise(hall: Hall, act: Act) -> Given:
-    """Takes a digest together with what others send; its receipt. Its file is not here. Raises NoRound."""
-    took = take_together(hall, act)
+def take_promise(hall: Hall, act: Act, data: bytes) -> Given:
+    """Takes a digest together with what others send; its receipt. Its file is not here. Of one that came twice at one instant, by
+    a button that was pressed twice, both have the receipt. Raises NoRound."""
+    try:
+        took = take_together(hall, act)
+    except NoRound:
+        said = said_in(read_checked(data, "promise").says, Promise)
+        with at_hand(hall) as made:
+            if not _of_its_gym_here(made, said):
+                raise
+            return given_for(made, said.hand_in)
     assert took is not None, "a promise has a receipt"
     return Given((took.receipt,), wanted=True)
 
