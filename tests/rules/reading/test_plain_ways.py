@@ -56,6 +56,13 @@ def _read(text: str) -> Format:
             "EMOM 6: 7 burpees. Total reps",
         ),
         ("E2MOM x 4\n10 burpees\nRest whatever is left of your 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
+        (
+            "Teams of 2\nMinute 0 to 4, athlete A: AMRAP of 8 burpees and 8 sit-ups\n"
+            "Minute 4 to 8, athlete B: the same AMRAP from the start\nTotal reps",
+            "Teams of 2\n0:00-4:00 A: AMRAP of 8 burpees and 8 sit-ups\n4:00-8:00 B: same thing\nTotal reps",
+        ),
+        (f"{ROUNDS}Do all three rounds as fast as you can.", ROUNDS),
+        (f"{ROUNDS}3 rounds in total.", ROUNDS),
         ("EMOM 8. In each minute: 5 burpees. Total reps", "EMOM 8: 5 burpees. Total reps"),
         (
             "21-15-9\npower cleans 40 kg\npull-ups\nFor time, cap 9 (21 cleans, 21 pull-ups, 15 cleans and so on)",
@@ -159,6 +166,9 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "EMOM 6: max burpees. Rest what is left. Total reps",  # how long?
         "Pairs, split as you like. 4 min: burpees, max reps each. Total reps",
         "AMRAP 9: 5 burpees, 5 lunges, max each.",
+        f"{ROUNDS}4 rounds in total.",
+        f"{ROUNDS}Do 3 rounds in all, then 50 burpees.",  # rounds of what?
+        "0:00-4:00 AMRAP of 8 burpees and 8 sit-ups\nRest 2 min\n6:00-10:00 the same AMRAP\nTotal reps",
         "Teams of four. Two work, two rest. AMRAP 20\n20 burpees\n20 deadlifts 60 kg",  # who works at once is not held
         "Teams of four. One works, two rest. AMRAP 20\n20 burpees",
         "For time, cap 10\n5 power cleans 60 kg + 1 jerk\n10 burpees",

@@ -1,5 +1,6 @@
 """Statements that stand over work: rounds, schemes, ladders, which window, before and after."""
 
+import re
 from copy import deepcopy
 
 from app.rules.reading.drafting.said_work import said_load, span_of
@@ -10,6 +11,7 @@ from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
+ALL_TOLD = re.compile(r" (?:in all|in total|altogether|all together|all told)[ \t]*(?:[.!\n)]|$)")
 MOST_COUNTDOWN = 100
 MOST_TIMES = 20  # that all of it is done
 
@@ -27,8 +29,8 @@ class SaysHeadings(Turns):
             return self._so_many_turns(count)
         if self.both:
             return self._again(count)
-        if here.works and here.group.rounds == count and self.talk.text[: statement.start].casefold().endswith("all "):
-            return True  # `all four rounds as fast as you can`
+        if here.works and here.group.rounds == count and here.kind in ("", "time") and self._of_all_rounds(statement):
+            return True
         if "lap" in statement.toks[0].text.casefold() and here.works:
             return False  # `run 2 laps`
         if here.kind == "amrap" and not here.works:
@@ -54,6 +56,18 @@ class SaysHeadings(Turns):
                 here.groups.append(Group())
             here.group.rounds, here.group.rounds_span = count, span_of(statement)
         return True
+
+    def _say_once(self, statement: Statement) -> bool:
+        """`Once through`; in an event for time so it is."""
+        self.here.once = True
+        return self.here.kind == "amrap" or (self.here.kind in ("", "time") and self.timed_line and self.here.group.rounds == 1)
+
+    def _of_all_rounds(self, statement: Statement) -> bool:
+        """`All four rounds as fast as you can`, `4 rounds in all`: whether it says no more than how many there are."""
+        told, text = span_of(statement), self.talk.text.casefold()
+        if text[: told.start].endswith("all ") or text[told.start : told.end].startswith("all "):
+            return self.ahead != "work"
+        return ALL_TOLD.match(text, told.end) is not None
 
     def _say_all_of_it(self, statement: Statement) -> bool:
         """`The whole thing x 3`: rounds of the list that stands above it."""

@@ -70,6 +70,13 @@ class SaysTimes(SaysRests):
         won = {"win", "wins", "fastest", "quickest"} & set(statement.toks[0].text.casefold().split())
         if won and any(one.kind == "time" and one.works for one in self.draft.stretches):
             return True  # `fastest wins`, behind what is for time
+        if (
+            here.kind == "time"
+            and here.works
+            and statement.toks[0].text.casefold().startswith("as ")
+            and self.ahead in ("", "sep")
+        ):
+            return True  # `do all four rounds as fast as you can`
         if here.kind == "" and not here.rest_only:
             here.kind = "time"
         elif here.kind != "time" or here.works:
@@ -161,12 +168,12 @@ class SaysTimes(SaysRests):
                 return self._lasts(here, told)
         named = self._named_before()
         if named is not None:
-            return self._lasts(named, length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]))
+            return self._lasts(named, told)
         rounds = self.pending_rounds()
         stretch = self.fresh("windows")
         stretch.groups = [Group()]
         stretch.count = rounds
-        return self._lasts(stretch, length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]))
+        return self._lasts(stretch, told)
 
     def _named_before(self) -> Stretch | None:
         """`Jump squats, 10 rounds: 20 s on`: what is done was named first."""
@@ -299,11 +306,6 @@ class SaysTimes(SaysRests):
             return False
         self.draft.cap_adds = seconds
         return True
-
-    def _say_once(self, statement: Statement) -> bool:
-        """`Once through`; in an event for time so it is."""
-        self.here.once = True
-        return self.here.kind == "amrap" or (self.here.kind in ("", "time") and self.timed_line and self.here.group.rounds == 1)
 
     def _inside_window(self, here: Stretch, seconds: int) -> bool:
         """`every minute: 40 s max burpees`: how long a thing is done in its window."""

@@ -42,6 +42,8 @@ class SaysWork(SaysLifts):
         if kind == "THEN" and self.draft.stretches:
             self.meanwhile = False
             group = self.here.group
+            if group.rounds > 1 and group.rounds_span and not group.works and self.here.works and self.ahead == "work":
+                self.talk.red(group.rounds_span, "There is no work under this heading.")  # `do 4 rounds, then 50 burpees`
             headed = group.works and (group.rounds > 1 or group.scheme or group.role)
             if headed and (group.role or self._after_all(statement)):
                 self.here.groups.append(Group())

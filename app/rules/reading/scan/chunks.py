@@ -7,7 +7,7 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
-from app.rules.reading.scan.left_over import left_over
+from app.rules.reading.scan.left_over import all_rounds, left_over
 from app.rules.reading.scan.loads_beside import (
     complexes,
     counted,
@@ -132,6 +132,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         without_brackets,
         pieces_loaded,
         left_over,
+        all_rounds,
         minutes_behind,
         up_to,
     ):

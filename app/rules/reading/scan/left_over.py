@@ -73,3 +73,15 @@ def _says_only_each(before: str, tok: Tok, after: list[Tok]) -> bool:
     lone = tok.kind in ("WORD", "PROSE", "UNKNOWN") and tok.text.casefold() == "each" and tok.end - tok.start == len(tok.text)
     ends = not after or after[0].kind in ("COLON", "COMMA", "STOP", "RPAR", "AND")
     return lone and ((before == "DUR" and ends) or (before == "MAX" and bool(after) and after[0].kind == "COLON"))
+
+
+def all_rounds(toks: list[Tok]) -> list[Tok]:
+    """`All four rounds as fast as you can`, `all four laps as quickly as you can`: rounds, and no sum."""
+    found: list[Tok] = []
+    for tok in toks:
+        summed = found[-2:] if [one.kind for one in found[-1:]] == ["ROUND"] else found[-1:]
+        fast = tok.kind == "FORTIME" and tok.text.casefold().startswith("as ")
+        if fast and summed and summed[0].kind == "T_SUM" and len(summed[0].values) == 1:
+            found[len(found) - len(summed) :] = [summed[0].to(summed[-1], "ROUNDS", values=summed[0].values)]
+        found.append(tok)
+    return found
