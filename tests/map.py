@@ -58,10 +58,10 @@ def python_module(path: Path, root: Path) -> Module:
     """A Python file read: the first line of its docstring, its functions, the imports inside them."""
     text = path.read_text(encoding="utf-8")
     tree = ast.parse(text, filename=str(path))
-    functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
-    hidden = {
-        node.lineno for function in functions for node in ast.walk(function) if isinstance(node, ast.Import | ast.ImportFrom)
-    }
+    nodes = list(ast.walk(tree))
+    functions = [node for node in nodes if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
+    inside = [node for node in nodes if isinstance(node, ast.Import | ast.ImportFrom) and node not in tree.body]
+    hidden = {node.lineno for function in functions for node in ast.walk(function) if node in inside} if inside else set()
     says = opening_line(ast.get_docstring(tree) or "")
     measured = tuple(_measured(function) for function in functions)
     return Module(path.relative_to(root).as_posix(), says, len(text.splitlines()), measured, len(hidden))

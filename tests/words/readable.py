@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import TypeGuard
 
 from jinja2 import Environment
 
@@ -83,9 +84,10 @@ def readable(text: str) -> bool:
     return bool(SENTENCE.search(bare) and WORD.search(HOLE.sub("", text))) and not CODE.search(bare)
 
 
-def all_texts() -> list[Text]:
-    """Everything, by page: templates, then scripts, then Python, then the library, then the catalogue."""
-    return [*in_templates(), *in_scripts(), *in_python(), *in_library(), *in_catalogue()]
+@cache
+def all_texts() -> tuple[Text, ...]:
+    """Everything, by page: templates, then scripts, then Python, then the library, then the catalogue; looked for once."""
+    return (*in_templates(), *in_scripts(), *in_python(), *in_library(), *in_catalogue())
 
 
 # --- Templates ----------------------------------------------------------------------------------------------------------
@@ -242,21 +244,21 @@ def in_python() -> Iterator[Text]:
 
 def python_texts(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """The texts of a module with their lines; what an f-string fills in stands in braces."""
-    silent = _docstrings(tree)
+    silent: set[int] = set()
+    texts_in: list[ast.expr] = []
     for node in ast.walk(tree):
-        if isinstance(node, ast.JoinedStr):
-            silent |= {id(part) for part in node.values}
-    found = [node for node in ast.walk(tree) if isinstance(node, ast.expr) and _is_text(node) and id(node) not in silent]
+        if isinstance(node, ast.Expr):  # what stands by itself: a docstring, of a function, class or field alike
+            silent.add(id(node.value))
+        elif _is_text(node):
+            texts_in.append(node)
+            if isinstance(node, ast.JoinedStr):
+                silent |= {id(part) for part in node.values}
+    found = [node for node in texts_in if id(node) not in silent]
     texts = [(node.lineno, _python_text(node)) for node in sorted(found, key=lambda node: (node.lineno, node.col_offset))]
     yield from ((line, text) for line, text in texts if readable(text) or _said(text))
 
 
-def _docstrings(tree: ast.Module) -> set[int]:
-    """The texts that stand by themselves: docstrings, of functions, classes and fields alike."""
-    return {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-
-
-def _is_text(node: ast.AST) -> bool:
+def _is_text(node: ast.AST) -> TypeGuard[ast.expr]:
     return isinstance(node, ast.JoinedStr) or (isinstance(node, ast.Constant) and isinstance(node.value, str))
 
 

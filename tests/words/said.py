@@ -124,12 +124,13 @@ def _python_constants(key: ast.expr) -> Iterator[str]:
         yield from (row for row in catalogue().words if re.fullmatch(pattern, row))
 
 
-def all_keys() -> list[Key]:
-    """Everything that is said by its name."""
+@cache
+def all_keys() -> tuple[Key, ...]:
+    """Everything that is said by its name; looked for once."""
     found: list[Iterable[Key]] = [script_keys(path) for path in sorted((STATIC / "js").rglob("*.js"))]
     found += [template_keys(path.relative_to(TEMPLATES).with_suffix("").as_posix()) for path in sorted(TEMPLATES.rglob("*.html"))]
     found += [python_keys(path) for path in modules()]
-    return [key for keys in found for key in keys]
+    return tuple(key for keys in found for key in keys)
 
 
 def of_modules(*names: str) -> list[Key]:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 from html import unescape
 from pathlib import Path
 
@@ -52,14 +53,15 @@ def texts(page: str) -> list[str]:
 
 def beside(pieces: list[str]) -> list[str]:
     """The pieces that say a word of the catalogue, whole, without its marks."""
-    return [piece for piece in pieces if any(word.fullmatch(piece) for word in spoken()) and OPEN not in piece]
+    return [piece for piece in pieces if spoken().fullmatch(piece) and OPEN not in piece]
 
 
-def spoken() -> list[re.Pattern[str]]:
-    """Every word in every form as it is spoken, with anything in its holes; one that is a hole and little else says nothing."""
+@cache
+def spoken() -> re.Pattern[str]:
+    """Any word in any form as it is spoken, with anything in its holes; one that is a hole and little else says nothing."""
     words = catalogue().words.values()
     every = [text for word in words for text in ([word] if isinstance(word, str) else word.values())]
-    return [re.compile(_told(text)) for text in every if len(HOLE.sub("", text).strip(" .,“”")) > 3]
+    return re.compile("|".join(_told(text) for text in every if len(HOLE.sub("", text).strip(" .,“”")) > 3))
 
 
 def _told(text: str) -> str:

@@ -130,9 +130,14 @@ def is_text(node: ast.expr) -> bool:
     return isinstance(node, ast.JoinedStr) or (isinstance(node, ast.Constant) and isinstance(node.value, str))
 
 
+COMPARED_WITH_ONE = re.compile(r"[=!]=[\s(]*1\b")  # without which nothing needs to be parsed
+
+
 def plural_ifs(path: Path) -> int:
     """How many ifs of a file choose between two texts by whether a number is one."""
     text = path.read_text(encoding="utf-8")
+    if not COMPARED_WITH_ONE.search(text):
+        return 0
     if path.suffix == ".html":
         return len(re.findall(r"""["'] if [^{}"']*?[=!]= 1 else ["']""", text))
     if path.suffix == ".js":
