@@ -113,7 +113,7 @@ FAINT = f"""async ([rules, kinds]) => {{
   const include = here.map((kind) => window.kindsOfText.get(kind));
   return [here, here.length ? (await axe.run({{ include }}, rules)).violations : []];
 }}"""
-# A finding weighs what its rule weighs; two fifths of the work beside contrast are rules of little weight.
+# A finding weighs what its rule weighs, so rules whose findings would be thrown away are not run.
 VIOLATIONS = """async ([asked, impacts]) => {
   const others = axe._audit.rules.filter(({ impact }) => impacts.length && impact && !impacts.includes(impact));
   const without = Object.fromEntries(others.map(({ id }) => [id, { enabled: false }]));
