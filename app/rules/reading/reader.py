@@ -36,7 +36,10 @@ from app.rules.workout.presets.knobs import NEW_EVENT
 
 MOST_TEXT = 12_000
 MOST_LINES = 300
+MOST_KEPT, TEXTS_KEPT = 4_000, 2  # characters of a text whose lines stay known for its next answer, and how many such texts
 MOST_TRIED = 12  # sentences put beside, of which those with a sense are tried once more: in a heap of lines none is
+
+_kept: dict[tuple[str, str], Scanner] = {}  # of the texts that were read last, which are read again with every answer
 
 
 def understand(text: str, answers: Mapping[str, str] | None = None, language: str = ENGLISH) -> Understood:
@@ -44,8 +47,22 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     if len(text) > MOST_TEXT or text.count("\n") >= MOST_LINES:
         why = f"A workout has at most {MOST_TEXT:,} characters and {MOST_LINES} lines."
         return Understood(text, "", None, (), (), (), (), (Remark(why, Span(0, len(text))),), ())
+    words = words_of_language(language)
+    scanner = _kept.pop((text, language), None)  # taken out while it is in use: several texts are read at once
+    if scanner is None or scanner.words is not words:
+        scanner = Scanner(words)
+    scanner.begin()
+    read = _read(text, answers or {}, scanner)
+    if len(text) <= MOST_KEPT:
+        _kept[text, language] = scanner
+        for old in list(_kept)[:-TEXTS_KEPT]:
+            _kept.pop(old, None)
+    return read
+
+
+def _read(text: str, answers: Mapping[str, str], scanner: Scanner) -> Understood:
+    """What a text says, read until nothing more is put beside."""
     beside: frozenset[Span] = frozenset()
-    scanner = Scanner(words_of_language(language))
     lines = tuple(joined(text, list(unwrapped(text, without_stamps(text, list(_lines(text))))), scanner))
     lines = tuple(numbered_apart(text, lines))
     groups, words = Groups(scanner.words.groups), _Reading(Talk(text), scanner).words
@@ -54,7 +71,7 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     told = blocks(text, lines, groups, words, whole)
     for left in range(MOST_READINGS - 1, -1, -1):
         scanner.tries_again = left > 0 and 0 < len(beside) <= MOST_TRIED
-        read, doubted = _understood(text, lines, told, answers or {}, scanner, beside)
+        read, doubted = _understood(text, lines, told, answers, scanner, beside)
         in_vain = doubted & scanner.tried_again - scanner.in_vain
         scanner.in_vain |= in_vain
         if doubted <= beside and not in_vain:

@@ -173,15 +173,10 @@ class SaysSentences(TellsTitles):
             self.drafter.only_named(last)
             return [*rungs, *stops]
         text = self.talk.text
-        if (
-            told := rising_bar(text, plain)
-            or scores_of_parts(text, plain)
-            or scores_by_letters(text, plain)
-            or time_or_repetitions(text, plain)
-            or asked_for(text, plain)
-            or unit_alone(plain)
-            or all_again(text, plain)
-        ) is not None:
+        about = tuple(plain)
+        if about not in self.scanner.framed:
+            self.scanner.framed[about] = _framed(text, plain)
+        if (told := self.scanner.framed[about]) is not None:
             return [*told, *stops]
         if (told := of_the_cap(text, plain)) is not None:
             return [*told, *stops]
@@ -235,9 +230,10 @@ class SaysSentences(TellsTitles):
         said, place = self.talk.text[toks[0].start : toks[-1].end], (toks[0].start, toks[-1].end, len(toks))
         if place not in self.scanner.sensible:
             self.scanner.sensible[place] = words_of_sense(said, toks, self.scanner.words.senses, self.scanner.spelt)
-        words, known = self.scanner.sensible[place], self.drafter.known()
+        words = self.scanner.sensible[place]
         if not words:
             return None
+        known = self.drafter.known()
         if told:
             known = replace(known, seconds=known.seconds | told)
         if lifted:
@@ -292,6 +288,19 @@ def _without_talk(toks: list[Tok]) -> list[Tok]:
     """What is left without ordinary talk, and without an `at` before it."""
     kinds = [*(tok.kind for tok in toks), ""]
     return [tok for at, tok in enumerate(toks) if tok.kind != "PROSE" and kinds[at : at + 2] != ["AT", "PROSE"]]
+
+
+def _framed(text: str, plain: list[Tok]) -> list[Tok] | None:
+    """A sentence in the grammar's words where it is told in one of the ways that need nothing told before."""
+    return (
+        rising_bar(text, plain)
+        or scores_of_parts(text, plain)
+        or scores_by_letters(text, plain)
+        or time_or_repetitions(text, plain)
+        or asked_for(text, plain)
+        or unit_alone(plain)
+        or all_again(text, plain)
+    )
 
 
 def _split(toks: list[Tok], at: str = "STOP") -> list[list[Tok]]:

@@ -208,13 +208,21 @@ class Lines(SaysVersions):
         first, last = (int(value) for value in plain[2].values)
         return self.drafter.attempt(int(plain[1].values[0]), first, last, Span(plain[0].start, plain[-1].end))
 
+    def _parts(self, toks: list[Tok]) -> tuple[list[Tok], list[list[Tok]]]:
+        """A line's words, those of a sentence that is read as a whole as one, and its sentences; questions apart."""
+        about, text = tuple(toks), self.talk.text
+        if about not in self.scanner.told:
+            made = with_misses(text, with_points(text, with_sentences(text, toks)))
+            parts = [part for one in sentences_of(made) for part in question_apart(text, one)]
+            self.scanner.told[about] = made, parts
+        return self.scanner.told[about]
+
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
-        toks = with_misses(self.talk.text, with_points(self.talk.text, with_sentences(self.talk.text, toks)))
+        toks, parts = self._parts(toks)
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         asks = self.scanner.words.small_talk.sets["asks"]
-        told = [part for one in sentences_of(toks) for part in question_apart(self.talk.text, one)]
-        told = [self._without_what_is_taken_back(one) for one in told]
+        told = [self._without_what_is_taken_back(one) for one in parts]
         for nth, whole in enumerate(going_on(self.talk.text, told)):
             begun = asked(whole, asks)
             if begun is not None:

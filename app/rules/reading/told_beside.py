@@ -165,9 +165,9 @@ class TellsBeside:
 
     def _small_talk(self, toks: list[Tok]) -> bool:
         """Whether a sentence or a clause is talk, a standard, advice, or when and where people meet."""
-        done = self.drafter.known().done - {""}
-        named = done if any(tok.key for tok in toks) else frozenset[str]()  # without a movement it is the same whatever is done
-        about = (toks[0].start, toks[-1].end, len(toks), named)
+        # Without a movement it is the same whatever is done.
+        done = self.drafter.known().done - {""} if any(tok.key for tok in toks) else frozenset[str]()
+        about = (toks[0].start, toks[-1].end, len(toks), done)
         if about not in self.scanner.set_aside:
             said = self.talk.text[toks[0].start : toks[-1].end]
             plain = [tok for tok in toks if tok.kind != "STOP"]
@@ -206,8 +206,8 @@ class TellsBeside:
         kept = self.talk.kept[-1].span if self.talk.kept else None
         if (
             named
-            and any(table.farewell(line) for line in above.splitlines()[-LINES_OF_A_FAREWELL:])
             and len(above) > len(text) // 2
+            and any(table.farewell(line) for line in above.splitlines()[-LINES_OF_A_FAREWELL:])
         ):
             return not self.scanner.decides(said)
         below = (kept is not None and kept.end > above.rfind("\n")) or table.farewell(above.rpartition("\n")[2])
@@ -218,9 +218,10 @@ class TellsBeside:
         text = self.talk.text
         begins = text.rfind("\n", 0, toks[0].start) + 1
         said, _, below = text[begins:].partition("\n")
+        if said.strip(" \t\r,.!").casefold() not in self.scanner.words.small_talk.sets["ends_letters"]:
+            return False
         names = [line for line in below.splitlines() if line.strip()]
-        plain = said.strip(" \t\r,.!").casefold() in self.scanner.words.small_talk.sets["ends_letters"]
-        return plain and len(names) < LINES_OF_A_FAREWELL and all(len(WORDS.findall(one)) <= WORDS_OF_A_NAME for one in names)
+        return len(names) < LINES_OF_A_FAREWELL and all(len(WORDS.findall(one)) <= WORDS_OF_A_NAME for one in names)
 
     def _again_from_the_top(self, toks: list[Tok]) -> bool:
         """Whether a sentence says only that each window begins with the first thing in it."""
@@ -337,11 +338,11 @@ class TellsBeside:
         """`Who does not finish is ranked by repetitions`: so it is in an event for time."""
         kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
         said = self.talk.text[sentence[0].start : sentence[-1].end]
-        words = set(WORDS.findall(said.casefold().replace("’", "'")))
+        words = set(WORDS.findall(said.casefold().replace("’", "'"))) if kinds <= OF_THE_CAPPED else set[str]()
         draft = self.drafter.draft
         for_time = self.drafter.timed_line or draft.cap or any(one.kind == "time" or one.capped for one in draft.stretches)
         counted = bool(kinds & {"REP", "T_REPS", "CAPREPS"}) or bool(words & AHEAD) or (bool(words & DID) and "SCORE" in kinds)
-        told = kinds <= OF_THE_CAPPED and counted and not any(sign.isdigit() for sign in said)
+        told = counted and not any(sign.isdigit() for sign in said)
         return bool(for_time) and told and bool(words & NOT_DONE) and not words & NOT_OF_THE_CAPPED
 
     def _keep(self, toks: list[Tok]) -> None:

@@ -4,6 +4,7 @@ What a number is depends on what stands behind it, and for a bare one on whether
 belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracket of other words is a note.
 """
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
@@ -27,7 +28,7 @@ from app.rules.reading.scan.minutes_said import (
     on_and_off,
     up_to,
 )
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import BLIND, Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.spelt_out import adjectives, bells, in_both_hands, in_hand, spelt_out, told_twice
 from app.rules.reading.scan.spoken_numbers import filled
@@ -80,63 +81,69 @@ UNITS = {
 }
 BEHIND = {"REP": "REPS", "ROUND": "ROUNDS", "SET": "SETS"}
 UNTIL = ("until", "till")
-LEAST_FEET = 15  # of what is walked or carried: `10' carry` may last so many minutes
 SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
+
+
+# What is done with a line's words in turn, and of which kinds a word must be there for it to change any; of none: it always may.
+STEPS: tuple[tuple[Callable[[list[Tok]], list[Tok]], tuple[str, ...]], ...] = (
+    (worths, ("EQUALS",)),
+    (one_in_each_hand, ()),
+    (gear, ()),
+    (words_before, ()),
+    (versions, ("SLASH",)),
+    (loads_together, ("LOAD", "CALS", "SIZE")),
+    (letters_of_versions, ("LOAD", "NUM", "SIZE")),
+    (loads_of_the_bar, ("BARWEIGHT", "VERSIONS")),
+    (named_loads, ("LOAD", "NUM", "SIZE")),
+    (loads_of_the_bar, ("BARWEIGHT", "VERSIONS")),
+    (named_weights, ("COLON",)),
+    (rungs_in_line, ("LOAD",)),
+    (loads_between, ("LOAD", "TIMES")),
+    (one_in_each, ("TIMES",)),
+    (own_weights, ("TIE_BODY", "SIGN")),
+    (complexes, ("COMPLEX",)),
+    (durations_together, ("DUR",)),
+    (begins_at, ("AT", "MINUTE")),
+    (penalties, ("REP",)),
+    (changing_over, ("SWITCH",)),
+    (inches, ("PRIMED",)),
+    (benches, ("SIZE",)),
+    (heights, ("LENG", "PRIMED", "SIZE")),
+    (above_reach, ("SIZE",)),
+    (units_scored, ("SCORE", "SCOREOF")),
+    (capped_by_most, ("MAX", "CAP")),
+    (tries_at_most, ("MAX",)),
+    (in_hand, ("LOAD",)),
+    (adjectives, ("SYNC", "UNBROKEN")),
+    (gear_of_versions, ("LOAD",)),
+    (loads_named, ("COLON",)),
+    (of_every_member, ()),
+    (talk, BLIND),
+    (pronouns, ("PROSE",)),
+    (unknown_things, ("WORD", "TARGET")),
+    (counted, ("NUM", "PRIMED")),
+    (one_in_each, ("TIMES",)),
+    (back_to, ("BACKTO",)),
+    (lanes_told, ("PROSE",)),
+    (after_each_set, ("BETWEEN",)),
+    (most_in_the_rest, ("AMRAP",)),
+    (without_brackets, ("LPAR", "RPAR")),
+    (pieces_loaded, ("TIMES",)),
+    (left_over, ()),
+    (all_rounds, ("T_SUM",)),
+    (minutes_behind, ("MINUTE",)),
+    (up_to, ("EMOM", "DUR")),
+)
 
 
 def chunks(toks: list[Tok]) -> list[Tok]:
     """The words of a line with every number made into what it is a number of."""
     made = _Chunker(in_both_hands(bells(told_twice(spelt_out(toks))))).made()
-    for step in (
-        worths,
-        one_in_each_hand,
-        gear,
-        words_before,
-        versions,
-        loads_together,
-        letters_of_versions,
-        loads_of_the_bar,
-        named_loads,
-        loads_of_the_bar,
-        named_weights,
-        rungs_in_line,
-        loads_between,
-        one_in_each,
-        own_weights,
-        complexes,
-        durations_together,
-        begins_at,
-        penalties,
-        changing_over,
-        inches,
-        benches,
-        heights,
-        above_reach,
-        units_scored,
-        capped_by_most,
-        tries_at_most,
-        in_hand,
-        adjectives,
-        gear_of_versions,
-        loads_named,
-        of_every_member,
-        talk,
-        pronouns,
-        unknown_things,
-        counted,
-        one_in_each,
-        back_to,
-        lanes_told,
-        after_each_set,
-        most_in_the_rest,
-        without_brackets,
-        pieces_loaded,
-        left_over,
-        all_rounds,
-        minutes_behind,
-        up_to,
-    ):
-        made = step(made)
+    kinds = {tok.kind for tok in made}
+    for step, wanted in STEPS:
+        if not wanted or not kinds.isdisjoint(wanted):
+            made = step(made)
+            kinds = {tok.kind for tok in made}
     return made
 
 

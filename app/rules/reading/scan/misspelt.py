@@ -77,6 +77,10 @@ def _differ_at(word: str, other: str) -> int:
 
 
 def _one_slip(word: str, other: str) -> bool:
+    least = min(len(word), len(other))
+    half = least // 2
+    if word[:half] != other[:half] and word[half + 1 - least :] != other[half + 1 - least :]:
+        return False  # one slip leaves one half of a word as it is
     at = _differ_at(word, other)
     if len(word) == len(other):
         return _swapped(word, other) or (len(word) > LEAST and word[at + 1 :] == other[at + 1 :])

@@ -204,12 +204,16 @@ def _joins_letters(found: list[Tok], place: int) -> bool:
 
 def plain(tok: Tok) -> str:
     """A piece in small letters, as the table has it."""
+    if tok.text.isascii():
+        return tok.text.lower()
     return unicodedata.normalize("NFKC", tok.text).casefold().replace("’", "'")
 
 
 def without_things(said: str, toks: Sequence[Tok]) -> str:
     """The text of a sentence without its numbers and movements, which stand as blanks."""
     if not toks:
+        return said
+    if not any(tok.values or tok.key for tok in toks):
         return said
     start, left = toks[0].start, list(said)
     for tok in toks:

@@ -46,6 +46,14 @@ class Scanner:
         # Sentences that were put beside and have a sense: they are tried again while others stand beside, once.
         self.tries_again, self.tried_again, self.in_vain = False, set[Span](), set[Span]()
         self._pieces: dict[tuple[int, int], list[Tok]] = {}  # the same, before they are read
+        # What sentences are by themselves: the first of a line's words, those that stand beside one another, those of a frame.
+        self.told: dict[tuple[Tok, ...], tuple[list[Tok], list[list[Tok]]]] = {}
+        self.framed: dict[tuple[Tok, ...], list[Tok] | None] = {}
+
+    def begin(self) -> None:
+        """The text is read from the beginning, with other answers perhaps: what its lines are stays known."""
+        self.misspelt.clear()
+        self.tries_again, self.tried_again, self.in_vain = False, set(), set()
 
     def pieces(self, text: str, start: int, end: int) -> list[Tok]:
         """The pieces of a line of the one text that is read: they are looked at several times."""
@@ -119,15 +127,15 @@ class Scanner:
 
     def decides(self, said: str) -> bool:
         """Whether a word stands in it that may change what counts, whatever else is said."""
-        return any(word in self.words.decides for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+        return not self.words.decides.isdisjoint(WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
 
     def denies(self, said: str) -> bool:
         """Whether a word stands in it that may turn what is said into another thing."""
-        return any(word in self.words.weighty for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+        return not self.words.weighty.isdisjoint(WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
 
     def talks(self, said: str) -> bool:
         """Whether a word of ordinary talk stands in it."""
-        return any(word in self.words.prose | self.words.chat for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+        return not self.words.spoken.isdisjoint(WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
 
     def spelt(self, words: list[str]) -> list[str]:
         """Words with those that are misspelt as they are meant."""
@@ -172,11 +180,11 @@ class Scanner:
     def _phrase(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         first = plain(raw[at])
         second = plain(raw[at + 1]) if at + 1 < len(raw) else ""
-        numbered = self.words.phrases.get(NUMBER_HOLE, ()) if raw[at].kind == "NUM" else ()
+        ways = self.words.ways(first, second)
+        if raw[at].kind == "NUM":
+            ways = (*ways, *self.words.ways(NUMBER_HOLE, second))
         counted = at > 0 and raw[at - 1].kind == "NUM"
-        for phrase in (*self.words.phrases.get(first, ()), *numbered):
-            if len(phrase.pieces) > 1 and phrase.pieces[1] not in (second, NUMBER_HOLE):
-                continue
+        for phrase in ways:
             if counted and phrase.kind == "MINUTE":  # `5 min 10 burpees` is no tenth minute
                 continue
             if (values := self._fits(raw, at, phrase.pieces)) is not None:

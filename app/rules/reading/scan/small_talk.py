@@ -248,8 +248,10 @@ class SmallTalk:
 
     def _bearing(self, words: list[str]) -> set[str]:
         groups = self.sets["groups"] if self._any(words, "doing") else frozenset()
-        flat = f" {' '.join(words)} "
-        several = {told for told in self.sets["several"] if f" {told} " in flat}
+        several = set[str]()
+        if not self.sets["begin_several"].isdisjoint(words):
+            flat = f" {' '.join(words)} "
+            several = {told for told in self.sets["several"] if f" {told} " in flat}
         return several | {word for word in words if word in self.sets["bears"] or word in groups}
 
     def _geared(self, words: list[str]) -> set[str]:
@@ -332,5 +334,6 @@ def small_talk_of(
     sets = {name: frozenset(words) for name, words in table.model_dump(exclude={"harmless"}).items()}
     sets["bears"] |= decides
     sets["several"] = frozenset(told for told in sets["bears"] if " " in told)
+    sets["begin_several"] = frozenset(told.split()[0] for told in sets["several"])
     sets["counting"] = sets["of_a_rep"] & decides
     return SmallTalk(sets, parts_of(table), table.harmless, talk, talk.union(*sets.values()), moves - sets["function"])

@@ -83,7 +83,7 @@ def bells(toks: list[Tok]) -> list[Tok]:
 
 def in_both_hands(toks: list[Tok]) -> list[Tok]:
     """`2x22.5/2x15 kg`, `2 x 17,5 kg / 2 x 12,5 kg`: one in each hand, of two versions."""
-    return rewritten(toks, _hands)
+    return rewritten(toks, _hands) if any(tok.kind == "X" for tok in toks) else list(toks)
 
 
 def _hands(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:

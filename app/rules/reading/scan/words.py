@@ -63,16 +63,21 @@ class Phrase:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """The words of a language. `phrases` by their first piece, the longest first; `beginnings` of all names of movements."""
+    """The words of a language. `phrases` by their first piece, the longest first; `of_two` the same by their first two, those
+    under an empty second have a number there, or no second piece; `spoken` are the words of ordinary talk, `sensible` those of
+    the senses; `beginnings` of all names of movements."""
 
     numbers: Mapping[str, int]
     phrases: Mapping[str, tuple[Phrase, ...]]
+    of_two: Mapping[tuple[str, str], tuple[Phrase, ...]]
     articles: frozenset[str]
     groups: tuple[str, ...]
     of_versions: frozenset[str]
     prose: frozenset[str]
     chat: frozenset[str]
+    spoken: frozenset[str]
     senses: Senses
+    sensible: frozenset[str]
     weighty: frozenset[str]
     decides: frozenset[str]
     spelling: Spelling
@@ -87,7 +92,11 @@ class Words:
 
     def is_known(self, word: str) -> bool:
         """Whether a word stands in the tables of talk or of sense."""
-        return word in self.senses.noun or any(word in told for told in self.senses.sets.values())
+        return word in self.sensible
+
+    def ways(self, first: str, second: str) -> tuple[Phrase, ...]:
+        """The phrases that may begin with two pieces, the longest first."""
+        return self.of_two.get((first, second)) or self.of_two.get((first, ""), ())
 
 
 def words_of_language(table: str = ENGLISH) -> Words:
@@ -109,17 +118,21 @@ def read_words(name: str, plain: Any) -> Words:
     talk = {*table.prose, *table.chat, *table.weighty, *table.decides}
     spelling = Spelling({*spelt, *table.numbers, "the", *_words_of_movements()}, talk, _short_words())
     small_talk = _small_talk(table)
+    senses = senses_of(
+        table.senses, small_talk.talk, small_talk.sets["bears"] | (small_talk.sets["changes"] - small_talk.sets["mild"])
+    )
     return Words(
         table.numbers,
         phrases,
+        _by_two(phrases),
         frozenset(table.articles),
         table.groups,
         frozenset(table.of_versions),
         frozenset(table.prose),
         frozenset(table.chat),
-        senses_of(
-            table.senses, small_talk.talk, small_talk.sets["bears"] | (small_talk.sets["changes"] - small_talk.sets["mild"])
-        ),
+        frozenset(table.prose) | frozenset(table.chat),
+        senses,
+        frozenset(senses.noun).union(*senses.sets.values()),
         frozenset(table.weighty),
         frozenset(table.decides),
         spelling,
@@ -132,6 +145,15 @@ def read_words(name: str, plain: Any) -> Words:
         table.mixed,
         frozenset(name[:end] for name in (*library().names, *library().lifts) for end in range(1, len(name) + 1)),
     )
+
+
+def _by_two(phrases: Mapping[str, tuple[Phrase, ...]]) -> dict[tuple[str, str], tuple[Phrase, ...]]:
+    """Phrases by their first two pieces: few begin with any two, and many with one."""
+    found: dict[tuple[str, str], tuple[Phrase, ...]] = {}
+    for first, ways in phrases.items():
+        for second in {"", *(one.pieces[1] for one in ways if len(one.pieces) > 1)}:
+            found[first, second] = tuple(one for one in ways if len(one.pieces) == 1 or one.pieces[1] in (second, NUMBER_HOLE))
+    return found
 
 
 def _small_talk(table: WordTable) -> SmallTalk:

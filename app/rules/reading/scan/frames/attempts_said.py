@@ -39,6 +39,7 @@ OF_ATTEMPTS = {
     *("has", "his", "her", "their"),
     *("athlete", "athletes", "must", "per", "between", "them", "with", "rest", "a", "an", "apart", "lasts"),
 }
+ENDS = re.compile(r"[\n.,;:!?)]")
 EACH_OF_THEM = re.compile(r"(?:for |in |on )?(?:each|every)(?: of the)? (?:attempt|try|lift)")  # `for each attempt … one minute`
 MOST = 12
 
@@ -98,14 +99,21 @@ def _run(text: str, toks: Sequence[Tok]) -> list[Tok]:
 
 
 def _fits(text: str, clause: Sequence[Tok]) -> bool:
-    begins = clause[0].end if clause[0].kind == "COMMA" else max(text.rfind(sign, 0, clause[0].start) for sign in "\n.,;:!?(") + 1
-    ends = next((at for at in range(clause[-1].end, len(text)) if text[at] in "\n.,;:!?)"), len(text))
+    if any(tok.key or (tok.values and tok.kind not in ("DUR", "ATTEMPTS")) for tok in clause):
+        return False
+    line = text.rfind("\n", 0, clause[0].start)
+    begins = (
+        clause[0].end
+        if clause[0].kind == "COMMA"
+        else max(line, *(text.rfind(sign, line + 1, clause[0].start) for sign in ".,;:!?(")) + 1
+    )
+    found = ENDS.search(text, clause[-1].end)
+    ends = found.start() if found else len(text)
     left = list(text[begins:ends])
     for tok in clause:
         if tok.values and tok.kind in ("DUR", "ATTEMPTS"):
             left[tok.start - begins : tok.end - begins] = " " * (tok.end - tok.start)
-    plain = all(tok.kind in ("DUR", "ATTEMPTS") or not tok.values for tok in clause) and not any(tok.key for tok in clause)
-    return plain and {word.casefold() for word in WORDS.findall("".join(left))} <= OF_ATTEMPTS
+    return {word.casefold() for word in WORDS.findall("".join(left))} <= OF_ATTEMPTS
 
 
 def _at_times(begins: Sequence[Tok], lengths: Sequence[Tok], often: Sequence[Tok]) -> tuple[int, Tok, int] | None:

@@ -99,7 +99,8 @@ def _begins(text: str, toks: Sequence[Tok], begun: Sequence[Tok]) -> int:
     """Where the sentence begins, with the words before it that carry nothing for the grammar."""
     if begun[0] is not toks[0] or begun[0].kind in GOES_ON:  # the end of a sentence that tells work before it
         return begun[0].start
-    return max(text.rfind(sign, 0, begun[0].start) for sign in "\n.!?;") + 1
+    line = text.rfind("\n", 0, begun[0].start)
+    return max(line, *(text.rfind(sign, line + 1, begun[0].start) for sign in ".!?;")) + 1
 
 
 def _parts(
