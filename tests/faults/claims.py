@@ -163,6 +163,7 @@ COACH = (
         lambda facts, _: facts.made == facts.refused,
         PAINT_MS / 1000,
     ),
+    says(r"The heat is run again: declare your opener anew\. It was .+\.", besides("a heat that is run again")),
     says(r"Declared by the (?:desk|judge)", besides("a load that others declared")),
     says(r"By the rule: nobody declared in time", besides("a load by the rule")),
     says(r"Locked: the bar has left the rack\.(?: What you declare now is for the next lift\.)?", besides("the bar out")),

@@ -3,9 +3,11 @@
 import json
 import shutil
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -245,8 +247,13 @@ def test_what_was_changed_is_unsound_or_refused(game: Round) -> None:
     assert not (game.place / "o.receipt").exists() and len(game.headquarters().records) == 4 + 1 + 4 * 3
 
 
-def test_what_comes_late_is_refused_and_leaves_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    game = begun(tmp_path, capsys, "2020-03-01T20:00+01:00")
+def test_what_comes_late_is_refused_and_leaves_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    long_ago = int(datetime(2020, 3, 1, tzinfo=UTC).timestamp() * 1000)
+    with monkeypatch.context() as before_it:  # a deadline that is past is refused
+        before_it.setattr("app.rounds.this_machine", lambda: SimpleNamespace(wall_ms=lambda: long_ago))
+        game = begun(tmp_path, capsys, "2020-03-01T20:00+01:00")
     assert game.run("open-kit", tmp_path / "round" / "round.kit", data="gym") == 1
     assert game.said.startswith("The deadline of this kit was 2020-03-01 20:00 UTC+01:00, and this laptop's clock says 2")
     assert not (tmp_path / "gym").exists()
