@@ -21,6 +21,9 @@ class _Record:
         self.times = [sorted(mark["at"] for mark in reps if mark["win"] == n) for n in range(len(windows))]
         told = [mark for mark in marks if mark["kind"] != "note"]  # a note changes no number
         self.any = any(mark["kind"] in ("rep", "norep") for mark in marks)
+        over = (windows[0]["start"] + windows[0]["seconds"]) * 1000 if windows else 0
+        signs = any(mark["kind"] == "sign" and mark["at"] >= over for mark in marks)
+        self.stands = bool(reps) or signs or any(mark["kind"] == "norep" and mark["id"] not in gone for mark in marks)
         self.life = sorted({mark["at"] for mark in told if mark["kind"] != "sign"})
         self.worked, self.seen = [], []
         for n, window in enumerate(windows):
@@ -41,8 +44,11 @@ def total(event: Plain, marks: list[Plain], rulings: list[Plain]) -> Fraction | 
     only_lane = any("windows" not in r["body"] and r["body"]["sheet"].endswith("lane") for r in rulings[_newest_whole(rulings) :])
     held = {kind: record for kind, record in records.items() if not only_lane or kind == "lane"}
     usual = ("lane", "paper") if rule == "lane" else ("lane", "paper", "second", "third")
-    if not any(held[kind].any for kind in usual if kind in held) and not any(records[kind].any for kind in ruled.values()):
+    asked = [held[kind] for kind in usual if kind in held] + [records[kind] for kind in ruled.values()]
+    if not any(record.any for record in asked):
         return None
+    if not ruled and not any(record.stands for record in asked):
+        return None  # all that was judged was taken back: of a heat that runs on nothing is said yet
     score, nth, out = Fraction(0), 0, False
     task = event["tasks"]["work"]
     for n in range(len(windows)):
