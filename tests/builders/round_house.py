@@ -1,7 +1,7 @@
 """A round at a headquarters that a server runs: gyms, entries with what they claimed, reviewers, films, up to the draw."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,6 +28,11 @@ from tests.builders.mixed_day import a_mixed_day, an_entry
 EVENT, DIVISION = "sq", "solo"
 DICE = "123456" * 6 + "1234"
 PAGE = {"accept": "text/html"}
+
+
+def told_alone(numbers: Iterable[int]) -> re.Pattern[bytes]:
+    """Finds any of these numbers where it stands by itself: a digest holds any four digits now and then, and tells nothing."""
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(str, numbers))})(?!\w)".encode())
 
 
 def front_squats() -> Format:
