@@ -13,7 +13,8 @@ COUNTERS = ("lane", "second", "third")
 
 
 class _Record:
-    """What one sheet says: its repetitions by window, in which windows somebody judged or signed, and all signs of life."""
+    """What one sheet says: its repetitions by window, in which windows something stands, somebody judged or signed, and all signs
+    of life."""
 
     def __init__(self, marks: list[Plain], windows: list[Plain]) -> None:
         gone = {mark["body"]["mark"] for mark in marks if mark["kind"] == "strike"}
@@ -23,7 +24,9 @@ class _Record:
         self.any = any(mark["kind"] in ("rep", "norep") for mark in marks)
         over = (windows[0]["start"] + windows[0]["seconds"]) * 1000 if windows else 0
         signs = any(mark["kind"] == "sign" and mark["at"] >= over for mark in marks)
-        self.stands = bool(reps) or signs or any(mark["kind"] == "norep" and mark["id"] not in gone for mark in marks)
+        judged = [mark for mark in marks if mark["kind"] in ("rep", "norep") and mark["id"] not in gone]
+        self.stands = bool(judged) or signs
+        self.holds = [any(mark["win"] == n for mark in judged) for n in range(len(windows))]
         self.life = sorted({mark["at"] for mark in told if mark["kind"] != "sign"})
         self.worked, self.seen = [], []
         for n, window in enumerate(windows):
@@ -39,10 +42,11 @@ def total(event: Plain, marks: list[Plain], rulings: list[Plain]) -> Fraction | 
     for mark in marks:
         by_kind.setdefault(mark["sheet"].split("/")[2], []).append(mark)
     records = {kind: _Record(own, windows) for kind, own in by_kind.items()}
+    there = {kind: record for kind, record in records.items() if kind != "paper" or record.stands}
     ruled = _ruled(rulings, records, len(windows))
     rule = event["counters"]["how"]
     only_lane = any("windows" not in r["body"] and r["body"]["sheet"].endswith("lane") for r in rulings[_newest_whole(rulings) :])
-    held = {kind: record for kind, record in records.items() if not only_lane or kind == "lane"}
+    held = {kind: record for kind, record in there.items() if not only_lane or kind == "lane"}
     usual = ("lane", "paper") if rule == "lane" else ("lane", "paper", "second", "third")
     asked = [held[kind] for kind in usual if kind in held] + [records[kind] for kind in ruled.values()]
     if not any(record.any for record in asked):
@@ -83,8 +87,8 @@ def _ruled(rulings: list[Plain], records: dict[str, _Record], windows: int) -> d
 
 def _counted(event: Plain, records: dict[str, _Record], n: int, window: Plain) -> Fraction:
     rule = event["counters"]["how"]
-    lane = records["lane"].times[n] if "lane" in records else None
-    read_out = records["paper"].times[n] if "paper" in records and records["paper"].any else None
+    lane = records["lane"].times[n] if "lane" in records and records["lane"].holds[n] else None
+    read_out = records["paper"].times[n] if "paper" in records and records["paper"].holds[n] else None
     by_paper = read_out is not None and (lane is None or len(read_out) > len(lane))
     own = read_out if by_paper else lane
     if rule == "lane":
@@ -125,12 +129,13 @@ def _while_dark(event: Plain, times: list[int], life: list[int], others: list[li
 
 
 def _same(theirs: list[int], mine: int) -> list[int]:
-    """The other's repetition that is one's own: the nearest, not half way to the other's next on the far side of it."""
+    """The other's repetition that is one's own: the nearest, not half way to the other's next on the far side of it. Of two at
+    one moment neither is: each is the other's next."""
     near = min((abs(one - mine) for one in theirs), default=0)
     found = []
-    for at in (one for one in theirs if abs(one - mine) == near):
+    for at in (one for one in set(theirs) if abs(one - mine) == near):
         far = [abs(one - at) for one in theirs if (one > at if at > mine else one < at)]
-        found += [at] if far and 2 * near <= min(far) else []
+        found += [at] if theirs.count(at) == 1 and far and 2 * near <= min(far) else []
     return found
 
 

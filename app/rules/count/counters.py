@@ -38,6 +38,13 @@ class Counters:
         whole = tuple(kind for kind in self.windows if kind not in dark)
         return whole or tuple(sorted(self.windows, key=lambda kind: (-self.windows[kind].count, COUNTERS.index(kind))))
 
+    @property
+    def shown(self) -> WindowTally:
+        """The window beside what is joined, for its moments and refusals: of the first on whose sheet something stands, those
+        who were at work all the time before others. Who took all back was there, and has nothing to show."""
+        order = (*self.whole, *self.windows)
+        return self.windows[next((kind for kind in order if self.windows[kind].holds), order[0])]
+
 
 def counters_in(format: Format, sheets: Sheets, index: int) -> Counters:
     """Who was at work in a window, of those whose counts its event joins.
@@ -85,4 +92,4 @@ def _only_lane(found: Mapping[SheetKind, WindowTally]) -> dict[SheetKind, Window
 
 
 def _is_there(sheets: Sheets, kind: SheetKind, window: WindowTally) -> bool:
-    return "paper" in window.by or window.holds or window.index in sheets[kind].seen.judged
+    return window.holds or window.index in sheets[kind].seen.judged

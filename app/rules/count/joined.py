@@ -59,12 +59,13 @@ def judged_in(tally: Tally) -> tuple[int, ...]:
 
 def joined_tally(format: Format, sheets: Sheets, stands: Mapping[int, Stood] = NO_STANDS) -> Tally | None:
     """One tally from the sheets of one assignment, by kind; `stands` are the windows in which a ruling lets a sheet stand. None
-    where nobody marked on a sheet that counts.
+    where nobody marked on a sheet that counts; a paper on which nothing stands is none.
 
     Only counted repetitions are joined; lifts that three judges decide are, before, by judged_sheets; of all else the sheet of
     the first counts who was at work all the time, and who differs is named. Where counts lie too far apart the window is named
     for a recount, until a ruling says which sheet stands there.
     """
+    sheets = {kind: one for kind, one in sheets.items() if kind != "paper" or one.worked or one.seen.signed}
     base = _base(format, sheets, stands)
     if base is None:
         return None
@@ -124,7 +125,7 @@ def _chosen(format: Format, index: int, sheets: Sheets, stands: Mapping[int, Sto
         return _one_sheets(format, found), False
     made = join_counts(format.counters, list(found.counts.values()))
     by = tuple(kind for window in found.windows.values() for kind in window.by)
-    return replace(found.windows[found.whole[0]], joined=made.count, by=by, away=found.away, dark=found.dark), made.recount
+    return replace(found.shown, joined=made.count, by=by, away=found.away, dark=found.dark), made.recount
 
 
 def _one_sheets(format: Format, found: Counters) -> WindowTally:

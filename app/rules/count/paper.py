@@ -12,16 +12,17 @@ from app.rules.workout.formats import Format, LiftTask
 
 def own_or_paper(format: Format, lane: Tally | None, paper: Tally | None, index: int) -> WindowTally | None:
     """What a window holds when the desk has keyed in what a judge read off a tablet (the paper sheet of a lane); None where
-    neither sheet is there.
+    there is no sheet of a tablet and nothing was read out of the window.
 
     The paper sheet counts where it holds more than the lane's own: more repetitions, a finish, a heavier lift, a measure where
-    there is none. When the tablet's marks come after all, they are as many and count again. So a total that was read out counts
-    neither twice nor, once the marks are there, at all. Common practice, no source.
+    there is none, a refusal or a miss where nothing was judged. When the tablet's marks come after all, they are as many and
+    count again. So a total that was read out counts neither twice nor, once the marks are there, at all. Where nothing stands on
+    the paper it says nothing, not 0: what the desk took back shows no judge at work. Common practice, no source.
     """
-    if paper is None or not paper.any_marks:
+    if paper is None or not paper.windows[index].holds:
         return None if lane is None else lane.windows[index]
     said = replace(paper.windows[index], by=("paper",))
-    return said if lane is None else _more(format, lane.windows[index], said)
+    return said if lane is None or not lane.windows[index].holds else _more(format, lane.windows[index], said)
 
 
 def standing_in(format: Format, lane: Tally, paper: Tally) -> Mapping[int, WindowTally]:
@@ -52,7 +53,8 @@ def _heavier(task: LiftTask, own: WindowTally, said: WindowTally) -> WindowTally
     mine, theirs = ({lift.member for lift in window.lifts} for window in (own, said))
     if None in mine | theirs or len(mine | theirs) < 2:
         return said if _best(task, said.lifts) > _best(task, own.lifts) else own
-    heavier = {member for member in theirs if _best(task, _of(said, member)) > _best(task, _of(own, member))}
+    better = {member for member in theirs & mine if _best(task, _of(said, member)) > _best(task, _of(own, member))}
+    heavier = better | theirs - mine
     if not heavier:
         return own
     lifts = [lift for lift in own.lifts if lift.member not in heavier] + [lift for lift in said.lifts if lift.member in heavier]

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.rules.count.joined import joined_tally
@@ -124,6 +124,26 @@ def test_who_counts_alike_but_for_silences_one_after_the_other_makes_what_was_do
     marks = [mark for kind, silence in zip(kinds, silences, strict=False) for mark in _seen_by(chance, kind, times, silence)]
     found = tally(minutes(1, how), marks)
     assert works(found) == [len(times)] and {one.kind for one in found.windows[0].dark} == set(kinds)
+
+
+def test_a_paper_of_which_nothing_stands_says_nothing_not_zero() -> None:
+    paper, format = on("paper"), minutes(2, "mean")
+    typed = paper.rep(1_000, 0)
+    gone = [typed, paper.strike(1_000, typed)]
+    file = a_competition(format, {"Open": ["Ana"]}, gone)
+    assert counting_tallies(file, file.runs, file.marks) == {}
+    found = tally(format, [*gone, *counted(on("third"), 8, 8)])
+    assert works(found) == [8, 8] and {one.by for one in found.windows} == {("third",)}
+    again = tally(format, [*gone, paper.rep(61_000, 1), *counted(on("third"), 8, 8)])
+    assert works(again) == [8, Fraction(9, 2)], "of the first minute nothing is read out"
+
+
+def test_what_another_counted_after_the_entry_was_out_is_judged_though_the_judge_took_all_back() -> None:
+    lane, second = on("lane"), on("second")
+    tap = lane.rep(61_000, 1)
+    marks = [tap, lane.strike(61_500, tap), *(second.rep(61_000 + 100 * n, 1) for n in range(4))]
+    found = tally(minutes(2, "mean", target=3, miss_puts_out=True), marks)
+    assert works(found) == [0, 0] and found.says(1) and found.windows[1].count == 4
 
 
 def test_short_silences_and_single_misses_are_what_the_rule_joins() -> None:
@@ -310,6 +330,12 @@ def _judged(chance: random.Random, sheet: Sheet, windows: int, about: int) -> li
 
 
 @given(st.integers(0, 2**32))
+@example(7589)  # put out, then counted by the third alone: a paper that was taken back stands beside it
+@example(1498408722)  # a refusal is all that was judged, and a paper was taken back
+@example(1632887638)  # a refusal read out, where the tablet has a note alone
+@example(3140423356)  # a paper that says nothing of a window in which another counted; a ruling names a sheet that is not there
+@example(2512537284)  # two repetitions of one counter at one moment, as a silence of the other ends
+@example(1224803453)  # and as one begins
 def test_a_second_scorer_that_shares_no_code_agrees(seed: int) -> None:
     format, marks, rulings = a_ledger(random.Random(seed))
     file = a_competition(format, {"Open": ["Ana"]}, marks, rulings=[one.model_dump(mode="json") for one in rulings])

@@ -48,3 +48,11 @@ def test_a_finish_a_heavier_lift_and_a_first_measure_stand_in() -> None:
     assert list(standing_in(LIFT, fold(LIFT, parsed(heavy)), fold(LIFT, parsed(light)))) == []
     measured = [Sheet().mark("measure", 10_000, value="12.5")]
     assert list(standing_in(MEASURE, fold(MEASURE, []), fold(MEASURE, parsed(measured)))) == [0]
+
+
+def test_misses_on_paper_count_where_the_tablet_judged_nothing_and_not_beside_what_it_judged() -> None:
+    asked, missed = Sheet().declare(1_000, "100 kg"), Sheet(device="desk").lift(5_000, "100 kg", False)
+    own, said = fold(LIFT, parsed([asked])), fold(LIFT, parsed([missed]))
+    made = joined_tally(LIFT, {"lane": own, "paper": said})
+    assert made is not None and made.windows[0].by == ("paper",) and made.says(0)
+    assert list(standing_in(LIFT, fold(LIFT, parsed([asked, missed])), said)) == []
