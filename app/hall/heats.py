@@ -8,7 +8,7 @@ from app.hall.lane_rows import LETTERS
 from app.hall.views import Shape, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.lift_order import BarLane, Waiting, bar_window, lift_order
-from app.rules.count.lifting.opener_said import opener_said
+from app.rules.count.lifting.opener_said import opener_said, refused_in
 from app.rules.count.received import let_count
 from app.rules.count.stops import is_out
 from app.rules.count.tally import Tally
@@ -189,8 +189,15 @@ def by_openers(hall: Hall, roster: Roster, event: Event, heat: Heat) -> tuple[Wa
 def opener_before(hall: Hall, lane: Assignment, run: int, window: int, member: int = 1, alone: bool = True) -> Load | None:
     """What a member on a lane began with, or meant to, in the newest run before this one in which anything was declared; or
     None. Twin of openerBefore in static/js/screens/floor/lane/lifting/openers.js."""
-    earlier = (hall.projection.sheet_marks(f"{lane.id}/{number}/lane") for number in range(run - 1, 0, -1))
-    return next((said for marks in earlier if (said := opener_said(marks, window, member, alone))), None)
+    earlier = (opener_in(hall, lane, number, window, member, alone) for number in range(run - 1, 0, -1))
+    return next((said for said in earlier if said is not None), None)
+
+
+def opener_in(hall: Hall, lane: Assignment, run: int, window: int, member: int, alone: bool) -> Load | None:
+    """What a member on a lane began one run with, or meant to; None where nobody declared in it."""
+    sheet = f"{lane.id}/{run}/lane"
+    refused = refused_in(hall.projection.sheet_tally(sheet).flags)
+    return opener_said(hall.projection.sheet_marks(sheet), window, member, alone, refused)
 
 
 def _declared(hall: Hall, lane: Assignment, run: int, window: int) -> Load | None:

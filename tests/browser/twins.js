@@ -8,7 +8,7 @@ import { exact } from "/static/js/rules/fractions.js";
 import { heatState } from "/static/js/rules/heat_clock.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
 import { atTheBar, barClock, calledLift, calledNext } from "/static/js/rules/platform/lift_order.js";
-import { openerSaid } from "/static/js/rules/lifting/opener_said.js";
+import { openerSaid, refusedIn } from "/static/js/rules/lifting/opener_said.js";
 import { judgedTally } from "/static/js/rules/lights.js";
 import { quickPlan } from "/static/js/rules/loading.js";
 import { plan } from "/static/js/rules/lifting/fewest_moves.js";
@@ -69,8 +69,11 @@ const CALLS = {
     const told = (one) => [one.lot, one.who, one.load, one.attempts, one.lastAt, one.atTheEnd, one.declared, one.automatic, one.least];
     const clock = (runs) => runs && [runs.lot, runs.since, runs.over, runs.bound];
     const waiting = (order) => [calledLift(order, there)?.lot ?? null, ...order.map(told)];
-    const began = (marks) => [0, 2].flatMap((win) => [openerSaid(marks, win, 1, true), openerSaid(marks, win, 2, false)]);
-    return [bar && [bar.lot, bar.mark], there.flatMap(({ marks }) => began(marks)), ...times.map((ms) => [clock(barClock(there, ms)), ...waiting(calledNext(there, ms))])];
+    return [bar && [bar.lot, bar.mark], ...times.map((ms) => [clock(barClock(there, ms)), ...waiting(calledNext(there, ms))])];
+  },
+  openers(format, marks) {
+    const refused = refusedIn(fold(format, marks).flags);
+    return [true, false].flatMap((alone) => [1, 2].map((member) => openerSaid(marks, 0, member, alone, refused)));
   },
   film_print(length, piece) {
     const bytes = Uint8Array.from({ length }, (_, n) => (n * 31) % 251);

@@ -51,7 +51,7 @@ from tests.vectors import (
     typed_loads,
 )
 from tests.vectors.judge_scenes import together
-from tests.vectors.lifting import declared_scenes, doubt_scenes
+from tests.vectors.lifting import declared_scenes, doubt_scenes, opener_scenes
 from tests.vectors.make import MADE, text_of
 from tests.vectors.preset_scenes import scenes
 from tests.vectors.reference import SleepyOffset, moment_plain, tally_plain
@@ -149,6 +149,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     "clock_text": clock_text,
     "say_from": lambda catalogue, key, holes: Catalogue(**catalogue).say(key, **holes),
     **lift_order_scenes.CALLS,
+    **opener_scenes.CALLS,
     **marking_scenes.CALLS,
     **plate_scenes.CALLS,
     **again_scenes.CALLS,

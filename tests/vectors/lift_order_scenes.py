@@ -6,10 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 from app.rules.count.lift_order import BarClock, BarLane, at_the_bar, bar_clock, called_lift, called_next
-from app.rules.count.lifting.opener_said import opener_said
 from app.rules.records.marks import parse_mark
 from app.rules.values.shapes import load_plain
-from app.rules.values.units import Load
 from app.rules.workout.formats import Format, Window
 from app.rules.workout.tasks import LiftOrder
 from tests.builders.cast import Sheet, a_format, a_lift_task, load, take
@@ -115,13 +113,12 @@ def cases() -> list[dict[str, Any]]:
 
 
 def platform(plain: Any, lanes: list[dict[str, Any]], times: list[int | None]) -> list[Any]:
-    """Who is at the bar; what each began each lift with; then, at each moment, how their clock runs, who of those who wait is
-    called, and all who wait in the order in which they are called."""
+    """Who is at the bar; then, at each moment, how their clock runs, who of those who wait is called, and all who wait in the
+    order in which they are called."""
     format = Format.model_validate(plain)
     there = [_lane(format, lane) for lane in lanes]
     return [
         _bar(at_the_bar(there)),
-        [_load(opener_said(lane.marks, win, *whose)) for lane in there for win in (0, 2) for whose in ((1, True), (2, False))],
         *([_clock(bar_clock(there, ms)), *_waiting(there, ms)] for ms in times),
     ]
 
@@ -141,10 +138,6 @@ def _lane(format: Format, lane: dict[str, Any]) -> BarLane:
 
 def _clock(found: BarClock | None) -> Any:
     return [found.lot, found.since_ms, found.over_ms, found.bound_ms] if found else None
-
-
-def _load(found: Load | None) -> Any:
-    return load_plain(found) if found else None
 
 
 def _bar(found: tuple[int, str] | None) -> Any:

@@ -39,7 +39,7 @@ from tests.vectors import (
     turn_scenes,
     typed_loads,
 )
-from tests.vectors.lifting import declared_scenes, doubt_scenes
+from tests.vectors.lifting import declared_scenes, doubt_scenes, opener_scenes
 from tests.vectors.reference import SleepyOffset, moment_plain, rfc5905_offset, tally_plain
 
 HERE = Path(__file__).parent
@@ -514,7 +514,7 @@ MADE: dict[str, Callable[[], list[dict[str, Any]]]] = {
         *declared_scenes.cases(),
         *doubt_scenes.cases(),
     ],
-    "lift_order.json": lift_order_scenes.cases,
+    "lift_order.json": lambda: [*lift_order_scenes.cases(), *opener_scenes.cases()],
     "markings.json": marking_scenes.cases,
     "scores.json": lambda: [*score_scenes.cases(), *score_scenes.point_cases()],
     "turns.json": turn_scenes.cases,

@@ -19,17 +19,18 @@ export function stillToCome(plan, lifts, task) {
 }
 
 /**
- * The loads that a lifter means to lift in a window, in order; what was said last stands.
+ * The loads that a lifter means to lift in a window, in order; what was said last stands. After what they began with in a run that was stopped comes
+ * what of a plan from before the event is above it, or all of it where loads may go down.
  * @param {Mark[]} marks those of the sheet that stand, in order
  * @param {{task: string, member: number, loads: Load[]}[]} openers as the packet tells them
- * @param {{task: string, win: number, member: number, alone: boolean}} whose alone: only this member lifts in the window
+ * @param {{task: string, win: number, member: number, alone: boolean, down: boolean}} whose alone: only this member lifts in the window; down: loads may go down there
  * @param {Load | null} before what they began with in a run that was stopped
  * @returns {Load[]}
  */
-export function planOf(marks, openers, { task, win, member, alone }, before) {
+export function planOf(marks, openers, { task, win, member, alone, down }, before) {
   const mine = (/** @type {Mark} */ mark) => mark.kind === "plan" && mark.win === win && (mark.body.member ?? (alone ? member : null)) === member;
   const said = marks.filter(mine).at(-1);
   if (said) return said.body.loads;
   const loads = openers.find((opener) => opener.task === task && opener.member === member)?.loads ?? [];
-  return before ? [before, ...loads.slice(1)] : loads;
+  return before ? [before, ...loads.slice(1).filter((load) => down || compareLoads(load, before) > 0)] : loads;
 }

@@ -3,8 +3,9 @@
 import { planOf } from "../../../../parts/plans.js";
 import { earlier } from "../../../../parts/timing.js";
 import { readAt, said } from "../../../../rules/lifting/bars.js";
-import { openerSaid } from "../../../../rules/lifting/opener_said.js";
-import { runNumber, sheetKey } from "../heats.js";
+import { openerSaid, refusedIn } from "../../../../rules/lifting/opener_said.js";
+import { fold } from "../../../../rules/tally.js";
+import { earlierClock, runNumber, sheetKey } from "../heats.js";
 import { clockSaid } from "../hand_clock.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
@@ -49,9 +50,12 @@ export function declaresAt(lane, win) {
  * of a run begin empty, and nothing is declared by itself. Twin of opener_before in app/hall/heats.py.
  * @param {Lane} lane @param {import("../heats.js").Heat} heat as it stands on the lifter's lane @param {Whose} whose
  */
-export function openerBefore({ tablet }, heat, { win, member, alone }) {
+export function openerBefore({ tablet: { outbox }, packet }, heat, { win, member, alone }) {
+  const { format } = packet.events[heat.event];
   for (let run = runNumber(heat) - 1; run > 0; run--) {
-    const said = openerSaid(tablet.outbox.marks(sheetKey(heat, "lane", run)), win, member, alone);
+    const marks = outbox.marks(sheetKey(heat, "lane", run)).filter(({ id }) => outbox.stateOf(id) !== "refused");
+    const refused = refusedIn(marks.length ? fold(format, marks, earlierClock(heat, run)).flags : []);
+    const said = openerSaid(marks, win, member, alone, refused);
     if (said) return said;
   }
   return null;
@@ -65,5 +69,6 @@ export function openerBefore({ tablet }, heat, { win, member, alone }) {
 export function plannedOn(lane, heat, marks, whose) {
   const { format } = lane.packet.events[heat.event];
   const openers = /** @type {any} */ (heat.assignment).openers ?? [];
-  return planOf([...marks], openers, { ...whose, task: /** @type {string} */ (format.windows[whose.win].task) }, openerBefore(lane, heat, whose));
+  const task = /** @type {string} */ (format.windows[whose.win].task);
+  return planOf([...marks], openers, { ...whose, task, down: format.tasks[task].may_go_down }, openerBefore(lane, heat, whose));
 }
