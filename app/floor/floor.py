@@ -119,16 +119,16 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         asks=asks_text(roster, heat, event),
         unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
         unfit=asked_of_heat(roster, event, heat) if HeatMove.GO in MOVES[state] else "",
-        undeclared=_undeclared(hall, event, heat, state, given),
+        undeclared=_undeclared(hall, event, heat, state, given, heat_ms),
         carried=carried_view(hall, run) if state in ON_THE_FLOOR else None,
     )
 
 
-def _undeclared(hall: Hall, event: Event, heat: Heat, state: HeatState, given: int) -> str:
+def _undeclared(hall: Hall, event: Event, heat: Heat, state: HeatState, given: int, heat_ms: int | None) -> str:
     """What is to be said of loads that are to be declared anew; a stopped run's are those of the run to come."""
     if state is HeatState.OVER:
         return ""
-    return undeclared_text(hall, still_in(hall, event, heat), given + (state is HeatState.STOPPED))
+    return undeclared_text(hall, still_in(hall, event, heat), given + (state is HeatState.STOPPED), heat_ms)
 
 
 def asks_text(roster: Roster, heat: Heat, event: Event) -> str:

@@ -170,11 +170,11 @@ def test_a_heat_that_is_run_again_is_told_by_what_was_begun_with_and_the_desk_re
         again = [(names[2], "90 kg"), (names[4], "100 kg"), (names[3], "115 kg"), (names[1], "118 kg")]
         desk.post("/desk/heats/heat_1/abort", data={"why": "The bar was loaded wrong"})
         assert told() == again, "3 took back what was said and 4 said nothing: what the desk was told before the event"
-        assert "Run 2:" in notice() and "nothing is declared yet on lanes 1, 2." in notice()
+        assert "Run 2:" in notice() and "declared anew: lanes 1, 2." in notice()
         desk.post("/desk/heats/heat_1/go", data={})
         house.clocks.pass_ms(60_000)
         floor.mark("marshal", "declare", 1, load=kg("119"), by="desk")
-        assert "nothing is declared yet on lane 2." in notice() and told() == [(names[1], "119 kg")]
+        assert "declared anew: lane 2." in notice() and told() == [(names[1], "119 kg")]
         desk.post("/desk/lanes/asg_2/call", data={"call": "no_show"})
         assert notice() == "", "of whoever does not come nothing is awaited"
         desk.post("/desk/heats/heat_1/abort", data={"why": "The clock was not seen"})

@@ -216,7 +216,8 @@ def test_a_load_below_a_bar_that_only_rises_and_an_opener_after_its_time_are_ref
         bo = Sheet("asg_2")
         said = bo.declare(61_000, "110 kg", 0)
         bad = [bo.lift(61_600 + n, "110 kg", False, declared=said["id"], win=0) for n in (1, 2)]
-        server.mark([said, bad[0], bad[1] | {"sheet": "asg_2/1/second", "device": "tab-b"}])
+        late = Sheet("asg_1", device="tab-c").declare(62_000, "108 kg", 0)  # which the rule does not let stand
+        server.mark([said, bad[0], bad[1] | {"sheet": "asg_2/1/second", "device": "tab-b"}, late])
         phone.page.reload()
         expect(phone.part("declare")).to_have_text("Declare 110 kg")  # after a miss the same load is the next attempt
         expect(phone.part("declare")).to_be_enabled()
@@ -231,7 +232,9 @@ def test_a_load_below_a_bar_that_only_rises_and_an_opener_after_its_time_are_ref
         expect(marshal.part("put-in-openers")).to_have_text("Put in 2 openers")
         assert found_on(phone.page, light=False) == []
         desk.open("/desk")
-        expect(desk.page.locator("#undeclared")).to_contain_text("nothing is declared yet on lanes 1, 2")
+        expect(desk.page.locator("#undeclared")).to_contain_text("Still to be declared anew: lanes 1, 2.")
+        marshal.touch(marshal.part("put-in-openers"))
+        expect(marshal.part("row").filter(has_text=ADA)).to_contain_text("105 kg")
 
 
 async def _said_no_openers(server: HallServer) -> None:
