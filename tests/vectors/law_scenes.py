@@ -161,7 +161,8 @@ class Story:
         for group in self.groups:
             done = [one for one in group if one[1].at <= now - 10]
             happened += done
-            if any(mark.kind == "begun" for _, mark in done):
+            kinds = [mark.kind for _, mark in done]
+            if kinds.count("begun") > kinds.count("lift"):  # between two tries of a bar the next load may still be declared
                 later += group[len(done) :]
         return happened, later
 
