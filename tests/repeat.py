@@ -2,6 +2,8 @@
 
 `python3 -m tests.repeat 5` runs `python3 -m app test` five times, prints how long each took, and then the table over all runs
 that were ever kept in bench-results/repeats.jsonl. What comes after the number goes on to `test`: `tests.repeat 20 floor`.
+The suite tries its properties by the same examples in every run; `tests.repeat 20 --hypothesis-profile=chance -m hypothesis`
+looks for what is rare by others, and belongs before a release.
 """
 
 import json
