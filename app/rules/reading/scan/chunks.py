@@ -99,7 +99,6 @@ STEPS: tuple[tuple[Callable[[list[Tok]], list[Tok]], tuple[str, ...]], ...] = (
     (named_weights, ("COLON",)),
     (rungs_in_line, ("LOAD",)),
     (loads_between, ("LOAD", "TIMES")),
-    (one_in_each, ("TIMES",)),
     (own_weights, ("TIE_BODY", "SIGN")),
     (complexes, ("COMPLEX",)),
     (durations_together, ("DUR",)),

@@ -38,7 +38,7 @@ def left_over(toks: list[Tok]) -> list[Tok]:
         if tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each" and at + 1 < len(toks) and toks[at + 1].kind == "DUR":
             continue  # `4 rounds, each 3 minutes on`
         if kept and _says_only_each(kept[-1].kind, tok, toks[at + 1 : at + 2]):
-            continue  # `3 sets of 2 min each`, `max reps each: …`
+            continue  # `3 sets of 2 min each`
         if tok.kind in ("WORD", "PROSE", "UNKNOWN") and tok.text.casefold() in EACH_OF_THEM and kept and kept[-1].kind == "DUR":
             continue  # `one minute each person`
         follows = toks[at + 1].kind if at + 1 < len(toks) else ""
@@ -69,10 +69,10 @@ def left_over(toks: list[Tok]) -> list[Tok]:
 
 
 def _says_only_each(before: str, tok: Tok, after: list[Tok]) -> bool:
-    """`3 sets of 2 min each`, `max reps each: …`: whether `each` says no more than what stands beside it."""
+    """`3 sets of 2 min each`: whether `each` says no more than what stands beside it."""
     lone = tok.kind in ("WORD", "PROSE", "UNKNOWN") and tok.text.casefold() == "each" and tok.end - tok.start == len(tok.text)
     ends = not after or after[0].kind in ("COLON", "COMMA", "STOP", "RPAR", "AND")
-    return lone and ((before == "DUR" and ends) or (before == "MAX" and bool(after) and after[0].kind == "COLON"))
+    return lone and before == "DUR" and ends
 
 
 def all_rounds(toks: list[Tok]) -> list[Tok]:

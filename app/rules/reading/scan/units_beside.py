@@ -291,18 +291,15 @@ def worths(toks: list[Tok]) -> list[Tok]:
 
 
 def of_every_member(toks: list[Tok]) -> list[Tok]:
-    """`5 min max cal row each.`, `relay, each: …`: of every member."""
-    found = list(toks)
+    """`5 min max cal row each.`, `relay, each: …`: of every member; in `max reps each: …` it says nothing."""
+    found: list[Tok] = []
     for at, tok in enumerate(toks):
         alone = tok.kind in ("WORD", "PROSE") and tok.text.casefold() == "each"
-        said = at and toks[at - 1].kind in BEFORE_EACH
-        if (
-            alone
-            and said
-            and kind_at(toks, at + 1) in ENDS_EACH
-            and (toks[at - 1].kind, kind_at(toks, at + 1)) != ("MAX", "COLON")
-        ):
-            found[at] = replace(tok, kind="EACHDOES")
+        before, follows = toks[at - 1].kind if at else "", kind_at(toks, at + 1)
+        if alone and (before, follows) == ("MAX", "COLON"):
+            continue
+        of_all = alone and before in BEFORE_EACH and follows in ENDS_EACH
+        found.append(replace(tok, kind="EACHDOES") if of_all else tok)
     return found
 
 
