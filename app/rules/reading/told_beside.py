@@ -154,7 +154,7 @@ class TellsBeside:
         """Whether a sentence that was not understood says only what the event says."""
         whole = self._to_the_edges(span)
         toks = [tok for tok in self.words(whole.start, whole.end) if tok.kind != "STOP"] if format else []
-        if not toks or format is None:
+        if not toks or format is None or (any(tok.kind == "REST" for tok in toks) and self.drafter.amid_work(toks[0].start)):
             return False
         said = self.talk.text[toks[0].start : whole.end]
         return self.scanner.words.again.said(said, toks, format)

@@ -56,6 +56,7 @@ def _read(text: str) -> Format:
             "EMOM 6: 7 burpees. Total reps",
         ),
         ("E2MOM x 4\n10 burpees\nRest whatever is left of your 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
+        ("E2MOM x 4\n10 burpees\nRest for what remains. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
         (
             "Teams of 2\nMinute 0 to 4, athlete A: AMRAP of 8 burpees and 8 sit-ups\n"
             "Minute 4 to 8, athlete B: the same AMRAP from the start\nTotal reps",
@@ -177,10 +178,19 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "EMOM 4\nMinutes 1, 3, 5: max burpees\nMinutes 2, 4, 6: max sit-ups\nTotal reps",
         "3 rounds of 1 min\nMinute 1: max burpees\nMinute 2: max sit-ups\nTotal reps",
         "3 rounds, 12 minutes:\nMin 1: max cal row\nMin 2: max burpees\nMin 3: rest\nTotal reps",
+        "E2MOM x 4\n10 burpees\nRest what is left\n10 sit-ups\nTotal reps",  # two windows, or one?
+        "EMOM 10: 5 burpees. Rest every remaining minute. Total reps",
+        "EMOM 10\n5 burpees\nRest as needed\nTotal reps",
+        "E2MOM x 4: 9 burpees. Rest for what remains of the 2 minutes. Then 5 min max sit-ups. Total reps",
     ],
 )
 def test_what_is_not_plain_is_asked_or_stands_in_red(text: str) -> None:
     assert not understand(text).whole
+
+
+def test_what_is_left_is_no_slip_of_another_word() -> None:
+    read = understand("EMOM 8: 5 burpees. Rest the remainder. Total reps")
+    assert read.whole and not any("is read as" in one.words for one in read.assumed)
 
 
 @pytest.mark.parametrize(("said", "take"), [("worst station", "lowest points"), ("best station", "best points")])

@@ -159,6 +159,11 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         if last is not None and last in group.works and last.amount is None and last.load is None and not last.most:
             group.works.remove(last)
 
+    def amid_work(self, at: int) -> bool:
+        """Whether a place of the text is inside a list: `10 burpees, rest what is left, 10 sit-ups` may be two windows."""
+        lists = [one.works for told in self.draft.stretches for one in told.groups if one.works and not told.one_by_one]
+        return any(works[0].span.start < at < works[-1].span.start for works in lists)
+
     def attempt(self, nth: int, first: int, last: int, span: Span) -> bool:
         """`Attempt 2: 3:00 - 4:30`: when an attempt at the lift that was told begins and ends; all as long, and as far apart."""
         here, long = self.here, last - first

@@ -1,5 +1,7 @@
 """Statements of rest: between windows, behind one, inside one, in a list."""
 
+import re
+
 from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import length_of, whole
 from app.rules.reading.drafting.turns import Turns
@@ -111,6 +113,8 @@ class SaysRests(Turns):
             and not here.one_by_one
             and "\n" in self._since_last(statement)
         ):
+            if re.match(r"[ \t]+\w", self.talk.text[statement.end :]):
+                return False  # `rest as needed` in a line of its own is no window of rest
             here.one_by_one = True  # a line of its own for each window, and one of rest
             span = span_of(statement)
             here.group.works.append(Work("Rest", "", True, span, span, rest=here.seconds or 60))

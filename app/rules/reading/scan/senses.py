@@ -125,7 +125,7 @@ def _bell(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
 
 
 def _rest(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
-    told = None if {"BETWEEN"} & {tok.kind for tok in toks} else _only_time(toks)
+    told = None if {"BETWEEN", "LEFTOF"} & {tok.kind for tok in toks} else _only_time(toks)
     if told is None or toks[-1].kind == "OFF" or not senses.all(words, "rest", "of_rest") or not senses.any(words, "rest"):
         return None
     return [*_made(toks, "REST"), told, *(_made(toks, "BETWEEN") if "between" in words else ())]

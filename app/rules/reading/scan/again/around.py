@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.values.units import Load
@@ -30,7 +31,10 @@ def lasts_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -
 
 def rest_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
     """`Rest whatever is left of your 3 minutes`, where so much is to be done in each of several windows in a row."""
-    told = words.count("rest") > 1 or any(word in rows["left_over"] for word in words)
+    left_of = any(word in rows["left_of"] for word in words)
+    told = left_of or words.count("rest") > 1 or any(word in rows["left_over"] for word in words)
+    if any(word == "remaining" and after in rows["windows"] for word, after in pairwise(words)):
+        return False  # `rest every remaining minute`: all those that are left?
     if not told or not any(word in rows["rests"] for word in words) or any(tok.key for tok in toks):
         return False
     tasks = [format.tasks[window.task] if window.task else None for window in format.windows]
@@ -40,8 +44,8 @@ def rest_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) ->
     in_a_row = len(tasks) > 1 and len(lengths) == 1
     numbers = [tok for tok in toks if tok.values]
     fits = all(tok.kind == "DUR" and tok.values == (str(format.windows[0].seconds),) for tok in numbers)
-    fits = fits and (not numbers or bool({"left", "remainder"} & set(words)))  # `rest one minute until the next` is another rest
-    return so_much and in_a_row and fits and _only(words, rows, "rests", "left_over", "of_rests")
+    fits = fits and (not numbers or left_of)  # `rest one minute until the next` is another rest
+    return so_much and in_a_row and fits and _only(words, rows, "rests", "left_of", "left_over", "windows", "of_rests")
 
 
 def total_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:

@@ -8,9 +8,9 @@ class AgainTable(Base):
     the same; an `exampled` list of work; that `misses` are `free_of` anything; that `whatever` is done in a window `counts`, and
     what is `undone` is `lost`; how many are the `most`. What is `scored`: what is counted (`reps` to `rounds`), `summed`, the
     `best_of` several, the `least`, the `quickest`, what each is `worth`. How long it is `lasting`; that one `rests` for what is
-    `left_over`; a heading `of_totals`; that nobody `lets_go` of the bar of a complex; that there is no `scaling`; one of the
-    `members`; where a `course` `turns_at`; which `pieces` stand behind one of the `gear_heads`. Beside each stand those that it
-    may hold; what `carries_nothing` may stand in all."""
+    `left_of` a time, or `left_over` of one of the `windows`; a heading `of_totals`; that nobody `lets_go` of a complex's bar;
+    that there is no `scaling`; one of the `members`; where a `course` `turns_at`; which `pieces` stand behind one of the
+    `gear_heads`. Beside each stand those that it may hold; what `carries_nothing` may stand in all."""
 
     carries_nothing: tuple[str, ...]
     order: tuple[str, ...]
@@ -51,7 +51,9 @@ class AgainTable(Base):
     lasting: tuple[str, ...]
     of_lasting: tuple[str, ...]
     rests: tuple[str, ...]
+    left_of: tuple[str, ...]
     left_over: tuple[str, ...]
+    windows: tuple[str, ...]
     of_rests: tuple[str, ...]
     of_totals: tuple[str, ...]
     lets_go: tuple[str, ...]
