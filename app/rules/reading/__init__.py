@@ -43,8 +43,10 @@
   another movement for one version stands in its place where no load is in question (versions/instead.py). A block of work under
   a version's name is read as an event of its own beside it (versions/).
 - Rounds of each version told in one line are a variant of one list for time, and of nothing else (versions/rounds_named.py).
-- A window that begins `at minute nine` begins at 9:00; where the one before ends a minute earlier it may be that minute, and the
-  words stand in red. More windows told by their numbers than there are stand in red.
+- A window that begins `at minute nine` begins at 9:00, which is told; where the one before ends a minute earlier it may be that
+  minute, and the words stand in red. More windows told by their numbers than there are, or so many that their cycle does not end
+  with the last of them, stand in red.
+- What is told to be all that is done (`3 rounds in all`, `the same as A`) takes no more work: what follows stands in red.
 - An event prints itself as a text (writing/). What the text can't say is found by reading it back, so that nothing is lost
   without being named: all presets but two whole meets, and all that the grammar can say of the library's movements, come back
   the same.

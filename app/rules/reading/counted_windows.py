@@ -25,8 +25,10 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     ask_for_turns(clock, stretch)
     stations = _stations(clock, stretch)
     count = _how_often(clock, stretch, seconds, len(stations))
-    if count < len(stations):
+    if count < len(stations) or (stretch.by_numbers and count % len(stations)):
         clock.things.talk.red(stretch.span or Span(0, 0), f"{len(stations)} windows are told, and there are {count}.")
+    elif stretch.by_numbers and count > len(stations):
+        clock.things.talk.assume("After the last window that is told by its number it begins again.", stretch.span)
     who = "all" if all(group.who for group in stretch.groups if group.works) else shared_by(clock, stretch)
     keys: list[str] = []
     several = stretch if any(len(works) == 1 for works in stations) or not can_climb(stations) else replace(stretch, adds=0)
@@ -135,7 +137,7 @@ def _how_often(clock: Clock, stretch: Stretch, seconds: int, stations: int) -> i
         answers = [("turn", f"{stretch.count} windows in all"), ("round", f"{stretch.count * stations}: so many of each")]
         asked = f"{stretch.count} windows of several things in turn: in all, or of each?"
         return stretch.count * (stations if talk.ask("order", span, asked, answers) == "round" else 1)
-    if any(isinstance(group.label, tuple) and len(group.label) > 1 for group in stretch.groups):
+    if stretch.by_numbers:
         talk.assume(f"The windows are told by their numbers: there are {stations}.", span)
         return stations
     return talk.count("often", span, "How often, or until when, is not said.", COUNTS)
@@ -306,11 +308,9 @@ def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
     told = clock.things.talk.ask("order", span, f"{count} windows of several things: in which order?", answers)
     if told == "round":
         return works * count
-    return (
-        [works[number % len(works)] for number in range(count)]
-        if told == "turn"
-        else [one for one in works for _ in range(count)]
-    )
+    if told == "turn":
+        return [works[number % len(works)] for number in range(count)]
+    return [one for one in works for _ in range(count)]
 
 
 def _numbered(clock: Clock, stretch: Stretch) -> None:

@@ -67,6 +67,7 @@ class Group:
 
     rounds: int = 1
     rounds_span: Span | None = None
+    times: bool = False  # told as so many times, `3 x`, and not as rounds
     scheme: tuple[int, ...] = ()
     scheme_span: Span | None = None
     open_end: bool = False
@@ -75,6 +76,7 @@ class Group:
     label: tuple[int, ...] | Literal["odd", "even"] | None = None
     who: tuple[int, ...] | None = None  # whose window it is, where they take turns
     inline: bool = False
+    closed: bool = False  # all of it is told, or is what another does: nothing more stands in it
 
 
 @dataclass(slots=True)
@@ -132,6 +134,11 @@ class Stretch:
     def works(self) -> list[Work]:
         """Everything that is done, in order."""
         return [work for group in self.groups for work in group.works]
+
+    @property
+    def by_numbers(self) -> bool:
+        """Whether it is told by several numbers of windows when something is done: `in minutes 1, 3, 5`."""
+        return any(isinstance(group.label, tuple) and len(group.label) > 1 for group in self.groups)
 
     @property
     def headings(self) -> tuple[Span, ...]:

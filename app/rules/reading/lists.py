@@ -25,6 +25,8 @@ class Listed:
 def listed(things: Things, stretch: Stretch, seconds: int, endless: bool) -> Listed | None:
     """The list of a stretch. Endless: it begins again until the bell. None if nothing can be made of it."""
     groups = [group for group in stretch.groups if group.works]
+    for group in groups:
+        _as_many_sets_as_rounds(things, group)
     share_loads(things, groups)
     same_loads(things, groups)
     if endless:
@@ -41,6 +43,16 @@ def listed(things: Things, stretch: Stretch, seconds: int, endless: bool) -> Lis
         things.talk.red(stretch.span or Span(0, 0), f"Written out, this is more than {MOST_LINES} lines, or too much work.")
         return None
     return made
+
+
+def _as_many_sets_as_rounds(things: Things, group: Group) -> None:
+    """`3 rounds of 21-15-9`: a set in each round; `5 rounds of 21-15-9` is something else, and `3 x 21-15-9` may be."""
+    if not group.scheme or group.rounds_span is None:
+        return
+    if group.times:
+        things.talk.red(group.rounds_span, "Whether this is a set each time, or all of them so often, is not clear.")
+    elif group.rounds != len(group.scheme):
+        things.talk.red(group.rounds_span, f"The rounds are {group.rounds}, and the scheme has {len(group.scheme)} sets.")
 
 
 def _listed(items: list[WorkItem], rounds: int | None) -> Listed | None:

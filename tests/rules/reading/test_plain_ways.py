@@ -50,6 +50,10 @@ def _read(text: str) -> Format:
             "2 rounds, 6 minutes:\nMin 1: max cal row\nMin 2: max burpees\nMin 3: rest\nTotal reps",
             "EMOM 6\nMin 1: max cal row\nMin 2: max burpees\nMin 3: rest\nTotal reps",
         ),
+        (
+            "3 rounds of 4 minutes:\nMin 1: max cal row\nMin 2: max burpees\nMin 3: max lunges\nMin 4: rest\nTotal reps",
+            "EMOM 12\nMin 1: max cal row\nMin 2: max burpees\nMin 3: max lunges\nMin 4: rest\nTotal reps",
+        ),
         ("On the minute, every minute, for 7 minutes: 5 burpees. Total reps", "EMOM 7: 5 burpees. Total reps"),
         (
             "Every single minute for 6 minutes: 7 burpees. What is left of the minute is rest. Total reps",
@@ -64,6 +68,7 @@ def _read(text: str) -> Format:
         ),
         (f"{ROUNDS}Do all three rounds as fast as you can.", ROUNDS),
         (f"{ROUNDS}3 rounds in total.", ROUNDS),
+        (f"{ROUNDS}3 rounds in total. Then 50 burpees.", f"{ROUNDS}\n50 burpees"),
         ("EMOM 8. In each minute: 5 burpees. Total reps", "EMOM 8: 5 burpees. Total reps"),
         (
             "21-15-9\npower cleans 40 kg\npull-ups\nFor time, cap 9 (21 cleans, 21 pull-ups, 15 cleans and so on)",
@@ -178,6 +183,13 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "EMOM 4\nMinutes 1, 3, 5: max burpees\nMinutes 2, 4, 6: max sit-ups\nTotal reps",
         "3 rounds of 1 min\nMinute 1: max burpees\nMinute 2: max sit-ups\nTotal reps",
         "3 rounds, 12 minutes:\nMin 1: max cal row\nMin 2: max burpees\nMin 3: rest\nTotal reps",
+        "2 rounds, 2 minutes:\nMin 1: max cal row\nMin 2: max burpees\nTotal reps",  # two minutes each, or in all?
+        "Pairs, 6 x 1:00\nA: max cal row in minutes 1, 3, 5\nB: max cal row in minutes 2, 4\nTotal calories",  # the sixth?
+        "For time, cap 12\n5 rounds of 21-15-9\nburpees\npull-ups",
+        "For time, cap 12\n3 x 21-15-9\nburpees\npull-ups",  # a set each time, or all of it?
+        f"{ROUNDS}3 rounds in total\n9 pull-ups",
+        f"{ROUNDS}Rest 3 min\nAs fast as you can:\n400 m run\n20 sit-ups",  # one time, or two?
+        "Teams of 2\n0:00-4:00 A: AMRAP of 8 burpees and 8 sit-ups\n4:00-8:00 B: the same AMRAP but with 9 burpees\nTotal reps",
         "E2MOM x 4\n10 burpees\nRest what is left\n10 sit-ups\nTotal reps",  # two windows, or one?
         "EMOM 10: 5 burpees. Rest every remaining minute. Total reps",
         "EMOM 10\n5 burpees\nRest as needed\nTotal reps",
@@ -186,6 +198,19 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
 )
 def test_what_is_not_plain_is_asked_or_stands_in_red(text: str) -> None:
     assert not understand(text).whole
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("5 min max m row. Then from minute nine you have two minutes for max burpees. Two scores.", "“minute nine” is 9:00 on"),
+        ("Every minute, up to 7 minutes: 5 burpees. Total reps", "“up to 7 minutes” is all of the 7 minutes"),
+        ("EMOM 8\nMinutes 1, 3: max burpees\nMinutes 2, 4: max sit-ups\nTotal reps", "it begins again"),
+    ],
+)
+def test_what_a_plain_way_takes_for_granted_is_told(text: str, told: str) -> None:
+    read = understand(text)
+    assert read.whole and any(told in one.words for one in read.assumed)
 
 
 def test_what_is_left_is_no_slip_of_another_word() -> None:

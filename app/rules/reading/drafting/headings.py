@@ -4,14 +4,17 @@ import re
 from copy import deepcopy
 
 from app.rules.reading.drafting.said_work import said_load, span_of
-from app.rules.reading.drafting.state import whole
+from app.rules.reading.drafting.state import length_of, whole
 from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group, Stretch
 from app.rules.reading.grammar import Statement
+from app.rules.reading.scan.minutes_said import OF_A_MINUTE
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
+from app.rules.values.clock_times import minutes_text
 
 ALL_TOLD = re.compile(r" (?:in all|in total|altogether|all together|all told)[ \t]*(?:[.!\n)]|$)")
+OF_EACH, PARTED = re.compile(r" of \S"), re.compile(r"[ \t]*[,;:(\n]")  # `3 rounds of 4 minutes`; `3 rounds, 12 minutes`
 MOST_COUNTDOWN = 100
 MOST_TIMES = 20  # that all of it is done
 
@@ -30,6 +33,7 @@ class SaysHeadings(Turns):
         if self.both:
             return self._again(count)
         if here.works and here.group.rounds == count and here.kind in ("", "time") and self._of_all_rounds(statement):
+            here.group.closed = True
             return True
         if "lap" in statement.toks[0].text.casefold() and here.works:
             return False  # `run 2 laps`
@@ -55,6 +59,7 @@ class SaysHeadings(Turns):
                     return False
                 here.groups.append(Group())
             here.group.rounds, here.group.rounds_span = count, span_of(statement)
+            here.group.times = statement.toks[0].kind == "TIMES"
         return True
 
     def _say_once(self, statement: Statement) -> bool:
@@ -220,7 +225,7 @@ class SaysHeadings(Turns):
             here.kind, here.total, here.seconds = "every", here.seconds, 60
             self.talk.assume("Each minute is a window, and after the last that is told it begins again.", span_of(statement))
         if of_minutes and here.kind == "" and not here.works and here.start is None:
-            _minutes_in_rounds(here, tok)
+            _minutes_in_rounds(here, tok, self.talk.text)
         if here.kind == "" and not here.works and here.group.rounds == 1 and tok.values:
             if "min" in tok.text.casefold() and here.seconds is None:
                 here.kind, here.seconds = "every", 60
@@ -232,6 +237,22 @@ class SaysHeadings(Turns):
             here.groups.append(Group())
         here.group.label = tuple(map(int, tok.values)) if tok.values else "odd" if tok.kind == "ODD" else "even"
         return True
+
+    def _say_starts(self, statement: Statement) -> bool:
+        """`Part 2 (starting at 8:00)`: when it begins, told before it."""
+        seconds = length_of(statement.toks[-1])
+        if seconds and not any(one.works or one.rest_only for one in self.draft.stretches):
+            return False  # `at 9:00 the hall opens`: the first thing begins with the clock
+        if self.here.works or self.here.rest_only:
+            self.draft.stretches.append(Stretch())
+        if seconds is None or self.here.start is not None or self.here.kind:
+            return False
+        self.here.start = seconds
+        if (told := statement.toks[-1]).unit == OF_A_MINUTE:
+            self.here.start_minute = span_of(statement)
+            said = self.talk.text[told.start : told.end]
+            self.talk.assume(f"“{said}” is {minutes_text(seconds)} on the clock.", self.here.start_minute)
+        return all(one.kind != "every" for one in self.draft.stretches) or self.here.start_minute is None
 
     def _say_stations(self, statement: Statement) -> bool:
         told, here = statement.tok("BARE"), self.here
@@ -279,12 +300,16 @@ class SaysHeadings(Turns):
         return here.kind == "lift"
 
 
-def _minutes_in_rounds(here: Stretch, tok: Tok) -> None:
-    """`6 x 1 min. A: max cal row in minutes 1, 3, 5`: windows; `3 rounds, 12 minutes. Min 1: …`: a cycle, three times."""
+def _minutes_in_rounds(here: Stretch, tok: Tok, text: str) -> None:
+    """`6 x 1 min. A: max cal row in minutes 1, 3, 5`: windows; `3 rounds, 12 minutes. Min 1: …`, `3 rounds of 4 minutes. …`: a
+    cycle, three times."""
     rounds, seconds = here.group.rounds, here.seconds or 0
+    behind = text[here.group.rounds_span.end :] if here.group.rounds_span else ""
     if seconds == 60 and 1 < len(tok.values) < rounds:
         here.total = rounds * 60
-    elif tok.values == ("1",) and rounds > 1 and seconds > 60 and not seconds % (rounds * 60):
+    elif tok.values == ("1",) and rounds > 1 and seconds > 60 and OF_EACH.match(behind):
+        here.total, here.count = rounds * seconds, rounds
+    elif tok.values == ("1",) and rounds > 1 and seconds > rounds * 60 and PARTED.match(behind):
         here.total, here.count = seconds, rounds
     else:
         return

@@ -5,8 +5,9 @@ from app.rules.reading.drafting.said_work import is_timed, span_of
 from app.rules.reading.drafting.state import length_of, named_alone, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.minutes_said import BARE, OF_A_MINUTE
+from app.rules.reading.scan.minutes_said import BARE, UP_TO
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.talk import Span
 
 
 class SaysTimes(SaysRests):
@@ -70,12 +71,9 @@ class SaysTimes(SaysRests):
         won = {"win", "wins", "fastest", "quickest"} & set(statement.toks[0].text.casefold().split())
         if won and any(one.kind == "time" and one.works for one in self.draft.stretches):
             return True  # `fastest wins`, behind what is for time
-        if (
-            here.kind == "time"
-            and here.works
-            and statement.toks[0].text.casefold().startswith("as ")
-            and self.ahead in ("", "sep")
-        ):
+        before = [one.rule for one in self.told if one.rule != "sep" and one.start < statement.start]
+        behind = before[-1:] in (["rounds"], ["work"]) and self.ahead in ("", "sep")
+        if behind and here.kind == "time" and here.works and statement.toks[0].text.casefold().startswith("as "):
             return True  # `do all four rounds as fast as you can`
         if here.kind == "" and not here.rest_only:
             here.kind = "time"
@@ -114,8 +112,14 @@ class SaysTimes(SaysRests):
             stretch.in_windows = told.kind == "WINDOWS"
             stretch.total = (stretch.seconds or 0) * (whole(told) or 0) or None
         else:
-            stretch.total = length_of(told)
+            stretch.total = self._in_all(told)
         return stretch.count is not None or stretch.total is not None
+
+    def _in_all(self, told: Tok) -> int | None:
+        """How long all windows last together; `every minute, up to 20 minutes` is all of the twenty."""
+        if told.unit == UP_TO:
+            self.talk.assume(f"“up to {told.text}” is all of the {told.text}.", Span(told.start, told.end))
+        return length_of(told)
 
     def _say_tabata(self, statement: Statement) -> bool:
         """Eight times twenty seconds, with ten of rest between: common practice, no source."""
@@ -131,20 +135,6 @@ class SaysTimes(SaysRests):
         told = "“Death by” is one in the first minute, one more in each that follows, and out after a miss."
         self.talk.assume(told, span_of(statement))
         return True
-
-    def _say_starts(self, statement: Statement) -> bool:
-        """`Part 2 (starting at 8:00)`: when it begins, told before it."""
-        seconds = length_of(statement.toks[-1])
-        if seconds and not any(one.works or one.rest_only for one in self.draft.stretches):
-            return False  # `at 9:00 the hall opens`: the first thing begins with the clock
-        if self.here.works or self.here.rest_only:
-            self.draft.stretches.append(Stretch())
-        if seconds is None or self.here.start is not None or self.here.kind:
-            return False
-        self.here.start = seconds
-        if statement.toks[-1].unit == OF_A_MINUTE:
-            self.here.start_minute = span_of(statement)
-        return all(one.kind != "every" for one in self.draft.stretches) or self.here.start_minute is None
 
     def _say_no_cap(self, statement: Statement) -> bool:
         """A window has an end all the same: how long it lasts is asked."""
@@ -251,8 +241,8 @@ class SaysTimes(SaysRests):
             self.inside = seconds
         elif here.kind == "windows" and not here.works and here.count and here.start is None:
             return False
-        elif here.kind == "every" and not here.works and here.total is None and here.count is None:
-            here.total = seconds
+        elif here.kind == "every" and not here.works and here.total is None and here.count is None and told is not None:
+            here.total = self._in_all(told)
         elif here.works or here.kind:
             self.fresh("").seconds = seconds
         elif here.seconds is not None and self._of_each_member(here, seconds):

@@ -103,7 +103,9 @@ class SaysWho(Turns):
             done = [one for one in self.draft.stretches if one.works]
             if not done or done[-1].kind != "amrap" or done[-1].seconds != length_of(told):
                 return False
-        return self._mirrored(statement, (self.member or (2,))[0], reverse=any(tok.kind == "REVERSE" for tok in statement.toks))
+        same = self._mirrored(statement, (self.member or (2,))[0], reverse=any(tok.kind == "REVERSE" for tok in statement.toks))
+        self.here.group.closed = same
+        return same
 
     def _say_score(self, statement: Statement) -> bool:
         """`Score: total reps`, and `total reps is the score`."""

@@ -52,7 +52,7 @@ class SaysWork(SaysLifts):
     def _after_all(self, statement: Statement) -> bool:
         """`3 rounds: 10 burpees, then 200 m run`: whether what follows is done in each round, or once after all, is asked."""
         group = self.here.group
-        if self.ahead != "work":
+        if self.ahead != "work" or group.closed:
             return True
         span = group.rounds_span or group.scheme_span or span_of(statement)
         answers = [("each", "In each of them"), ("after", "Once, after all of them")]
@@ -224,6 +224,8 @@ class SaysWork(SaysLifts):
             self._announced(here, work)
         if (not self.each_set and self._under_a_full_line(work)) or self._under_a_scheme(work):
             here.groups.append(Group())
+        if here.group.closed:  # `the same AMRAP, but with 10 burpees`, `3 rounds in all`, and below it 5 pull-ups
+            self.talk.red(work.span, "It was told above what is done here, and that it is all.")
         here.group.works.append(work)
         here.each_does, self.each_next = here.each_does or self.each_next, False
         self.last = work

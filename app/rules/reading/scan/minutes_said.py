@@ -116,11 +116,16 @@ def _up_to(toks: list[Tok]) -> list[Tok]:
     alone = kinds.count("MOVE") == 1 and not {"WHILE", "BOTH"} & set(kinds) and not any("MEMBER" in kind for kind in kinds)
     longest = alone and kinds[held + 1 : held + 2] == ["MAX"] and "long" in toks[held + 1].text.casefold()
     gone = {held - 1} if longest and held and kinds[held - 1] == "HOLD" else set()
+    most = set[int]()
     for at, tok in enumerate(toks):
         every = kinds[max(0, at - 2) : at] in (["EMOM", "COMMA"], ["EMOM"])
         if tok.kind == "PROSE" and tok.text.casefold() == "up" and kinds[at + 1 : at + 2] == ["DUR"] and (longest or every):
             gone.add(at)
-    return [tok for at, tok in enumerate(toks) if at not in gone]
+            most |= {at + 1} if every else set()
+    return [replace(tok, unit=UP_TO) if at in most else tok for at, tok in enumerate(toks) if at not in gone]
+
+
+UP_TO = "up to"  # the unit of a time that is told as the most
 
 
 def durations_together(toks: list[Tok]) -> list[Tok]:
