@@ -200,11 +200,11 @@ class _Reading(Lines):
         if draft.members is None and (in_step or draft.style not in ("", "ALLTOGETHER")):
             asked = "How many make an entry is not said."
             draft.members = self.talk.count("members", draft.style_span, asked, (2, 3, 4))
-        self._at_once(draft, in_step)
+        self._at_once(draft)
         if draft.members is None:
             self.talk.assume("Each athlete works alone: no pair and no team is named.")
 
-    def _at_once(self, draft: Draft, in_step: bool) -> None:
+    def _at_once(self, draft: Draft) -> None:
         """`Two work, two rest`: whether so many are in the entry, and work at once; an event that they split holds neither."""
         if draft.style_span is None:
             return
@@ -213,7 +213,7 @@ class _Reading(Lines):
         told = [numbers[word] for word in said.casefold().replace(",", " ").split() if word in numbers]
         if len(told) > 1 and sum(told) != draft.members:
             self.talk.red(draft.style_span, f"It says {' and '.join(map(str, told))}, and an entry has {draft.members} members.")
-        elif len(told) > 1 and told[0] > 1 and not in_step:
+        elif len(told) > 1 and told[0] > 1:
             self.talk.cannot(draft.style_span, f"“{said}”: that {told[0]} work at once can't be said yet.")
 
     def _format(self, clock: Clock) -> Format | None:

@@ -41,7 +41,8 @@ def rounds_of_this_version(things: Things) -> None:
     for group in groups:
         group.rounds = told.counts[min(things.pick, len(told.counts) - 1)]
     if not groups:
-        things.talk.red(told.span, "Rounds of each version are of a list for time.")
+        where = "in a mixed entry" if things.draft.of_both else "where there are windows, a bell or a rest between them"
+        things.talk.red(told.span, f"Rounds of each version can't be told {where}.")
 
 
 def _empty(last: Stretch) -> Group | None:

@@ -10,6 +10,7 @@ from typing import Literal
 
 from app.rules.reading.drafts import Draft, Loaded, Work
 from app.rules.reading.talk import LEAVE_OUT, Remark, Span, Talk
+from app.rules.reading.versions.loaded_work import BARBELL, is_boxed, loadable
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import BadMeasure, Load, LoadUnit, plain_decimal
 from app.rules.workout.movements import MOST_WORDS, library, lookup, movement, named_movement
@@ -37,7 +38,7 @@ HELD = (
     *("plank_hold", "side_plank", "l_sit", "wall_sit", "hollow_hold", "dead_hang", "flexed_arm_hang", "handstand_hold"),
     *("barbell_hold", "overhead_hold", "deadlift_hold"),
 )
-BARBELL, MOST_REPS = "bar", 10_000
+MOST_REPS = 10_000
 CLOSE, FEW = 0.75, 3  # how alike two names are for one to be offered for the other, and how many are
 TALLEST_INCHES = 36  # of a box; a greater number without a unit is centimetres
 
@@ -222,13 +223,13 @@ class Things:
 
     def _size(self, work: Work) -> str:
         size, load = work.size, work.load
-        if size is not None and load is not None and not load.unit and self._is_box(work):
+        if size is not None and load is not None and not load.unit and is_boxed(work):
             self.talk.red(work.span, "Two heights.")
         if size is not None and self.draft.of_both and len(size.values) > 1:
             return self._of_both(size.values, UNITS[size.unit])
         if size is not None:
             return f"{plain_decimal(self.picked(size.values, work.span))} {UNITS[size.unit]}"
-        if load is not None and not load.unit and self._is_box(work):
+        if load is not None and not load.unit and is_boxed(work):
             value = self.picked(load.values, load.span)
             unit = "in" if Fraction(value) <= TALLEST_INCHES else "cm"
             self.talk.assume(f"{work.name}: {value} is {'inches' if unit == 'in' else 'centimetres'}.", load.span)
@@ -237,14 +238,10 @@ class Things:
             return f"{plain_decimal(value)} {unit}"
         return ""
 
-    def _is_box(self, work: Work) -> bool:
-        described = library().described.get(work.key)
-        return described is not None and "box" in described.needs
-
     def loads_of_both(self, work: Work) -> str:
         """`men 60 kg, women 40 kg`: the loads of a man and a woman of one entry; empty where a thing has one load, or none."""
         load = work.load
-        if load is None or not self.draft.of_both or len(load.values) < 2 or (not load.unit and self._is_box(work)):
+        if load is None or not self.draft.of_both or len(load.values) < 2 or (not load.unit and is_boxed(work)):
             return ""
         unit = UNITS.get(load.unit) or ("pood" if load.unit == "POOD" else self._unit_of_others(load, work))
         return self._of_both(load.values, unit)
@@ -255,11 +252,12 @@ class Things:
 
     def load(self, load: Loaded | None, work: Work) -> Load | None:
         """A load of this version. A number without its unit is asked about, unless every other load has the same one."""
-        if own_weight(work) and load is None:
-            self.talk.cannot(
-                work.span, f"“{work.note}”: a load that is another one for everybody can't be said yet; it is a note."
-            )
-        if load is None or (not load.unit and self._is_box(work)):
+        if own_weight(work) and load is not None:
+            self.talk.red(work.span, f"“{work.note}” and a load are told.")
+        elif own_weight(work):
+            said = "a load that is another one for everybody" if loadable(work) else "how hard it is done"
+            self.talk.cannot(work.span, f"“{work.note}”: {said} can't be said yet; it is a note.")
+        if load is None or (not load.unit and is_boxed(work)):
             return None
         if self.draft.of_both and len(load.values) > 1:
             return None  # stands as a note

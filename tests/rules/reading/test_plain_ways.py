@@ -194,6 +194,11 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "EMOM 10: 5 burpees. Rest every remaining minute. Total reps",
         "EMOM 10\n5 burpees\nRest as needed\nTotal reps",
         "E2MOM x 4: 9 burpees. Rest for what remains of the 2 minutes. Then 5 min max sit-ups. Total reps",
+        "2-4-6-8 etc.\ncleans 40 kg\npull-ups\nFor time, cap 9 (2 cleans, 4 pull-ups, 6 cleans, 8 pull-ups and so on)",
+        "AMRAP 9: 5 deadlifts @ 60% + 20 kg, 10 burpees",
+        "AMRAP 9: 20 dumbbell lunges 2x10, 6 swings 24 kg",  # ten on each side
+        "AMRAP 9: 10 goblet squats 2x16, 6 swings 24 kg",  # with one bell
+        "Teams of four. Two work, two rest. AMRAP 20\n20 synchro burpees\n20 deadlifts 60 kg",
     ],
 )
 def test_what_is_not_plain_is_asked_or_stands_in_red(text: str) -> None:
@@ -216,6 +221,11 @@ def test_what_a_plain_way_takes_for_granted_is_told(text: str, told: str) -> Non
 def test_what_is_left_is_no_slip_of_another_word() -> None:
     read = understand("EMOM 8: 5 burpees. Rest the remainder. Total reps")
     assert read.whole and not any("is read as" in one.words for one in read.assumed)
+
+
+def test_a_share_of_what_has_no_load_is_told_as_none() -> None:
+    (asked,) = understand("AMRAP 9: 200 m run @ 80%, 10 burpees").questions
+    assert "how hard it is done" in asked.words
 
 
 @pytest.mark.parametrize(("said", "take"), [("worst station", "lowest points"), ("best station", "best points")])

@@ -162,7 +162,22 @@ def test_rounds_of_each_version_are_told_in_one_line(line: str, names: list[str]
         "For time, cap 12\nElite: 5 rounds, Intermediate: 4 rounds, 1 min rest between\n10 burpees\n200 m run",
         "For time, cap 12\nElite: 5 rounds, Elite: 4 rounds\n10 burpees",
         "For time, cap 12\nElite: 5 rounds, then 4 rounds\n10 burpees",
+        "For time, cap 12\nRx: 3 rounds, scaled: 2 rounds\n21-15-9\nburpees\npull-ups",
+        "For time, cap 12\nWomen: 4 rounds, men: 5 rounds\n10 thrusters 43/30 kg",
+        "For time, cap 12\nWomen: 4 rounds, men: 5 rounds\n15/12 cal row",
     ],
 )
 def test_rounds_of_versions_that_are_not_plain_stay_open(text: str) -> None:
     assert not understand(text).whole
+
+
+def test_rounds_and_loads_of_each_version_have_its_name_however_it_is_written() -> None:
+    read = understand("For time, cap 12\nPRO: 5 rounds, Open: 4 rounds\n10 thrusters (Pro 50 kg, Open 40 kg)")
+    assert read.whole and read.format is not None
+    (other,) = read.format.variants
+    assert (other.name, list(windows_of(read.format.varied(other.id))[0].lines)) == ("Open", _lines("10 thrusters @ 40 kg") * 4)
+
+
+def test_rounds_of_versions_with_a_rest_between_are_told_to_be_that() -> None:
+    read = understand("For time, cap 12\nElite: 5 rounds, Intermediate: 4 rounds, 1 min rest between\n10 burpees\n200 m run")
+    assert ["rest between" in one.words for one in read.not_understood] == [True]

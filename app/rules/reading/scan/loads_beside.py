@@ -21,14 +21,14 @@ def loaded_behind(before: list[Tok], tok: Tok, follows: str) -> bool:
 
 
 def one_in_each(toks: list[Tok]) -> list[Tok]:
-    """`8 devil's presses 2x15`: behind a counted thing that is done with dumbbells or kettlebells one in each hand, each of that
-    load; its unit is asked."""
+    """`8 devil's presses 2x15`: behind a counted thing that is done with two dumbbells, each of that load; its unit is
+    asked."""
     found: list[Tok] = []
     at = 0
     while at < len(toks):
         run = toks[at : at + 2]
         each = [tok.kind for tok in run] == ["TIMES", "BARE"] and run[0].values == ("2",) and len(run[1].values) == 1
-        if each and found and _held_by_two(found[-1]) and loaded_behind(found, run[1], kind_at(toks, at + 2)):
+        if each and _in_each(found, run[1], kind_at(toks, at + 2)):
             found.append(run[0].to(run[1], "PAIRNUM", values=run[1].values))
             at += 2
         else:
@@ -37,9 +37,12 @@ def one_in_each(toks: list[Tok]) -> list[Tok]:
     return found
 
 
-def _held_by_two(tok: Tok) -> bool:
-    described = library().described.get(tok.key)
-    return described is not None and bool({"dumbbell", "kettlebell", "dumbbells", "kettlebells"} & set(described.needs))
+def _in_each(before: list[Tok], tok: Tok, follows: str) -> bool:
+    """Whether a number behind `2 x` is that of a pair, and not how many on each side: `20 dumbbell lunges 2x10`."""
+    if not loaded_behind(before, tok, follows):
+        return False
+    described, amount = library().described.get(before[-1].key), before[-2].values
+    return described is not None and "dumbbells" in described.needs and amount != (str(2 * int(tok.values[0])),)
 
 
 LEAST_LOADED = 3  # `2 x 24 kg` is one in each hand

@@ -1,9 +1,9 @@
 """With what a line of work is done, as far as its load and its height go."""
 
 from app.rules.reading.drafts import Draft, Work
-from app.rules.reading.things import BARBELL
 from app.rules.workout.movements import library
 
+BARBELL = "bar"
 # What people call the thing that a movement is done with.
 GEARS = {
     "bar": ("bar",),

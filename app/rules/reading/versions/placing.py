@@ -141,7 +141,7 @@ def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
     if len(said) > 1:
         talk.red(several[-1][1], "The numbers are told in two orders.")
     rounds = draft.rounds_of.names if draft.rounds_of else ()
-    if rounds not in ((), ("men", "women"), ("women", "men")) and any(not whose for _, _, whose in several):
+    if rounds not in ((), ("men", "women")) and any(not whose for _, _, whose in several):
         talk.red(several[-1][1], "Whose these numbers are is not said.")
     if said:
         return tuple(name[:1].upper() + name[1:] for name in next(iter(said)))

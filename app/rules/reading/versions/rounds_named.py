@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
-from app.rules.reading.versions.blocks import EDGES, name_of
+from app.rules.reading.versions.blocks import EDGES
 
 PARTS = ("COMMA", "STOP", "SLASH", "AND", "COLON", "FORTIME", "BAR")
 BETWEEN = re.compile(r"[\s,;/|&·]*(?:\band\b)?[\s,;/|&·]*", re.IGNORECASE)
@@ -90,4 +90,4 @@ def _behind(text: str, toks: Sequence[Tok], places: Sequence[int], named: Callab
 
 
 def _as_name(said: str) -> str:
-    return name_of(said).lower() if said.casefold() in ("men", "women", "rx", "scaled") else name_of(said)
+    return " ".join(said.casefold().split())  # as the names beside loads are told

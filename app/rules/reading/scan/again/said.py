@@ -102,8 +102,11 @@ class Again:
         counted = sum(1 for tok in toks if tok.values)
         if len(told) < LEAST_OF_EXAMPLE or len(told) != counted or any(tok.key and not _counted(toks, tok) for tok in toks):
             return False
-        done = iter(_done(format))
-        within = all(any(one[0] == number and is_such(one[1], key) for one in done) for number, key in told)
+        done = list(_done(format))
+        within = any(
+            all(one[0] == number and is_such(one[1], key) for one, (number, key) in zip(done[at:], told, strict=False))
+            for at in range(len(done) - len(told) + 1)
+        )
         return within and self._any(words, "exampled") and self._all_of(words, "exampled", "of_example")
 
     def _countdown(self, words: list[str], toks: list[Tok]) -> bool:
