@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 SEATS = "demo"  # the page on which a visitor of the demo begins
 DEMO_SIGN = "this-is-a-demo.txt"
 CERTIFICATES = "certificates"  # the room in the data folder
+LOCK = "lane-ledger.lock"  # there too: who has it has the folder
 KEPT = "Everything acknowledged is kept."
 REMOVED = "The file that everything was kept in had been removed or replaced: restore the newest backup into a new folder."
 ANY_HOST = ("0.0.0.0", "::", "")
@@ -177,7 +178,7 @@ def told(wrong: Exception, settings: Settings) -> Exception:
         where = kept_in(settings)
         return CannotStart(f"{where[0].upper()}{where[1:]} can't be opened: {said}. Is it running, and is DATABASE_URL right?")
     if has_no_room(settings.data):  # SQLite then speaks of an error of the disk, and the advice would be to throw good data away
-        return CannotStart(f"{too_full(settings.data)} Free some space and try again: what is kept there is as it was.")
+        return CannotStart(f"{too_full(settings.data)} Free some space and try again: nothing that was kept there has changed.")
     return CannotStart(
         f"The data in {settings.data} can't be opened: {original}. Replace it with a backup, or use another --data."
     )
@@ -278,35 +279,35 @@ def _empty_demo(folder: Path) -> None:
         return
     if not (folder / DEMO_SIGN).is_file():
         raise CannotStart(f"The folder {folder} holds something other than a demo. Choose another for the demo: --data FOLDER")
-    with hold_folder(folder):
-        pass  # a demo that is running in it is left alone
-    for inside in folder.iterdir():
-        if inside.is_dir() and inside.name != CERTIFICATES:  # a tablet that trusts the demo need not be asked at every start
-            shutil.rmtree(inside, ignore_errors=True)
-        elif not inside.is_dir():
-            with suppress(OSError):  # what can't be removed is told when the folder is tried
-                held.remove(inside)
+    with hold_folder(folder):  # a demo that is running in it is left alone
+        # A tablet that trusts the demo need not be asked at every start. What can't be removed is told when the folder is tried.
+        _clear(folder, LOCK, DEMO_SIGN, CERTIFICATES)
 
 
 @contextmanager
 def folder_for(settings: Settings) -> Iterator[None]:
-    """The data folder, for this process alone. It is made unless it is there, and one that was made here is gone again where
-    nothing came of it: a second try finds what the first one found."""
-    made = _is_made(settings.data)
+    """The data folder, for this process alone. It is made unless it is there, and one that was made here, and that only this
+    process has used, is gone again where nothing came of it: a second try finds what the first one found.
+
+    The folders above it stay, and in doubt an empty folder does: with the lock on Windows, which removes no file that is open.
+    """
+    folder, made = settings.data, _is_made(settings.data)
     try:
         prepare_folder(settings)
-        with hold_folder(settings.data):
+        with hold_folder(folder):
+            made = made and os.listdir(folder) == [LOCK]  # else somebody has used it since, and let it go
             try:
                 yield
             except BaseException:
-                if made:  # and held: nobody else has put anything there
+                if made:
                     with suppress(OSError):
-                        held.remove_folder(settings.data)
+                        _clear(folder, LOCK)
+                        (folder / LOCK).unlink()  # before it is let go: who waits for it finds it gone, and takes a new one
                 raise
     except BaseException:
         if made:
             with suppress(OSError):  # it is gone already, or somebody else has come to use it
-                settings.data.rmdir()
+                folder.rmdir()
         raise
 
 
@@ -319,6 +320,18 @@ def _is_made(folder: Path) -> bool:
     return True
 
 
+def _clear(folder: Path, *but: str) -> None:
+    """Removes all that is in a folder but what has one of these names, as far as it lets itself be removed."""
+    for inside in folder.iterdir():
+        if inside.name in but:
+            continue
+        if inside.is_dir():
+            shutil.rmtree(inside, ignore_errors=True)
+        else:
+            with suppress(OSError):
+                held.remove(inside)
+
+
 @contextmanager
 def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
     """Keep a data folder for one process; two servers in one folder would show different standings.
@@ -327,19 +340,35 @@ def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
     ends, however it ends.
     """
     until, told = time.monotonic() + patience_s, False
+    while True:
+        with _opened_lock(folder) as lock:
+            if _taken(lock, folder) and _is_there(lock, folder):
+                yield
+                return
+        if time.monotonic() >= until:
+            raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.")
+        if not told:
+            print(f"Another Lane Ledger still uses the folder {folder}. Waiting {patience_s:.0f} s for its end.", flush=True)
+            told = True
+        time.sleep(AGAIN_S)
+
+
+def _opened_lock(folder: Path) -> IO[bytes]:
     try:
-        lock = (folder / "lane-ledger.lock").open("ab")
+        folder.mkdir(mode=0o700, exist_ok=True)  # whoever had made and held it may have removed it again
+        return (folder / LOCK).open("ab")
     except OSError as wrong:
         raise _unusable(wrong.filename, wrong) from None
-    with lock as file:
-        while not _taken(file, folder):
-            if time.monotonic() >= until:
-                raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.")
-            if not told:
-                print(f"Another Lane Ledger still uses the folder {folder}. Waiting {patience_s:.0f} s for its end.", flush=True)
-                told = True
-            time.sleep(AGAIN_S)
-        yield
+
+
+def _is_there(lock: IO[bytes], folder: Path) -> bool:
+    """Whether what was taken is still the folder's lock: whoever had it before may have removed it, and others take a new one."""
+    if sys.platform == "win32":  # which removes no file that is open
+        return True
+    try:
+        return os.path.samestat(os.fstat(lock.fileno()), (folder / LOCK).stat())
+    except OSError:
+        return False
 
 
 def _taken(lock: IO[bytes], folder: Path) -> bool:

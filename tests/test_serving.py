@@ -20,7 +20,17 @@ import pytest
 
 from app.listening.opening import open_port
 from app.rehearsal.serving import free_port as another_free_port
-from app.serving import CERTIFICATES, DEMO_SIGN, CannotStart, addresses, hold_folder, prepare_folder, secure_door
+from app.serving import (
+    CERTIFICATES,
+    DEMO_SIGN,
+    LOCK,
+    CannotStart,
+    addresses,
+    folder_for,
+    hold_folder,
+    prepare_folder,
+    secure_door,
+)
 from app.settings import Settings
 from app.web.scan import modules
 
@@ -98,7 +108,7 @@ def test_a_demo_is_made_afresh(tmp_path: Path) -> None:
     (demo.data / "more of it").mkdir()
     (demo.data / CERTIFICATES).mkdir()
     prepare_folder(demo)
-    kept = [CERTIFICATES, DEMO_SIGN]
+    kept = [CERTIFICATES, LOCK, DEMO_SIGN]
     assert sorted(path.name for path in demo.data.iterdir()) == kept, "a tablet that trusts the demo is not asked again"
 
 
@@ -122,6 +132,45 @@ def test_two_servers_cannot_share_a_folder(tmp_path: Path) -> None:
         pytest.fail("the folder was given twice")
     with hold_folder(tmp_path):
         pass
+
+
+def test_what_another_keeps_in_a_folder_that_was_made_here_stays_whenever_it_came(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    unlink = Path.unlink
+
+    def keeps(folder: Path) -> None:
+        with hold_folder(folder):
+            (folder / "store").write_text("of another")
+
+    def comes_before(made: Settings) -> None:
+        prepare_folder(made)
+        keeps(made.data)
+
+    def comes_last(file: Path, missing_ok: bool = False) -> None:
+        unlink(file, missing_ok)
+        if file.name == LOCK:
+            keeps(file.parent)
+
+    for name, of, moment in (("before", "app.serving.prepare_folder", comes_before), ("last", "pathlib.Path.unlink", comes_last)):
+        with monkeypatch.context() as patched:
+            patched.setattr(of, moment)
+            with pytest.raises(KeyError), folder_for(settings(tmp_path / name)):
+                raise KeyError("what was to be done")
+        assert (tmp_path / name / "store").read_text() == "of another", name
+
+
+def test_who_waits_for_a_folder_that_is_removed_meanwhile_has_it_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder, wrong = tmp_path / "new", KeyError("what was to be done")
+    first = folder_for(settings(folder))
+    first.__enter__()
+
+    def fails(_: float) -> None:
+        assert not first.__exit__(KeyError, wrong, None) and not folder.exists()
+
+    monkeypatch.setattr("app.serving.time.sleep", fails)
+    with hold_folder(folder, patience_s=60), pytest.raises(CannotStart, match="Another Lane Ledger"), hold_folder(folder):
+        pytest.fail("the folder was given twice")
 
 
 def test_the_addresses_are_for_this_computer_first() -> None:

@@ -127,7 +127,13 @@ def _of_sqlite(words: str, code: int) -> sqlite3.OperationalError:
     return error
 
 
-@pytest.mark.parametrize(("free", "said"), [(FIRST_PART, "is full. Free some space"), (1 << 30, "Replace it with a backup")])
+@pytest.mark.parametrize(
+    ("free", "said"),
+    [
+        (FIRST_PART, "is full. Free some space and try again: nothing that was kept there has changed."),
+        (1 << 30, "Replace it with a backup"),
+    ],
+)
 def test_data_on_a_full_disk_is_not_said_to_be_broken(
     data: Path, free: int, said: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
