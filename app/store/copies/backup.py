@@ -43,6 +43,7 @@ PREFIX, SUFFIX = "lane-ledger-", ".sqlite3"
 NAMED = re.compile(rf"{PREFIX}(?:(?P<ledger>[0-9a-f]+)-)?(?P<moment>\d{{4}}-\d\d-\d\dT\d\d-\d\d-\d\dZ){re.escape(SUFFIX)}")
 SUM = ".sha256"
 NO_ROOM = "The disk that holds {} is too full for a backup. Free some space."
+NEWER = "This data is of a newer version of Lane Ledger: make the backup with that version."
 READ_BACK = "What was read back from {} is not what was written. Use another stick."
 
 
@@ -52,6 +53,10 @@ class BackupFailed(RuntimeError):
 
 class BadBackup(ValueError):
     """Raised when a file can't be restored from; its text is the sentence to show."""
+
+
+class NewerBackup(BadBackup):
+    """Raised for one that a newer version made: it may be whole, and this version can't tell."""
 
 
 def counted(marks: int) -> str:
@@ -230,7 +235,7 @@ def _contents(store: sqlite3.Connection, file: Path, digest: str) -> Contents:
         raise BadBackup(f"{file.name} is damaged: a record in it refers to one that is not there. Take an older one.")
     revision = str(store.execute("SELECT version_num FROM alembic_version").fetchone()[0])
     if revision not in revisions():
-        raise BadBackup(f"{file.name} was made by a newer version of Lane Ledger. Use it with that version or a later one.")
+        raise NewerBackup(f"{file.name} was made by a newer version of Lane Ledger. Use it with that version or a later one.")
     proven = _is_proven(store, file, revision)
     damaged = len(damaged_in_file(store))
     competition = store.execute("SELECT name FROM competition").fetchone()
@@ -264,8 +269,10 @@ def copied(here: Path, file: Path, get: Get, beside: bool = False) -> Contents:
         digest = copy_to_disk(here, part)
         try:
             contents = check(part)
+        except NewerBackup:
+            raise BackupFailed(NEWER) from None
         except BadBackup as wrong:
-            raise BackupFailed(f"The backup was read back and can't be restored from here. {wrong}") from None
+            raise BackupFailed(f"The backup was read back and is incomplete. {wrong}") from None
         if contents.digest != digest:
             raise BackupFailed(READ_BACK.format(file.parent))
         replace(part, file)
