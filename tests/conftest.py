@@ -5,6 +5,8 @@ import functools
 import gc
 import os
 import re
+import sys
+import warnings
 from collections import Counter, defaultdict
 from collections.abc import Generator, Iterator, Sequence
 from contextlib import contextmanager
@@ -91,6 +93,11 @@ def _drives_a_browser(item: pytest.Item) -> bool:
     return "browser" in item.keywords or not A_BROWSER.isdisjoint(getattr(item, "fixturenames", ()))
 
 
+def _leaves_sockets(item: pytest.Item) -> bool:
+    """Whether a server that is stopped under open lines may leave some sockets to the collector, in whichever test comes next."""
+    return "browser" in item.keywords or "slow" in item.keywords
+
+
 def must_say_that_it_keeps_time(item: pytest.Item) -> None:
     """The stages choose files by their words: a test that keeps time and does not say so in its file might give way to others."""
     if "paced" in item.keywords and not _says(item.path, KEEPS_TIME):
@@ -121,8 +128,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         if _drives_a_browser(item):
             item.add_marker("browser")
-        if "browser" in item.keywords or "slow" in item.keywords:
-            # A server that is stopped under open lines leaves some sockets to the collector, in whichever test comes next.
+        if _leaves_sockets(item):
             item.add_marker(pytest.mark.filterwarnings("default::pytest.PytestUnraisableExceptionWarning"))
         kinds[item.path].update(kind for kind in SLOWEST_FIRST if kind in item.keywords)
         must_say_that_it_keeps_time(item)
@@ -163,10 +169,11 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
-    """While a file that drives no browser is tested, the event loop of the open Playwright is out of sight.
+def pytest_runtest_protocol(item: pytest.Item, nextitem: pytest.Item | None) -> Generator[None, object, object]:
+    """While a file that drives no browser is tested, the event loop of the open Playwright is out of sight: it stands still
+    between two calls of Playwright, but Python takes it for one that runs, and `asyncio.run` would refuse to start.
 
-    It stands still between two calls of Playwright, but Python takes it for one that runs: `asyncio.run` would refuse to start.
+    Sockets that tests leave to the collector it has before one comes that must leave none.
     """
     loop = asyncio._get_running_loop()
     hidden = loop is not None and item.path not in item.config.stash[BROWSER_FILES]
@@ -177,6 +184,21 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
     finally:
         if loop is not None and hidden and loop.is_running():
             asyncio._set_running_loop(loop)
+        if _leaves_sockets(item) and (nextitem is None or not _leaves_sockets(nextitem)):
+            _collect_what_is_left()
+
+
+def _collect_what_is_left() -> None:
+    """What can't be said where it is collected is a warning of the test that has just ended; pytest would tell the next one."""
+
+    def warn(left: Any) -> None:
+        warnings.warn(pytest.PytestUnraisableExceptionWarning(f"{left.object!r}: {left.exc_value!r}"), stacklevel=1)
+
+    told, sys.unraisablehook = sys.unraisablehook, warn
+    try:
+        gc.collect()
+    finally:
+        sys.unraisablehook = told
 
 
 @pytest.fixture(autouse=True, scope="module")

@@ -14,7 +14,7 @@ import pytest
 from app import checks
 from app.checks import A_ROOM, ALONE, KEEPS_TIME, Outcome, Stage, stages, tried_again, with_rooms
 from app.paths import CHECKOUT
-from tests.conftest import LeftOut, must_say_that_it_keeps_time
+from tests.conftest import BROWSER_FILES, LeftOut, must_say_that_it_keeps_time, pytest_runtest_protocol
 
 PLAIN = Stage("plain", ("tests/test_a.py",), 2)
 BROKEN = Outcome("tests", False, 300.0, "2 failed, 1 error, 400 passed in 300.00s")
@@ -105,6 +105,31 @@ def test_what_keeps_time_without_saying_so_might_give_way_to_others_and_is_refus
     item: Any = SimpleNamespace(path=file, nodeid="test_made.py::test_long", keywords={"paced"})
     with nullcontext() if told else pytest.raises(pytest.UsageError, match="it might give way to others"):
         must_say_that_it_keeps_time(item)
+
+
+def test_what_a_stopped_server_leaves_is_collected_before_a_test_that_must_leave_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Left:
+        def __init__(self) -> None:
+            self.itself = self
+
+        def __del__(self) -> None:
+            raise ResourceWarning("an unclosed socket")
+
+    config = SimpleNamespace(stash={BROWSER_FILES: set()})
+    plain, slow, browser = (SimpleNamespace(path=None, config=config, keywords={word}) for word in ("", "slow", "browser"))
+
+    def ends(item: Any, following: Any) -> None:
+        tested = pytest_runtest_protocol(item, following)
+        next(tested)
+        next(tested, None)
+
+    for item, following in ((slow, plain), (browser, plain), (slow, None)):
+        Left()
+        with pytest.warns(pytest.PytestUnraisableExceptionWarning, match="an unclosed socket"):
+            ends(item, following)
+    monkeypatch.setattr("tests.conftest.gc.collect", lambda: pytest.fail("it takes a moment: not where none need be without"))
+    for item, following in ((slow, browser), (plain, slow), (plain, None)):
+        ends(item, following)
 
 
 def test_types_are_looked_at_as_on_every_system_that_people_have() -> None:
