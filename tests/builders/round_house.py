@@ -31,8 +31,15 @@ PAGE = {"accept": "text/html"}
 
 
 def told_alone(numbers: Iterable[int]) -> re.Pattern[bytes]:
-    """Finds any of these numbers where it stands by itself: a digest holds any four digits now and then, and tells nothing."""
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(str, numbers))})(?!\w)".encode())
+    """Finds any of these numbers where it stands by itself, or with words (`claim_7390`, `7390reps`). Digests and tokens hold any
+    four digits now and then, and tell nothing: beside other digits, or letters of which none is more than a hexadecimal digit."""
+    one = f"(?:{'|'.join(map(str, numbers))})"
+    return re.compile(rf"(?<![0-9A-Za-z])(?:{one}|(?=[0-9A-Za-z]*[G-Zg-z])[A-Za-z]*{one}[A-Za-z]*)(?![0-9A-Za-z])".encode())
+
+
+def as_heard(headers: Mapping[str, str], body: bytes) -> bytes:
+    """All of an answer but how long it is, which is any number now and then."""
+    return repr({name: value for name, value in headers.items() if name != "content-length"}).encode() + body
 
 
 def front_squats() -> Format:
@@ -124,12 +131,12 @@ class Reviewing:
 
     def get(self, path: str = "") -> str:
         answer = self.browser.get(path or self.link, headers=PAGE)
-        self.heard += answer.content + repr(dict(answer.headers)).encode()
+        self.heard += as_heard(answer.headers, answer.content)
         return answer.text
 
     def post(self, act: str, form: dict[str, str] | None = None) -> int:
         answer = self.browser.post(f"{self.link}/{act}", data=form or {}, headers=PAGE)
-        self.heard += answer.content + repr(dict(answer.headers)).encode()
+        self.heard += as_heard(answer.headers, answer.content)
         self.said = answer.text
         return answer.status_code
 
