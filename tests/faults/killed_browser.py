@@ -8,7 +8,7 @@ import sqlite3
 import subprocess
 import time
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -23,6 +23,7 @@ from app.rehearsal.turns import turn_about
 from tests.conftest import CHROMIUM_FLAGS
 
 PATIENCE_S = 30.0
+OF_SOCKETS = ("org.chromium.Chromium.", ".org.chromium.Chromium.")  # so Chromium names the folder of its socket
 LONG_S = 3000  # a window that no test outlasts
 SHOWN = """() => ['safe', 'kept'].map((role) => parseInt(document.querySelector(`[data-role="${role}"]`).textContent) || 0)"""
 
@@ -160,7 +161,16 @@ class Browsers:
         finally:
             os.killpg(process.pid, signal.SIGKILL)
             process.wait()
-            shutil.rmtree((self.profile / "SingletonSocket").readlink().parent)  # outside the profile, for its name must be short
+            _remove_socket(self.profile)
+
+
+def _remove_socket(profile: Path) -> None:
+    """Removes the folder of a killed Chromium's socket: outside the profile, for its name must be short. There is none where it
+    did not come that far."""
+    with suppress(OSError):
+        folder = (profile / "SingletonSocket").readlink().parent
+        if folder.is_absolute() and folder.name.startswith(OF_SOCKETS):
+            shutil.rmtree(folder)
 
 
 def _port(profile: Path) -> int:

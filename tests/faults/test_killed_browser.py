@@ -3,17 +3,19 @@
 The long one (50 kills, 5 wipes) is a bench: `python3 -m app bench faults`.
 """
 
+import shutil
 import sys
 from collections import Counter
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, BrowserType, Page
 
+from app.rehearsal.tablet import Seat
 from app.rehearsal.turns import turn_about
 from tests.faults import hearing
 from tests.faults.imitated import ToldHall
-from tests.faults.killed_browser import LONG_S, SHOWN, Kills, Listens, kill_browsers
+from tests.faults.killed_browser import LONG_S, SHOWN, Browsers, Kills, Listens, kill_browsers
 from tests.faults.table import TellOf
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(240)]
@@ -52,3 +54,21 @@ def test_of_a_tablet_that_lost_all_its_stores_no_more_is_said_than_is_known(
     listens = listener(tell_of, "the browser killed, all its stores wiped", tmp_path)
     found = kill_browsers(browser.browser_type, tmp_path, kills=0, wipes=0, emptied=1, listens=listens)
     assert found.gone > 0 and found.in_ledger == found.shown == 0
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows knows no process groups to kill")
+@pytest.mark.parametrize("leads_to", ["", "socket", "{there}/others/socket"])
+def test_a_browser_that_does_not_start_is_told_and_nothing_of_others_is_removed(
+    leads_to: str, chromium: BrowserType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)  # where a link that is relative would lead
+    monkeypatch.setattr("tests.faults.killed_browser.find_browser", lambda: shutil.which("true"))
+    monkeypatch.setattr("tests.faults.killed_browser.PATIENCE_S", 0.0)
+    (tmp_path / "profile").mkdir()
+    (tmp_path / "others").mkdir()
+    if leads_to:
+        (tmp_path / "profile" / "SingletonSocket").symlink_to(leads_to.format(there=tmp_path))
+    lives = Browsers(chromium, tmp_path / "profile", "", Seat(1, "", "", ""), "")
+    with pytest.raises(TimeoutError, match="Chromium did not start"), lives.alive():
+        pytest.fail("nothing is there to be asked")
+    assert (tmp_path / "profile").is_dir() and (tmp_path / "others").is_dir()
