@@ -1,6 +1,6 @@
 """The timetable for athletes, judges and the hall: when each heat really starts, who stands where, as lists and as a calendar."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
@@ -129,7 +129,7 @@ def _heat(roster: Roster, heat: Heat, starts: dict[str, int], state: HeatState, 
         planned=heat.planned if heat.planned != shown else "",
         state=state_words(state),
         over=state in GONE,
-        lanes=tuple(_lane(roster, lane) for lane in heat.lanes if _is_meant(roster, lane, who)),
+        lanes=tuple(_lane(roster, lane) for lane in heat.lanes if _are_named(who, _names_at(roster, lane))),
     )
 
 
@@ -138,19 +138,22 @@ def _lane(roster: Roster, lane: Assignment) -> LaneLine:
     return LaneLine(lane.lane, entry.name, entry.id, member_names(roster, entry), lane.judge, lane.judge_id or "")
 
 
-def _is_meant(roster: Roster, lane: Assignment, who: str) -> bool:
-    """Whether a lane is of somebody with these letters in the name, or in the club's name."""
+def _names_at(roster: Roster, lane: Assignment) -> Iterator[str]:
+    """The names by which a lane is found: its entry's, its judge's, its people's and their clubs'."""
     entry = next(entry for entry in roster.entries if entry.id == lane.entry)
+    yield from (entry.name, lane.judge)
     clubs = names_of(roster.clubs)
-    people = [athlete for athlete in roster.athletes if athlete.id in entry.members]
-    words = [entry.name, lane.judge, *(one.name for one in people), *(clubs.get(one.club or "", "") for one in people)]
-    return _are_named(who, *words)
+    for one in roster.athletes:
+        if one.id in entry.members:
+            yield from (one.name, clubs.get(one.club or "", ""))
 
 
-def _are_named(who: str, *names: str) -> bool:
-    """Whether every word that was typed is in these names; everybody is where nothing was."""
+def _are_named(who: str, names: Iterable[str]) -> bool:
+    """Whether every word that was typed is in these names; everybody is where nothing was, and no name is looked at."""
+    if not who.strip():
+        return True
     words, text = folded(who).split(), found_by(*names)
-    return not who.strip() or (bool(words) and all(word in text for word in words))
+    return bool(words) and all(word in text for word in words)
 
 
 def _people(roster: Roster, order: Sequence[Heat], starts: dict[str, int], who: str, by: str) -> tuple[Person, ...]:
@@ -174,7 +177,7 @@ def _people(roster: Roster, order: Sequence[Heat], starts: dict[str, int], who: 
     return tuple(
         Person(name, about, f"/timetable.ics?{kind}={key}", tuple(times.get(key, (say("in no heat yet"),))))
         for key, name, about, kind in sorted(people, key=lambda one: by_name(one[1]))
-        if _are_named(who, name, about)
+        if _are_named(who, (name, about))
     )
 
 

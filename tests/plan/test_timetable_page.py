@@ -4,6 +4,7 @@ import html
 from datetime import UTC, datetime, timedelta
 
 import icalendar
+import pytest
 
 from app.hall.changing import change_roster
 from app.store.roster import put_competition
@@ -25,7 +26,12 @@ def hall_time(house: House, minutes: int) -> None:
     house.clocks.pass_ms((minutes - now.hour * 60 - now.minute) * 60_000 - now.second * 1000)
 
 
-def test_everybody_may_read_when_each_heat_starts(house: House) -> None:
+def test_everybody_may_read_when_each_heat_starts(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    def sought(*_: str) -> str:
+        pytest.fail("nobody is looked for where nothing was typed")
+
+    monkeypatch.setattr("app.plan.timetable.found_by", sought)
+    assert "Lanterns" in get(house.browser(), "/timetable?by=athletes")
     text = get(house.browser(), "/timetable")
     assert "Turn about, heat 1" in text and "10:30" in text and "Lanterns" in text and "judge Imre" in text
 
