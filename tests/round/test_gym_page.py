@@ -179,6 +179,7 @@ def test_what_lacks_is_shown_before_it_goes_and_receipts_prove_what_was_sent(
     aside = notes.rename(notes.with_suffix(".aside"))
     notes.mkdir()  # what stands for a file that the system does not let us read
     assert "The notes of films (" in gym.page("/hand-in") and gym.post("hand-in/make") == 409 and "can't be read: " in gym.said
+    assert "or move it elsewhere and note the films again." in gym.said
     notes.rmdir()
     aside.rename(notes)
     assert gym.post("hand-in/make") == 303

@@ -112,7 +112,7 @@ def test_what_a_round_can_not_be_begun_with_is_said_and_nothing_begins(house: Ho
     for other, sentence in (
         ({"name": ""}, "The round's name is missing."),
         ({"deadline": ""}, "The deadline is a day and a time"),
-        ({"deadline": clock_time(house, -1)}, "The deadline is past."),
+        ({"deadline": clock_time(house, -1)}, "The deadline is past. Give a later one."),
         ({"opens": clock_time(house, 101)}, "A round opens before its deadline."),
         ({"zone": "Mars"}, "The deadline is a day and a time"),
         ({"gyms": ""}, "Give at least one gym"),

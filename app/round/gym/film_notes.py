@@ -69,7 +69,10 @@ def _notes_in(file: Path) -> dict[LineKey, FilmNote] | None:
     except ValidationError:
         return None
     except OSError as wrong:
-        raise BadKit(f"The notes of films ({file}) can't be read: {wrong.strerror}.") from None
+        raise BadKit(
+            f"The notes of films ({file}) can't be read: {wrong.strerror}. Let whoever started Lane Ledger read that file, or "
+            "move it elsewhere and note the films again."
+        ) from None
 
 
 def keep_notes(data: Path, said: Iterable[FilmNote]) -> None:
