@@ -13,7 +13,8 @@ import { followClock } from "./sound/told.js";
 import { LOCALES, say } from "../../words/say.js";
 
 /** @typedef {import("./clock/face.js").Face} Face */
-/** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string, beside: {working: {words: string, query: string}[]}}} View */
+/** @typedef {{words: string, query: string}} Floor */
+/** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string, beside: {only: Floor | null, working: Floor[]}}} View */
 
 const SILENT_MS = 3000; // a restart of the server is over by then
 const STEP_MS = 250; // how often a clock that stands is looked at
@@ -53,8 +54,9 @@ function take(told) {
   showBeside();
 }
 
-/** Says what else is on the floor, each with the way to its clock; a link that somebody stands on stays while nothing changes. */
+/** Says what else is on the floor, each with the way to its clock, and shows the way to the whole hall from one floor's; a link that somebody stands on stays while nothing changes. */
 function showBeside() {
+  part("hall-whole").hidden = !view.beside.only;
   const { working } = view.beside;
   const told = JSON.stringify(working);
   if (beside.dataset.told === told) return;
