@@ -13,6 +13,7 @@ from typing import TypeVar
 
 from sqlmodel import Session
 
+from app.data_folder import CannotStart, folder_for
 from app.hall.doing import note_at_terminal
 from app.hall.hall import Hall
 from app.live.servertime import this_machine
@@ -22,7 +23,7 @@ from app.results.publishing import NotAsSealed, export_file, fill, import_words,
 from app.rules.records.numbers import find_doubles
 from app.rules.values.words import say
 from app.server import open_hall
-from app.serving import CannotStart, folder_for, kept_in, told
+from app.serving import kept_in, told
 from app.settings import Settings
 from app.store.copies import held
 from app.store.copies.backup import BadBackup, Contents, back_up_file, beside_one_another, check, counted, newest_of_each

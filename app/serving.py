@@ -1,31 +1,28 @@
-"""Starting the server for people: the folder, the ports, the words on the terminal, the browser.
+"""Starting the server for people: the ports, the words on the terminal, the browser.
 
 What can go wrong before the first page is told here in sentences, as CannotStart.
 """
 
 import os
-import shutil
 import socket
 import sys
 import threading
 import time
 import webbrowser
-from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager, suppress
-from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from collections.abc import Callable
+from contextlib import ExitStack
+from typing import TYPE_CHECKING
 
-from app.alone import takes
 from app.aside import said_aside
 from app.calling import command
+from app.data_folder import CERTIFICATES, CannotStart, hold_folder, prepare_folder, unusable
 from app.lan.addresses import lan_addresses
 from app.lan.certificates import NoCertificate
 from app.lan.secure import Secure
-from app.listening.opening import AGAIN_S, HTTPS_FLAG, open_port
+from app.listening.opening import HTTPS_FLAG, open_port
 from app.memory import settle
 from app.memory import started as started_lightly
 from app.settings import LOOPBACK_HOSTS, Settings
-from app.store.copies import held
 from app.store.full_disk import has_no_room, too_full
 from app.synced import sync_trouble
 from app.unbuilt import built_when_used, without_old_models
@@ -36,16 +33,9 @@ if TYPE_CHECKING:
     from app.listening.listeners import Doors
 
 SEATS = "demo"  # the page on which a visitor of the demo begins
-DEMO_SIGN = "this-is-a-demo.txt"
-CERTIFICATES = "certificates"  # the room in the data folder
-LOCK = "lane-ledger.lock"  # there too: who has it has the folder
 KEPT = "Everything acknowledged is kept."
 REMOVED = "The file that everything was kept in had been removed or replaced: restore the newest backup into a new folder."
 ANY_HOST = ("0.0.0.0", "::", "")
-
-
-class CannotStart(Exception):
-    """Raised when the server can't start; its text says why and what to do."""
 
 
 def serve(settings: Settings, started: float | None = None) -> int:
@@ -169,7 +159,7 @@ def told(wrong: Exception, settings: Settings) -> Exception:
     """A start's failure for the person: a database's own words, and the system's, get ours around them; the rest is told as it
     is."""
     if isinstance(wrong, OSError):
-        return _unusable(wrong.filename or settings.data, wrong)
+        return unusable(wrong.filename or settings.data, wrong)
     original = getattr(wrong, "orig", None)
     if original is None:
         return wrong
@@ -252,127 +242,3 @@ def addresses(host: str, port: int) -> list[str]:
 def has_screen() -> bool:
     """Whether a browser could be shown; on a server without a screen a text browser would take the terminal over."""
     return sys.platform in ("win32", "darwin") or bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
-
-
-def prepare_folder(settings: Settings) -> None:
-    """Make the data folder and try writing into it; a demo's is emptied first, if it holds nothing but a demo."""
-    folder = settings.data
-    try:
-        if settings.demo:
-            _empty_demo(folder)
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        trial = folder / ".can-write"
-        trial.write_bytes(b"")
-        held.remove(trial)
-        if settings.demo:
-            (folder / DEMO_SIGN).write_text("A demo of Lane Ledger; made afresh at each start.\n", encoding="utf-8")
-    except OSError as wrong:
-        raise _unusable(f"The folder {folder}", wrong) from None
-
-
-def _unusable(place: object, wrong: OSError) -> CannotStart:
-    return CannotStart(f"{place} can't be used ({wrong.strerror or wrong}). Choose another folder: --data FOLDER")
-
-
-def _empty_demo(folder: Path) -> None:
-    if not folder.is_dir() or not any(folder.iterdir()):
-        return
-    if not (folder / DEMO_SIGN).is_file():
-        raise CannotStart(f"The folder {folder} holds something other than a demo. Choose another for the demo: --data FOLDER")
-    with hold_folder(folder):  # a demo that is running in it is left alone
-        # A tablet that trusts the demo need not be asked at every start. What can't be removed is told when the folder is tried.
-        _clear(folder, LOCK, DEMO_SIGN, CERTIFICATES)
-
-
-@contextmanager
-def folder_for(settings: Settings) -> Iterator[None]:
-    """The data folder, for this process alone. It is made unless it is there, and one that was made here, and that only this
-    process has used, is gone again where nothing came of it: a second try finds what the first one found.
-
-    The folders above it stay, and in doubt an empty folder does: with the lock on Windows, which removes no file that is open.
-    """
-    folder, made = settings.data, _is_made(settings.data)
-    try:
-        prepare_folder(settings)
-        with hold_folder(folder):
-            made = made and os.listdir(folder) == [LOCK]  # else somebody has used it since, and let it go
-            try:
-                yield
-            except BaseException:
-                if made:
-                    with suppress(OSError):
-                        _clear(folder, LOCK)
-                        (folder / LOCK).unlink()  # before it is let go: who waits for it finds it gone, and takes a new one
-                raise
-    except BaseException:
-        if made:
-            with suppress(OSError):  # it is gone already, or somebody else has come to use it
-                folder.rmdir()
-        raise
-
-
-def _is_made(folder: Path) -> bool:
-    """Makes a folder; whether it was not there. Why it can't be made is told where it is tried out."""
-    try:
-        folder.mkdir(mode=0o700, parents=True)
-    except OSError:
-        return False
-    return True
-
-
-def _clear(folder: Path, *but: str) -> None:
-    """Removes all that is in a folder but what has one of these names, as far as it lets itself be removed."""
-    for inside in folder.iterdir():
-        if inside.name in but:
-            continue
-        if inside.is_dir():
-            shutil.rmtree(inside, ignore_errors=True)
-        else:
-            with suppress(OSError):
-                held.remove(inside)
-
-
-@contextmanager
-def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
-    """Keep a data folder for one process; two servers in one folder would show different standings.
-
-    Raises CannotStart if another holds it for longer than `patience_s`, or nobody can. The system gives it back when the process
-    ends, however it ends.
-    """
-    until, told = time.monotonic() + patience_s, False
-    while True:
-        with _opened_lock(folder) as lock:
-            if _taken(lock, folder) and _is_there(lock, folder):
-                yield
-                return
-        if time.monotonic() >= until:
-            raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.")
-        if not told:
-            print(f"Another Lane Ledger still uses the folder {folder}. Waiting {patience_s:.0f} s for its end.", flush=True)
-            told = True
-        time.sleep(AGAIN_S)
-
-
-def _opened_lock(folder: Path) -> IO[bytes]:
-    try:
-        folder.mkdir(mode=0o700, exist_ok=True)  # whoever had made and held it may have removed it again
-        return (folder / LOCK).open("ab")
-    except OSError as wrong:
-        raise _unusable(wrong.filename, wrong) from None
-
-
-def _is_there(lock: IO[bytes], folder: Path) -> bool:
-    """Whether what was taken is still the folder's lock: whoever had it before may have removed it, and others take a new one."""
-    if sys.platform == "win32":  # which removes no file that is open
-        return True
-    try:
-        return os.path.samestat(os.fstat(lock.fileno()), (folder / LOCK).stat())
-    except OSError:
-        return False
-
-
-def _taken(lock: IO[bytes], folder: Path) -> bool:
-    try:
-        return takes(lock)
-    except OSError as wrong:
-        raise _unusable(f"The folder {folder}", wrong) from None

@@ -18,19 +18,10 @@ from urllib.request import urlopen
 
 import pytest
 
+from app.data_folder import CERTIFICATES, DEMO_SIGN, LOCK, CannotStart, folder_for, hold_folder, prepare_folder
 from app.listening.opening import open_port
 from app.rehearsal.serving import free_port as another_free_port
-from app.serving import (
-    CERTIFICATES,
-    DEMO_SIGN,
-    LOCK,
-    CannotStart,
-    addresses,
-    folder_for,
-    hold_folder,
-    prepare_folder,
-    secure_door,
-)
+from app.serving import addresses, secure_door
 from app.settings import Settings
 from app.web.scan import modules
 
@@ -152,7 +143,10 @@ def test_what_another_keeps_in_a_folder_that_was_made_here_stays_whenever_it_cam
         if file.name == LOCK:
             keeps(file.parent)
 
-    for name, of, moment in (("before", "app.serving.prepare_folder", comes_before), ("last", "pathlib.Path.unlink", comes_last)):
+    for name, of, moment in (
+        ("before", "app.data_folder.prepare_folder", comes_before),
+        ("last", "pathlib.Path.unlink", comes_last),
+    ):
         with monkeypatch.context() as patched:
             patched.setattr(of, moment)
             with pytest.raises(KeyError), folder_for(settings(tmp_path / name)):
@@ -168,7 +162,7 @@ def test_who_waits_for_a_folder_that_is_removed_meanwhile_has_it_alone(tmp_path:
     def fails(_: float) -> None:
         assert not first.__exit__(KeyError, wrong, None) and not folder.exists()
 
-    monkeypatch.setattr("app.serving.time.sleep", fails)
+    monkeypatch.setattr("app.data_folder.time.sleep", fails)
     with hold_folder(folder, patience_s=60), pytest.raises(CannotStart, match="Another Lane Ledger"), hold_folder(folder):
         pytest.fail("the folder was given twice")
 

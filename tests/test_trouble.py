@@ -11,12 +11,12 @@ import pytest
 from sqlalchemy.exc import OperationalError
 
 from app.cli import main
+from app.data_folder import CannotStart
 from app.files import FileRefused, keep_writing, write_in_folder
 from app.hall.day_list import RESULTS_TAKEN
 from app.results.published_folder import PublishedFolder
 from app.round.room_files import alone_in_room
 from app.rules.round.kit import BadKit
-from app.serving import CannotStart
 from app.store.acts import last_done
 from app.store.copies import restoring
 from app.store.database import Database

@@ -12,8 +12,7 @@ import re
 import shutil
 import sqlite3
 import sys
-from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,7 +21,7 @@ from typing import Any
 from app.rules.values.words import say
 from app.store.copies.bounded import read_within, too_large, uri_of
 from app.store.copies.files import Get, copy_files, files_beside, heads_in, heads_of, lacking_in
-from app.store.copies.held import is_removed, remove, replace
+from app.store.copies.held import gone_after, gone_after_error, is_removed, replace
 from app.store.copies.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.damage import damaged_in_file
 from app.store.database import Database
@@ -332,24 +331,3 @@ def let_old_ones_go(folder: Path, ledger: str, kept: int) -> int:
     except OSError:  # the stick was pulled out in this moment; what was made was read back before
         return 0
     return sum(not (is_removed(old) and is_removed(old.with_name(old.name + SUM))) for old in old_ones)
-
-
-@contextmanager
-def gone_after(file: Path) -> Iterator[None]:
-    remove(file)
-    try:
-        yield
-    finally:
-        with suppress(OSError):  # somebody holds it; it is removed before the next one is made
-            remove(file)
-
-
-@contextmanager
-def gone_after_error(file: Path) -> Iterator[None]:
-    remove(file)
-    try:
-        yield
-    except BaseException:
-        with suppress(OSError):
-            remove(file)
-        raise

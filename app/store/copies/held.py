@@ -6,7 +6,8 @@ Where they do, Windows refuses to replace or remove the file until they let go.
 import errno
 import shutil
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 TRY_S, AGAIN_S = 3.0, 0.1
@@ -34,6 +35,29 @@ def is_removed(file: Path) -> bool:
     except OSError:
         return False
     return True
+
+
+@contextmanager
+def gone_after(file: Path) -> Iterator[None]:
+    """A file that is made for a moment: gone before, and afterwards."""
+    remove(file)
+    try:
+        yield
+    finally:
+        with suppress(OSError):  # somebody holds it; it is removed before the next one is made
+            remove(file)
+
+
+@contextmanager
+def gone_after_error(file: Path) -> Iterator[None]:
+    """A file that is made to stay: gone before, and after an error."""
+    remove(file)
+    try:
+        yield
+    except BaseException:
+        with suppress(OSError):
+            remove(file)
+        raise
 
 
 def _patiently(act: Callable[[], object], try_s: float = TRY_S) -> None:

@@ -11,10 +11,10 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
 
-from app.store.copies.backup import BadBackup, Contents, check, copy_to_disk, counted, gone_after, gone_after_error, ledger_in
+from app.store.copies.backup import BadBackup, Contents, check, copy_to_disk, counted, ledger_in
 from app.store.copies.bounded import uri_of
 from app.store.copies.files import files_beside, heads_of
-from app.store.copies.held import remove, remove_folder, replace
+from app.store.copies.held import gone_after, gone_after_error, remove, remove_folder, replace
 from app.store.copies.rebuilding import Prove, Unfit, rebuild
 from app.store.database import Database
 from app.store.files.folder import Folder, files_of
