@@ -61,6 +61,7 @@ def _read(text: str) -> Format:
         ),
         ("E2MOM x 4\n10 burpees\nRest whatever is left of your 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
         ("E2MOM x 4\n10 burpees\nRest for what remains. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
+        ("E2MOM x 4\n10 burpees\nRest the rest of the 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
         (
             "Teams of 2\nMinute 0 to 4, athlete A: AMRAP of 8 burpees and 8 sit-ups\n"
             "Minute 4 to 8, athlete B: the same AMRAP from the start\nTotal reps",
@@ -194,6 +195,7 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "EMOM 10: 5 burpees. Rest every remaining minute. Total reps",
         "EMOM 10\n5 burpees\nRest as needed\nTotal reps",
         "E2MOM x 4: 9 burpees. Rest for what remains of the 2 minutes. Then 5 min max sit-ups. Total reps",
+        "E2MOM x 4: 9 burpees. Take the rest of the 2 minutes easy. Then 5 min max sit-ups. Total reps",
         "2-4-6-8 etc.\ncleans 40 kg\npull-ups\nFor time, cap 9 (2 cleans, 4 pull-ups, 6 cleans, 8 pull-ups and so on)",
         "AMRAP 9: 5 deadlifts @ 60% + 20 kg, 10 burpees",
         "AMRAP 9: 20 dumbbell lunges 2x10, 6 swings 24 kg",  # ten on each side

@@ -165,6 +165,7 @@ def test_rounds_of_each_version_are_told_in_one_line(line: str, names: list[str]
         "For time, cap 12\nRx: 3 rounds, scaled: 2 rounds\n21-15-9\nburpees\npull-ups",
         "For time, cap 12\nWomen: 4 rounds, men: 5 rounds\n10 thrusters 43/30 kg",
         "For time, cap 12\nWomen: 4 rounds, men: 5 rounds\n15/12 cal row",
+        "For time, cap 12\nMen: 5 rounds, women: 4 rounds\n12/15 cal row",
     ],
 )
 def test_rounds_of_versions_that_are_not_plain_stay_open(text: str) -> None:

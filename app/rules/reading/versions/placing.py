@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
+from fractions import Fraction
 
 from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
@@ -140,12 +141,16 @@ def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
     said = {whose for values, _, whose in several if whose and not (draft.paired and len(values) == len(draft.paired))}
     if len(said) > 1:
         talk.red(several[-1][1], "The numbers are told in two orders.")
-    rounds = draft.rounds_of.names if draft.rounds_of else ()
-    if rounds not in ((), ("men", "women")) and any(not whose for _, _, whose in several):
+    if draft.rounds_of and any(not whose and _in_another_order(values, draft.rounds_of.names) for values, _, whose in several):
         talk.red(several[-1][1], "Whose these numbers are is not said.")
     if said:
         return tuple(name[:1].upper() + name[1:] for name in next(iter(said)))
     return WHOSE.get(_asked_whose(draft, talk, several))
+
+
+def _in_another_order(values: tuple[str, ...], names: tuple[str, ...]) -> bool:
+    """`Women: 4 rounds, men: 5 rounds`, and below it `43/30 kg`: men's numbers stand first, and are the greater ones."""
+    return bool(names) and (names != ("men", "women") or Fraction(values[0]) < Fraction(values[-1]))
 
 
 def _asked_whose(draft: Draft, talk: Talk, several: Sequence[tuple[tuple[str, ...], Span, tuple[str, ...]]]) -> str:

@@ -31,7 +31,7 @@ def lasts_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -
 
 def rest_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
     """`Rest whatever is left of your 3 minutes`, where so much is to be done in each of several windows in a row."""
-    left_of = any(word in rows["left_of"] for word in words)
+    left_of = any(word in rows["left_of"] for word in words) or any(tok.kind == "LEFTOF" for tok in toks)
     told = left_of or words.count("rest") > 1 or any(word in rows["left_over"] for word in words)
     if any(word == "remaining" and after in rows["windows"] for word, after in pairwise(words)):
         return False  # `rest every remaining minute`: all those that are left?
