@@ -188,7 +188,7 @@ def by_openers(hall: Hall, roster: Roster, event: Event, heat: Heat) -> tuple[Wa
 
 def opener_before(hall: Hall, lane: Assignment, run: int, window: int, member: int = 1, alone: bool = True) -> Load | None:
     """What a member on a lane began with, or meant to, in the newest run before this one in which anything was declared; or
-    None. Twin of openerBefore in static/js/screens/floor/lane/lifting/openers.js."""
+    None. Twin of openerBefore in static/js/screens/floor/lane/lifting/planned.js."""
     earlier = (opener_in(hall, lane, number, window, member, alone) for number in range(run - 1, 0, -1))
     return next((said for said in earlier if said is not None), None)
 

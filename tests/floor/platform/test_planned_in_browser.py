@@ -6,7 +6,7 @@ from playwright.sync_api import Page
 from tests.builders.cast import Sheet, a_format, a_lift_task, plain_load, take
 
 PLANNED = """async ([format, marks, states, loads]) => {
-  const { plannedOn } = await import('/static/js/screens/floor/lane/lifting/openers.js')
+  const { plannedOn } = await import('/static/js/screens/floor/lane/lifting/planned.js')
   const outbox = { marks: () => marks, stateOf: (id) => states[id] ?? 'safe' }
   const assignment = { id: 'asg_1', openers: [{ task: 'work', member: 1, loads }] }
   const heat = { event: 'evt', run: { number: 1, state: 'stopped' }, assignment }

@@ -26,7 +26,8 @@ import { liftsAhead, standOf } from "./turn.js";
 import { keepView, keptView } from "./view.js";
 import { nowText, stateWords } from "./words.js";
 import { say } from "../../../words/say.js";
-import { declaresAt, openerBefore, openersUntil, plannedOn } from "../lane/lifting/openers.js";
+import { declaresAt, openersUntil } from "../lane/lifting/openers.js";
+import { openerBefore, plannedOn } from "../lane/lifting/planned.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -239,8 +240,7 @@ export class Caller {
 
   /** Whose next lift the screen is about, for the standings. */
   #turn() {
-    const win = /** @type {number} */ (this.#win);
-    return { assignment: /** @type {any} */ (this.lane.heat).assignment.id, win, member: this.lane.format.members > 1 ? this.#lifter : null };
+    return { assignment: /** @type {any} */ (this.lane.heat).assignment.id, win: /** @type {number} */ (this.#win), member: this.lane.format.members > 1 ? this.#lifter : null };
   }
 
   /** What a lifter means to lift in a window, in order; of a load that grows, what is asked for. */

@@ -55,12 +55,6 @@ export function sheetClock(heat) {
   return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0, given: goOf(heat) !== null, counting: heat.assignment.counting, admitted: heat.assignment.admitted, ruled: heat.assignment.ruled };
 }
 
-/** The same of an earlier run's sheet: the holds of that run are known while the desk tells of no newer one. @param {Heat} heat @param {number} run @returns {import("../../../rules/sheet_clock.js").SheetClock} */
-export function earlierClock(heat, run) {
-  const holds = heat.run?.number === run ? heat.run.holds : null;
-  return { ...sheetClock(heat), holds: holds ?? [], shift_ms: heat.assignment.shifts?.[run] ?? 0, given: true };
-}
-
 /** @typedef {(heat: Heat) => {ms: number} | null} Clock a heat's clock */
 /** @typedef {(heat: Heat) => number} Length how long a heat takes, in ms */
 

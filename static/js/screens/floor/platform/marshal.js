@@ -14,7 +14,8 @@ import { notTakenBack } from "../../../rules/platform/taken_back.js";
 import { say } from "../../../words/say.js";
 import { languageRow } from "../call/languages.js";
 import { loadWords } from "./state.js";
-import { declaresAt, openerBefore, openersUntil, plannedOn } from "../lane/lifting/openers.js";
+import { declaresAt, openersUntil } from "../lane/lifting/openers.js";
+import { openerBefore, plannedOn } from "../lane/lifting/planned.js";
 
 /** @typedef {import("./state.js").Platform} Platform */
 /** @typedef {import("./state.js").OnLane} OnLane */

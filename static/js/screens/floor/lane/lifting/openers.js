@@ -1,11 +1,7 @@
 // @ts-check
-/** Openers: until when one may be changed before its heat begins (the desk says when that will probably be, for marks from before the GO have no time), and what is known of one that is not declared. */
-import { planOf } from "../../../../parts/plans.js";
+/** Until when an opener may be changed before its heat begins: the desk says when that will probably be, for marks from before the GO have no time. */
 import { earlier } from "../../../../parts/timing.js";
 import { readAt, said } from "../../../../rules/lifting/bars.js";
-import { openerSaid, refusedIn } from "../../../../rules/lifting/opener_said.js";
-import { fold } from "../../../../rules/tally.js";
-import { earlierClock, runNumber, sheetKey } from "../heats.js";
 import { clockSaid } from "../hand_clock.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
@@ -41,34 +37,4 @@ export function declaresAt(lane, win) {
   if (!now) return readAt(openersUntil(lane, win)?.over ? Infinity : 0);
   const { device, epoch } = lane.tablet.outbox;
   return said({ at: Math.round(now.ms), err: Math.ceil(now.bound), device, epoch, body: clockSaid(now, "declare") });
-}
-
-/** @typedef {{win: number, member: number, alone: boolean}} Whose alone: nobody else lifts in the window */
-
-/**
- * What a lifter of a heat began with, or meant to, in the newest of its earlier runs in which anything was declared; or null. The sheets
- * of a run begin empty, and nothing is declared by itself. Twin of opener_before in app/hall/heats.py.
- * @param {Lane} lane @param {import("../heats.js").Heat} heat as it stands on the lifter's lane @param {Whose} whose
- */
-export function openerBefore({ tablet: { outbox }, packet }, heat, { win, member, alone }) {
-  const { format } = packet.events[heat.event];
-  for (let run = runNumber(heat) - 1; run > 0; run--) {
-    const marks = outbox.marks(sheetKey(heat, "lane", run)).filter(({ id }) => outbox.stateOf(id) !== "refused");
-    const refused = refusedIn(marks.length ? fold(format, marks, earlierClock(heat, run)).flags : []);
-    const said = openerSaid(marks, win, member, alone, refused);
-    if (said) return said;
-  }
-  return null;
-}
-
-/**
- * What a lifter of a heat means to lift in a window, in order.
- * @param {Lane} lane @param {import("../heats.js").Heat} heat as it stands on the lifter's lane
- * @param {readonly import("../state.js").Mark[]} marks of its sheet that stand, in order @param {Whose} whose
- */
-export function plannedOn(lane, heat, marks, whose) {
-  const { format } = lane.packet.events[heat.event];
-  const openers = /** @type {any} */ (heat.assignment).openers ?? [];
-  const task = /** @type {string} */ (format.windows[whose.win].task);
-  return planOf([...marks], openers, { ...whose, task, down: format.tasks[task].may_go_down }, openerBefore(lane, heat, whose));
 }
