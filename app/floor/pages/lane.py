@@ -1,7 +1,9 @@
 """The lane's and the lifter's pages: their shells, the packet that fills them, and the one socket of a tablet."""
 
+import asyncio
 import re
 from dataclasses import replace
+from threading import Lock
 from typing import Annotated
 
 from fastapi import Query, Request, WebSocket
@@ -13,6 +15,7 @@ from app.floor.lane_packet import lane_packet
 from app.floor.packet_words import in_words_of
 from app.floor.pages.line import Line, bye, not_now
 from app.rules.records.roster import MOST_LANES
+from app.rules.workout.movements import library
 from app.store.writer import StoreTrouble
 from app.web import roles
 from app.web.doors import content_policy
@@ -26,6 +29,15 @@ from app.web.who import EVERYBODY, NOT_PAIRED, Lane, OnTheLine, Who, is_secure
 from app.wording import catalogue
 
 routes = Rows(at_once=True)
+
+_reading = Lock()
+
+
+def _read_library() -> None:
+    """The first who asks waits for the movement library to be read, the others for them; no judge does."""
+    with _reading:
+        library()
+
 
 WHICH_LANE = f"The desk sees one lane at a time: end the address with ?lane=3 for lane 3. Lanes are 1 to {MOST_LANES}."
 
@@ -75,6 +87,7 @@ async def packet(request: Request, who: Lane) -> JSONResponse:
     """All that the tablet of this lane needs offline. The desk may ask for any lane with ?lane=."""
     placed = _placed(who, request.query_params.get("lane"))
     words = catalogue(await language_of(request))
+    await asyncio.to_thread(_read_library)
     told = in_words_of(words, lane_packet(hall_of(request), who, placed.lane))
     return JSONResponse(told, headers={"cache-control": "no-store"})
 
