@@ -34,7 +34,7 @@ _reading = Lock()
 
 
 def _read_library() -> None:
-    """The first who asks waits for the movement library to be read, the others for them; no judge does."""
+    """The first who asks waits for the movement library to be read, the others for them; marks are answered meanwhile."""
     with _reading:
         library()
 

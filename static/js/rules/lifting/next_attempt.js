@@ -8,10 +8,10 @@ import { MOST_LOAD_KG, compareLoads, decimalText, inKg, inUnit, load as loadOf, 
 
 /** @typedef {import("../units.js").Load} Load */
 /** @typedef {import("./bars.js").Said} Said */
-/** @typedef {"opener-late" | "changes-over" | "change-late" | "change-lower"} Refusal */
+/** @typedef {(typeof REFUSALS)[number]} Refusal */
 
-/** Why a declaration may not stand, each the key of a flag and of a sentence. @type {string[]} */
-export const REFUSALS = ["opener-late", "changes-over", "change-late", "change-lower"];
+/** Why a declaration may not stand, each the key of a flag and of a sentence. */
+export const REFUSALS = /** @type {const} */ (["opener-late", "changes-over", "change-late", "change-lower"]);
 /** What a time is held against a declaration for: that it was over, or that it may have been. */
 const OVER = ["past"];
 const PERHAPS = ["past", "doubt"];

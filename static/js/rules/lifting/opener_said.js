@@ -7,7 +7,7 @@ import { REFUSALS } from "./next_attempt.js";
 /** @typedef {import("../units.js").Load} Load */
 
 /** The declarations that the event's rules did not let stand. @param {{mark: string, why: string}[]} flags of their sheet @returns {Set<string>} */
-export const refusedIn = (flags) => new Set(flags.filter(({ why }) => REFUSALS.includes(why)).map(({ mark }) => mark));
+export const refusedIn = (flags) => new Set(flags.filter(({ why }) => REFUSALS.some((one) => one === why)).map(({ mark }) => mark));
 
 /**
  * The load of a member's first try in a window, else what stands declared for it; null where nobody declared.
