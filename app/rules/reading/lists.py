@@ -51,7 +51,7 @@ def _as_many_sets_as_rounds(things: Things, group: Group) -> None:
         return
     if group.times:
         things.talk.red(group.rounds_span, "Whether this is a set each time, or all of them so often, is not clear.")
-    elif group.rounds != len(group.scheme):
+    elif group.rounds not in (1, len(group.scheme)):
         things.talk.red(group.rounds_span, f"The rounds are {group.rounds}, and the scheme has {len(group.scheme)} sets.")
 
 

@@ -34,6 +34,7 @@ LONE = {"PROSE", "ROUNDS", "TIMES", "SETS", "DUR", "BETWEEN", "ROUND", "SET", "I
 
 
 ONLY_A_LADDER = {"LADDER", "PROSE", "AND", "THEN", "COLON", "STOP", "COMMA"}
+REST_OF_SO_LONG = 3  # words of the grammar: `rest`, `the remainder of`, `the 2 minutes`
 
 
 class SaysSentences(TellsTitles):
@@ -47,7 +48,7 @@ class SaysSentences(TellsTitles):
         if {"LADDER", "PROSE"} <= {tok.kind for tok in toks} <= ONLY_A_LADDER:
             self._keep(toks)  # `And now the ladder.`: which it is says what follows
             return
-        toks = self._without_what_rest_is_for(toks)
+        toks = self._without_a_rest_for_what_is_left(self._without_what_rest_is_for(toks))
         if self._bears(toks):
             self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
             return
@@ -91,6 +92,18 @@ class SaysSentences(TellsTitles):
         if not idle or not told or self.scanner.decides(said) or self.scanner.denies(said):
             return toks
         self._keep(tail)
+        return [*toks[:at], *toks[ends:]]
+
+    def _without_a_rest_for_what_is_left(self, toks: list[Tok]) -> list[Tok]:
+        """`10 burpees, then rest the remainder of the 2 minutes`: as a sentence of its own, which may say what windows say."""
+        kinds = [tok.kind for tok in toks]
+        ends = len(kinds) - (kinds[-1:] == ["STOP"])
+        at = next((place for place in range(ends - 1, -1, -1) if kinds[place] == "COMMA"), 0)
+        tail = [tok for tok in toks[at + 1 : ends] if tok.kind not in ("AND", "THEN")]
+        left = [tok.kind for tok in tail[:2]] == ["REST", "LEFTOF"] and len(tail) <= REST_OF_SO_LONG
+        if not at or not left or tail[-1].key:
+            return toks
+        self.talk.doubted.append(Span(toks[at + 1].start, toks[ends - 1].end))
         return [*toks[:at], *toks[ends:]]
 
     def _parsed(self, toks: list[Tok]) -> tuple[list[Statement] | None, list[Tok]]:

@@ -62,6 +62,12 @@ def _read(text: str) -> Format:
         ("E2MOM x 4\n10 burpees\nRest whatever is left of your 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
         ("E2MOM x 4\n10 burpees\nRest for what remains. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
         ("E2MOM x 4\n10 burpees\nRest the rest of the 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
+        ("Every 4 min x 5: 9 burpees, then rest the remainder of the 4 min. Total reps", "E4MOM x 5: 9 burpees. Total reps"),
+        (
+            "AMRAP 9\n500 m row\nthen max burpees for the rest of the 9 minutes",
+            "AMRAP 9\n500 m row\nmax burpees in the remaining time",
+        ),
+        ("For time, cap 12\n1 round of 21-15-9\nburpees\npull-ups", "For time, cap 12\n21-15-9\nburpees\npull-ups"),
         (
             "Teams of 2\nMinute 0 to 4, athlete A: AMRAP of 8 burpees and 8 sit-ups\n"
             "Minute 4 to 8, athlete B: the same AMRAP from the start\nTotal reps",
@@ -196,6 +202,8 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "EMOM 10\n5 burpees\nRest as needed\nTotal reps",
         "E2MOM x 4: 9 burpees. Rest for what remains of the 2 minutes. Then 5 min max sit-ups. Total reps",
         "E2MOM x 4: 9 burpees. Take the rest of the 2 minutes easy. Then 5 min max sit-ups. Total reps",
+        "Every 4 min x 5: 9 burpees, rest the remainder of the 3 min. Total reps",
+        "AMRAP 9\n500 m row\nthen max burpees for the rest of the 8 minutes",
         "2-4-6-8 etc.\ncleans 40 kg\npull-ups\nFor time, cap 9 (2 cleans, 4 pull-ups, 6 cleans, 8 pull-ups and so on)",
         "AMRAP 9: 5 deadlifts @ 60% + 20 kg, 10 burpees",
         "AMRAP 9: 20 dumbbell lunges 2x10, 6 swings 24 kg",  # ten on each side
@@ -218,6 +226,13 @@ def test_what_is_not_plain_is_asked_or_stands_in_red(text: str) -> None:
 def test_what_a_plain_way_takes_for_granted_is_told(text: str, told: str) -> None:
     read = understand(text)
     assert read.whole and any(told in one.words for one in read.assumed)
+
+
+@pytest.mark.parametrize("left", ["for the rest of the minute", "in the remainder of the time", "for the rest of the 60 seconds"])
+def test_as_many_as_the_rest_of_a_window_leaves_time_for(left: str) -> None:
+    read = understand(f"EMOM 8: 5 burpees, max double unders {left}. Total reps")
+    (asked,) = read.questions
+    assert not read.not_understood and "then each repetition 1" in asked.words
 
 
 def test_what_is_left_is_no_slip_of_another_word() -> None:

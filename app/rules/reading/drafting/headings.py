@@ -182,10 +182,15 @@ class SaysHeadings(Turns):
         return self.each_set
 
     def _say_remain(self, statement: Statement) -> bool:
-        """`then in the remaining time max burpees`, and `max burpees in the remaining time`."""
+        """`then in the remaining time max burpees`, and `max burpees for the rest of the 3 minutes`, where it lasts so long."""
         self._with_the_list_before()
-        works = self.here.group.works
+        works, told = self.here.group.works, statement.tok("DUR", "MIN")
         behind = len(works) > 1 and works[-1] is self.last and bool(works[-1].most)
+        follows = next((one.rule for one in self.told if one.rule != "sep" and one.start > statement.start), "")
+        if statement.tok("LEFTOF") and not behind and follows != "max":
+            return False  # `take the rest of the 2 minutes easy`
+        if told is not None and (60 if told.kind == "MIN" else length_of(told)) != self.here.seconds:
+            return False
         last = [works.pop()] if behind else []
         made = self._role("rest-of-time")
         self.here.group.works += last
