@@ -134,10 +134,16 @@ export class Marshal {
     const used = attemptsUsed(lifts) + (open ? 1 : 0); // the one at the bar is one of them, decided or not
     const left = attemptsLeft(this.#task ?? {}, lifts) ?? 1;
     const state = lane.heat.assignment.out ? say("lifts no more") : at ? say("at the bar") : words ? "" : left > 0 ? say("no load yet") : say("done");
-    const row = button("", () => platform.pick(lot), { class: "press quiet marshal-row", role: "row", "data-lot": String(lot), "aria-pressed": String(platform.heat?.assignment.lane === lot) });
+    const row = button("", () => this.#choose(lot), { class: "press quiet marshal-row", role: "row", "data-lot": String(lot), "aria-pressed": String(platform.heat?.assignment.lane === lot) });
     fill(row, el("b", {}, lane.heat.assignment.entry.name), el("span", {}, words), el("span", { class: "soft" }, [state, say("attempt.number", { n: at ? used : Math.min(used + 1, this.#task?.attempts ?? used + 1) })].filter(Boolean).join(" · ")));
     setData(row, "at", at);
     return el("li", {}, row);
+  }
+
+  /** Whose next load it is, in sight: where the screen is narrow it stands below the whole order. @param {number} lot */
+  #choose(lot) {
+    this.platform.pick(lot);
+    this.chosen.scrollIntoView({ block: "nearest" });
   }
 
   /** @param {number} win */
