@@ -39,7 +39,7 @@ def why_not_then(ends_ms: int, opens_ms: int, now_ms: int) -> str:
     """Why a round can't end then, in a sentence; empty where it can."""
     if ends_ms <= now_ms:
         return "The deadline is past. Give a later one."
-    return "A round opens before its deadline." if ends_ms <= opens_ms else ""
+    return "The deadline must be after the opening." if ends_ms <= opens_ms else ""
 
 
 def both_times(ms: int, zone: str) -> str:

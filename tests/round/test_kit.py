@@ -192,7 +192,7 @@ def test_a_slip_is_read_as_people_type_it() -> None:
     [
         (["--deadline", "2099-03-01T20:00"], "Say the deadline with its zone"),
         (["--deadline", "2001-03-01T20:00Z"], "The deadline is past. Give a later one."),
-        (["--deadline", DEADLINE, "--opens", "2099-03-01T20:00+01:00"], "A round opens before its deadline."),
+        (["--deadline", DEADLINE, "--opens", "2099-03-01T20:00+01:00"], "The deadline must be after the opening."),
         (["--deadline", DEADLINE, "--places", "Nobody=3"], "Say places as NAME=NUMBER"),
         (["--deadline", DEADLINE, "--places", "3"], "Say places as NAME=NUMBER"),
         (["--deadline", DEADLINE, "--places", f"Open pairs={'9' * 5000}"], "Say places as NAME=NUMBER"),

@@ -113,7 +113,7 @@ def test_what_a_round_can_not_be_begun_with_is_said_and_nothing_begins(house: Ho
         ({"name": ""}, "The round's name is missing."),
         ({"deadline": ""}, "The deadline is a day and a time"),
         ({"deadline": clock_time(house, -1)}, "The deadline is past. Give a later one."),
-        ({"opens": clock_time(house, 101)}, "A round opens before its deadline."),
+        ({"opens": clock_time(house, 101)}, "The deadline must be after the opening."),
         ({"zone": "Mars"}, "The deadline is a day and a time"),
         ({"gyms": ""}, "Give at least one gym"),
         ({"gyms": "1,Slate Barn\n1,Mill Row"}, "and each another number"),
