@@ -9,7 +9,7 @@ from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.rules.records.roster import Roster
 from app.rules.values.units import BadMeasure, Load, decimal_text, parse_load
-from app.rules.values.words import say
+from app.rules.values.words import ranges, say
 from app.rules.workout.plates import (
     Kit,
     PlateSet,
@@ -111,8 +111,8 @@ def _contents(plates: PlateSet) -> str:
 
 
 def _lanes(roster: Roster, key: str) -> str:
-    lanes = [str(one.lane) for one in roster.lane_plates if one.plates == key]
-    return say("plates.lanes", n=len(lanes), named=", ".join(lanes))
+    lanes = sorted(one.lane for one in roster.lane_plates if one.plates == key)
+    return say("plates.lanes", n=len(lanes), named=ranges(lanes))
 
 
 def tried(hall: Hall, key: str, typed: str) -> Tried | None:
