@@ -106,7 +106,7 @@ def variant_text(event: Event, table: Table, row: Row) -> str:
 
 def table_title(event: Event, table: Table) -> str:
     """What a standing is of, beside its division: `Swings`, `Heavy: Deadlift`, `Swings, Light bell`."""
-    title = f"{event.name}: {table.rule.name}" if len(event.format.scores) > 1 else event.name
+    title = f"{event.name}: {known(table.rule.name)}" if len(event.format.scores) > 1 else event.name
     variant = usual_variant(event, table)
     return f"{title}, {variant.name}" if variant else title
 

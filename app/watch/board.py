@@ -127,7 +127,7 @@ def _tab(event: Event, table: Table, named: bool) -> str:
     if named:
         parts.append(event.name)
     if len(event.format.scores) > 1:
-        parts.append(table.rule.name)
+        parts.append(known(table.rule.name))
     if table.variant is not None:
         parts.append(table.variant.name)
     return " · ".join(parts)

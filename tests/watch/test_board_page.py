@@ -20,6 +20,7 @@ from app.web import streams
 from app.web.spoken import COOKIE
 from tests.builders.cast import a_competition, a_format, reps
 from tests.builders.halls import House, a_house, a_mark, sent
+from tests.builders.platforms import a_meet, a_platform_file
 
 
 def feed(house: House) -> Feed:
@@ -243,6 +244,14 @@ def test_teams_stand_on_the_board_where_a_single_score_makes_no_overall_standing
         german = opened.browser().get("/board", headers={"accept": "text/html", "cookie": f"{COOKIE}=de"}).text
     assert "All divisions · Teams" in shown and "Oak" in shown and "Open · Overall" not in shown
     assert "Mannschaften" in german and "Vorläufig wie die Gesamtwertung" in german
+
+
+def test_tabs_and_titles_of_several_scores_name_them_in_the_language_of_the_page(tmp_path: Any) -> None:
+    file = a_platform_file(a_meet("rising_bar", movements="Power snatch"))
+    with a_house(tmp_path, file=file) as opened:
+        asked = (opened.browser().get("/board", headers={"cookie": f"{COOKIE}={one}"}).text for one in ("en", "de"))
+        named = [re.findall(r">(?:Open ·|The meet:) ([\w ]+)<", page) for page in asked]
+    assert named == [["Total", "Power snatch"] * 2, ["Gesamt", "Standreißen"] * 2]
 
 
 def test_who_did_not_start_is_not_said_to_be_on_the_floor(live: House) -> None:
