@@ -34,7 +34,7 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     several = stretch if any(len(works) == 1 for works in stations) or not can_climb(stations) else replace(stretch, adds=0)
     made: list[str | None] = [_station(clock, several, works, seconds) for works in stations]
     whose = _whose(clock, stretch, len(stations))
-    _out_of_one_thing(clock, stretch, stations, made)
+    _out_of_one_thing(clock, stretch, made)
     climbs = bool(stretch.adds) and several is not stretch
     for number in range(count):
         place = number % len(stations)
@@ -69,10 +69,10 @@ def places_of(group: Group, number: int) -> tuple[int, ...]:
     return (1,) if group.label == "odd" else (2,) if group.label == "even" else group.label or (number,)
 
 
-def _out_of_one_thing(clock: Clock, stretch: Stretch, stations: list[list[Work]], made: list[str | None]) -> None:
-    """Who misses is out of the later windows of that one thing; of several, or of a list, out of the event, where it is all of
-    the event."""
-    if not stretch.puts_out or (len(set(made)) == 1 and all(len(works) == 1 for works in stations)):
+def _out_of_one_thing(clock: Clock, stretch: Stretch, made: list[str | None]) -> None:
+    """Who misses is out of the later windows of that one thing; of several, or of a list (which `10 cal row` is as well), out of
+    the event, where it is all of the event."""
+    if not stretch.puts_out or (len(set(made)) == 1 and not isinstance(clock.tasks.get(made[0] or ""), ListTask)):
         return
     for key in made:
         task = clock.tasks.get(key or "")
