@@ -72,6 +72,8 @@ def _rounds_in_turn(things: Things, groups: list[Group], made: Listed) -> Listed
 
 def _endless(things: Things, stretch: Stretch, groups: list[Group], seconds: int) -> Listed | None:
     """Round after round; a ladder, and a list with something before the rounds, are written out as far as anybody could come."""
+    for group in (one for one in groups if one.role == "cash-out"):
+        things.talk.red(group.works[0].span, "What is done once after all rounds has no place where they go on until the bell.")
     step = ladder_step(things, stretch, groups)
     if step:
         return _listed(_ladder(things, groups[0], step, seconds), 1)

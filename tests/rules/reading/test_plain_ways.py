@@ -67,6 +67,14 @@ def _read(text: str) -> Format:
             "AMRAP 9\n500 m row\nthen max burpees for the rest of the 9 minutes",
             "AMRAP 9\n500 m row\nmax burpees in the remaining time",
         ),
+        (
+            "AMRAP 9\n50 burpees (buy-in)\n9 cleans 40 kg\n9 pull-ups",
+            "AMRAP 9\nBuy-in: 50 burpees\nThen:\n9 cleans 40 kg\n9 pull-ups",
+        ),
+        (
+            "For time, cap 9\n3 rounds\n9 burpees\n9 pull-ups\n400 m run cash-out",
+            "For time, cap 9\n3 rounds\n9 burpees\n9 pull-ups\nCash-out: 400 m run",
+        ),
         ("For time, cap 12\n1 round of 21-15-9\nburpees\npull-ups", "For time, cap 12\n21-15-9\nburpees\npull-ups"),
         (
             "Teams of 2\nMinute 0 to 4, athlete A: AMRAP of 8 burpees and 8 sit-ups\n"
@@ -204,6 +212,9 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "E2MOM x 4: 9 burpees. Take the rest of the 2 minutes easy. Then 5 min max sit-ups. Total reps",
         "Every 4 min x 5: 9 burpees, rest the remainder of the 3 min. Total reps",
         "AMRAP 9\n500 m row\nthen max burpees for the rest of the 8 minutes",
+        "AMRAP 9\n9 burpees\n9 pull-ups\n400 m run cash-out",
+        "For time, cap 9\n3 rounds\n50 burpees buy-in\n9 pull-ups",
+        "AMRAP 9\n9 pull-ups\n50 burpees buy-in",
         "2-4-6-8 etc.\ncleans 40 kg\npull-ups\nFor time, cap 9 (2 cleans, 4 pull-ups, 6 cleans, 8 pull-ups and so on)",
         "AMRAP 9: 5 deadlifts @ 60% + 20 kg, 10 burpees",
         "AMRAP 9: 20 dumbbell lunges 2x10, 6 swings 24 kg",  # ten on each side
@@ -233,6 +244,12 @@ def test_as_many_as_the_rest_of_a_window_leaves_time_for(left: str) -> None:
     read = understand(f"EMOM 8: 5 burpees, max double unders {left}. Total reps")
     (asked,) = read.questions
     assert not read.not_understood and "then each repetition 1" in asked.words
+
+
+@pytest.mark.parametrize("work", ["9 cal row", "100 m row", "9 burpees, 9 sit-ups"])
+def test_who_misses_is_out_whatever_is_done(work: str) -> None:
+    read = understand(f"EMOM 8: {work}. Who misses a minute is out.")
+    assert read.whole and read.format is not None and read.format.miss_puts_out
 
 
 def test_what_is_left_is_no_slip_of_another_word() -> None:

@@ -15,6 +15,7 @@ from app.rules.values.clock_times import minutes_text
 
 ALL_TOLD = re.compile(r" (?:in all|in total|altogether|all together|all told)[ \t]*(?:[.!\n)]|$)")
 OF_EACH, PARTED = re.compile(r" of \S"), re.compile(r"[ \t]*[,;:(\n]")  # `3 rounds of 4 minutes`; `3 rounds, 12 minutes`
+APART, HEADS = re.compile(r"[\n,;:.–—/+&]| - | and "), re.compile(r"[ \t]*:")  # `10 burpees, buy-out: 50 sit-ups`
 MOST_COUNTDOWN = 100
 MOST_TIMES = 20  # that all of it is done
 
@@ -211,10 +212,32 @@ class SaysHeadings(Turns):
             self.draft.stretches.pop()
 
     def _say_buy_in(self, statement: Statement) -> bool:
-        return self._role("buy-in")
+        """`Buy-in: 50 burpees`; and `50 burpees (buy-in)`, where nothing else stands before it."""
+        group = self.here.group
+        if not self._told_behind(statement):
+            return self._role("buy-in")
+        if len(group.works) > 1 or group.rounds > 1 or group.scheme or group.role:
+            return False
+        group.role = "buy-in"
+        self.here.groups.append(Group())
+        return True
 
     def _say_cash_out(self, statement: Statement) -> bool:
-        return self._role("cash-out")
+        """`Cash-out: 50 burpees`; and `50 burpees (cash-out)`, behind what is done before."""
+        group = self.here.group
+        if self.ahead == "work" or HEADS.match(self.talk.text, statement.end) or not self._told_behind(statement):
+            return self._role("cash-out")
+        if len(group.works) == 1 or group.role:
+            return False
+        last = group.works.pop()
+        self._role("cash-out")
+        self.here.group.works.append(last)
+        return True
+
+    def _told_behind(self, statement: Statement) -> bool:
+        """Whether what a thing is for stands beside it, behind it."""
+        works = self.here.group.works
+        return bool(works) and works[-1] is self.last and not APART.search(self._since_last(statement))
 
     def _role(self, role: str) -> bool:
         group = self.here.group
