@@ -67,9 +67,12 @@ def _read(text: str) -> Format:
             "AMRAP 9\n500 m row\nthen max burpees for the rest of the 9 minutes",
             "AMRAP 9\n500 m row\nmax burpees in the remaining time",
         ),
-        (
-            "AMRAP 9\n50 burpees (buy-in)\n9 cleans 40 kg\n9 pull-ups",
-            "AMRAP 9\nBuy-in: 50 burpees\nThen:\n9 cleans 40 kg\n9 pull-ups",
+        *(
+            (
+                f"AMRAP 9\n50 burpees{said}\n9 cleans 40 kg\n9 pull-ups",
+                "AMRAP 9\nBuy-in: 50 burpees\nThen:\n9 cleans 40 kg\n9 pull-ups",
+            )
+            for said in (" (buy-in)", " buy-in, then:", ": buy-in", " - buy in")
         ),
         (
             "For time, cap 9\n3 rounds\n9 burpees\n9 pull-ups\n400 m run cash-out",

@@ -16,6 +16,7 @@ from app.rules.values.clock_times import minutes_text
 ALL_TOLD = re.compile(r" (?:in all|in total|altogether|all together|all told)[ \t]*(?:[.!\n)]|$)")
 OF_EACH, PARTED = re.compile(r" of \S"), re.compile(r"[ \t]*[,;:(\n]")  # `3 rounds of 4 minutes`; `3 rounds, 12 minutes`
 APART, HEADS = re.compile(r"[\n,;:.–—/+&]| - | and "), re.compile(r"[ \t]*:")  # `10 burpees, buy-out: 50 sit-ups`
+NEXT_LINE, ENDS_LINE = re.compile(r"\n"), re.compile(r"[ \t).!]*(?:\n|$)")  # `50 burpees: buy-in`, and below it the rounds
 MOST_COUNTDOWN = 100
 MOST_TIMES = 20  # that all of it is done
 
@@ -212,9 +213,10 @@ class SaysHeadings(Turns):
             self.draft.stretches.pop()
 
     def _say_buy_in(self, statement: Statement) -> bool:
-        """`Buy-in: 50 burpees`; and `50 burpees (buy-in)`, where nothing else stands before it."""
+        """`Buy-in: 50 burpees`; and `50 burpees (buy-in)`, `50 burpees: buy-in`, where nothing else stands before it."""
         group = self.here.group
-        if not self._told_behind(statement):
+        ends = ENDS_LINE.match(self.talk.text, statement.end) is not None
+        if not self._told_behind(statement, NEXT_LINE if ends else APART):
             return self._role("buy-in")
         if len(group.works) > 1 or group.rounds > 1 or group.scheme or group.role:
             return False
@@ -225,7 +227,7 @@ class SaysHeadings(Turns):
     def _say_cash_out(self, statement: Statement) -> bool:
         """`Cash-out: 50 burpees`; and `50 burpees (cash-out)`, behind what is done before."""
         group = self.here.group
-        if self.ahead == "work" or HEADS.match(self.talk.text, statement.end) or not self._told_behind(statement):
+        if self.ahead == "work" or HEADS.match(self.talk.text, statement.end) or not self._told_behind(statement, APART):
             return self._role("cash-out")
         if len(group.works) == 1 or group.role:
             return False
@@ -234,10 +236,10 @@ class SaysHeadings(Turns):
         self.here.group.works.append(last)
         return True
 
-    def _told_behind(self, statement: Statement) -> bool:
-        """Whether what a thing is for stands beside it, behind it."""
+    def _told_behind(self, statement: Statement, apart: re.Pattern[str]) -> bool:
+        """Whether what a thing is for stands behind it, and nothing that sets it apart between them."""
         works = self.here.group.works
-        return bool(works) and works[-1] is self.last and not APART.search(self._since_last(statement))
+        return bool(works) and works[-1] is self.last and not apart.search(self._since_last(statement))
 
     def _role(self, role: str) -> bool:
         group = self.here.group
