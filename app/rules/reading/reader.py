@@ -6,6 +6,7 @@ it stands, stands in red; what changes the score and is not said is a question.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 
 from pydantic import ValidationError
@@ -99,6 +100,10 @@ def _understood(
     first, others = (worked[0].name, worked[1:]) if len(worked) > 1 else ("", worked)
     read = reading.read(lines_for(lines, worked, worked[:1] if first else [], set()), named)
     doubted = set(troubled(reading.told, talk, partial(reading.says_again, format=read.format)))
+    rounds = reading.drafter.draft.rounds_of
+    if rounds is not None and {one.name.casefold() for one in worked} & set(rounds.names):
+        why = "Whose rounds these are is told, and what the same versions do is told below."
+        read = replace(read, not_understood=(*read.not_understood, Remark(why, rounds.span)))
     for one in others:
         talk = Talk(text, answers)
         own = lines_for(lines, worked, [one], set() if first else reading.worked_in(lines))

@@ -166,6 +166,7 @@ def test_rounds_of_each_version_are_told_in_one_line(line: str, names: list[str]
         "For time, cap 12\nWomen: 4 rounds, men: 5 rounds\n10 thrusters 43/30 kg",
         "For time, cap 12\nWomen: 4 rounds, men: 5 rounds\n15/12 cal row",
         "For time, cap 12\nMen: 5 rounds, women: 4 rounds\n12/15 cal row",
+        "For time, cap 12\nRx: 5 rounds, scaled: 3 rounds\nRx: 10 pull-ups\nScaled: 10 ring rows",
     ],
 )
 def test_rounds_of_versions_that_are_not_plain_stay_open(text: str) -> None:

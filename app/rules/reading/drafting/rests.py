@@ -82,10 +82,6 @@ class SaysRests(Turns):
         if here.kind == "" and not here.works and here.seconds is not None and here.group.rounds > 1 and here.start is None:
             here.kind, here.count, here.groups = "windows", here.group.rounds, [Group()]
 
-    def _since_last(self, statement: Statement) -> str:
-        """The text between what was done last and a statement."""
-        return self.talk.text[self.last.span.end : statement.start] if self.last else ""
-
     def _rest_behind(self, here: Stretch, seconds: int | None, span: Span) -> bool:
         """A rest behind a window, before what follows."""
         if not seconds or here.after:

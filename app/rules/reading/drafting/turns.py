@@ -14,6 +14,10 @@ MOST_TURNS = 100
 class Turns(Drafting):
     """Who works after whom."""
 
+    def _since_last(self, statement: Statement) -> str:
+        """The text between what was done last and a statement."""
+        return self.talk.text[self.last.span.end : statement.start] if self.last else ""
+
     def _mirrored(self, statement: Statement, member: int, reverse: bool) -> bool:
         """What the first has done, by the second: in the same order, or in the reverse."""
         if self.here.start is not None and not self.here.works and self.here.kind == "windows":
