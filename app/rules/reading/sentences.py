@@ -101,7 +101,7 @@ class SaysSentences(TellsTitles):
         at = next((place for place in range(ends - 1, -1, -1) if kinds[place] == "COMMA"), 0)
         tail = [tok for tok in toks[at + 1 : ends] if tok.kind not in ("AND", "THEN")]
         left = [tok.kind for tok in tail[:2]] == ["REST", "LEFTOF"] and len(tail) <= REST_OF_SO_LONG
-        if not at or not left or tail[-1].key:
+        if not at or not left:
             return toks
         self.talk.doubted.append(Span(toks[at + 1].start, toks[ends - 1].end))
         return [*toks[:at], *toks[ends:]]

@@ -60,6 +60,10 @@ def _read(text: str) -> Format:
             "EMOM 6: 7 burpees. Total reps",
         ),
         ("E2MOM x 4\n10 burpees\nRest whatever is left of your 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
+        (
+            "EMOM 8 alternating: 9 burpees, rest the rest of the minute, 9 sit-ups. Total reps",
+            "EMOM 8 alternating: 9 burpees, 9 sit-ups. Total reps",
+        ),
         ("E2MOM x 4\n10 burpees\nRest for what remains. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
         ("E2MOM x 4\n10 burpees\nRest the rest of the 2 minutes. Total reps", "E2MOM x 4\n10 burpees\nTotal reps"),
         ("Every 4 min x 5: 9 burpees, then rest the remainder of the 4 min. Total reps", "E4MOM x 5: 9 burpees. Total reps"),
@@ -253,6 +257,10 @@ def test_as_many_as_the_rest_of_a_window_leaves_time_for(left: str) -> None:
 def test_who_misses_is_out_whatever_is_done(work: str) -> None:
     read = understand(f"EMOM 8: {work}. Who misses a minute is out.")
     assert read.whole and read.format is not None and read.format.miss_puts_out
+
+
+def test_what_is_done_behind_a_rest_for_what_is_left_is_not_left_out_with_it() -> None:
+    assert understand("Every 4 min x 5: 9 burpees, rest the remainder then 9 sit-ups. Total reps").not_understood
 
 
 def test_what_is_left_is_no_slip_of_another_word() -> None:
