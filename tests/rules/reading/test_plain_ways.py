@@ -222,6 +222,7 @@ def test_a_tie_is_told_by_what_is_done_there(text: str, point: Point) -> None:
         "AMRAP 9\n9 burpees\n9 pull-ups\n400 m run cash-out",
         "For time, cap 9\n3 rounds\n50 burpees buy-in\n9 pull-ups",
         "AMRAP 9\n9 pull-ups\n50 burpees buy-in",
+        "5 rounds for time, cap 9: 400 m run, 9 burpees to finish",  # each round, or all of it?
         "2-4-6-8 etc.\ncleans 40 kg\npull-ups\nFor time, cap 9 (2 cleans, 4 pull-ups, 6 cleans, 8 pull-ups and so on)",
         "AMRAP 9: 5 deadlifts @ 60% + 20 kg, 10 burpees",
         "AMRAP 9: 20 dumbbell lunges 2x10, 6 swings 24 kg",  # ten on each side

@@ -229,8 +229,9 @@ class SaysHeadings(Turns):
         group = self.here.group
         if self.ahead == "work" or HEADS.match(self.talk.text, statement.end) or not self._told_behind(statement, APART):
             return self._role("cash-out")
-        if len(group.works) == 1 or group.role:
-            return False
+        of_each = group.rounds > 1 and "out" not in self.talk.text[statement.start : statement.end].casefold()
+        if len(group.works) == 1 or group.role or of_each:
+            return False  # `5 rounds: 400 m run, 10 burpees to finish`: each of them, or all?
         last = group.works.pop()
         self._role("cash-out")
         self.here.group.works.append(last)
