@@ -29,6 +29,8 @@ def listed(things: Things, stretch: Stretch, seconds: int, endless: bool) -> Lis
         _as_many_sets_as_rounds(things, group)
     share_loads(things, groups)
     same_loads(things, groups)
+    if not endless:
+        _once_in_turn(things, stretch, groups)
     if endless:
         made = _endless(things, stretch, groups, seconds)
     elif len(groups) == 1 and not groups[0].scheme and not groups[0].role:
@@ -57,6 +59,19 @@ def _as_many_sets_as_rounds(things: Things, group: Group) -> None:
 
 def _listed(items: list[WorkItem], rounds: int | None) -> Listed | None:
     return Listed(tuple(items), rounds) if items else None
+
+
+def _once_in_turn(things: Things, stretch: Stretch, groups: list[Group]) -> None:
+    """`one works, one rests. For time: 100 burpees` is a hundred of each member, or of both together: it is asked. A full round
+    of each says it, and so does a relay."""
+    draft, span = things.draft, things.draft.style_span
+    if draft.style != "TURNS" or (draft.members or 1) == 1 or span is None or stretch.each_does or not groups:
+        return
+    if "round" in things.talk.text[span.start : span.end].casefold() or any((group.rounds or 1) > 1 for group in groups):
+        return
+    answers = [("each", "Each does all of it, one after the other"), ("all", "They share it, one at work at a time")]
+    if things.talk.ask("once", span, "Done once, in turn: by each of them, or shared?", answers) == "all":
+        draft.style = "SPLIT"
 
 
 def _rounds_in_turn(things: Things, groups: list[Group], made: Listed) -> Listed:

@@ -332,3 +332,12 @@ def test_a_slip_in_a_movement_with_many_spellings_is_read_and_told() -> None:
 def test_seconds_are_added_for_what_is_not_completed() -> None:
     said = "Athletes who do not finish receive the cap plus one second for every repetition not completed."
     assert _read(f"{CHIPPER}{said}").scores[0].cap_adds == 1
+
+
+@pytest.mark.parametrize("turns", ["one works, one rests", "you go I go"])
+def test_what_is_done_once_in_turn_is_each_ones_or_shared_as_is_answered(turns: str) -> None:
+    text = f"Teams of 2, {turns}. For time, cap 10: 100 burpees"
+    (question,) = understand(text).questions
+    each, shared = (understand(text, {question.id: answer.value}) for answer in question.answers)
+    assert each.whole and shared.whole
+    assert [len(windows_of(one.format)[0].lines) for one in (each, shared) if one.format] == [2, 1]
