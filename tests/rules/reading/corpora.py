@@ -20,17 +20,33 @@ from app.rules.reading.understood import Understood
 from tests.rules.reading.plainly import same
 
 OWN = Path(__file__).with_name("corpus")
-UNSEEN = OWN / "unseen"  # by people who had not seen the grammar, since used to widen it
-HELD_BACK = OWN / "held_back"  # by others too, kept back at first, and since used to widen it as well
-STRANGERS = OWN / "strangers"  # by a stranger to all of it, tried once, and since used to widen it
-SECOND_STRANGERS = OWN / "second_strangers"  # by another one, tried once, and since used to widen it
-THIRD_STRANGERS = OWN / "third_strangers"  # by a third one, tried once, and since used to widen it
-FOURTH_STRANGERS = OWN / "fourth_strangers"  # by a fourth one, tried once, and since used to widen it
-FIFTH_STRANGERS = OWN / "fifth_strangers"  # by a fifth one, tried once; since used to widen it
-SIXTH_STRANGERS = OWN / "sixth_strangers"  # by a sixth one, tried once, and since used to widen it
-TEN_MANNERS = OWN / "ten_manners"  # by one who knows the grammar, in ten people's manners, before looking how they are read
-TWENTY_MANNERS = OWN / "twenty_manners"  # by one who had not read the grammar yet, in twenty people's manners
-PLAIN_MANNERS = OWN / "plain_manners"  # forty as organisers plainly write, by one who had not read the grammar yet
+UNSEEN = OWN / "unseen"
+HELD_BACK = OWN / "held_back"
+STRANGERS = OWN / "strangers"
+SECOND_STRANGERS = OWN / "second_strangers"
+THIRD_STRANGERS = OWN / "third_strangers"
+FOURTH_STRANGERS = OWN / "fourth_strangers"
+FIFTH_STRANGERS = OWN / "fifth_strangers"
+SIXTH_STRANGERS = OWN / "sixth_strangers"
+SEVENTH_STRANGERS = OWN / "seventh_strangers"
+TEN_MANNERS = OWN / "ten_manners"
+TWENTY_MANNERS = OWN / "twenty_manners"
+PLAIN_MANNERS = OWN / "plain_manners"
+WRITTEN_BY = {
+    OWN: "Written by those who know the grammar",
+    UNSEEN: "Written by people who had not seen the grammar, since used to widen it",
+    HELD_BACK: "Written by others, held back at first, and since used to widen it",
+    STRANGERS: "By a stranger, tried once, and since used to widen it",
+    SECOND_STRANGERS: "By another stranger, tried once, and since used to widen it",
+    THIRD_STRANGERS: "By a third stranger, tried once, and since used to widen it",
+    FOURTH_STRANGERS: "By a fourth stranger, tried once, and since used to widen it",
+    FIFTH_STRANGERS: "By a fifth stranger, tried once, and since used to widen it",
+    SIXTH_STRANGERS: "By a sixth stranger, tried once, and since used to widen it",
+    SEVENTH_STRANGERS: "By three more, in manners, traps and plain ones, tried once, and since used to widen it",
+    TEN_MANNERS: "In ten people's manners, by one who knows the grammar, before looking how they are read",
+    TWENTY_MANNERS: "In twenty people's manners, by one who had not read the grammar yet, since used to widen it",
+    PLAIN_MANNERS: "Forty as organisers plainly write, by one who had not read the grammar yet, since used to widen it",
+}
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[
@@ -127,27 +143,5 @@ if __name__ == "__main__":
     if len(sys.argv) > 1:
         print(table([outcome(one) for one in corpus(Path(sys.argv[1]))]))
     else:
-        print("Written by those who know the grammar:\n\n" + table([outcome(one) for one in corpus(OWN)]))
-        print("\nWritten by people who had not seen the grammar, since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(UNSEEN)]))
-        print(
-            "\nWritten by others, held back at first, and since used to widen it:\n\n"
-            + table([outcome(one) for one in corpus(HELD_BACK)])
-        )
-        print("\nBy a stranger, tried once, and since used to widen it:\n\n" + table([outcome(one) for one in corpus(STRANGERS)]))
-        print("\nBy another stranger, tried once, and since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(SECOND_STRANGERS)]))
-        print("\nBy a third stranger, tried once, and since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(THIRD_STRANGERS)]))
-        print("\nBy a fourth stranger, tried once, and since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(FOURTH_STRANGERS)]))
-        print("\nBy a fifth stranger, tried once, and since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(FIFTH_STRANGERS)]))
-        print("\nBy a sixth stranger, tried once, and since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(SIXTH_STRANGERS)]))
-        print("\nIn ten people's manners, by one who knows the grammar, since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(TEN_MANNERS)]))
-        print("\nIn twenty people's manners, by one who had not read the grammar yet, since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(TWENTY_MANNERS)]))
-        print("\nAs organisers plainly write, by one who had not read the grammar yet, since used to widen it:\n")
-        print(table([outcome(one) for one in corpus(PLAIN_MANNERS)]))
+        for folder, by in WRITTEN_BY.items():
+            print(f"{by}:\n\n{table([outcome(one) for one in corpus(folder)])}\n")
