@@ -133,19 +133,30 @@ def _write(data: Path, name: str, films: Mapping[r.LineKey, str]) -> None:
 
 def _read_on(file: Path) -> _Read:
     """What is kept, of which only what was added since is read. A last row without an end was never kept whole, and is left
-    out. A list of an older version, as it was typed, is read whole each time."""
+    out. A list of an older version, as it was typed, is read whole each time. Raises NoRound where it can't be read."""
     try:
-        with file.open("rb") as opened:
-            head = opened.readline()
-            if not head.startswith(HEAD.encode()):
-                return _Read(films=films_in((head + opened.read()).decode()))
-            read = _READ.get(file)
-            if read is None or read.head != head:
-                read = _READ[file] = _Read(head, len(head))
-            opened.seek(read.bytes)
-            added = opened.read()
+        return _read_added(file)
     except FileNotFoundError:
         return _Read()
+    except (OSError, ValueError, csv.Error) as wrong:
+        _READ.pop(file, None)
+        told = wrong.strerror if isinstance(wrong, OSError) else "it is no list of entries, events and addresses"
+        raise NoRound(
+            f"The list of films ({file}) can't be read: {told}. Let whoever started Lane Ledger read that file and put it right, or "
+            "move it elsewhere and give the films' addresses again."
+        ) from None
+
+
+def _read_added(file: Path) -> _Read:
+    with file.open("rb") as opened:
+        head = opened.readline()
+        if not head.startswith(HEAD.encode()):
+            return _Read(films=films_in((head + opened.read()).decode()))
+        read = _READ.get(file)
+        if read is None or read.head != head:
+            read = _READ[file] = _Read(head, len(head))
+        opened.seek(read.bytes)
+        added = opened.read()
     added = added[: added.rfind(b"\n") + 1]
     for entry, event, address in csv.reader(io.StringIO(added.decode())):
         read.films.pop((int(entry), event), None)
