@@ -141,8 +141,10 @@ def _read_on(file: Path) -> _Read:
     except (OSError, ValueError, csv.Error) as wrong:
         _READ.pop(file, None)
         told = wrong.strerror if isinstance(wrong, OSError) else "it is no list of entries, events and addresses"
+        if isinstance(wrong, NoRound):
+            told = str(wrong).removesuffix(".")
         raise NoRound(
-            f"The list of films ({file}) can't be read: {told}. Let whoever started Lane Ledger read that file and put it right, or "
+            f"The list of films ({ROOM}/{file.name}) can't be read: {told}. Let whoever started Lane Ledger put it right, or "
             "move it elsewhere and give the films' addresses again."
         ) from None
 

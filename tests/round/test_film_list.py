@@ -11,6 +11,7 @@ from app.lan.certificate import write_secret
 from app.round import film_list, room_files
 from app.round.film_list import FILMS, has_film, keep_films, keep_some, kept_films, kept_list
 from app.round.gym.film_notes import NOTES, keep_notes, kept_notes, note_in, print_field
+from app.round.kept_records import NoRound
 from app.rules.round.records import LineKey
 from app.rules.round.state import RoundState
 from app.store.rounds import ROOM
@@ -102,3 +103,24 @@ def test_notes_of_films_that_can_not_be_read_go_aside_before_others_take_their_p
             keep_notes(tmp_path, [note_in(LINES[0], {print_field(LINES[0]): typed}, ())])
             assert kept_notes(tmp_path)[LINES[0]].print == typed
     assert [one.read_bytes() for one in sorted(file.parent.glob("*.unread*"))] == broken
+
+
+@pytest.mark.parametrize(
+    ("kept", "told"),
+    [
+        (None, "Is a directory"),
+        (b"\xff\xfe", "it is no list of entries"),
+        (b"1001,sq\n", "Line 1 of the films"),
+        (film_list.HEAD.encode() + b"\n1001,sq\n", "it is no list of entries"),
+    ],
+)
+def test_a_list_that_can_not_be_read_says_why_and_what_to_do(tmp_path: Path, kept: bytes | None, told: str) -> None:
+    file = a_room(tmp_path)
+    if kept is None:
+        file.mkdir()
+    else:
+        file.write_bytes(kept)
+    with pytest.raises(NoRound, match=f"{told}.*move it elsewhere"):
+        kept_films(tmp_path)
+    with pytest.raises(NoRound, match=told):
+        keep_some(tmp_path, {LINES[0]: "one.mp4"})

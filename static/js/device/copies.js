@@ -71,6 +71,7 @@ export class Copies extends Watched {
       this.#losses.restored(entries.length);
       await this.write(entries);
     }
+    await this.#losses.kept; // a page that is left before would never speak of it again: the next one finds a store, and no loss
     this.mirror.drop(names);
     if (this.mirror.on && this.trouble) this.trouble = HALF_DISK;
     this.changed();
@@ -114,10 +115,11 @@ export class Copies extends Watched {
     return this.#losses.sentence;
   }
 
-  /** The judge has read of the loss. */
-  lossWasRead() {
+  /** The judge has read of the loss. @returns {Promise<unknown>} settled when that is kept */
+  async lossWasRead() {
     this.#losses.wasRead();
     this.changed();
+    return this.#losses.kept;
   }
 
   /** The desk holds marks of this tablet from before, and it knows of none: nothing is left that could say what is missing. */

@@ -27,7 +27,7 @@ const NONE = { wiped: false, all: false, sure: false, restored: 0, missing: 0, d
 export class Losses {
   /** The last number given out, by device and epoch, of what the desk does not hold in full. @type {Record<string, number>} */
   #made;
-  /** Called with what is known, to be kept for the next life of the page; with null when it was read. @type {(loss: Loss | null) => void} */
+  /** Called with what is known, to be kept for the next life of the page; with null when it was read. @type {(loss: Loss | null) => unknown} */
   #keep;
   #remembering = new AfterPaint(() => this.#remember());
   /** What is written down, as it is written. */
@@ -35,8 +35,10 @@ export class Losses {
 
   /** @type {Loss} */
   loss = { ...NONE };
+  /** Settled when what is known is kept. @type {unknown} */
+  kept;
 
-  /** @param {string} [place] the name of the device's store @param {(loss: Loss | null) => void} [keep] */
+  /** @param {string} [place] the name of the device's store @param {(loss: Loss | null) => unknown} [keep] */
   constructor(place = "lane-ledger", keep = () => {}) {
     this.madeKey = `${place}-made`; // in localStorage
     this.#made = recall(this.madeKey);
@@ -102,7 +104,7 @@ export class Losses {
   /** The judge has told the desk. */
   wasRead() {
     this.loss = { ...NONE };
-    this.#keep(null);
+    this.kept = this.#keep(null);
   }
 
   /** What the desk should know, as a key; empty where nothing was lost. */
@@ -141,7 +143,7 @@ export class Losses {
   /** @param {Loss} loss */
   #tell(loss) {
     this.loss = loss;
-    this.#keep(loss);
+    this.kept = this.#keep(loss);
   }
 }
 
