@@ -1,10 +1,12 @@
 """The event as far as it is made: windows on the heat clock, tasks, and the words that each window came from."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from app.rules.reading.drafts import Draft, Stretch
 from app.rules.reading.talk import Span
 from app.rules.reading.things import Things
+from app.rules.values.clock_times import minutes_text
 from app.rules.workout.formats import MOST_SECONDS, MOST_TASKS, MOST_WINDOWS, Window
 from app.rules.workout.tasks import Task, Who
 
@@ -73,6 +75,21 @@ class Clock:
         """A rest, if there is one, and the words that it came from; else those of the stretch."""
         if seconds:
             self.window(stretch, seconds, None, (said,) if said else tuple(stretch.spans))
+
+    def compare_end(self, stretch: Stretch) -> None:
+        """What the text says once more of when a stretch ends: with its last window, or with a rest behind that."""
+        if stretch.ends and stretch.ends[0] not in (self.at, self.at + stretch.off):
+            self.things.talk.red(stretch.ends[1], f"It ends at {minutes_text(self.at)} on the clock.")
+
+    def compare_totals(self, stretches: Sequence[Stretch]) -> None:
+        """How long all of it lasts, as the text says; where it says it once more, a rest behind the last window may be in it."""
+        told, span = self.draft.total, self.draft.total_span
+        if told is not None and told != self.at:
+            self.things.talk.red(span or Span(0, 0), f"All windows together last {minutes_text(self.at)}.")
+        behind = stretches[-1].off + stretches[-1].after if stretches else 0
+        for seconds, said in self.draft.totals:
+            if seconds not in (self.at, self.at + behind):
+                self.things.talk.red(said, f"All windows together last {minutes_text(self.at)}.")
 
 
 def shared_by(clock: Clock, stretch: Stretch) -> Who:

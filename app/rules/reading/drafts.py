@@ -94,6 +94,8 @@ class Stretch:
     off_span: Span | None = None
     after_span: Span | None = None
     start: int | None = None
+    part: int | None = None  # begins the part, or the block, of this number
+    ends: tuple[int, Span] | None = None  # on the clock, as the text says it once more
     start_minute: Span | None = None  # says when it begins, by a minute's number
     rest_only: bool = False
     groups: list[Group] = field(default_factory=lambda: [Group()])
@@ -178,6 +180,7 @@ class Draft:
     cap_span: Span | None = None
     total: int | None = None  # how long all of it lasts, where windows are told from when to when
     total_span: Span | None = None
+    totals: list[tuple[int, Span]] = field(default_factory=list)  # how long all of it lasts, as it is said once more
     scored_apart: bool = False
     scored_in_order: bool = False  # what is taken is told of the first part, then of the second
     takes: list[tuple[str, Span]] = field(default_factory=list)

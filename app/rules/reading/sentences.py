@@ -5,6 +5,7 @@ from dataclasses import replace
 from app.rules.reading.doubts import works
 from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.frames.attempts_said import attempts
+from app.rules.reading.scan.frames.blocks_said import clauses_of_blocks, head_of_a_block, told_of_blocks
 from app.rules.reading.scan.frames.intervals_said import intervals, of_each_window, the_thing
 from app.rules.reading.scan.frames.ladders_said import goes_on, rungs_of
 from app.rules.reading.scan.frames.minute_ladders import last_minute, minute_ladder
@@ -13,6 +14,7 @@ from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import (
+    WORDS,
     all_again,
     asked_for,
     of_the_cap,
@@ -34,6 +36,7 @@ LONE = {"PROSE", "ROUNDS", "TIMES", "SETS", "DUR", "BETWEEN", "ROUND", "SET", "I
 
 
 ONLY_A_LADDER = {"LADDER", "PROSE", "AND", "THEN", "COLON", "STOP", "COMMA"}
+OF_SETTING_UP = {"PROSE", "UNKNOWN", "SET", "AND", "COMMA", "BAR"}
 REST_OF_SO_LONG = 3  # words of the grammar: `rest`, `the remainder of`, `the 2 minutes`
 
 
@@ -89,10 +92,20 @@ class SaysSentences(TellsTitles):
         said = self.talk.text[tail[0].start : tail[-1].end] if tail else ""
         idle = [tok.kind for tok in tail] == ["AND", *["PROSE"] * (len(tail) - 1)] and len(tail) > 1
         told = set(kinds[: at - 1]) <= {"THEN", "DUR", "PROSE", "COMMA"} and kinds[at - 2 : at] == ["DUR", "REST"]
-        if not idle or not told or self.scanner.decides(said) or self.scanner.denies(said):
+        set_up = self._sets_up(tail) and set(kinds[: at - 1]) <= {"THEN", "DUR", "PROSE", "COMMA", "COLON", "SPAN"}
+        if not set_up and (not idle or not told or self.scanner.decides(said) or self.scanner.denies(said)):
             return toks
         self._keep(tail)
         return [*toks[:at], *toks[ends:]]
+
+    def _sets_up(self, tail: list[Tok]) -> bool:
+        """`Rest, set up your bar`: what stands behind it says only what a rest is used for."""
+        senses, toks = self.scanner.words.senses, tail[1:]
+        if not toks or tail[0].kind not in ("COMMA", "AND") or not {tok.kind for tok in toks} <= OF_SETTING_UP:
+            return False
+        words = WORDS.findall(self.talk.text[toks[0].start : toks[-1].end].casefold())
+        plain = not any(tok.values or tok.key for tok in toks) and senses.any(words, "setting_up", "rest")
+        return plain and senses.all(words, "rest", "of_rest", "setting_up")
 
     def _without_a_rest_for_what_is_left(self, toks: list[Tok]) -> list[Tok]:
         """`10 burpees, then rest the remainder of the 2 minutes`: as a sentence of its own, which may say what windows say."""
@@ -186,6 +199,11 @@ class SaysSentences(TellsTitles):
             self.drafter.only_named(last)
             return [*rungs, *stops]
         text = self.talk.text
+        if (headed := head_of_a_block(text, plain)) is not None:
+            head, behind = headed
+            left = self._by_sense(plain[behind:]) if behind < len(plain) else []
+            return [*head, *left, *stops] if left != plain[1:] or head != plain[:1] else [*plain, *stops]
+        plain = clauses_of_blocks(text, plain) or plain
         about = tuple(plain)
         if about not in self.scanner.framed:
             self.scanner.framed[about] = _framed(text, plain)
@@ -313,6 +331,7 @@ def _framed(text: str, plain: list[Tok]) -> list[Tok] | None:
         or asked_for(text, plain)
         or unit_alone(plain)
         or all_again(text, plain)
+        or told_of_blocks(text, plain)
     )
 
 

@@ -51,12 +51,12 @@ def on_the_clock(things: Things) -> Clock:
                 things.talk.red(stretch.start_minute, told)
             clock.at = max(stretch.start, clock.at)
         _on_the_clock(clock, stretch)
+        clock.compare_end(stretch)
         if place < len(stretches) - 1:
             clock.rest(stretch, stretch.after, stretch.after_span)
     if things.draft.cap_span and not clock.capped:
         things.talk.red(things.draft.cap_span, "There is nothing that this could cap.")
-    if things.draft.total is not None and things.draft.total != clock.at:
-        things.talk.red(things.draft.total_span or Span(0, 0), f"All windows together last {minutes_text(clock.at)}.")
+    clock.compare_totals(stretches)
     return clock
 
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from app.rules.reading.doubts import Told
 from app.rules.reading.drafting.drafter import Drafter
-from app.rules.reading.scan.again.said import again_from_the_top
+from app.rules.reading.scan.again.anew import anew_behind, says_anew
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.talk import Span, Talk
@@ -225,18 +225,15 @@ class TellsBeside:
 
     def _again_from_the_top(self, toks: list[Tok]) -> bool:
         """Whether a sentence says only that each window begins with the first thing in it."""
-        here = self.drafter.draft.stretches[-1:]
-        first = here[0].works[0].key if here and here[0].works else ""
-        said = self.talk.text[toks[0].start : toks[-1].end]
-        return bool(first) and again_from_the_top(said, toks, self.scanner.words.senses, first)
+        works = self.drafter.told_here
+        return bool(works) and says_anew(self.talk.text, toks, self.scanner.words.senses, works)
 
     def _without_anew(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence without an end that says only that each window begins with the first thing in it."""
-        parted = next((at for at, tok in enumerate(sentence) if at and tok.kind == "AND"), len(sentence) - 1)
-        tail = [tok for tok in sentence[parted + 1 :] if tok.kind != "STOP"]
-        if not tail or not self._again_from_the_top(tail):
+        parted = anew_behind(self.talk.text, sentence, self.scanner.words.senses, self.drafter.told_here)
+        if parted is None:
             return sentence
-        self._keep(tail)
+        self._keep([tok for tok in sentence[parted + 1 :] if tok.kind != "STOP"])
         return [*sentence[:parted], *(tok for tok in sentence[parted:] if tok.kind == "STOP")]
 
     def without_small_talk(self, sentence: list[Tok]) -> list[Tok]:

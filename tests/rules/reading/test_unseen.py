@@ -42,7 +42,6 @@ KNOWN_SHORTFALLS = {
 # Of fifty texts that nobody looked at while the grammar was first made 2 were right at once, 6 rightly asked about, 42 partly in
 # red. Since then they have widened it.
 HELD_BACK_SHORTFALLS = {
-    "b02_mail_intervals": "what counts, told in a sentence of talk",
     "b02_mail_run_and_bike": "windows told by the minute in talk",
     "b03_foreign_max_lift": "words of another language's order",
     "b04_school_together": "stations under a time for each, told in talk",
@@ -57,9 +56,7 @@ HELD_BACK_SHORTFALLS = {
 # Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
 STRANGERS_SHORTFALLS = {
     "team relay windows": "two who work together in step, told before the list of one window",
-    "multi a and b": "a part told by the minutes it begins and ends",
     "multi ladder scaled": "another movement for one version",
-    "nonnative work and pause": "words of another language's order",
     "formal two parts": "a part told by the minute it begins, in a sentence of the law",
     "video corrects himself": "somebody who corrects what he said",
     "video tabata style": "what is counted and what counts, in one sentence of talk",

@@ -3,8 +3,10 @@
 import re
 from copy import deepcopy
 
+from app.rules.reading.drafting.blocks import SaysBlocks
 from app.rules.reading.drafting.said_work import said_load, span_of
 from app.rules.reading.drafting.state import length_of, whole
+from app.rules.reading.drafting.time_left import SaysTimeLeft
 from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group, Stretch
 from app.rules.reading.grammar import Statement
@@ -21,7 +23,7 @@ MOST_COUNTDOWN = 100
 MOST_TIMES = 20  # that all of it is done
 
 
-class SaysHeadings(Turns):
+class SaysHeadings(SaysBlocks, SaysTimeLeft, Turns):
     """What stands over work."""
 
     def _say_rounds(self, statement: Statement) -> bool:
@@ -159,10 +161,6 @@ class SaysHeadings(Turns):
         self.here.puts_out = True
         return self.here.kind == "every"
 
-    def _say_bell(self, statement: Statement) -> bool:
-        self.here.until_bell = True
-        return self.here.kind in ("", "amrap", "windows")
-
     def _say_again(self, statement: Statement) -> bool:
         """`Then back to the rower`, `go back to 2) and repeat`: where that is the first thing of the list."""
         here, tok = self.here, statement.toks[0]
@@ -182,35 +180,6 @@ class SaysHeadings(Turns):
         group = self.here.group
         self.each_set = bool(group.works) and (bool(group.scheme) or group.rounds > 1) and self.ahead == "work"
         return self.each_set
-
-    def _say_remain(self, statement: Statement) -> bool:
-        """`then in the remaining time max burpees`, and `max burpees for the rest of the 3 minutes`, where it lasts so long."""
-        self._with_the_list_before()
-        works, told = self.here.group.works, statement.tok("DUR", "MIN")
-        behind = len(works) > 1 and works[-1] is self.last and bool(works[-1].most)
-        follows = next((one.rule for one in self.told if one.rule != "sep" and one.start > statement.start), "")
-        if statement.tok("LEFTOF") and not behind and follows != "max":
-            return False  # `take the rest of the 2 minutes easy`
-        if told is not None and (60 if told.kind == "MIN" else length_of(told)) != self.here.seconds:
-            return False
-        last = [works.pop()] if behind else []
-        made = self._role("rest-of-time")
-        self.here.group.works += last
-        return made
-
-    def _with_the_list_before(self) -> None:
-        """`30 wall balls, then max cleans with the time left`: the last thing belongs to the list that it follows."""
-        here, before = self.here, self.draft.stretches[-2:-1]
-        if (
-            here.kind == "windows"
-            and here.works == [self.last]
-            and here.seconds is None
-            and before
-            and before[0].kind in ("", "time")
-        ):
-            before[0].group.works += here.works
-            before[0].spans += here.spans
-            self.draft.stretches.pop()
 
     def _say_buy_in(self, statement: Statement) -> bool:
         """`Buy-in: 50 burpees`; and `50 burpees (buy-in)`, `50 burpees: buy-in`, where nothing else stands before it."""
@@ -242,15 +211,10 @@ class SaysHeadings(Turns):
         works = self.here.group.works
         return bool(works) and works[-1] is self.last and not apart.search(self._since_last(statement))
 
-    def _role(self, role: str) -> bool:
-        group = self.here.group
-        if group.works or group.rounds > 1 or group.scheme:
-            self.here.groups.append(Group())
-        self.here.group.role = role  # type: ignore[assignment]
-        return True
-
     def _say_minute(self, statement: Statement) -> bool:
         here, tok = self.here, statement.toks[0]
+        if self.a_block(tok):
+            return True
         of_minutes = tok.kind in ("ODD", "EVEN") or "min" in tok.text.casefold()
         if here.kind == "" and here.seconds and not here.works and here.group.rounds == 1 and of_minutes:
             here.kind, here.total, here.seconds = "every", here.seconds, 60

@@ -10,6 +10,7 @@ from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
+STATIONS = re.compile(r"\b(?:each|every|per) station\b", re.IGNORECASE)
 SHORT_REST, LONG_REST = 5, 15  # a bare rest up to 5 is minutes, from 15 on seconds
 
 
@@ -48,9 +49,13 @@ class SaysRests(Turns):
             here.group.works.append(Work("Rest", "", True, span, span, rest=seconds))
         elif here.seconds is not None:
             span = span_of(statement)
-            if here.group.rounds > 1 or "next" not in self.talk.text[span.start : span.end].casefold().split():
+            stations = STATIONS.search(self.talk.text, self.talk.text.rfind("\n", 0, span.start) + 1, span.end) is not None
+            to_the_next = "next" in self.talk.text[span.start : span.end].casefold().split()
+            if not stations and (here.group.rounds > 1 or not to_the_next):
                 return False  # `a minute at each station, 20 s to walk to the next one`
+            self._windows_of_rounds()
             here.kind, here.off, here.off_span = "windows", seconds, span_of(statement)
+            here.one_by_one = here.one_by_one or stations
         else:
             here.rest_only, here.seconds = True, seconds
             self.draft.stretches.append(Stretch())

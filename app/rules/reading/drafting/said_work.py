@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from app.rules.reading.drafts import Amount, AmountKind, Loaded, Work
+from app.rules.reading.drafts import Amount, AmountKind, Loaded, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
@@ -116,3 +116,9 @@ def reps_of(work: Work) -> int:
 def is_timed(work: Work) -> bool:
     """Whether a thing is done for so long, or is a rest."""
     return bool(work.rest) or (work.amount is not None and work.amount.kind == "time")
+
+
+def told_within(stretch: Stretch, span: Span) -> None:
+    """Windows that are told between two times of the clock end with the second of them, or their last rest does."""
+    if stretch.start is not None and stretch.seconds is not None:
+        stretch.ends, stretch.seconds = (stretch.start + stretch.seconds, span), None

@@ -56,6 +56,11 @@ class Drafting:
         return self.draft.stretches[-1]
 
     @property
+    def told_here(self) -> list[Work]:
+        """What is done in the stretch that is being told."""
+        return self.draft.stretches[-1].works if self.draft.stretches else []
+
+    @property
     def wants_things(self) -> bool:
         """Whether names alone are things to do here: under a scheme, after a heading of time."""
         if not self.draft.stretches:
@@ -73,11 +78,18 @@ class Drafting:
         self.draft.takes.append((kind, span_of(statement)))
         return True
 
-    def part(self) -> bool:
-        """Another part begins."""
+    @property
+    def next_part(self) -> int:
+        """The number of the next part, where parts are told by their numbers."""
+        return max((one.part or 0 for one in self.draft.stretches), default=0) + 1
+
+    def part(self, number: int = 0) -> bool:
+        """Another part begins; with its number, where it is the next."""
         if self.here.works:
             self.trailing_rest(self.here)
             self.draft.stretches.append(Stretch())
+        if number == self.next_part:
+            self.here.part = number
         return True
 
     def fresh(self, kind: str, reuse: bool = True) -> Stretch:

@@ -1,7 +1,7 @@
 """Statements of time: how long, how often, what lies between."""
 
 from app.rules.reading.drafting.rests import SaysRests
-from app.rules.reading.drafting.said_work import is_timed, span_of
+from app.rules.reading.drafting.said_work import is_timed, span_of, told_within
 from app.rules.reading.drafting.state import length_of, named_alone, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
@@ -124,6 +124,7 @@ class SaysTimes(SaysRests):
     def _say_tabata(self, statement: Statement) -> bool:
         """Eight times twenty seconds, with ten of rest between: common practice, no source."""
         stretch = self.fresh("windows")
+        told_within(stretch, span_of(statement))
         stretch.seconds, stretch.off, stretch.count, stretch.off_span = 20, 10, 8, span_of(statement)
         self.talk.assume("Tabata is 8 times 20 seconds of work, with 10 seconds of rest between.", span_of(statement))
         return True
@@ -145,8 +146,11 @@ class SaysTimes(SaysRests):
         told, here = length_of(time), self.here
         if time.unit in BARE.values():
             self.talk.assume(f"“{time.text.strip()}” of work, and the rest beside it, are {time.unit}.", span_of(statement))
-        if here.kind == "windows" and here.seconds == told and here.count and here.off and not here.start:
+        if here.kind == "windows" and here.seconds == told and here.count and here.off and (not here.start or here.works):
             return True  # said twice
+        if here.kind == "windows" and here.start is not None and not here.works and (here.count or 1) > 1 and here.ends is None:
+            told_within(here, span_of(statement))  # `0:00-4:00: 8 x 20 s on, 10 s off`
+            return self._lasts(here, told)
         if self.most == "any" and here.kind == "windows" and not here.works and here.seconds is None and here.start is None:
             self.most = ""  # `4 rounds for max reps: 45 s on, 15 s off`
             return self._lasts(here, told)
@@ -216,6 +220,8 @@ class SaysTimes(SaysRests):
     def _say_for_long(self, statement: Statement) -> bool:
         told = statement.tok("DUR", "PRIMED")
         seconds = length_of(told) if told else None
+        if seconds is None and told is not None and told.values == ("0",) and ":" in told.text:
+            return not any(one.works or one.rest_only for one in self.draft.stretches)  # `0:00, for time`: so it begins
         if seconds is None:
             return self._numbered_line(statement)
         here = self.here
@@ -305,8 +311,11 @@ class SaysTimes(SaysRests):
     def _say_span(self, statement: Statement) -> bool:
         first, last = (int(value) for value in statement.toks[0].values)
         here = self.here
-        if last <= first:
+        if last <= first or (here.start not in (None, first) and not here.works and not here.kind):
             return False
+        if here.kind == "lift" and not here.works and here.seconds is None and here.start is None:
+            here.start, here.seconds = first, last - first  # `1RM`, and below it `0-8 min: clean`
+            return True
         if here.seconds is not None and not here.works and not here.kind and here.group.rounds == 1 and self.draft.total is None:
             self.draft.total, self.draft.total_span, here.seconds = here.seconds, here.span, None
         if here.seconds is not None and not here.works and not here.rest_only:

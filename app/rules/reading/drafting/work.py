@@ -15,6 +15,7 @@ from app.rules.reading.drafting.said_work import (
 )
 from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
+from app.rules.reading.scan.frames.blocks_said import part_number
 from app.rules.reading.things import HELD, is_such, needs_bar
 from app.rules.reading.versions.loaded_work import loadable, told_later, with_what
 
@@ -31,7 +32,7 @@ class SaysWork(SaysLifts):
         self.comma = kind == "COMMA" or kind == "AT"
         self.joined = kind == "PLUS"
         if kind == "PART":
-            self.part()
+            self.part(part_number(statement.toks[0]))
         if kind == "STOP":
             self.let_go()
             self.in_complex = False
@@ -209,7 +210,7 @@ class SaysWork(SaysLifts):
     def _place(self, work: Work) -> None:
         here = self.fresh("") if self.here.rest_only else self.here
         full = here.kind in ("windows", "lift") and here.works and here.group.label is None
-        if full and not self._same_line(here) and not (here.kind == "windows" and here.count):
+        if full and not self._same_line(here) and not (here.kind == "windows" and (here.count or here.one_by_one)):
             here = self.fresh("")
         if here.kind in ("time", "amrap") and self.member:
             work.who = self.member

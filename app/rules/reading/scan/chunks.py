@@ -26,7 +26,11 @@ from app.rules.reading.scan.minutes_said import (
     in_seconds,
     listed_minutes,
     on_and_off,
+    part_by_the_minute,
+    starts_and_ends,
+    until_over,
     up_to,
+    whole_seconds,
 )
 from app.rules.reading.scan.pieces import BLIND, Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
@@ -103,6 +107,8 @@ STEPS: tuple[tuple[Callable[[list[Tok]], list[Tok]], tuple[str, ...]], ...] = (
     (complexes, ("COMPLEX",)),
     (durations_together, ("DUR",)),
     (begins_at, ("AT", "MINUTE")),
+    (starts_and_ends, ("STARTAT",)),
+    (until_over, ("MAX",)),
     (penalties, ("REP",)),
     (changing_over, ("SWITCH",)),
     (inches, ("PRIMED",)),
@@ -206,6 +212,9 @@ class _Chunker:
             if all(one.isdigit() for one in values):
                 return tok.to(self.toks[self.at - 1], "SPAN", values=tuple(str(int(one) * 60) for one in values))
             self.at -= 4
+        if tok.kind == "NUM" and (told := part_by_the_minute(self.toks, self.at)):
+            self.at = told[1]
+            return told[0]
         if tok.kind == "NUM" and (bare := on_and_off(self.toks, self.at)):
             self.toks[self.at : self.at + len(bare)] = bare
             self.at += 1
@@ -323,7 +332,7 @@ class _Chunker:
             return tok
         if unit.kind in SECONDS:
             self.at += 1
-            return _seconds(tok.to(unit, "DUR"), SECONDS[unit.kind])
+            return whole_seconds(tok.to(unit, "DUR"), SECONDS[unit.kind])
         if unit.kind in UNITS and not (unit.kind == "IN" and unit.start - tok.end > 1):  # `between two athletes in turn`
             self.at += 1
             return tok.to(unit, UNITS[unit.kind], unit=unit.kind)
@@ -334,15 +343,3 @@ class _Chunker:
             self.at += 1
             return tok.to(unit, "TIMES")
         return tok
-
-
-def _seconds(tok: Tok, each: int) -> Tok:
-    """A duration in seconds; one that is no whole number of them stays a sign that nothing understands."""
-    values = []
-    for value in tok.values:
-        whole, _, part = value.partition(".")
-        hundredths = (int(whole) * 100 + int((part + "00")[:2])) * each
-        if hundredths % 100:
-            return replace(tok, kind="SIGN")
-        values.append(str(hundredths // 100))
-    return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))

@@ -3,7 +3,8 @@
 from dataclasses import replace
 from itertools import pairwise
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, rewritten
+from app.rules.reading.scan.units_beside import kind_at
 from app.rules.reading.scan.versions_said import joined
 from app.rules.reading.things import HELD
 
@@ -165,3 +166,73 @@ def on_and_off(toks: list[Tok], at: int) -> list[Tok]:
         return []
     times = [replace(tok, kind="DUR", values=(str(int(tok.values[0]) * each),), unit=BARE[each]) for tok in (run[0], run[-2])]
     return [times[0], *run[1:-2], times[1]]
+
+
+UNTIL, ENDED = ("until", "till"), ("over", "up", "done", "gone", "passed", "out")
+
+
+def until_over(toks: list[Tok]) -> list[Tok]:
+    """`Then max burpees until the 2 minutes are over`: in what is left of so long."""
+
+    def over(line: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        run = line[at : at + 3]
+        if (
+            len(run) < len(("until", "2 minutes", "over"))
+            or run[0].text.casefold() not in UNTIL
+            or run[2].text.casefold() not in ENDED
+        ):
+            return None
+        begins = next((place for place in range(at, 0, -1) if line[place - 1].kind == "STOP"), 0)
+        kinds = [tok.kind for tok in line[begins:at]]
+        most = "MAX" in kinds and "MOVE" in kinds[kinds.index("MAX") :]
+        told = most and run[1].kind == "DUR" and len(run[1].values) == 1
+        return ([replace(run[0], kind="LEFTOF"), run[1]], at + 3) if told else None
+
+    return rewritten(toks, over)
+
+
+ENDS_AT, PARTING = ("ends", "ending", "finishes", "stops", "until", "till"), ("COMMA", "AND", "SLASH", "DASH")
+
+
+def starts_and_ends(toks: list[Tok]) -> list[Tok]:
+    """`Starts at 9:00, ends at 14:00`: from when to when."""
+
+    def told(line: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        if [tok.kind for tok in line[at : at + 2]] != ["STARTAT", "DUR"]:
+            return None
+        place = at + 2
+        place += kind_at(line, place) in PARTING
+        ends = line[place].text.casefold() if place < len(line) else ""
+        place += 2 if kind_at(line, place + 1) == "AT" else 1
+        if ends not in ENDS_AT or kind_at(line, place) != "DUR" or not all(":" in line[one].text for one in (at + 1, place)):
+            return None
+        return [line[at].to(line[place], "SPAN", values=(*line[at + 1].values, *line[place].values))], place + 1
+
+    return rewritten(toks, told)
+
+
+MINUTES = (["NUM", "DASH", "NUM", "MIN"], ["NUM", "TO", "NUM", "MIN"])
+
+
+def part_by_the_minute(toks: list[Tok], at: int) -> tuple[Tok, int] | None:
+    """`Part A (0-8 min): …`: from when to when, and where it ends."""
+    run = toks[at : at + 4]
+    of_a_part = kind_at(toks, at - 1) == "LPAR" and kind_at(toks, at - 2) in ("PART", "MINUTE")
+    if not of_a_part or [tok.kind for tok in run] not in MINUTES or kind_at(toks, at + len(run)) != "RPAR":
+        return None
+    values = (*run[0].values, *run[2].values)
+    if not all(one.isdigit() for one in values) or int(values[0]) >= int(values[1]):
+        return None
+    return run[0].to(run[-1], "SPAN", values=tuple(str(int(one) * 60) for one in values)), at + len(run)
+
+
+def whole_seconds(tok: Tok, each: int) -> Tok:
+    """A duration in seconds; one that is no whole number of them stays a sign that nothing understands."""
+    values = []
+    for value in tok.values:
+        whole, _, part = value.partition(".")
+        hundredths = (int(whole) * 100 + int((part + "00")[:2])) * each
+        if hundredths % 100:
+            return replace(tok, kind="SIGN")
+        values.append(str(hundredths // 100))
+    return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))

@@ -55,6 +55,20 @@ def twice(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
     return [raw[at].to(raw[at + 1], "TIMES", text="", values=(OFTEN[plain(raw[at])],))], 2
 
 
+UNITS_OF_TIME = ("s", "sec", "secs", "second", "seconds", "min", "mins", "minute", "minutes")
+REACH = 5  # words back: `25 sec on 15 sec of`
+
+
+def off_misspelt(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`25 sec on 15 sec of, 7 times`: a time off beside one on."""
+    ends = at + 1 == len(raw) or raw[at + 1].kind in ("COMMA", "STOP", "SLASH", "RPAR")
+    if raw[at].text.casefold() != "of" or not ends or at < REACH - 1:
+        return None
+    before = [plain(one) for one in raw[max(0, at - REACH) : at]]
+    timed = before[-1] in UNITS_OF_TIME and raw[at - 2].kind == "NUM" and "on" in before[:-2]
+    return ([replace(raw[at], kind="OFF")], 1) if timed else None
+
+
 def letters(raw: list[Tok]) -> list[Tok]:
     """`A:`, `A+B:`, `A and B:` before a line: for whom it is; the colon stays behind."""
     letters = raw[0 : len(raw) : 2]

@@ -10,7 +10,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.numbered import letter_of_member, lettered, letters, nth_window, part, twice
+from app.rules.reading.scan.numbered import letter_of_member, lettered, letters, nth_window, off_misspelt, part, twice
 from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, pieces, plain
 from app.rules.reading.scan.sense_words import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
@@ -84,7 +84,7 @@ class Scanner:
         found = letters(raw)
         at = 2 * len(found[0].values) - 1 if found else 0
         while at < len(raw):
-            taken = letter_of_member(raw, at) or self._at(raw, at)
+            taken = letter_of_member(raw, at) or off_misspelt(raw, at) or self._at(raw, at)
             if taken is None:
                 one = raw[at]
                 found.append(replace(one, kind=self._word(one), unit=self._group(one)) if one.kind == "LETTERS" else one)

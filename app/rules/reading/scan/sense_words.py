@@ -14,7 +14,8 @@ APART = "separately"  # what a phrase of several words for it is read as
 class SenseTable(Base):
     """Words by what they carry: `nouns` that are counted, by what the grammar calls them, and how they are taken; `told` says
     that something counts, `ending` when the last repetition is done (`clocks` that `stops`); `cap` and `called` that time is
-    called, `before_cap` what stands before its time; `rest` a rest; `lasting` (`of_lasting` beside) how long it is; `late` with
+    called, `before_cap` what stands before its time; `rest` a rest, `setting_up` what is done in it;
+    `lasting` (`of_lasting` beside) how long it is; `late` with
     `of_late` that nothing counts after the bell, `once` that a distance counts as one; `who` stand beside how many work,
     `shared` beside how they share it; `out` with `missed`, or with something `undone`, that a miss ends it (`of_a_miss`
     beside); `apart` that several things are ranked each on its own; `begins_anew` with `anew` that each window begins at the
@@ -51,6 +52,7 @@ class SenseTable(Base):
     called: tuple[str, ...]
     before_cap: tuple[str, ...]
     of_rest: tuple[str, ...]
+    setting_up: tuple[str, ...]
     rest: tuple[str, ...]
     tie: tuple[str, ...]
     level_in: tuple[str, ...]

@@ -32,7 +32,7 @@ OF_PARTS = {
     "measured",
 }
 OF_PARTS |= {"ranked", "and", "its", "one", "two", "three", "on", "your", "total", "completed", "lifted"}
-OF_PARTS |= {"scores", "first", "second", "third", "there", "have", "you", "get"}
+OF_PARTS |= {"scores", "separately", "first", "second", "third", "there", "have", "you", "get"}
 NTH_PARTS = ("first", "second", "third")
 LEAST_PARTS = 2
 IN_ORDER = "in order"  # the unit of a score that is that of the part at its place

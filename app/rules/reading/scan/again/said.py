@@ -21,7 +21,6 @@ from app.rules.reading.scan.again.around import (
 from app.rules.reading.scan.again.scores import score_again, worth_again
 from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.pieces import Tok, without_things
-from app.rules.reading.scan.sense_words import Senses
 from app.rules.reading.things import is_such
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
 
@@ -141,19 +140,6 @@ class Again:
             return False
         total = sum(count for count, _, windows in _done(format) for _ in range(windows))
         return len(numbers) == 1 and numbers[0] == (str(total),) and total > 0 and not any(tok.key for tok in toks)
-
-
-def again_from_the_top(said: str, toks: list[Tok], senses: Senses, first: str) -> bool:
-    """`Every interval begins again at the row`, which is the first thing in it: so it is, and nothing more is said."""
-    words = WORDS.findall(without_things(said, toks).casefold().replace("’", "'"))
-    if (
-        toks[0].kind == "AGAIN" and f"_{first}".endswith(f"_{toks[0].key}") and len(toks) > 1
-    ):  # `start again with the thrusters in each window`
-        return all(tok.kind in ("EACHMIN", "EVERY", "WINDOW", "INTERVAL", "ROUND", "STOP") for tok in toks[1:])
-    moves = {first if first.endswith(f"_{tok.key}") else tok.key for tok in toks if tok.kind in ("MOVE", "UNKNOWN") and tok.key}
-    told = senses.any(words, "begins_anew") and senses.any(words, "anew") and bool(words)
-    plain = not any(tok.values or tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks)
-    return told and plain and moves == {first} and senses.all(words, "begins_anew", "anew", "of_anew", "windows")
 
 
 def again_of(table: AgainTable) -> Again:

@@ -1,0 +1,32 @@
+"""A sentence as it is written, with what is counted and done told by its kind: `rest for <DUR>, <TIMES> in a row`."""
+
+import re
+from collections.abc import Sequence
+
+from app.rules.reading.scan.pieces import Tok
+
+SIGNS = re.compile(r"[^\w<>,:'()/]+")
+LABELS = ("PART",)
+EDGES = "\n.!?;:,()"
+EDGE = re.compile(f"[{re.escape(EDGES)}]")
+
+
+def as_written(text: str, toks: Sequence[Tok]) -> str:
+    """The words of a sentence or a clause in small letters, each number and each movement as the kind of its word of the grammar;
+    up to the next sign on both sides, since the first and the last may carry nothing for the grammar."""
+    if not toks:
+        return ""
+    said, at = "", max(text.rfind(sign, 0, toks[0].start) for sign in EDGES) + 1
+    for tok in toks:
+        if placed(tok):
+            begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
+            said += f"{text[at:begins].casefold()} <{'MOVE' if tok.key else tok.kind}> "
+            at = max(at, ends)
+    edge = EDGE.search(text, max(at, toks[-1].end))
+    said += text[at : edge.start() if edge else len(text)].casefold()
+    return " ".join(SIGNS.sub(" ", said.replace("’", "'")).split())
+
+
+def placed(tok: Tok) -> bool:
+    """Whether a word stands as its kind in what is written."""
+    return bool(tok.values or tok.key) or tok.kind in LABELS
