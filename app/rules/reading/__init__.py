@@ -10,8 +10,10 @@
 - A sentence whose every word is known to fit one sense (what counts, when time is called, a rest, who works, that a miss ends it)
   is told by it in any order of words (scan/senses.py), and said to the grammar in its shortest words. One word more: the grammar.
 - Told in a sentence in any order (scan/frames/): so many windows with work and rest, attempts by the clock, how a ladder goes on
-  that was begun in full, a ladder of minutes, a bar that rises until a miss. Each is a frame whose every word is known and whose
-  every number is used; one word more, and the grammar has the sentence.
+  that was begun in full, a ladder of minutes, a bar that rises until a miss, loads by the round, what a round goes without. Each
+  is a frame whose every word is known and whose every number is used; one word more, and the grammar has the sentence. Rounds
+  that differ are written out. A list told once more as an example is proven against the list, before it could be work of its
+  own (of_rounds.py).
 - Several lines under windows that come every so often: where they are numbered, or one is for most, it is asked whether each has
   a window of its own (lines_in_turn.py). A tie by the time when something is done is the end of the one line that does it
   (ties_told.py).

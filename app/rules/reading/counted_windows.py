@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
-from app.rules.reading.climbs import can_climb, more_of_each
 from app.rules.reading.clock import Clock, shared_by
+from app.rules.reading.drafting.climbs import can_climb, more_of_each
 from app.rules.reading.drafts import Group, Stretch, Work
-from app.rules.reading.lines_in_turn import ask_for_turns
+from app.rules.reading.lines_in_turn import as_it_is_told, ask_for_turns
 from app.rules.reading.lists import listed
 from app.rules.reading.tails import asks_of_a_tail, has_a_tail
 from app.rules.reading.talk import Span
@@ -25,10 +25,7 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     ask_for_turns(clock, stretch)
     stations = _stations(clock, stretch)
     count = _how_often(clock, stretch, seconds, len(stations))
-    if count < len(stations) or (stretch.by_numbers and count % len(stations)):
-        clock.things.talk.red(stretch.span or Span(0, 0), f"{len(stations)} windows are told, and there are {count}.")
-    elif stretch.by_numbers and count > len(stations):
-        clock.things.talk.assume("After the last window that is told by its number it begins again.", stretch.span)
+    as_it_is_told(clock, stretch, len(stations), count)
     who = "all" if all(group.who for group in stretch.groups if group.works) else shared_by(clock, stretch)
     keys: list[str] = []
     several = stretch if any(len(works) == 1 for works in stations) or not can_climb(stations) else replace(stretch, adds=0)

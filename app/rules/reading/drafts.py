@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
+from app.rules.reading.scan.frames.loads_by_round import RoundLoads
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 from app.rules.reading.versions.lines import Instead, VersionLine
@@ -77,6 +78,9 @@ class Group:
     who: tuple[int, ...] | None = None  # whose window it is, where they take turns
     inline: bool = False
     closed: bool = False  # all of it is told, or is what another does: nothing more stands in it
+    gap: int = 0  # before which of its works sets are left out, `…` between the first and the last
+    gap_span: Span | None = None
+    begins_each: bool = False  # its first thing is told to be done in every round: what follows is too
 
 
 @dataclass(slots=True)
@@ -131,6 +135,9 @@ class Stretch:
     stations: int | None = None  # how many there are, where it is said
     round_off: int = 0  # rest after each round of stations
     most_span: Span | None = None  # says of nothing that stands in its line that it is done as often as possible
+    together: bool = False  # all of its lines are done in each of its windows
+    climbs: Span | None = None  # says that there is more in each window, and not yet how many
+    round_loads: list[tuple[RoundLoads, Span]] = field(default_factory=list)  # of a bar that changes from round to round
 
     @property
     def works(self) -> list[Work]:

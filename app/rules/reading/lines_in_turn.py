@@ -20,7 +20,8 @@ def ask_for_turns(clock: Clock, stretch: Stretch) -> None:
     """Puts lines into windows of their own, or the last of them into the time that the others leave, as it is answered."""
     works = stretch.works
     plain = all(group.label is None and group.rounds == 1 and not group.scheme and not group.role for group in stretch.groups)
-    if not plain or len(works) < 2 or stretch.one_by_one or stretch.listed or stretch.adds or stretch.alternates:
+    turned = stretch.one_by_one or stretch.listed or stretch.adds or stretch.alternates or stretch.together
+    if not plain or len(works) < 2 or turned:
         return
     lines = numbered_lines(clock.things.talk.text, works) or own_lines(clock.things.talk.text, stretch)
     most = [work for work in works if work.most]
@@ -62,3 +63,17 @@ def numbered_lines(text: str, works: Sequence[Work]) -> list[list[Work]]:
         lines.setdefault(begins, []).append(work)
     orders = [[str(number) for number in range(1, len(said) + 1)], list("abcdefgh"[: len(said)])]
     return list(lines.values()) if len(said) > 1 and list(said.values()) in orders else []
+
+
+def as_it_is_told(clock: Clock, stretch: Stretch, stations: int, count: int) -> None:
+    """Whether there are as many windows as are told by their numbers; `EMOM, ascending`, `three things in turn`: whether there is
+    more in each window, and whether there are so many things."""
+    span = stretch.span or Span(0, 0)
+    if count < stations or (stretch.by_numbers and count % stations):
+        clock.things.talk.red(span, f"{stations} windows are told, and there are {count}.")
+    elif stretch.by_numbers and count > stations:
+        clock.things.talk.assume("After the last window that is told by its number it begins again.", stretch.span)
+    if stretch.climbs is not None and not stretch.adds:
+        clock.things.talk.red(stretch.climbs, "How many more there are in each window is not said.")
+    if stretch.stations not in (None, stations):
+        clock.things.talk.red(span, f"It says {stretch.stations} things in turn and names {stations}.")

@@ -6,21 +6,29 @@ from app.rules.reading.layout.rounds_across import Across, across, add_row
 from app.rules.reading.layout.rounds_down import Down, add_round, down
 from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, headings, row
 from app.rules.reading.layout.wrapped import together
+from app.rules.reading.of_rounds import SaysOfRounds
 from app.rules.reading.scan.addressed import VERSIONS, asked, is_heading, without_address
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner, with_texts
-from app.rules.reading.scan.sentence_ends import HEADS, going_on, sentences_of, with_misses, with_points, with_sentences
+from app.rules.reading.scan.sentence_ends import (
+    HEADS,
+    going_on,
+    loads_in_two,
+    sentences_of,
+    with_misses,
+    with_points,
+    with_sentences,
+)
 from app.rules.reading.scan.talk_kinds import weighs
 from app.rules.reading.scan.told_shortly import question_apart
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL, NAMED
-from app.rules.reading.versions_told import SaysVersions
 
 MOST_LINE = 1500
 
 
-class Lines(SaysVersions):
+class Lines(SaysOfRounds):
     """Takes a text line by line; what it says is in `drafter`, what was taken in `taken`."""
 
     def __init__(self, talk: Talk, scanner: Scanner, beside: frozenset[Span] = frozenset()) -> None:
@@ -223,12 +231,13 @@ class Lines(SaysVersions):
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         asks = self.scanner.words.small_talk.sets["asks"]
         told = [self._without_what_is_taken_back(one) for one in parts]
-        for nth, whole in enumerate(going_on(self.talk.text, told)):
+        told = loads_in_two(self.talk.text, told, self.scanner.words.numbers)
+        for nth, whole in enumerate(going_on(self.talk.text, told, self._of_the_rounds)):
             begun = asked(whole, asks)
             if begun is not None:
                 self._keep(whole[:begun])
             sentence = whole[begun or 0 :]
-            if not sentence:
+            if not sentence or self._of_the_rounds(sentence):
                 continue
             if self._small_talk(sentence):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])
@@ -240,7 +249,7 @@ class Lines(SaysVersions):
             if not sentence or self._was_put_beside(sentence):
                 continue
             sentence = self._without_beside(sentence)
-            sentence = self._goes_on(sentence)
+            sentence = self._goes_on(self._of_each_round(sentence))
             if not any(tok.kind != "STOP" for tok in sentence):
                 continue
             begins = not nth and sentence[0].start == whole[0].start

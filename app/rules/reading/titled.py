@@ -11,10 +11,12 @@ COUNTED_OUT = r"(?:\d{1,2}[a-d](?:\s*[/&+-]\s*\d{0,2}[a-d])?|\d{1,2}|one|two|thr
 NAMED_BY = "event|workout|wod|part|test|day|year|grade|class|week|plan|stage"
 NUMBER_OF = r"(?:no\.?\s*|nr\.?\s*|number\s*|#\s*)?"
 NUMBERED = re.compile(
-    rf"(?:{NAMED_BY})\s+{NUMBER_OF}{COUNTED_OUT}",
+    rf"(?:{NAMED_BY})\s+{NUMBER_OF}{COUNTED_OUT}|(?<![\w-])[EW]\d{{1,2}}(?=\s*(?:$|[:.,)–—-]))",
     re.IGNORECASE,
 )
-LABEL = re.compile(rf"\W*(?:event|workout|wod|test|week)\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
+LABEL = re.compile(
+    rf"\W*(?:event|workout|wod|test|week)\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*|[EW]\d{{1,2}}\s*[:–—-]\s*(?=\S)", re.IGNORECASE
+)
 NAMED = re.compile(r"""["“][^"“”\d]{2,40}["”][\s.:,–—-]*""")
 IN_QUOTES = re.compile(r"""\W*["“]([^"“”\d]{2,40})["”]\s*[-–—:,]\s*(?=\S)""")
 WORDS_OF_TITLE = {

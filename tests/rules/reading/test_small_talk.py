@@ -113,7 +113,7 @@ BEARING = {
         "Only your fastest round counts.",
         "Your score is the slowest round.",
         "The last round is doubled.",
-        "Round two is without the thrusters.",
+        "Round two is without half of the thrusters.",
         "The clock stops between rounds.",
         "The time is taken after the second round.",
         "Start with the pull-ups in round two.",

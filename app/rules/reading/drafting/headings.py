@@ -143,9 +143,11 @@ class SaysHeadings(SaysBlocks, SaysTimeLeft, Turns):
         return numbers if told == "two" else between
 
     def _say_ladder(self, statement: Statement) -> bool:
+        if self.here.kind == "every" and not self.here.works:
+            self.here.climbs = span_of(statement)  # `EMOM, ascending`: how is told below
         told = self.here.group.scheme and (self.here.kind == "time" or self.draft.cap is not None)  # `1-10 ladder`, with a cap
-        self.here.group.open_end = not told
-        return self.here.kind in ("amrap", "", "time")
+        self.here.group.open_end = not told and self.here.kind != "every"
+        return self.here.kind in ("amrap", "", "time") or self.here.climbs is not None
 
     def _say_adds(self, statement: Statement) -> bool:
         added = whole(statement.toks[-1])
@@ -253,7 +255,8 @@ class SaysHeadings(SaysBlocks, SaysTimeLeft, Turns):
         told, here = statement.tok("BARE"), self.here
         if told is None:
             return self._one_by_one()
-        if here.works or here.kind not in ("", "windows", "every") or here.stations is not None:
+        kinds = ("every",) if "turn" in statement.toks[-1].text.casefold() else ("", "windows", "every")  # `3 things in turn`
+        if here.works or here.kind not in kinds or here.stations is not None:
             return False
         here.stations = whole(told)
         if here.kind == "":

@@ -339,8 +339,8 @@ class SaysTimes(SaysRests):
             self.here.capped = True
         elif self.here.capped and self.here.seconds == seconds and self.here.kind in ("time", ""):
             pass  # said twice
-        elif self.here.kind == "every" and self.here.works and self.here.total is None and self.here.count is None:
-            self.here.total = seconds
+        elif self.here.kind == "every" and self.here.total is None and self.here.count is None:
+            self.here.total = seconds  # `every minute, 12 minutes at most`
         elif self.draft.cap is None:
             self.draft.cap, self.draft.cap_span = seconds, span_of(statement)
         else:

@@ -53,6 +53,8 @@ class SaysWork(SaysLifts):
     def _after_all(self, statement: Statement) -> bool:
         """`3 rounds: 10 burpees, then 200 m run`: whether what follows is done in each round, or once after all, is asked."""
         group = self.here.group
+        if group.begins_each:
+            return False
         if self.ahead != "work" or group.closed:
             return True
         span = group.rounds_span or group.scheme_span or span_of(statement)

@@ -10,7 +10,7 @@ from app.rules.reading.scan.pieces import Tok, plain
 LEAST_BREAKS, MOST_JOINED = 3, 1_000
 NUMBER_LAST = re.compile(r"\d\s*$")
 DANGLING = re.compile(
-    r"(?:\b(?:of|at|with|to|and|or|the|a|an|for|in|x|then|from|by|max|between)|[^\W\d_]-|[(+,])\s*$", re.IGNORECASE
+    r"(?:\b(?:of|at|with|to|and|or|the|a|an|for|(?<!\d )in|x|then|from|by|max|between)|[^\W\d_]-|[(+,])\s*$", re.IGNORECASE
 )
 GOES_ON = re.compile(r"[>\s]*[a-z(+]")
 SHARE = 0.5  # of the breaks of a page that are inside of something

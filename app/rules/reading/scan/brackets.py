@@ -1,8 +1,10 @@
 """Brackets in a line of a workout: `(43 kg)`, `(cap 12)`, `(unbroken)`."""
 
+import re
 from dataclasses import replace
+from itertools import pairwise
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import NTH, Tok
 
 BELONGS = {
     "LOAD",
@@ -22,6 +24,35 @@ BELONGS = {
 MAKE_AN_ENTRY = ("TEAMS", "PAIR", "TRIO")
 COUNTED = [[amount, "MOVE"] for amount in ("COUNT", "MAX", "REPS")]
 LEAST_OF_AN_EXAMPLE = 4  # words: two amounts, each of a thing
+WORDS_OR_NUMBERS = re.compile(r"\d+|[^\W\d_]+(?:['’][^\W\d_]+)*")
+OF_SIDES = {
+    "that's",
+    "that",
+    "is",
+    "so",
+    "per",
+    "each",
+    "arm",
+    "leg",
+    "side",
+    "hand",
+    "altogether",
+    "total",
+    "in",
+    "all",
+    "reps",
+    ",",
+}
+OF_MINUTES = {"the", "one", "ones", "and", "so", "on", "etc", "minute", "minutes", "min"}
+ONCE = (
+    ["only"],
+    ["just"],
+    ["only once"],
+    ["just once"],
+    ["not", "every round"],
+    ["not", "each round"],
+    ["not", "in every round"],
+)
 OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
 
 
@@ -55,6 +86,11 @@ def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> lis
         return [inside[0].to(inside[-1], "PROSE", values=())]  # `teams of 2 (M/F)`: who they are
     if _says_sides(inside, before):
         return []
+    head = before[-1].kind if before else ""
+    if head in ("ODD", "EVEN") and any(tok.values for tok in inside):
+        return [] if _counts_minutes(inside, head == "ODD") else [left.to(right, "SIGN", values=inside[0].values)]
+    if head == "BUYIN" and _says_once(inside):
+        return []
     behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
     if kinds <= BELONGS:
         return [tok for tok in inside if tok.kind != "COMMA"]
@@ -62,7 +98,7 @@ def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> lis
         return [inside[0].to(inside[-1], "NOTE")]
     if behind_thing and "UNKNOWN" in kinds and kinds <= OF_A_NOTE:
         return [inside[0].to(inside[-1], "NOTE")]
-    if inside and inside[-1].kind == "ELLIPSIS" and _counts_on(inside):
+    if inside and ((inside[-1].kind == "ELLIPSIS" and _counts_on(inside)) or _counts_down(inside)):
         return [replace(left, kind="STOP"), *inside, replace(right, kind="STOP")]  # an example of what is said before it
     return [replace(left, kind="COMMA"), *inside, replace(right, kind="COMMA")]
 
@@ -73,10 +109,49 @@ def _counts_on(inside: list[Tok]) -> bool:
     return len(kinds) >= LEAST_OF_AN_EXAMPLE and set(kinds[::2]) <= {"COUNT"} and set(kinds[1::2]) <= {"MOVE", "UNKNOWN"}
 
 
+def _counts_down(inside: list[Tok]) -> bool:
+    """`8 of each, then 6 of each, then 4 of each`: several numbers, and nothing else."""
+    numbers = [tok for tok in inside if tok.kind == "BARE"]
+    return len(numbers) > 1 and all(tok.kind in ("BARE", "COMMA", "THEN", "AND", "STOP", "ELLIPSIS") for tok in inside)
+
+
 def _says_sides(inside: list[Tok], before: list[Tok]) -> bool:
-    """`20 lunges (10 per leg)`: the same number, told of one side."""
-    kinds = [tok.kind for tok in before[-2:]]
-    if [tok.kind for tok in inside] != ["BARE", "EACHSIDE"] or kinds != ["COUNT", "MOVE"]:
+    """`20 lunges (10 per leg)`, `20 snatches, 22.5 kg (that's 10 per arm, 20 altogether)`: the same number, told of one side."""
+    thing = next((at for at in range(len(before) - 1, 0, -1) if before[at].kind == "MOVE"), 0)
+    count = before[thing - 1] if thing and {tok.kind for tok in before[thing + 1 :]} <= BELONGS else None
+    if (
+        count is None
+        or count.kind != "COUNT"
+        or not count.values[0].isdigit()
+        or not any(tok.kind == "EACHSIDE" for tok in inside)
+    ):
         return False
-    count, side = before[-2].values[0], inside[0].values[0]
-    return count.isdigit() and side.isdigit() and int(count) == 2 * int(side)
+    numbers = [value for tok in inside for value in tok.values]
+    words = {word for tok in inside for word in tok.text.casefold().replace("’", "'").split() if not word.isdigit()}
+    half = [str(int(count.values[0]) // 2)] if int(count.values[0]) % 2 == 0 else []
+    return numbers in (half, [*half, count.values[0]]) and bool(half) and words <= OF_SIDES
+
+
+def _counts_minutes(inside: list[Tok], odd: bool) -> bool:
+    """`Odd minutes (1, 3, 5)`, `the odd minutes (the first one, the third one and so on)`: which they are."""
+    told = [tok.text if tok.text.casefold() in OF_MINUTES else " ".join(tok.values) or tok.text for tok in inside]
+    words = [word for said in told for word in WORDS_OR_NUMBERS.findall(said.casefold())]
+    numbers = [int(word) if word.isdigit() else NTH.index(word) + 1 for word in words if word.isdigit() or word in NTH]
+    rising = all(one < two for one, two in pairwise(numbers)) and all(number % 2 == odd for number in numbers)
+    return bool(numbers) and rising and all(word.isdigit() or word in NTH or word in OF_MINUTES for word in words)
+
+
+def _says_once(inside: list[Tok]) -> bool:
+    """`Buy-in (only once, not every round!)`: so it is."""
+    said = [[tok.text.casefold() for tok in clause] for clause in _clauses(inside)]
+    return bool(said) and all(clause in ONCE for clause in said)
+
+
+def _clauses(toks: list[Tok]) -> list[list[Tok]]:
+    clauses: list[list[Tok]] = [[]]
+    for tok in toks:
+        if tok.kind in ("COMMA", "STOP"):
+            clauses.append([])
+        else:
+            clauses[-1].append(tok)
+    return [clause for clause in clauses if clause]

@@ -307,7 +307,8 @@ class _Chunker:
             if step < len(self.toks) and self.toks[step].kind == "ELLIPSIS":
                 last, open_end, place, gap = self.toks[step], "open", step + 1, len(values)
                 continue
-            if step == place or step >= len(self.toks) or self.toks[step].kind != "NUM" or self._alike(step):
+            behind = gap == len(values) and between != ("DASH",)  # `10, 9, 8 ... 1`
+            if step >= len(self.toks) or (step == place and not behind) or self.toks[step].kind != "NUM" or self._alike(step):
                 break
             last, place = self.toks[step], step + 1
             values.append(last.values[0])

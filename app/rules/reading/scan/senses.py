@@ -22,7 +22,7 @@ MARKS = ("COLON", "COMMA", "STOP", "PLUS", "AND", "SLASH", "BAR", "DASH", "AT", 
 NUMBERS_OF_TIME = ("DUR", "PRIMED")
 MEMBERS, STYLES = ("PAIR", "TRIO", "TEAMS", "SOLO"), ("SPLIT", "SYNC", "TURNS", "RELAY")
 NAMED = ("MEMBER", "MEMBERA", "MEMBERB", "MEMBERC", "LETTER")
-NEGATED = {"not", "don't", "doesn't", "can't", "cannot"}
+NEGATED = {"not", "don't", "doesn't", "can't", "cannot", "hasn't", "haven't", "didn't", "isn't"}
 UNITS_OF_LOADS = {
     "KG": {"kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogrammes"},
     "LB": {"lb", "lbs", "pound", "pounds"},

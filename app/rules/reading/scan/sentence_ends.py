@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from app.rules.reading.scan.frames.attempts_said import ends_at
 from app.rules.reading.scan.frames.ladders_said import begins_to_go_on
+from app.rules.reading.scan.frames.loads_by_round import loads_by_round
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.growth import read_growth, read_rules
@@ -98,14 +99,32 @@ def _by_name(text: str, toks: Sequence[Tok]) -> Tok | None:
     return toks[0].to(toks[-1], "TIE_AT", text=told, values=values, key=toks[place].key)
 
 
-def going_on(text: str, sentences: list[list[Tok]]) -> Iterator[list[Tok]]:
+def going_on(text: str, sentences: list[list[Tok]], whole: Callable[[list[Tok]], bool]) -> Iterator[list[Tok]]:
     """Sentences, those of work that say how a ladder goes on in two, and so those from which a warning follows, or with
-    more behind the times of attempts."""
+    more behind the times of attempts; `whole`: whether one is told as it stands, of those so far."""
     for sentence in sentences:
         at = begins_to_go_on(sentence) or _so(sentence) or ends_at(text, sentence)
+        if at is not None and whole(sentence):
+            continue
         if at is not None:
             yield sentence[:at]
         yield sentence[at or 0 :]
+
+
+def loads_in_two(text: str, sentences: list[list[Tok]], numbers: Mapping[str, int]) -> list[list[Tok]]:
+    """Sentences, two as one that tell only together what a bar weighs: `it starts at 60 kg. After each round 10 kg come on`."""
+    found: list[list[Tok]] = []
+    for sentence in sentences:
+        loaded = found and all(any(tok.kind == "LOAD" for tok in one) for one in (found[-1], sentence))
+        if (
+            loaded
+            and loads_by_round(text, both := [*found[-1], *sentence], numbers)
+            and "\n" not in text[both[0].start : both[-1].end]
+        ):
+            found[-1] = both
+        else:
+            found.append(sentence)
+    return found
 
 
 def _so(sentence: list[Tok]) -> int | None:

@@ -9,16 +9,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from app.rules.reading.scan.pieces import NTH, Tok
+from app.rules.reading.scan.frames.parts import Part, begins_at, parts_of
+from app.rules.reading.scan.pieces import Tok
 
-PARTS = re.compile(r"\d+|[^\W\d_]+(?:['’][^\W\d_]+)*")
+WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 KINDS = {
     **dict.fromkeys(("minute", "minutes", "min", "mins"), "min"),
     **dict.fromkeys(("rep", "reps", "repetition", "repetitions"), "rep"),
     **dict.fromkeys(("each", "every", "following", "always", "per"), "each"),
     **dict.fromkeys(("more", "additional"), "more"),
     **dict.fromkeys(("until", "till", "to"), "to"),
-    **dict.fromkeys(NTH, "nth"),
+    **dict.fromkeys(("last", "final"), "last"),
 }
 CARRY_NOTHING = {
     *("in", "the", "of", "and", "then", "so", "on", "etc", "are", "is", "due", "than", "before", "it", "a", "an", "at", "with"),
@@ -47,12 +48,6 @@ class MinuteLadder:
     load: Tok | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
-    kind: str
-    number: int = 0
-
-
 def minute_ladder(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], before: Sequence[int] = ()) -> MinuteLadder | None:
     """The ladder that a sentence tells, or goes on with: `before` is how many the minutes before it have. None where it is
     none."""
@@ -67,7 +62,7 @@ def minute_ladder(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], be
     said, at = _said(parts, list(before))
     more, at = _more(parts, at)
     ends, at = _until(parts, at)
-    until_miss = [part.kind for part in parts[at:]] == ["fail"]
+    until_miss = [part.kind for part in parts[at:]] == ["FAIL"]
     if at + until_miss < len(parts) or (before and moves) or not parts:
         return None
     steps = {after - before for before, after in pairwise(said)} | ({more} if more else set())
@@ -82,10 +77,10 @@ def minute_ladder(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], be
 def last_minute(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], first: int, by: int) -> int | None:
     """`Nobody goes beyond minute 12`, `it ends after the tenth minute, in which 12 are due`: how many minutes there are."""
     parts = _parts(text, _begins(text, toks, list(toks)), toks[-1].end, toks, numbers, ENDS | OF_ENDS) if toks else None
-    words = {word.casefold() for word in PARTS.findall(text[toks[0].start : toks[-1].end])} if toks else set()
+    words = {word.casefold() for word in WORDS.findall(text[toks[0].start : toks[-1].end])} if toks else set()
     if parts is None or not words & ENDS or ("nobody" in words and "beyond" not in words):
         return None
-    plain = [part for part in parts if part.kind not in ("rep", "each")]
+    plain = [part for part in parts if part.kind not in ("rep", "each", "last")]
     for at in range(len(plain)):
         when = _when(plain, at) or _so_many_minutes(plain, at)
         rest = [*plain[:at], *plain[at + 2 :]] if when else []
@@ -99,34 +94,19 @@ def _begins(text: str, toks: Sequence[Tok], begun: Sequence[Tok]) -> int:
     """Where the sentence begins, with the words before it that carry nothing for the grammar."""
     if begun[0] is not toks[0] or begun[0].kind in GOES_ON:  # the end of a sentence that tells work before it
         return begun[0].start
-    line = text.rfind("\n", 0, begun[0].start)
-    return max(line, *(text.rfind(sign, line + 1, begun[0].start) for sign in ".!?;")) + 1
+    return begins_at(text, begun)
 
 
 def _parts(
     text: str, start: int, end: int, toks: Sequence[Tok], numbers: Mapping[str, int], also: set[str] | None = None
-) -> list[_Part] | None:
+) -> list[Part] | None:
     """What a sentence is made of; None where a word of it says something else."""
-    found: list[_Part] = []
-    known = {tok.start: tok for tok in toks if tok.kind in ("MOVE", "FAIL", "LOAD")}
-    passed = start
-    for piece in PARTS.finditer(text, start, end):
-        word = piece[0].casefold()
-        if piece.start() < passed:
-            continue
-        if tok := known.get(piece.start()):
-            found += [_Part("fail")] if tok.kind == "FAIL" else []
-            passed = tok.end
-        elif word.isdigit() or word in numbers:
-            found.append(_Part("num", int(word) if word.isdigit() else numbers[word]))
-        elif kind := KINDS.get(word):
-            found.append(_Part(kind, NTH.index(word) + 1 if kind == "nth" else 0))
-        elif word not in CARRY_NOTHING and word not in (also or ()):
-            return None
-    return found
+    table = {**dict.fromkeys((*CARRY_NOTHING, *(also or ())), ""), **KINDS}
+    found = parts_of(text, (start, end), toks, table, numbers, ("MOVE", "FAIL", "LOAD"))
+    return found if found is None else [part for part in found if part.kind not in ("MOVE", "LOAD")]
 
 
-def _when(parts: Sequence[_Part], at: int) -> int:
+def _when(parts: Sequence[Part], at: int) -> int:
     """`Minute 3`, `the third minute`: which one; 0 where none stands there."""
     kinds = [part.kind for part in parts[at : at + 2]]
     if kinds == ["min", "num"] or kinds == ["min", "nth"]:
@@ -134,11 +114,11 @@ def _when(parts: Sequence[_Part], at: int) -> int:
     return parts[at].number if kinds == ["nth", "min"] else 0
 
 
-def _so_many_minutes(parts: Sequence[_Part], at: int) -> int:
+def _so_many_minutes(parts: Sequence[Part], at: int) -> int:
     return parts[at].number if [part.kind for part in parts[at : at + 2]] == ["num", "min"] else 0
 
 
-def _said(parts: Sequence[_Part], found: list[int]) -> tuple[list[int], int]:
+def _said(parts: Sequence[Part], found: list[int]) -> tuple[list[int], int]:
     """How many in each of the first minutes, in order, and where that ends; `found` are those that were told before."""
     at = 0
     while at < len(parts):
@@ -167,10 +147,10 @@ def _said(parts: Sequence[_Part], found: list[int]) -> tuple[list[int], int]:
     return found, at
 
 
-def _more(parts: Sequence[_Part], at: int) -> tuple[int, int]:
+def _more(parts: Sequence[Part], at: int) -> tuple[int, int]:
     """How many more in each minute, and where that ends; 0 where it is not said."""
     end = at
-    while end < len(parts) and parts[end].kind in ("each", "min", "num", "more", "rep"):
+    while end < len(parts) and parts[end].kind in ("each", "min", "num", "more", "rep") and not _is_last(parts, end):
         end += 1
     run = parts[at:end]
     told = [part.number for part in run if part.kind == "num"]
@@ -179,8 +159,17 @@ def _more(parts: Sequence[_Part], at: int) -> tuple[int, int]:
     return told[0], end
 
 
-def _until(parts: Sequence[_Part], at: int) -> tuple[tuple[int, int] | None, int]:
-    """`Up to 20 in the tenth minute`: which is the last, and how many in it (0 where that is not said)."""
+def _is_last(parts: Sequence[Part], at: int) -> bool:
+    return at < len(parts) and _when(parts, at) > 0 and [part.kind for part in parts[at + 2 : at + 3]] == ["last"]
+
+
+def _until(parts: Sequence[Part], at: int) -> tuple[tuple[int, int] | None, int]:
+    """`Up to 20 in the tenth minute`, `minute ten is the last with 20`: which is the last, and how many in it (0 where that is
+    not said)."""
+    if _is_last(parts, at):
+        when = _when(parts, at)
+        told = [part.number for part in parts[at + 3 : at + 4] if part.kind == "num"]
+        return (when, told[0] if told else 0), at + 3 + len(told)
     if at >= len(parts) or parts[at].kind != "to":
         return None, at
     if when := _when(parts, at + 1):

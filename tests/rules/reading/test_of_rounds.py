@@ -1,0 +1,174 @@
+"""Loads by the round, ladders that cross, rounds that go without something, minutes, and what is told once more: read as what
+they say in full, and never where a number or a word says something else."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+from app.rules.workout.formats import Format
+from tests.rules.reading.plainly import scores_of, windows_of
+
+CLEANS = "3 rounds for time, cap 11 min\n10 cleans\n20 push-ups\n"
+CLEANS_WRITTEN = (
+    "For time, cap 11 min\n10 cleans, 40 kg\n20 push-ups\n10 cleans, 50 kg\n20 push-ups\n10 cleans, 60 kg\n20 push-ups"
+)
+CROSSING = "For time, cap 9 min\n5 deadlifts @ 100 kg, 1 burpee\n4 deadlifts, 2 burpees\n3 deadlifts, 3 burpees\n"
+CROSSED = f"{CROSSING}2 deadlifts, 4 burpees\n1 deadlift, 5 burpees"
+STEPS = "For time, cap 7 min: 8-6-4-2\nthrusters @ 50 kg\nbox jumps, 24 in\n"
+RUNS = "4 rounds for time, cap 15 min\n12 deadlifts @ 80 kg\n200 m run\n"
+LAST_WITHOUT = "For time, cap 15 min\n3 rounds of\n12 deadlifts @ 80 kg\n200 m run\n\nthen\n12 deadlifts @ 80 kg"
+FIVE = "5 rounds for time, cap 17 min\n10 push-ups\n15 sit-ups\n200 m row\n"
+BUY_IN = "For time, cap 16 min\n{}: 800 m run\nThen 3 rounds of\n12 pull-ups\n24 push-ups"
+OWN = "4 rounds for time, cap 22 min.\n{}\nThen 15 sit-ups and 10 thrusters @ 40 kg."
+SNATCHES = "AMRAP 9\n20 dumbbell snatches @ 22.5 kg{}\n15 sit-ups"
+BURPEES = "Every minute, 12 minutes at most: 9 burpees.\n{}\nScore: total reps"
+LIST = "EMOM 10\n4 squat cleans 70 kg\n6 bar-facing burpees\n{}\nMiss a minute and you are out. Total reps"
+ROW = "6 minutes in all.\nOdd minutes{}: 40 sec max cal row\nEven minutes: 40 sec max burpees\n{}\nTotal reps"
+THREE = "Minute 1: 13 cal row\nMinute 2: 11 burpees\nMinute 3: 14 wall balls, 6 kg\nTotal reps"
+PULL_UPS = "Every minute: 2 pull-ups, add 2 reps each round until failure, 10 rounds. Total reps"
+SAME = {
+    "loads one by one": (f"{CLEANS}Bar: round 1 at 40 kg, round 2 at 50 kg, round 3 at 60 kg.", CLEANS_WRITTEN),
+    "loads first": (f"{CLEANS}40 kg in the first round, 50 kg in the second and 60 kg in the third.", CLEANS_WRITTEN),
+    "loads line by line": (f"{CLEANS}Round 1: 40 kg\nRound 2: 50 kg\nRound 3: 60 kg", CLEANS_WRITTEN),
+    "loads by steps": (
+        f"{CLEANS}The bar starts at 40 kg. After each round 10 kg come on, so the third is at 60.",
+        CLEANS_WRITTEN,
+    ),
+    "loads that are added": (f"{CLEANS}Bar: 40 kg, +10 kg every round", CLEANS_WRITTEN),
+    "loads of sets": (
+        "For time, cap 9 min\n15-12-9\nfront squats\nburpees\nSet 1 at 40 kg, set 2 at 50 kg, set 3 at 60 kg",
+        "For time, cap 9 min\n15 front squats 40 kg\n15 burpees\n12 front squats 50 kg\n12 burpees\n9 front squats 60 kg\n"
+        "9 burpees",
+    ),
+    "crossing, to the end": (f"{CROSSING}and so on until you've done 1 deadlift and 5 burpees.", CROSSED),
+    "crossing, by steps": (
+        f"{CROSSING}... always one deadlift less and one burpee more ...\n1 deadlift, 5 burpees",
+        CROSSED,
+    ),
+    "crossing, with a gap": (f"{CROSSING}...\n1 deadlift, 5 burpees", CROSSED),
+    "of each": (f"{STEPS}(8 of each, then 6 of each, then 4 of each, then 2 of each.)", STEPS),
+    "once more, the beginning": (f"{STEPS}So 8 thrusters, 8 box jumps, 6 thrusters, 6 box jumps and so on.", STEPS),
+    "once more, by pairs": (f"{STEPS}So eight and eight, six and six, you get it.", STEPS),
+    "once more, to the last": (f"{STEPS}So that's 8 thrusters, 8 box jumps, and so on until the 2s are done.", STEPS),
+    "the last set": (f"{STEPS}The ladder ends with the 2s.", STEPS),
+    "in other words": (
+        f"{FIVE}In other words: you do ten push-ups, fifteen sit-ups and row 200 metres, and that five times through.",
+        FIVE,
+    ),
+    "without": (f"{RUNS}except the last round, there you don't run.", LAST_WITHOUT),
+    "without, and what is last": (
+        f"{RUNS}except the last round, there you don't run: the 12th deadlift of round 4 stops your clock.",
+        LAST_WITHOUT,
+    ),
+    "no run": (f"{RUNS}No run in the last round.", LAST_WITHOUT),
+    "only once": (BUY_IN.format("Buy-in (only once, not every round!)"), BUY_IN.format("Buy-in")),
+    "a buy-in of its own": (
+        OWN.format("Each round has its own buy-in, 300 m row, yes all four times."),
+        "4 rounds for time, cap 22 min\n300 m row\n15 sit-ups\n10 thrusters @ 40 kg",
+    ),
+    "on each side": (SNATCHES.format(" (that's 10 per arm, 20 altogether)"), SNATCHES.format("")),
+    "minutes at most": (
+        BURPEES.format("Whoever hasn't finished the nine when the next minute begins is out."),
+        "EMOM 12: 9 burpees. Who misses a minute is out. Score: total reps",
+    ),
+    "both in a minute": (
+        LIST.format("both inside the minute"),
+        "Every minute for 10 minutes: 4 squat cleans 70 kg and 6 bar-facing burpees. Who misses a minute is out. Total reps.",
+    ),
+    "the rest of a minute": (
+        ROW.format(" (1, 3, 5)", "The other 20 seconds of every minute are for the change."),
+        ROW.format("", ""),
+    ),
+    "things in turn": (f"EMOM for 15 minutes, three things taking turns, five times through:\n{THREE}", f"EMOM 15\n{THREE}"),
+    "ascending": (
+        "EMOM, ascending, 10 minutes at most\nMin 1: 2 pull-ups, min 2: 4, min 3: 6, and so on, 2 more every minute\n"
+        "Who misses is out. Total reps",
+        PULL_UPS,
+    ),
+    "the last minute": (
+        "Every minute\nIn the first minute 2 pull-ups, in the second 4, always two more, minute 10 is the last with 20\n"
+        "Who misses is out. Total reps",
+        PULL_UPS,
+    ),
+    "an event by its letter": ("E1\nAMRAP 9\n10 burpees\n10 sit-ups", "AMRAP 9\n10 burpees\n10 sit-ups"),
+}
+# Each says more, or another thing, than what is read in its place would.
+OPEN = [
+    f"{CLEANS}Bar: round 1 at 40 kg, round 2 at 50 kg.",
+    f"{CLEANS}Bar: round 1 at 40 kg, round 2 at 50 kg, round 4 at 60 kg.",
+    f"{CLEANS}Bar: round 1 at 40 kg, round 2 at 50 kg, round 3 at 60 kg, women half of it.",
+    f"{CLEANS}The bar starts at 40 kg. After each round 10 kg come on, so the third is at 70.",
+    f"{CLEANS}The bar starts at 40 kg. After every second round 10 kg come on.",
+    f"{CLEANS}The bar starts at 40 kg. After each round 10 kg come off.",
+    f"{CLEANS}The bar starts at 40 kg. After each round 10 kg come on, but not after the second.",
+    "AMRAP 12\n10 cleans\n20 push-ups\nBar: 40 kg, +10 kg every round",  # of how many rounds?
+    "3 rounds for time, cap 9\n10 burpees\n20 push-ups\nBar: 40 kg, +10 kg every round",
+    f"Pairs, one works, one rests, a full round each\n{CLEANS}Bar: round 1 at 40 kg, round 2 at 50 kg, round 3 at 60 kg",
+    f"{CROSSING}and so on until you've done 1 deadlift and 6 burpees.",
+    f"{CROSSING}and so on until you've done 5 burpees and 1 deadlift.",
+    f"{CROSSING}and so on.",
+    f"{CROSSING}... always one deadlift less and two burpees more ...\n1 deadlift, 5 burpees",
+    f"{CROSSING}... always one deadlift less and one burpee more ...",
+    f"{CROSSING}...\n1 deadlift, 6 burpees",
+    f"{CROSSING}...\n400 m run",
+    f"{STEPS}(8 of each, then 6 of each, then 5 of each, then 2 of each.)",
+    f"{STEPS}(8 of each, then 6 of each.)",
+    f"{STEPS}So 8 thrusters, 8 box jumps, 6 thrusters, 7 box jumps and so on.",
+    f"{STEPS}So 8 thrusters, 8 box jumps.",
+    f"{STEPS}Then 8 thrusters, 8 box jumps.",
+    f"{STEPS}So 8 thrusters, 8 box jumps, 6 thrusters, 6 box jumps and so on until the 4s are done.",
+    f"{STEPS}The ladder ends with the 4s.",
+    f"{FIVE}In other words: you do ten push-ups, fifteen sit-ups and row 200 metres, and that four times through.",
+    f"{FIVE}In other words: you do ten push-ups, fifteen sit-ups and row 250 metres, and that five times through.",
+    f"{FIVE}So 10 push-ups, 15 sit-ups.",
+    f"{RUNS}except the last round, there you run 400 m.",
+    f"{RUNS}No run except in the last round.",
+    f"{RUNS}Don't skip the run in the last round.",
+    f"{RUNS}except the last round, there you don't run: the 11th deadlift of round 4 stops your clock.",
+    f"{RUNS}No run in round 5.",
+    f"{RUNS}No burpees in the last round.",
+    "AMRAP 15\n12 deadlifts @ 80 kg\n200 m run\nNo run in the last round.",
+    BUY_IN.format("Buy-in (once every round)"),
+    BUY_IN.format("Buy-in (not once, every round)"),
+    OWN.format("Each round has its own buy-in, 300 m row, yes all three times."),
+    OWN.format("Each round but the first has its own buy-in, 300 m row."),
+    SNATCHES.format(" (that's 10 per arm, 24 altogether)"),
+    SNATCHES.format(" (that's 12 per arm, 20 altogether)"),
+    BURPEES.format("Whoever hasn't finished the eight when the next minute begins is out."),
+    BURPEES.format("Whoever hasn't finished the nine when the next minute begins isn't out."),
+    BURPEES.format("Whoever hasn't finished the nine twice is out."),
+    LIST.format("both inside the minute, but not in the last one"),
+    "EMOM 10\n4 squat cleans 70 kg\n6 burpees\n5 sit-ups\nboth inside the minute\nTotal reps",
+    "EMOM 10\n4 squat cleans 70 kg\n6 burpees\nnot both inside the minute\nTotal reps",
+    ROW.format(" (1, 2, 5)", ""),
+    ROW.format("", "The other 30 seconds of every minute are for the change."),
+    ROW.format("", "The other 20 seconds of every second minute are for the change."),
+    "EMOM for 15 minutes, three things taking turns:\nMinute 1: 13 cal row\nMinute 2: 11 burpees\nTotal reps",
+    f"EMOM for 15 minutes, three things taking turns, four times through:\n{THREE}",
+    "EMOM, ascending, 10 minutes at most\n2 pull-ups\nTotal reps",
+    "Every minute\nIn the first minute 2 pull-ups, in the second 4, always two more, minute 10 is the last with 21\nTotal reps",
+    "E2 - 10 burpees",
+]
+
+
+def _read(text: str) -> Format:
+    read = understand(text)
+    assert read.whole and read.format is not None, (read.not_understood, read.questions)
+    return read.format
+
+
+@pytest.mark.parametrize("told", SAME)
+def test_it_is_what_is_written_in_full(told: str) -> None:
+    said, written = (_read(text) for text in SAME[told])
+    assert windows_of(said) == windows_of(written) and scores_of(said) == scores_of(written)
+    assert said.miss_puts_out == written.miss_puts_out
+
+
+@pytest.mark.parametrize("text", OPEN)
+def test_what_says_something_else_leaves_something_open(text: str) -> None:
+    assert not understand(text).whole
+
+
+def test_a_row_with_a_gap_is_every_number_between() -> None:
+    assert windows_of(_read("For time, cap 9\n5, 4, 3 ... 1\ncleans 40 kg\npull-ups")) == windows_of(
+        _read("For time, cap 9\n5-4-3-2-1\ncleans 40 kg\npull-ups")
+    )
