@@ -8,6 +8,7 @@ from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, hea
 from app.rules.reading.layout.wrapped import together
 from app.rules.reading.of_rounds import SaysOfRounds
 from app.rules.reading.scan.addressed import VERSIONS, asked, is_heading, without_address
+from app.rules.reading.scan.again.day import is_equipment
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner, with_texts
@@ -175,6 +176,9 @@ class Lines(SaysOfRounds):
             self.standards = first.kind == "STANDARD" or self.standards
             headed = first.kind in ("NOTED", "STANDARD") and labelled
             body = toks[1 + (second == "COLON") :] if headed else toks
+            if is_equipment(self.talk.text[start:end].lstrip(" \t*•-"), self.scanner.words.again.rows):
+                self.talk.doubted.append(Span(first.start, toks[-1].end))
+                return True
             tip = first.kind == "NOTED" and self.scanner.words.small_talk.tip(self.talk.text[first.start : first.end])
             plain = [tok for tok in body if tok.kind != "STOP"]
             if plain and [tok.kind for tok in self._sense(plain) or ()] == ["LIFTBEGUN"]:

@@ -8,6 +8,7 @@ from itertools import pairwise
 from app.rules.reading.doubts import Told
 from app.rules.reading.drafting.drafter import Drafter
 from app.rules.reading.scan.again.anew import anew_behind, says_anew
+from app.rules.reading.scan.again.saying import saying
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.talk import Span, Talk
@@ -157,7 +158,7 @@ class TellsBeside:
         if not toks or format is None or (any(tok.kind == "REST" for tok in toks) and self.drafter.amid_work(toks[0].start)):
             return False
         said = self.talk.text[toks[0].start : whole.end]
-        return self.scanner.words.again.said(said, toks, format)
+        return self.scanner.words.again.said(said, toks, format, saying(self.talk.text, whole.start, whole.end, toks))
 
     def words(self, start: int, end: int) -> list[Tok]:
         """The words of a stretch of the text, classified."""

@@ -90,7 +90,8 @@ def test_what_is_said_is_the_event_of_its_shorthand(said: str, short: str) -> No
 
 def test_a_score_that_was_in_doubt_for_the_sake_of_another_sentence_is_read_after_all() -> None:
     read = understand(
-        "Ski sprint for threes\nA skis for 2 minutes, B skis for 2 minutes, C skis for 2 minutes.\nAdd the calories of all three."
+        "Ski sprint for brave threes\nA skis for 2 minutes, B skis for 2 minutes, C skis for 2 minutes.\n"
+        "Add the calories of all three."
     )
     assert [one.id.partition("-")[0] for one in read.questions] == ["doubt"]
     assert read.format is not None and [window.who for window in windows_of(read.format)] == ["A", "B", "C"]

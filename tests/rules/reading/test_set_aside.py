@@ -381,7 +381,99 @@ def test_what_is_told_around_the_work_is_proven_against_it(base: str, so: str, n
         "Gear: 20 kg bar, no collars.",
         "Change plates after each round.",
         "Bring a lighter bar.",
+        "Hands stay on the bar.",
+        "Touch the rig with your hand at the end.",
+        "Both feet must touch the mat to finish.",
+        "Athletes may only load up.",
+        "Athletes load the bar of their partner.",
+        "The monitor is set to 300 by the judge.",
+        "Wait for the call before you start.",
+        "No rep = five burpees.",
     ],
 )
 def test_what_is_like_a_proof_and_changes_the_event_leaves_something_open(base: str, said: str) -> None:
     assert not understand(f"{base.rstrip()}\n{said}").whole
+
+
+SYNCHRO = "In pairs.\n3 rounds for time, cap 11:00\n15 synchro burpees\n10 synchro toes-to-bar\n"
+COMPLEX = "8 min to find the heaviest complex: 1 power clean + 1 front squat + 1 push jerk\n"
+MACHINE = "5 x 1 min max cal row, 1 min rest between. Score: total calories\n"
+BARBELL = "AMRAP 7\n14 double-unders\n7 hang power snatches 35 kg\n"
+PRESSED = "3 rounds for time, cap 15:\n10 push-ups\n15 thrusters 43 kg\n400 m run\n"
+COUNTED = "AMRAP 9: 200 m run, 10 burpees, 9 pull-ups\nScore: total reps\n"
+
+
+@pytest.mark.parametrize(
+    ("base", "so", "not_so"),
+    [
+        (
+            PRESSED,
+            "Push-ups: chest touches the floor, elbows locked out at the top.",
+            "Push-ups: chest touches the floor five times.",
+        ),
+        (BARBELL, "Depth = hip crease under the knee.", "Depth = hip crease under the knee every third rep."),
+        (
+            SYNCHRO,
+            "Toes-to-bar: both athletes' feet touch the bar at the same moment.",
+            "Both athletes' feet leave the floor at once.",
+        ),
+        (
+            TWO_LIFTS,
+            "Wait for the down call on every rep or it does not count.",
+            "Wait for the down call before the next attempt.",
+        ),
+        (COMPLEX, "Bar may not be dropped before the jerk is locked out.", "Bar may not be dropped before the squat is done."),
+        (
+            COMPLEX,
+            "Hands stay on the bar from the first power clean to the last jerk.",
+            "Hands stay on the bar from the first clean.",
+        ),
+        (BARBELL, "No rep = repeat it.", "No rep = repeat the round."),
+        (BARBELL, "Plates may be loaded by the athlete only.", "Plates may be loaded by the partner only."),
+        (BARBELL, "Athletes load their own bars.", "Athletes choose their own load."),
+        (BARBELL, "Same bar the whole way.", "Same bar for the first half."),
+        (TWO_LIFTS, "The load of each attempt is chosen by the athlete.", "The load of each attempt is chosen by the judge."),
+        (TWO_LIFTS, "Load is free and may be changed between attempts.", "The load is changed after each attempt."),
+        (MACHINE, "Monitor is not reset between intervals.", "Monitor is not reset after the third interval."),
+        (
+            MACHINE,
+            "Row: the monitor must read zero at the start of each set.",
+            "Row: the monitor must read 50 at the start of each set.",
+        ),
+        (COUNTED, "A finished run counts as one rep.", "A finished run counts as two reps."),
+        (COUNTED, "every pull-up is one rep", "every round is one rep"),
+        (PRESSED, "So 15 minutes altogether.", "So 16 minutes altogether."),
+        (PRESSED, "And done after the third.", "And done after the second."),
+        (BARBELL, "Heat 1 9:40 / heat 2 10:00", "Heat 1 stops at 9:40 / heat 2 10:00"),
+        (BARBELL, "Be at check-in 15 min before.", "Be at the rower 15 min before."),
+        (PRESSED, "Wave 2 starts at 16:00", "Wave 2 starts at 10:00"),
+        (BARBELL, "Equipment: barbell, bumper plates, clips", "Equipment: barbell, 20 kg vest"),
+        (
+            BARBELL,
+            "6.3.4 Equipment\n1 rope (own), 1 bar, collars, 2 x 10 kg plates",
+            "1 rope (own), 1 bar, collars, 2 x 10 kg plates",
+        ),
+        (TWO_LIFTS, "Equipment: bench, rack, 20 kg bar, plates", "Equipment: bench, rack, 15 kg bar, plates"),
+        (BARBELL, "(ignore page 2, that is last year's)", "(ignore line 2, that is last year's)"),
+    ],
+)
+def test_how_it_is_judged_and_what_is_told_of_the_day_is_no_question(base: str, so: str, not_so: str) -> None:
+    plain, again = understand(base), understand(base + so)
+    assert plain.whole and again.whole and again.format == plain.format, (again.questions, again.not_understood)
+    assert not understand(base + not_so).whole
+
+
+@pytest.mark.parametrize(
+    ("base", "so", "not_so"),
+    [
+        (TWO_LIFTS, "Snatch Evening @ The Old Tannery", "Deadlift Evening @ The Old Tannery"),
+        (MACHINE, "Winter erg test", "Partner erg test"),
+        (MACHINE, "Rower test, event 1 of 4.", "Rower test, 4 rounds."),
+        (TWO_LIFTS, "Winter strength test (singles only)", "Winter strength test (women only)"),
+        (PRESSED, "Sprint test", "No sprint test"),
+    ],
+)
+def test_a_first_line_that_names_the_day_and_what_is_done_is_no_question(base: str, so: str, not_so: str) -> None:
+    plain, again = understand(base), understand(f"{so}\n{base}")
+    assert plain.whole and again.whole and again.format == plain.format, (again.questions, again.not_understood)
+    assert not understand(f"{not_so}\n{base}").whole

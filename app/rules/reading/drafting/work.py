@@ -210,6 +210,9 @@ class SaysWork(SaysLifts):
         return True
 
     def _place(self, work: Work) -> None:
+        if self._says_how(work):
+            self.talk.doubted.append(work.span)
+            return
         here = self.fresh("") if self.here.rest_only else self.here
         full = here.kind in ("windows", "lift") and here.works and here.group.label is None
         if full and not self._same_line(here) and not (here.kind == "windows" and (here.count or here.one_by_one)):
@@ -233,6 +236,14 @@ class SaysWork(SaysLifts):
         here.each_does, self.each_next = here.each_does or self.each_next, False
         self.last = work
         self._lift_again()
+
+    def _says_how(self, work: Work) -> bool:
+        """`Swings overhead.` below kettlebell swings of a scheme and another line: how they are done, most likely, and no more
+        work."""
+        last = self.last
+        lines = self.talk.text[last.span.end : work.span.start].split("\n")[1:-1] if last and self.here.group.scheme else []
+        alike = any(is_such(work.key, one.key) and work.key != one.key for one in self.here.group.works)
+        return alike and any(line.strip() for line in lines) and work.amount is None and not (work.most or work.load)
 
     def _announced(self, here: Stretch, work: Work) -> None:
         """`Max back squat`, and below it `12 minutes to find your heaviest back squat`: the heading is no work beside it."""

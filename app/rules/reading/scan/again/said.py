@@ -18,6 +18,9 @@ from app.rules.reading.scan.again.around import (
     unbroken_again,
     unscaled_again,
 )
+from app.rules.reading.scan.again.day import OF_THE_DAY
+from app.rules.reading.scan.again.judged import JUDGED
+from app.rules.reading.scan.again.saying import Saying
 from app.rules.reading.scan.again.scores import score_again, worth_again
 from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.pieces import Tok, without_things
@@ -37,8 +40,10 @@ class Again:
 
     rows: dict[str, frozenset[str]]
 
-    def said(self, said: str, toks: list[Tok], format: Format) -> bool:
-        """Whether a sentence says only what is so in an event."""
+    def said(self, said: str, toks: list[Tok], format: Format, whole: Saying) -> bool:
+        """Whether a sentence says only what is so in an event, or nothing of it; `whole` is all of it, where it stands."""
+        if any(proof(whole, format, self.rows) for proof in (*JUDGED, *OF_THE_DAY)):
+            return True
         words = WORDS.findall(without_things(said, toks).casefold().replace("’", "'"))
         if any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks) or not (words or toks):
             return False

@@ -10,7 +10,13 @@ class AgainTable(Base):
     `best_of` several, the `least`, the `quickest`, what each is `worth`. How long it is `lasting`; that one `rests` for what is
     `left_of` a time, or `left_over` of one of the `windows`; a heading `of_totals`; that nobody `lets_go` of a complex's bar;
     that there is no `scaling`; one of the `members`; where a `course` `turns_at`; which `pieces` stand behind one of the
-    `gear_heads`. Beside each stand those that it may hold; what `carries_nothing` may stand in all."""
+    `gear_heads`, `of_a_bar` those that make one up. Beside each stand those that it may hold; what `carries_nothing` may stand in
+    all.
+
+    How the work is judged: what `bodies` do is `judged` by where they are, or `stays` there, in `one_rep`, by several `at_once`;
+    one `waits_for` `commands`; a no-rep `repeats`; `loading` `by_oneself`; a load that is `declared` is what somebody `declares`,
+    to those who are `staffed`; one piece `throughout`; what `monitors` `shows`, or does not (`denials`); a complex whose bar is
+    `dropping`; one rep `of_pairs`. Of the day: what stands in `titles`; the hours of `heats`; `of_pages`; when it is `ended`."""
 
     carries_nothing: tuple[str, ...]
     order: tuple[str, ...]
@@ -65,3 +71,41 @@ class AgainTable(Base):
     pieces: tuple[str, ...]
     of_pieces: tuple[str, ...]
     of_most: tuple[str, ...]
+    bodies: tuple[str, ...]
+    judged: tuple[str, ...]
+    stays: tuple[str, ...]
+    of_judging: tuple[str, ...]
+    of_edges: tuple[str, ...]
+    one_rep: tuple[str, ...]
+    at_once: tuple[str, ...]
+    commands: tuple[str, ...]
+    waits_for: tuple[str, ...]
+    of_commands: tuple[str, ...]
+    repeats: tuple[str, ...]
+    of_repeats: tuple[str, ...]
+    loading: tuple[str, ...]
+    by_oneself: tuple[str, ...]
+    of_loading: tuple[str, ...]
+    declared: tuple[str, ...]
+    declares: tuple[str, ...]
+    of_declaring: tuple[str, ...]
+    staffed: tuple[str, ...]
+    throughout: tuple[str, ...]
+    of_throughout: tuple[str, ...]
+    monitors: tuple[str, ...]
+    shows: tuple[str, ...]
+    of_monitors: tuple[str, ...]
+    denials: tuple[str, ...]
+    dropping: tuple[str, ...]
+    of_complexes: tuple[str, ...]
+    of_pairs: tuple[str, ...]
+    of_ones: tuple[str, ...]
+    titles: tuple[str, ...]
+    of_titles: tuple[str, ...]
+    of_windows: tuple[str, ...]
+    heats: tuple[str, ...]
+    of_hours: tuple[str, ...]
+    of_pages: tuple[str, ...]
+    ended: tuple[str, ...]
+    of_ends: tuple[str, ...]
+    of_a_bar: tuple[str, ...]
