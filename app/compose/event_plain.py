@@ -121,7 +121,11 @@ def _list(format: Format, task: ListTask) -> str:
 
 def _scored(line: str) -> str:
     """A line of a list as people read it: what each of its repetitions scores is said, not written as it is typed."""
-    return WORTH.sub(lambda found: f" – {say('each scores {n}', n=int(found[1]))}", line)
+    return WORTH.sub(lambda found: f" – {_scores(int(found[1]))}", line)
+
+
+def _scores(worth: int) -> str:
+    return say("each scores {n}", n=worth) if worth else say("does not count")
 
 
 def _shown(item: WorkItem) -> WorkItem:
@@ -148,7 +152,7 @@ def _is_rung(rung: tuple[WorkItem, ...], first: tuple[WorkItem, ...]) -> bool:
     """Whether a rung is the first one with another number of repetitions, the same for each of its lines."""
     plain = {"reps": 1}
     alike = [one.model_copy(update=plain) for one in rung] == [one.model_copy(update=plain) for one in first]
-    return alike and len({one.reps for one in rung}) == 1
+    return alike and all(one.worth for one in rung) and len({one.reps for one in rung}) == 1
 
 
 def _load(item: WorkItem) -> str:

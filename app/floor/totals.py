@@ -143,7 +143,8 @@ def _fields(format: Format, index: int, window: Window, task: Task, own: WindowT
         yield TotalsField(f"w{index}", f"{who}{format.movements[task.movement].name}", f"{span}. Repetitions.", str(own.count))
         yield from _time_fields(format, index, who, own)
     elif isinstance(task, ListTask):
-        yield TotalsField(f"w{index}", f"{who}Work list", f"{span}. Repetitions done.", str(own.credited))
+        done = "Repetitions done." if task.all_counts else "Repetitions done, without the lines that do not count."
+        yield TotalsField(f"w{index}", f"{who}Work list", f"{span}. {done}", str(own.credited))
         yield from _time_fields(format, index, who, own)
         if task.rounds is None:  # the bell ends it
             return
@@ -197,7 +198,9 @@ def window_drafts(reading: Reading, format: Format, index: int, window: Window, 
 
 def _list_drafts(reading: Reading, format: Format, index: int, task: ListTask) -> Iterator[Draft]:
     name, window = f"w{index}", format.windows[index]
-    taps = _taps(task, reading.whole(name, "The repetitions done", 0, MOST_REPS * 10) or 0)
+    work = reading.whole(name, "The repetitions done", 0, MOST_REPS * 10)
+    finished = bool(reading.raw(f"{name}-finish"))
+    taps = 0 if work is None else _taps(task, work, finished)
     if taps is None:
         reading.wrong(name, "That number ends in the middle of a line that counts as a whole. Ask the judge again.")
         return
@@ -219,9 +222,17 @@ def _since_start(reading: Reading, field: str, sentence: str) -> int | None:
     return (int(found[1]) * 60 + int(found[2])) * 1000 + int((found[3] or "0").ljust(3, "0")) if found else None
 
 
-def _taps(task: ListTask, work: int) -> int | None:
-    """How many taps of a work list make so many repetitions of work; None if none do."""
+def _taps(task: ListTask, work: int, finished: bool) -> int | None:
+    """How many taps of a work list make so many repetitions of work; None if none do.
+
+    Of lines that do not count, those are taken as done that others followed, and all of them where the list was finished. Who was
+    in the first of them when the bell went has a result of 0: one tap of it tells that from no result.
+    """
     worths = [item.worth for item in task.items for _ in range(item.reps)]
+    if finished and task.rounds is not None and work == task.work_in_round * task.rounds:
+        return len(worths) * task.rounds
+    if not work and not worths[0]:
+        return 1
     done = taps = 0
     while done < work:
         done += worths[taps % len(worths)]

@@ -63,6 +63,8 @@ def takes_text(better: str, score: Score) -> str:
     """What is surely better than a score, whatever parts ties: `more than 310 points`, `faster than 9:42`."""
     if score.unmeasured:
         return say("any number that is measured")
+    if score.left == 0:  # nothing is left that counts
+        return say("finishing")
     if score.left is not None:
         return say("finishing, or fewer than {left} left", left=score.left)
     if better == "more":

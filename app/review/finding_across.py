@@ -100,7 +100,7 @@ def _fallen_silent(hall: Hall, format: Format, run: Run, now: int, sheets: Mappi
     for found in silences(format, counting, until):
         place = hall.projection.place_of(found.lane)
         window = hall.projection.sheet_tally(sheets[found.lane]).windows[found.window]
-        if place is None or window.finish_ms is not None or window.left == 0 or window.credited == window.target:
+        if place is None or window.finish_ms is not None or window.credited == window.target:
             continue
         span = clock_text(found.to_ms - found.from_ms)
         words = say("silent", n=found.others, span=span, since=clock_text(found.from_ms))

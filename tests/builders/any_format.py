@@ -92,7 +92,7 @@ def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
         WorkItem,
         movement=one,
         reps=st.integers(1, 500),
-        worth=st.integers(1, 30),
+        worth=st.integers(0, 30),
         load=some(loads_or_nothing),
         who=some(people(members)),
         note=some(lines),
@@ -119,7 +119,7 @@ def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
         ),
     )
     count = st.builds(CountTask, movement=one, **drawn(COUNT, target=some(st.integers(1, 999)), grows=st.integers(0, 9)))
-    items = st.lists(item, min_size=1, max_size=4).map(tuple)
+    items = st.lists(item, min_size=1, max_size=4).filter(lambda some: any(one.worth for one in some)).map(tuple)
     work = st.builds(ListTask, **drawn(LIST, items=items, rounds=some(st.integers(1, 9))))
     strategies: dict[str, SearchStrategy[Task]] = {"count": count, "list": work, "lift": lift, "measure": measure}
     return strategies[kind]

@@ -44,6 +44,10 @@ def sheets() -> Iterator[tuple[str, Format, list[dict[str, Any]]]]:
         "rounds until the bell ask for nothing": (3, 13, 1, 3, 5),
     }.items():
         yield f"out of an event: {name}", event, taps(Sheet(), done)
+    last = {"list": ListTask(items=(*WORK, WORK[0].model_copy(update={"worth": 0})))}
+    idle = event.model_copy(update={"tasks": event.tasks | last})
+    yield "out of an event: what does not count of a list is missed", idle, taps(Sheet(), (3, 15, 20, 3, 16))
+    yield "out of an event: what does not count of a list is done", idle, taps(Sheet(), (3, 16, 20, 3, 16))
     sheet = Sheet()
     yield "out of an event: finished, and out before", event, [*taps(sheet, (2, 13)), sheet.mark("finish", 70_000)]
     yield "an event that puts nobody out", an_event(out=False), taps(Sheet(), (2, 12, 20, 3, 13))

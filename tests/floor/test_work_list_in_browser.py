@@ -42,6 +42,10 @@ def test_a_line_says_who_what_how_far_and_with_what(scripts: Page) -> None:
     assert shown["coming"] == shown["lines"], "the rest before shows the whole list"
     assert shown["number"] == "1 to go", "what is left is said at the number itself"
     assert "Tap for each good rep. 0 of 1 done" in shown["target"]
+    work = "B: 400 m run = 0\nA: 5 burpees = 0\nA: 10 lunges"
+    shown = scripts.evaluate(SHOW, json.loads(PRESETS["relay"].make({"members": "2", "work": work}).model_dump_json()))
+    assert shown["lines"][:2] == ["1 Member B: run, 400 m (does not count)", "5 Quin Sorrel: burpees (does not count)"]
+    assert "One tap when it is done; it does not count. 0 of 1 done" in shown["target"]
 
 
 # The screen of a rest with its own styles, in the height that a lane has for it: how many lines are seen without a touch.

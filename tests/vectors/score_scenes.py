@@ -45,7 +45,20 @@ def _part(take: str, weight: str = "1") -> Part:
 
 BAR = LiftTask(movement="squat", bar=Load("20", "kg"), step=Load("1", "kg"), least_plate=Load("0.5", "kg"), attempts=2)
 LADDER = tuple(WorkItem(movement="squat", reps=2, worth=3, load=Load(str(load), unit)) for load, unit in ((40, "kg"), (95, "lb")))  # type: ignore[arg-type]
+# Of each round two lines do not count: the heaviest, and the last of all.
+IDLE = (
+    WorkItem(movement="squat", reps=1, worth=0, load=Load("60", "kg")),
+    WorkItem(movement="swing", reps=2),
+    *LADDER[:1],
+    WorkItem(movement="swing", reps=3, worth=0),
+)
 TIME = (Part(take="time", tasks=("work",)),)
+OF_A_LIST = (
+    ScoreRule(id="time", better="less", unit="s", parts=TIME),
+    ScoreRule(id="adds", better="less", unit="s", parts=TIME, cap_adds=Fraction(1, 2), rounding=Rounding.NEAREST),
+    ScoreRule(id="most", unit="lb", parts=(_part("heaviest"),)),
+    ScoreRule(id="each", unit="reps", parts=(_part("member_best"),)),
+)
 FORMATS: dict[str, Format] = {
     "count": _shared(CountTask(movement="swing", target=6), *_each("reps"), windows=3),
     "dropped": _shared(
@@ -60,13 +73,8 @@ FORMATS: dict[str, Format] = {
     ),
     "times reps": _shared(BAR.model_copy(update={"times_reps": True}), *_each("points"), windows=2),
     "measure": _shared(MeasureTask(movement="swing", unit="m", high=Fraction(500), keep="best"), *_each("ft"), windows=2),
-    "list": _shared(
-        ListTask(items=LADDER, rounds=2),
-        ScoreRule(id="time", better="less", unit="s", parts=TIME),
-        ScoreRule(id="adds", better="less", unit="s", parts=TIME, cap_adds=Fraction(1, 2), rounding=Rounding.NEAREST),
-        ScoreRule(id="most", unit="lb", parts=(_part("heaviest"),)),
-        ScoreRule(id="each", unit="reps", parts=(_part("member_best"),)),
-    ),
+    "list": _shared(ListTask(items=LADDER, rounds=2), *OF_A_LIST),
+    "idle": _shared(ListTask(items=IDLE, rounds=2), *OF_A_LIST),
 }
 
 
@@ -126,6 +134,7 @@ TIMES = (
     {"round": 2, "scheme": 6},
     {"round": 2, "line": 2, "window": 0},
 )
+IDLE_TIMES = ({"reps": 3}, {"reps": 16}, {"round": 1, "line": 1}, {"round": 2, "scheme": 3}, {"round": 1})
 
 
 def _timed(format: Format, points: Sequence[Plain]) -> Format:
@@ -146,12 +155,13 @@ def point_words(format: Format, marks: list[Plain]) -> list[list[Any]]:
 
 
 def point_cases() -> list[dict[str, Any]]:
-    """Sheets of work with stated points: of two rounds of a list, and of counted repetitions in the second of three minutes."""
-    listed = _timed(FORMATS["list"], TIMES)
+    """Sheets of work with stated points: of two rounds of a list, of one with lines that do not count, and of counted repetitions
+    in the second of three minutes."""
+    listed, idle = _timed(FORMATS["list"], TIMES), _timed(FORMATS["idle"], IDLE_TIMES)
     counted = _timed(_shared(CountTask(movement="swing"), *_each("reps"), windows=3), [{"reps": 2}, {"reps": 4, "window": 1}])
     chance, found = random.Random(31), []
     for number in range(10):
-        for name, format in (("list", listed), ("count", counted)):
+        for name, format in (("list", listed), ("count", counted), ("idle list", idle)):
             marks = _marks(chance, format) if number else []
             args = [json.loads(format.model_dump_json()), marks]
             found.append(

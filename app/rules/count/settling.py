@@ -54,7 +54,7 @@ def settled(
             window = window.barred or window
             found = _of_nothing(format, window, task, within) if gone else window
             flags.extend(Flag(mark.id, "after-out") for mark in window.marked if gone)
-            gone = gone or bool(found.left)
+            gone = gone or found.unfinished
             made.append(found)
             continue
         if not isinstance(task, CountTask):

@@ -137,6 +137,11 @@ class WindowTally:
         return self.ruled or (self.holds and not waits)
 
     @property
+    def unfinished(self) -> bool:
+        """Whether it is of a list with an end that was not reached, be it that no line is left that counts."""
+        return self.left is not None and self.finish_ms is None
+
+    @property
     def counted(self) -> Fraction:
         """The repetitions of work that count, whoever counted them."""
         return Fraction(self.credited) if self.joined is None else self.joined

@@ -44,6 +44,9 @@ def listed(things: Things, stretch: Stretch, seconds: int, endless: bool) -> Lis
     if len(made.items) > MOST_LINES or (made.rounds or 1) > MOST_ROUNDS or sum(item.reps for item in made.items) > MOST_TAPS:
         things.talk.red(stretch.span or Span(0, 0), f"Written out, this is more than {MOST_LINES} lines, or too much work.")
         return None
+    if not any(item.worth for item in made.items):
+        things.talk.red(stretch.span or Span(0, 0), "No line of this list counts.")
+        return None
     return made
 
 

@@ -229,14 +229,15 @@ def _heaviest(format: Format, task: ListTask, window: WindowTally, rule: ScoreRu
 
 
 def heaviest_line(task: ListTask, taps: int) -> tuple[Load, int] | None:
-    """The heaviest load of the lines that so many taps have done, and the tap that did its line; of equal ones the first."""
+    """The heaviest load of the lines that count and that so many taps have done, and the tap that did its line; of equal ones the
+    first."""
     best: tuple[Load, int] | None = None
     done = 0
     for item in (item for _ in range(task.rounds or 1 + taps // task.taps_in_round) for item in task.items):
         done += item.reps
         if done > taps:
             break
-        if item.load is not None and (best is None or item.load > best[0]):
+        if item.load is not None and item.worth and (best is None or item.load > best[0]):
             best = (item.load, done)
     return best
 

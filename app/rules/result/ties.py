@@ -89,12 +89,14 @@ def _reached(format: Format, part: Part, term: Term, window: WindowTally) -> int
     own = part.take == "member_best" and format.members > 1
     reps = [(at, worth) for at, worth, member in window.reps if not own or member == term.member]
     wanted = term.raw if term.raw_unit == "reps" else window.counted
+    if not wanted:
+        return None
     done = 0
     for at, worth in reps:
         done += worth
         if done >= wanted:
             return at
-    return reps[-1][0] if reps and wanted else None
+    return reps[-1][0] if reps else None
 
 
 def _best_lift(step: TieStep, shown: Shown) -> TieKey:

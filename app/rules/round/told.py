@@ -125,12 +125,15 @@ def _is_lift(format: Format, index: int) -> bool:
 
 
 def parts_of(rule: EventRule, format: Format, score: Score) -> tuple[Fraction, ...] | None:
-    """The numbers that a score is claimed by; None where they do not make it, for a ruling changed it."""
+    """The numbers that a score is claimed by; None where they do not make it, for a ruling changed it, or nothing is left at the
+    cap that counts, which no number tells from a finish."""
     found = told(format, format.scores[0])
     if len(rule.parts) != sum(len(one.parts) for one in found):
         return (score.value,) if score.left is None else None
     numbers = [value for one, made in zip(found, score.parts, strict=True) for value in _values(one, made)]
     cap = rule.parts[0].cap
+    if score.left == 0:
+        return None
     if cap is not None and score.left is not None:
         numbers = [cap.beyond(Fraction(score.left))]
     elif cap is not None:

@@ -103,7 +103,8 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
             return PaperWindow(**head, kind="count", boxes=boxes, target=asked, ends="Total", faults=movement.faults)  # type: ignore[arg-type]
         case ListTask():
             lines, more = _lines(format, task, timed)
-            left = "Repetitions done at the bell" if task.rounds is None else "Finish (m:ss), or repetitions done at the bell"
+            done = "repetitions done at the bell" if task.all_counts else "repetitions that count, done at the bell"
+            left = f"{done[0].upper()}{done[1:]}" if task.rounds is None else f"Finish (m:ss), or {done}"
             return PaperWindow(**head, kind="list", lines=lines, more=more, ends=left)  # type: ignore[arg-type]
         case LiftTask():
             return PaperWindow(
@@ -192,7 +193,7 @@ def _lines(format: Format, task: ListTask, timed: Collection[int]) -> tuple[tupl
 
 
 def _line(format: Format, item: WorkItem) -> WorkLine:
-    note = ", ".join(part for part in (item.load.text() if item.load else "", item.note or "") if part)
+    uncounted = "" if item.worth else "does not count"
+    note = ", ".join(part for part in (item.load.text() if item.load else "", item.note or "", uncounted) if part)
     who = f"{'/'.join(member_letter(one) for one in item.who)}: " if isinstance(item.who, tuple) else ""
-    reps = str(item.reps * item.worth)
-    return WorkLine(reps, f"{who}{item.called(format.movements)}", note, _boxes(item.reps) if item.reps > 1 else ())
+    return WorkLine(str(item.amount), f"{who}{item.called(format.movements)}", note, _boxes(item.reps) if item.reps > 1 else ())

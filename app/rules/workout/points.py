@@ -129,7 +129,7 @@ def _taps_of_line(task: ListTask, point: Point) -> int:
 
 def _line_of(task: ListTask, scheme: int) -> int:
     """The last of the lines of so many repetitions, which follow one another."""
-    lines = [number for number, item in enumerate(task.items, 1) if item.reps * item.worth == scheme]
+    lines = [number for number, item in enumerate(task.items, 1) if item.amount == scheme]
     if not lines:
         raise ValueError(f"the work list has no line of {scheme}")
     if lines[-1] - lines[0] >= len(lines):

@@ -87,7 +87,8 @@ COUNT = Declared(
 )
 
 SAID = (
-    "As it is said: 21 swings 24 kg, 400 m run, 20 cal row. “A:” before a line says who, “(each side)” behind it is a note. "
+    "As it is said: 21 swings 24 kg, 400 m run, 20 cal row. “A:” before a line says who, “(each side)” behind it is a note, "
+    "“= 0” that it is done and does not count. "
     "A movement that is new here is added below."
 )
 work = partial(Field, ListTask, "list-")

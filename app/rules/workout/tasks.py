@@ -15,6 +15,7 @@ MOST_MEMBERS = 12
 MOST_TAPS = 20_000
 MOST_CREW = 20  # people at one bar
 MOST_LOADS = 60  # of a lift whose load grows, written one by one
+NOTHING_COUNTS = "No line of the work list counts. Leave “= 0” out of one of them at least."
 
 Who = Literal["all", "any"] | tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)], ...]
 
@@ -71,7 +72,7 @@ class CountTask(Base):
 
 class WorkItem(Base):
     """One line of a work list: `reps` taps of a movement, each worth `worth` repetitions of work (a 20 calorie row: one tap
-    worth 20).
+    worth 20; 0: it is done, and does not count).
 
     words: what the organiser calls the movement on this line, where that is not its name: `1 burpee` among `10 burpees`.
     """
@@ -79,7 +80,7 @@ class WorkItem(Base):
     movement: Key
     words: Name | None = None
     reps: int = Field(ge=1, le=100_000)
-    worth: int = Field(default=1, ge=1, le=100_000)
+    worth: int = Field(default=1, ge=0, le=100_000)
     load: ExactLoad | None = None
     who: Who | None = None
     note: Line | None = None
@@ -88,10 +89,19 @@ class WorkItem(Base):
         """What the movement is called on this line."""
         return self.words or movements[self.movement].name
 
+    @property
+    def amount(self) -> int:
+        """How many are done by its end, whether they count or not."""
+        return self.reps * (self.worth or 1)
+
 
 class ListTask(Base):
     """A list of work done in order, `rounds` times; without `rounds` it starts again until the bell. Finishing it gives a
-    time."""
+    time.
+
+    A line that does not count is done like any other: the list goes on behind it, and is finished with all of its lines. It adds
+    nothing to what is done, nor to what is left at a cap, where a finisher stands before whoever has only such lines left.
+    """
 
     kind: Literal["list"] = "list"
     items: tuple[WorkItem, ...] = Field(min_length=1, max_length=200)
@@ -106,7 +116,14 @@ class ListTask(Base):
     def _bounded(self) -> Self:
         if self.taps_in_round > MOST_TAPS:
             raise ValueError(f"One round of a work list has at most {MOST_TAPS} repetitions.")
+        if not self.work_in_round:
+            raise ValueError(NOTHING_COUNTS)
         return self
+
+    @property
+    def all_counts(self) -> bool:
+        """Whether each of its lines counts."""
+        return all(item.worth for item in self.items)
 
     @property
     def taps_in_round(self) -> int:

@@ -85,7 +85,7 @@ def _end(line: WorkLine, unit: LoadUnit) -> WorkLine:
         if found := LOAD.fullmatch(line.name) or BARE_LOAD.fullmatch(line.name):
             line = replace(line, name=found[1], load=_load(found[2], line, unit))
         elif found := WORTH.fullmatch(line.name):
-            line = replace(line, name=found[1], worth=_within(int(found[2]), line.text))
+            line = replace(line, name=found[1], worth=_within(int(found[2]), line.text, least=0))
         elif found := NOTE.fullmatch(line.name):
             line = replace(line, name=found[1], note=_note(found[2], line.text))
     return line
@@ -106,9 +106,9 @@ def _note(typed: str, text: str) -> str | None:
     return typed.strip() or None
 
 
-def _within(number: int, text: str) -> int:
-    if not 1 <= number <= MOST_AMOUNT:
-        raise BadWork(f"“{shown(text)}”: a number here is from 1 to {MOST_AMOUNT}.")
+def _within(number: int, text: str, least: int = 1) -> int:
+    if not least <= number <= MOST_AMOUNT:
+        raise BadWork(f"“{shown(text)}”: a number here is from {least} to {MOST_AMOUNT}.")
     return number
 
 

@@ -7,6 +7,7 @@ One line for each thing to do, or several on a line with a semicolon or a comma 
     A: 10 pull-ups       member A does it; `A+B:` both together
     10 step-ups @ 20 kg  with a load; `20 kg`, `at 20 kg` and `(20 kg)` say the same
     400 m run = 40       worth 40 repetitions of work where work left or work done is ranked; else 1, a calorie 1 each
+    400 m run = 0        done, and does not count
     10 lunges (each leg) a note for the judge
 """
 
@@ -18,7 +19,7 @@ from itertools import count
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.movement_names import key_of
 from app.rules.workout.movements import Called, lookup, named_movement, typed_words
-from app.rules.workout.tasks import MOST_TAPS, Movement, WorkItem
+from app.rules.workout.tasks import MOST_TAPS, NOTHING_COUNTS, Movement, WorkItem
 from app.rules.workout.words import member_letter
 from app.rules.workout.written_line import MEASURED, ONLY_LOAD, TIMED, BadWork, WorkLine, taken_apart, worth_of
 
@@ -81,6 +82,8 @@ def read_work(text: str, unit: LoadUnit = "kg", members: int = 1, known: Mapping
     _check_length(lines)
     book = _Book(unit, known or {})
     items = tuple(_item(line, book) for line in lines)
+    if not any(item.worth for item in items):
+        raise BadWork(NOTHING_COUNTS)
     return WrittenWork(items, book.movements, alone.rounds if alone else 1)
 
 
@@ -203,9 +206,8 @@ def _check_length(lines: list[WorkLine]) -> None:
 
 def _item(line: WorkLine, book: "_Book") -> WorkItem:
     key, words = book.entered(line)
-    return WorkItem(
-        movement=key, words=words, reps=line.reps, worth=line.worth or 1, load=line.load, who=line.who, note=line.note
-    )
+    worth = 1 if line.worth is None else line.worth
+    return WorkItem(movement=key, words=words, reps=line.reps, worth=worth, load=line.load, who=line.who, note=line.note)
 
 
 class _Book:

@@ -193,7 +193,7 @@ function foldWindows(format, placed, flags, verdicts) {
 }
 
 /** Whether what a window asks for, a target or a list with an end, was not done. @param {any} task @param {WindowTally} tally */
-const misses = (task, tally) => (task.kind === "list" ? tally.left !== null && tally.left > 0 : tally.target !== null && tally.credited < tally.target);
+const misses = (task, tally) => (task.kind === "list" ? tally.left !== null && tally.finish_ms === null : tally.target !== null && tally.credited < tally.target);
 
 /**
  * The window before another whose miss put the entry out, of the same work or of the event, so that what is done now scores nothing; null where there is none.

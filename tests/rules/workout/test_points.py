@@ -19,9 +19,10 @@ SCHEME = ListTask(items=tuple(WorkItem(movement=("swing", "squat")[n % 2], reps=
 
 @st.composite
 def lists(draw: st.DrawFn) -> ListTask:
-    """A short list, of one round, of several, or again and again."""
-    item = st.builds(WorkItem, movement=st.just("swing"), reps=st.integers(1, 6), worth=st.integers(1, 4))
-    return ListTask(items=tuple(draw(st.lists(item, min_size=1, max_size=4))), rounds=draw(st.sampled_from([1, 2, 3, None])))
+    """A short list, of one round, of several, or again and again; what counts nothing in it stands before what counts."""
+    item = st.builds(WorkItem, movement=st.just("swing"), reps=st.integers(1, 6), worth=st.integers(0, 4))
+    items = draw(st.lists(item, min_size=1, max_size=4).filter(lambda some: some[-1].worth > 0))
+    return ListTask(items=tuple(items), rounds=draw(st.sampled_from([1, 2, 3, None])))
 
 
 def _walked(task: ListTask) -> list[tuple[int, int, int, int]]:
@@ -43,9 +44,8 @@ def test_a_point_of_a_list_is_where_a_judge_who_taps_it_through_gets_to(task: Li
     ends = [n for n, step in enumerate(steps, 1) if step[:3] == (number, line, 0)]
     assert taps_to(task, Point(round=number, line=line)) == ends[0]
     assert taps_to(task, Point(round=number)) == max(n for n, step in enumerate(steps, 1) if step[0] == number)
-    assert taps_to(task, Point(reps=work)) == taps
     before = steps[taps - 2][3] if taps > 1 else 0
-    assert {taps_to(task, Point(reps=reps)) for reps in range(before + 1, work + 1)} == {taps}
+    assert {taps_to(task, Point(reps=reps)) for reps in range(before + 1, work + 1)} == ({taps} if work > before else set())
 
 
 def test_the_step_of_a_scheme_ends_with_the_last_of_its_lines() -> None:

@@ -42,6 +42,7 @@ def _items(text: str, unit: Any = "kg", members: int = 1) -> list[Item]:
         ("60 s dead hang", (1, "dead_hang", 1, "60 s", None)),
         ("30 m carry 32 kg", (1, "carry", 1, "30 m", "32 kg")),
         ("400 m run = 40", (1, "run", 40, "400 m", None)),
+        ("20 cal row = 1", (1, "row", 1, "20 cal", None)),
         ("10 lunges (each leg) @ 20 kg", (10, "lunge", 1, "each leg", "20 kg")),
     ],
 )
@@ -112,6 +113,7 @@ def test_two_new_names_with_one_key_are_two_movements() -> None:
         ("swings and pull-ups", "a line of its own"),
         ("max pull-ups", "a window of its own"),
         ("0 pull-ups", "from 1 to 100000"),
+        ("400 m run = 0\n10 burpees = 0", "No line of the work list counts"),
         ("0 m run", "more than zero"),
         ("2,5 cal row", "calories are whole"),
         ("10 swings 24 kg 32 kg", "two loads"),
@@ -144,6 +146,7 @@ def test_a_member_that_is_not_there_is_named() -> None:
     [
         "21 Kettlebell swings @ 24 kg\n400 m Run\n20 cal Row\n1:30 Plank hold",
         "400 m Run = 40\n20 cal Row = 30\n20 cal Row = 1\n10 Lunges (each leg) = 2 @ 20 kg",
+        "400 m Run = 0\n20 cal Row = 0\n10 Lunges\n10 Squats = 0 @ 20 kg",
         "A: 10 Burpees\nA+B: 1.5 km Run\nC: 12 Power cleans @ 135 lb",
     ],
 )

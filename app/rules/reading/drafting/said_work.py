@@ -62,7 +62,8 @@ def _amount(tok: Tok) -> Amount:
 def _detail(work: Work, part: Statement) -> None:
     tok = next(tok for tok in part.toks if tok.kind != "AT" or len(part.toks) == 1)
     load = part.part("load")
-    work.too_many |= bool((load and work.load) or (tok.kind == "SIZE" and work.size) or (tok.kind == "WORTH" and work.worth))
+    twice = {"SIZE": work.size, "WORTH": work.worth}.get(tok.kind)
+    work.too_many |= bool(load and work.load) or twice is not None
     if part.parts and part.parts[0].rule == "versions":
         work.versions = tok.values
     elif load:

@@ -38,7 +38,7 @@ function firstWorked(format, rule) {
 /** @param {any} task @param {Point} point */
 function tapsTo(task, point) {
   if (point.reps !== null) return task.kind === "count" ? point.reps : tapsOfWork(task, point.reps);
-  const line = point.scheme === null ? point.line ?? task.items.length : task.items.map((/** @type {any} */ { reps, worth }) => reps * worth).lastIndexOf(point.scheme) + 1;
+  const line = point.scheme === null ? point.line ?? task.items.length : task.items.map((/** @type {any} */ { reps, worth }) => reps * (worth || 1)).lastIndexOf(point.scheme) + 1;
   const sum = (/** @type {any[]} */ items) => items.reduce((taps, { reps }) => taps + reps, 0);
   return ((point.round ?? 1) - 1) * sum(task.items) + sum(task.items.slice(0, line));
 }

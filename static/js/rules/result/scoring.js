@@ -161,17 +161,17 @@ function alike(one, other) {
   return one === other || (one in SCALE && other in SCALE && one in KG_IN === other in KG_IN);
 }
 
-/** The heaviest load of the lines that so many taps have done; of equal ones the first. @param {any} task @param {number} taps @returns {import("../units.js").Load | null} */
+/** The heaviest load of the lines that count and that so many taps have done; of equal ones the first. @param {any} task @param {number} taps @returns {import("../units.js").Load | null} */
 function heaviestLine(task, taps) {
   let best = null;
   let done = 0;
   const round = task.items.reduce((/** @type {number} */ reps, /** @type {any} */ item) => reps + item.reps, 0);
   const rounds = task.rounds ?? 1 + Math.floor(taps / round);
   for (let n = 0; n < rounds * task.items.length; n += 1) {
-    const { reps, load } = task.items[n % task.items.length];
+    const { reps, load, worth } = task.items[n % task.items.length];
     done += reps;
     if (done > taps) break;
-    if (load && (best === null || compareLoads(load, best) > 0)) best = load;
+    if (load && worth && (best === null || compareLoads(load, best) > 0)) best = load;
   }
   return best;
 }

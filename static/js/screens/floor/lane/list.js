@@ -149,13 +149,15 @@ export class ListView {
 
 /** What a tap on a line means: one repetition, or so many at once. @param {{reps: number, worth: number}} item */
 function tapMeans({ reps, worth }) {
+  if (worth === 0) return reps > 1 ? say("Tap for each good rep; they do not count") : say("One tap when it is done; it does not count");
   if (worth === 1) return say("tap.rep");
   return reps > 1 ? say("One tap for every {worth} that are done", { worth }) : say("One tap when all {worth} are done", { worth });
 }
 
 /** A line of the list: how many, what, and what a tap of it is worth. @param {import("./state.js").Lane} lane @param {any} item @param {Record<string, string | null>} [state] */
 export function itemLine(lane, item, state = {}) {
-  const worth = item.worth > 1 ? ` (${say("list.worth", { n: item.worth })})` : "";
+  const means = item.worth > 1 ? say("list.worth", { n: item.worth }) : item.worth ? "" : say("does not count");
+  const worth = means && ` (${means})`;
   return el("li", state, el("b", {}, item.reps), ` ${itemText(lane, item)}${worth}`);
 }
 

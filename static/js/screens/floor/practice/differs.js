@@ -21,6 +21,8 @@ function asked({ target, grows }) {
 function ofList({ task, format }) {
   const large = task.items.find((/** @type {any} */ item) => item.worth > 1);
   if (format.miss_puts_out && task.rounds !== null) return say("Whoever does not finish the list is out: later windows score nothing.");
+  const idle = task.items.find((/** @type {any} */ item) => item.worth === 0);
+  if (idle) return say("{name} does not count. Tap it all the same: the list moves on by that.", { name: format.movements[idle.movement].name });
   if (large) return say("{name}: one tap when it is done, and that tap scores {worth}.", { name: format.movements[large.movement].name, worth: large.worth });
   return task.rounds === null ? say("The list starts again until the bell: there is no Finish.") : say("The list moves on by itself. When it is done, you tap “Finish”: that is the time.");
 }
