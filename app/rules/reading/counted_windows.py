@@ -7,7 +7,7 @@ from app.rules.reading.drafting.climbs import can_climb, more_of_each
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.lines_in_turn import as_it_is_told, ask_for_turns
 from app.rules.reading.lists import listed
-from app.rules.reading.tails import asks_of_a_tail, has_a_tail
+from app.rules.reading.tails import has_a_tail, with_a_tail
 from app.rules.reading.talk import Span
 from app.rules.reading.things import HELD, MEASURED, has_more
 from app.rules.values.clock_times import minutes_text
@@ -147,7 +147,7 @@ def _listed(clock: Clock, stretch: Stretch, seconds: int) -> str | None:
     if stretch.adds:
         clock.things.talk.red(stretch.span or Span(0, 0), "More in each window is for repetitions of one thing.")
     if has_a_tail(stretch):
-        asks_of_a_tail(clock, stretch, made)
+        made = with_a_tail(clock, stretch, made)
     return clock.task("work", ListTask(items=made.items, rounds=made.rounds))
 
 

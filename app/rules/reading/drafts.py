@@ -192,6 +192,7 @@ class Draft:
     scored_in_order: bool = False  # what is taken is told of the first part, then of the second
     takes: list[tuple[str, Span]] = field(default_factory=list)
     score_of: list[tuple[str, Span]] = field(default_factory=list)  # movements that alone count
+    uncounted: list[tuple[str, Span]] = field(default_factory=list)  # movements that don't, or a unit, as T_CAL
     score_names: list[str] = field(default_factory=list)
     score_unit: str = ""
     apart: bool = False

@@ -23,6 +23,7 @@ from app.rules.reading.layout.wrapped import unwrapped
 from app.rules.reading.scan.frames.crossing_ladders import fill_gaps
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.words import ENGLISH, words_of_language
+from app.rules.reading.some_count import of_what_counts
 from app.rules.reading.stretches import on_the_clock
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.text_lines import Lines
@@ -264,6 +265,7 @@ class _Reading(Lines):
 
     def _variant(self, clock: Clock, made: Format, name: str, pick: int) -> Variant | None:
         other = on_the_clock(Things(clock.draft, self.talk, pick=pick))
+        of_what_counts(other, other.done)
         tasks = {key: task for key, task in other.tasks.items() if key in made.tasks and made.tasks[key] != task}
         used = {key for key, movement in other.things.movements.items() if made.movements.get(key) != movement}
         if set(other.tasks) != set(made.tasks) or other.windows != list(made.windows):

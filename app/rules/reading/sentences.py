@@ -284,6 +284,9 @@ class SaysSentences(TellsTitles):
         senses = [self._sense(clause, lifted, told) if not lifted & {tok.key for tok in clause} else None for clause in parts]
         if len(parts) < 2 or not any(senses):
             return None
+        denied = any(tok.kind == "UNCOUNTED" for made in senses if made for tok in made)
+        if denied and not all(senses):
+            return None  # `the burpees don't count, but for the last`
         found: list[Tok] = []
         for clause, made in zip(parts, senses, strict=True):
             if made is None and self._says_nothing(clause):

@@ -12,7 +12,7 @@ from app.rules.reading.lifts_or_complex import lifts_or_complex
 from app.rules.reading.lifts_said import lift_windows
 from app.rules.reading.lists import listed
 from app.rules.reading.rounds_last import rounds_of_this_version, rounds_told_last
-from app.rules.reading.tails import asks_of_a_tail
+from app.rules.reading.tails import with_a_tail
 from app.rules.reading.talk import Span
 from app.rules.reading.things import Things, needs_bar
 from app.rules.values.clock_times import minutes_text
@@ -318,7 +318,7 @@ def _for_time(clock: Clock, stretch: Stretch) -> list[str]:
     if made is None:
         return []
     if tail and span:
-        asks_of_a_tail(clock, stretch, made)
+        made = with_a_tail(clock, stretch, made)
     key = clock.task("work", ListTask(items=made.items, rounds=made.rounds))
     clock.window(stretch, seconds, key, _spans(stretch), who)
     return [key]

@@ -1,8 +1,11 @@
 """A list, and then as many as possible of one thing in the time that it leaves."""
 
+from dataclasses import replace
+
 from app.rules.reading.clock import Clock
 from app.rules.reading.drafts import Stretch
 from app.rules.reading.lists import Listed
+from app.rules.reading.some_count import is_said_to_count, lines_before_a_tail, without_worth
 
 
 def has_a_tail(stretch: Stretch) -> bool:
@@ -12,8 +15,14 @@ def has_a_tail(stretch: Stretch) -> bool:
     )
 
 
-def asks_of_a_tail(clock: Clock, stretch: Stretch, made: Listed) -> None:
-    """That what stands before the time that is left counts in the score as well is said, and agreed to."""
-    before = sum(item.reps * item.worth for item in made.items[:-1])
-    said = f"The list before counts {before} in the score, then each repetition 1; that only the rest counts can't be said yet."
-    clock.things.talk.ask("tail", stretch.span, said, [("so", "Count it so")])
+def with_a_tail(clock: Clock, stretch: Stretch, made: Listed) -> Listed:
+    """Such a list with what counts of it. Whether what stands before the time that is left counts as well is asked, where the
+    text does not say what counts, or which of it does not."""
+    before = lines_before_a_tail(made.items)
+    if not any(made.items[place].worth for place in before) or is_said_to_count(clock, made.items):
+        return made
+    worth = sum(made.items[place].reps * made.items[place].worth for place in before)
+    said = f"The list before counts {worth} in the score, and then each repetition 1; or does only the rest count?"
+    answers = [("so", "All of it counts"), ("rest", "Only what is done in the time that is left")]
+    told = clock.things.talk.ask("tail", stretch.span, said, answers)
+    return replace(made, items=without_worth(made.items, before)) if told == "rest" else made

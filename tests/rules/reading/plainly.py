@@ -15,7 +15,8 @@ holds meanwhile. `ends` belongs to a list: `bell` begins again until the bell, `
 once before the bell. `rounds` says how often a list is done; written out is the same. `times` and `rest`: so many such windows,
 one after another. A line is a number and a thing: `10 pull-ups`, `400 m run`, `15 cal row`, `0:30 plank`; in windows of one thing
 also `max push-ups`, `max cal row`, `max m run`, `max s plank`, `heaviest clean`; `max push-ups` behind a list too. A load stands
-behind @, a height behind a comma: `20 box jumps, 24 in`. Names are compared as the library knows them.
+behind @, a height behind a comma: `20 box jumps, 24 in`. What does not count of a list ends in `= 0`: `1000 m row = 0`. Names are
+compared as the library knows them.
 
 A score is `time`, or what is taken and the unit: `sum reps`, `lowest reps`, `best kg`, `sum cal`, `sum points`; `out reps` where
 who misses is out.
@@ -38,7 +39,7 @@ from app.rules.workout.words import member_letter
 AMOUNT = re.compile(r"(\d+(?:\.\d+)? (?:m|km|mi|yd|ft|cal|kJ|in|cm)|\d+:\d\d)(?:, (.*))?")
 LINE = re.compile(
     r"(heaviest|max (?:cal|m|s)|max|\d+(?:\.\d+)? (?:m|km|mi|yd|ft|cal|kJ)(?= )|\d+:\d\d|\d+) "
-    r"(.+?)(?:, (\d+ (?:in|cm|ft)))?(?: @ (.+))?"
+    r"(.+?)(?:, (\d+ (?:in|cm|ft)))?(?: @ (.+?))?( = 0)?"
 )
 SIZE = re.compile(r"\d+ (?:in|cm|ft)\b")
 LEAST_OF_ENDLESS = 20  # lines that are told of a ladder without an end, where it is one
@@ -48,12 +49,13 @@ ON_A_BAR = re.compile(r"(.*), ([\d.]+ (?:kg|lb))(, .*)?")
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A thing to do: how much (`10`, `400 m`, `max cal`), of what, with which load in kilograms, how high."""
+    """A thing to do: how much (`10`, `400 m`, `max cal`), of what, with which load in kilograms, how high, whether it counts."""
 
     amount: str
     of: str
     kg: Fraction | None
     size: str = ""
+    counts: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,8 @@ def line_of(text: str) -> Line:
     found = LINE.fullmatch(text)
     if found is None:
         raise ValueError(f"not a line: {text}")
-    return Line(_in_metres(found[1]), known_name(found[2]), parse_load(found[4], "kg").kg if found[4] else None, found[3] or "")
+    kg = parse_load(found[4], "kg").kg if found[4] else None
+    return Line(_in_metres(found[1]), known_name(found[2]), kg, found[3] or "", not found[5])
 
 
 def _in_metres(amount: str) -> str:
@@ -178,7 +181,8 @@ def _item(format: Format, item: WorkItem) -> Line:
     amount = found[1] if found else str(item.reps)
     size = SIZE.search(item.note or "")
     told = size[0] if size and size[0] != amount else ""
-    return Line(_in_metres(amount), known_name(format.movements[item.movement].name), item.load.kg if item.load else None, told)
+    kg, name = item.load.kg if item.load else None, known_name(format.movements[item.movement].name)
+    return Line(_in_metres(amount), name, kg, told, item.worth > 0)
 
 
 def scores_of(format: Format) -> list[str]:

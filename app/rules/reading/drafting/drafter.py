@@ -22,7 +22,8 @@ from app.rules.reading.things import needs_bar
 SUMMED = {"total", "most", "sum", "σ"}
 NOT_HERE = "This has no meaning where it stands."
 # Rules of the grammar whose words are about the event as a whole, or about a load, and not about one window.
-OF_NO_STRETCH = {"sep", "members", "style", "score", "take", "tie", "tie_step", "loads_in", "cap", "loose_load", "member"}
+OF_NO_STRETCH = {"sep", "members", "style", "score", "uncounted", "take", "tie", "tie_step", "loads_in", "cap", "loose_load"}
+OF_NO_STRETCH |= {"member"}
 
 
 class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):

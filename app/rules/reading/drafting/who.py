@@ -6,6 +6,7 @@ from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.told_shortly import IN_ORDER
+from app.rules.reading.scan.uncounted_said import ASKED
 from app.rules.reading.things import needs_bar
 from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.tasks import MOST_MEMBERS
@@ -167,6 +168,15 @@ class SaysWho(Turns):
             return False  # `as many double-unders as possible without a break`: in one set, it may be
         extra = "extra" in statement.toks[0].text.casefold()  # beside the rest between any two windows
         return (self.here.off == 0 or extra) and self.here.round_off == 0 and self.here.after == 0
+
+    def _say_uncounted(self, statement: Statement) -> bool:
+        """`The row doesn't count`. That somebody does not count it may be for another to count it: it is asked."""
+        tok, span = statement.toks[0], span_of(statement)
+        answers = [("nothing", "It counts nothing in the score"), ("counts", "It counts; somebody else counts it")]
+        asked = f"“{self.talk.text[span.start : span.end]}”: does it count in the score?"
+        if tok.unit != ASKED or self.talk.ask("uncounted", span, asked, answers) == "nothing":
+            self.draft.uncounted.append((tok.key, span))
+        return True
 
     def _say_score_of(self, statement: Statement) -> bool:
         """`Score A`, `the second score`: each part has a score of its own."""

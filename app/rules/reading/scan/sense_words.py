@@ -14,12 +14,12 @@ APART = "separately"  # what a phrase of several words for it is read as
 class SenseTable(Base):
     """Words by what they carry: `nouns` that are counted, by what the grammar calls them, and how they are taken; `told` says
     that something counts, `ending` when the last repetition is done (`clocks` that `stops`); `cap` and `called` that time is
-    called, `before_cap` what stands before its time; `rest` a rest, `setting_up` what is done in it;
-    `lasting` (`of_lasting` beside) how long it is; `late` with
-    `of_late` that nothing counts after the bell, `once` that a distance counts as one; `who` stand beside how many work,
-    `shared` beside how they share it; `out` with `missed`, or with something `undone`, that a miss ends it (`of_a_miss`
-    beside); `apart` that several things are ranked each on its own; `begins_anew` with `anew` that each window begins at the
-    top. `beside` carry nothing in such a sentence; `never` are words of talk that may change what is said there."""
+    called, `before_cap` what stands before its time; `rest` a rest, `setting_up` what is done in it; `lasting` (`of_lasting`
+    beside) how long it is; `late` with `of_late` that nothing counts after the bell, `once` that a distance counts as one;
+    `nothing` that what is done is not `scored` (`of_scored` beside), `only` that it alone is, `entry` that it is what one pays
+    to begin; `who` stand beside how many work, `shared` beside how they share it; `out` with `missed`, or with something
+    `undone`, that a miss ends it (`of_a_miss` beside); `apart` that several things are ranked each on its own; `begins_anew`
+    with `anew` that each window begins at the top. `beside` carry nothing in such a sentence; `never` are words of talk that may change what is said there."""
 
     nouns: dict[str, tuple[str, ...]]
     windows: tuple[str, ...]
@@ -36,6 +36,11 @@ class SenseTable(Base):
     valid: tuple[str, ...]
     of_lift: tuple[str, ...]
     adds: tuple[str, ...]
+    nothing: tuple[str, ...]
+    scored: tuple[str, ...]
+    of_scored: tuple[str, ...]
+    only: tuple[str, ...]
+    entry: tuple[str, ...]
     per: tuple[str, ...]
     left_over: tuple[str, ...]
     of_adds: tuple[str, ...]
@@ -101,6 +106,10 @@ class Senses:
     talk: frozenset[str] = frozenset()
     phrases: tuple[str, ...] = ()
     every: frozenset[str] = frozenset()
+
+    def all_of(self, words: list[str], *kinds: str) -> bool:
+        """Whether every word is of one of these kinds."""
+        return all(any(word in self.sets[kind] for kind in kinds) for word in words)
 
     def all(self, words: list[str], *kinds: str) -> bool:
         """Whether every word is of one of these kinds, or carries nothing."""

@@ -14,6 +14,7 @@ from itertools import pairwise
 from app.rules.reading.scan.pieces import Tok, without_things
 from app.rules.reading.scan.sense_words import Known, Senses
 from app.rules.reading.scan.ties_said import tie_by_sense
+from app.rules.reading.scan.uncounted_said import named_alone, some_of_it, uncounted_by_sense
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 COUNTED_TAKES = {"T_SUM": "all", "T_BEST": "best"}  # `all five`, `best of 3`
@@ -49,7 +50,7 @@ def by_sense(said: str, toks: list[Tok], words: list[str], senses: Senses, known
     if known.lifts and not any(tok.values or _moves(tok) for tok in toks) and _begun(words, senses):
         return _made(toks, "LIFTBEGUN")
     timed = timed or _lasts(words, toks, senses) or _cap_adds(words, toks, senses)
-    timed = timed or tie_by_sense(words, toks, senses)
+    timed = timed or tie_by_sense(words, toks, senses) or uncounted_by_sense(words, toks, senses, known)
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
     timed = timed or _times_added(words, toks, senses, known)
@@ -243,7 +244,8 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     if not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart"):
         return None
     strong = [word for word in words if word not in senses.sets["weak"]]
-    if not senses.any(strong, "told", "sum", "low", "best", "apart") or not _claims_fit(toks, known):
+    some = some_of_it(words, toks, senses, known)
+    if not senses.any(strong, "told", "sum", "low", "best", "apart") or not (some or _claims_fit(toks, known)):
         return None
     nouns = list(dict.fromkeys(senses.noun[word] for word in words if word in senses.noun))
     if known.lifts and "T_LOAD" in nouns and set(nouns) <= {"T_LOAD", "T_ATTEMPT", "T_REPS"}:
@@ -264,6 +266,9 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
     named = any(tok.kind == "SCOREOF" for tok in toks)  # `score 1 = your time`
     kinds: tuple[str, ...] = ("SCOREOF" if named else "SCORE",)
+    if some:
+        alone = not (senses.any(words, "apart") or named) and take in ("", "T_SUM", "T_REPS", "T_LOW", "T_BEST")
+        return [*named_alone(toks, some), *_made(toks, *([take] if take else []))] if alone else None
     if senses.any(words, "apart"):  # `the sum of both, two scores` does not fit together
         kinds = ("APART", "SCORE" if take in ("T_SUM", "T_LOADS") else "SCOREOF")
     return [*_made(toks, *kinds, take), *claims, *_unit(words, toks, take)] if take else None

@@ -1,0 +1,63 @@
+"""What of all that is done counts, told by its sense: `the row doesn't count`, `only the wall balls are your score`."""
+
+from dataclasses import replace
+
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.sense_words import Known, Senses
+
+CALORIES = {"calorie", "calories", "cal", "cals"}
+THINGS = ("MOVE", "UNKNOWN")  # a movement alone, or with words around it
+ASKED = "asked"  # the unit of what may not count, or may be counted by somebody else: `we don't count the burpees`
+SCORED = {"score", "scores", "scored", "scoring", "result"}  # `every burpee counts` says nothing of what else is done
+
+
+def uncounted_by_sense(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    """What is named, of all that is done, as not counting, or as counting alone; None for what says more: when, of whom, how it
+    must be done."""
+    moves = [tok for tok in toks if tok.key]
+    named = {tok.key for tok in moves}
+    plain = all(not tok.values and (not tok.key or tok.kind in THINGS) for tok in toks)
+    if not plain or not named <= known.done:
+        return None
+    entry = senses.any(words, "entry") and len(named) == 1 and senses.all_of(words, "entry", "only", "of_scored")
+    if entry or _denied(words, senses):
+        left = known.done - named
+        unit = ASKED if {"we", "you"} & set(words) or words[:1] == ["don't"] else ""
+        if moves and left:
+            return [_made(toks, "UNCOUNTED", key=tok.key, unit=unit) for tok in moves]
+        return [_made(toks, "UNCOUNTED", key="T_CAL", unit=unit)] if not moves and CALORIES & set(words) else None
+    only = ("only" in words or "just" in words) and named < known.done and bool(named)
+    if not only or not senses.any(words, "scored") or not senses.all_of(words, "only", "scored", "of_scored"):
+        return None
+    if not (SCORED | {"the"}) & set(words) and named != known.tail:
+        return None  # `only strict pull-ups count` says how they are done
+    return [*named_alone(toks, moves)]
+
+
+def _denied(words: list[str], senses: Senses) -> bool:
+    """`Doesn't count`, `scores nothing`: denied once, and nothing else is said."""
+    once = sum(word in senses.sets["nothing"] for word in words) == 1
+    return once and senses.any(words, "scored") and senses.all_of(words, "nothing", "scored", "of_scored")
+
+
+def some_of_it(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok]:
+    """`Your score is all burpees added up`, where other things are done as well, or a list is before them: what alone counts."""
+    moves = [tok for tok in toks if tok.key and tok.kind in THINGS]
+    named = {tok.key for tok in moves}
+    told = bool(SCORED & set(words)) and named < known.done and not named & known.lifts
+    plain = not any(tok.values or tok.kind == "COMMA" or tok.key not in ("", *named) for tok in toks)
+    known_words = senses.all_of(words, "scored", "of_scored", "sum", "low", "best", "windows")
+    return moves if told and plain and known_words and "as" not in words else []
+
+
+def named_alone(toks: list[Tok], moves: list[Tok]) -> list[Tok]:
+    """`Score: wall balls`, as the grammar has it."""
+    found = [_made(toks[:1], "SCORE")]
+    for number, tok in enumerate(moves):
+        begins, ends = tok.within if tok.kind == "UNKNOWN" else (tok.start, tok.end)
+        found += [*([_made([tok], "AND")] if number else []), replace(tok, kind="MOVE", start=begins, end=ends)]
+    return found
+
+
+def _made(toks: list[Tok], kind: str, key: str = "", unit: str = "") -> Tok:
+    return replace(toks[0].to(toks[-1], kind), values=(), unit=unit, key=key)

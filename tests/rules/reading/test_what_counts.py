@@ -1,0 +1,94 @@
+"""What of all that is done counts, and which tie parts equal scores: as it is said, and never guessed."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+from app.rules.reading.understood import Understood
+from app.rules.workout.formats import ListTask
+
+AMRAP = "AMRAP 12: 200 m run, 10 burpees, 15 thrusters 43 kg"
+TAIL = "8 minutes: 1000 m row, then max wall balls 9 kg in the time left"
+
+
+def worths(read: Understood) -> list[int]:
+    """What each line of the one list counts."""
+    assert read.format is not None
+    (task,) = read.format.tasks.values()
+    assert isinstance(task, ListTask)
+    return [item.worth for item in task.items]
+
+
+@pytest.mark.parametrize(
+    ("text", "counts"),
+    [
+        (f"{AMRAP}\nThe run doesn't count.", [0, 1, 1]),
+        (f"{AMRAP}\nThe thrusters do not count for your score.", [1, 1, 0]),
+        (f"{AMRAP}\nThe burpees are not counted, the run scores nothing.", [0, 0, 1]),
+        (f"{AMRAP}\nOnly the burpees are scored.", [0, 1, 0]),
+        (f"{AMRAP}\nScore: total burpees", [0, 1, 0]),
+        (f"{AMRAP}\nScore = burpee reps", [0, 1, 0]),
+        (f"{AMRAP}\nYour score is the thrusters.", [0, 0, 1]),
+        (f"{TAIL}\nScore: wall balls", [0, 1]),
+        (f"{TAIL}\nScore = total wall balls", [0, 1]),
+        (f"{TAIL}\nOnly the wall balls are your score, the row is the price of admission.", [0, 1]),
+        (f"{TAIL}\nOnly wall balls count.", [0, 1]),
+        (f"{TAIL}\nThe row does not count.", [0, 1]),
+        (f"{TAIL}\nThe row is just the entry fee.", [0, 1]),
+        ("8 minutes: 30 cal row, then max wall balls 9 kg in the time left\nThe calories don't count.", [0, 1]),
+        ("AMRAP 9: 12 cal row, 10 burpees\nScore: total calories", [12, 0]),
+        ("AMRAP 8 min, once through:\n1000 m row = 0\n30 wall balls 9 kg", [0, 1]),
+    ],
+)
+def test_a_line_that_does_not_count_is_told_so_and_counts_nothing(text: str, counts: list[int]) -> None:
+    read = understand(text)
+    assert read.whole and worths(read) == counts
+    told = [one.words for one in read.assumed if one.words.startswith("It is done, and does not count in the score: ")]
+    assert told or "= 0" in text
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"{AMRAP}\nThe last run doesn't count.",
+        f"{AMRAP}\nThe burpees don't count if you don't jump.",
+        f"{AMRAP}\nThe run doesn't count in round 1.",
+        f"{AMRAP}\nThe burpees don't count, but the last one does.",
+        f"{AMRAP}\nWe don't count the burpees, your partner does.",
+        f"{AMRAP}\nEvery burpee counts.",
+        f"{AMRAP}\nThe run counts as one burpee.",
+        f"{AMRAP}\nOnly thrusters count.",  # as a standard has it: only strict pull-ups count
+        f"{AMRAP}\nThe run does not count for the women.",
+        f"{AMRAP}\nThe swings don't count.",
+        f"{AMRAP}\nThe run, the burpees and the thrusters don't count.",
+        f"{TAIL}\nWe don't count the row.",
+        TAIL,
+        "For time, cap 12: 200 m run, 10 burpees, 15 thrusters 43 kg\nScore: burpees",
+    ],
+)
+def test_what_may_not_count_is_asked(text: str) -> None:
+    assert not understand(text).whole
+
+
+def test_who_counts_is_asked_where_somebody_does_not_and_so_is_what_stands_before_the_time_that_is_left() -> None:
+    for text, values in ((f"{TAIL}\nWe don't count the row.", {"nothing": [0, 1]}), (TAIL, {"rest": [0, 1], "so": [1, 1]})):
+        (question,) = understand(text).questions
+        for value, counts in values.items():
+            read = understand(text, {question.id: value})
+            assert read.whole and worths(read) == counts
+
+
+def test_what_does_not_count_is_so_in_every_version() -> None:
+    read = understand(
+        "8:00 on the clock\nBuy-in: 1100/950 m row (men/women)\nIn the remaining time: max thrusters (43/30 kg)\nScore = thruster reps"
+    )
+    assert read.format is not None
+    variant = read.format.varied(read.format.variants[0].id)
+    assert [[item.worth for item in task.items] for task in variant.tasks.values() if isinstance(task, ListTask)] == [[0, 1]]
+
+
+def test_windows_of_another_thing_are_left_out_of_a_score_of_calories() -> None:
+    read = understand("Every minute for 4 minutes:\nmin 1: 11 thrusters 40 kg\nmin 2: max cal row\nScore: total calories")
+    assert read.format is not None
+    (part,) = read.format.scores[0].parts
+    assert [read.format.windows[place].start for place in read.format.window_indexes(part)] == [60, 180]
+    assert read.format.scores[0].unit == "cal" and any("does not count" in one.words for one in read.assumed)
