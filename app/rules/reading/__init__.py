@@ -32,7 +32,7 @@
 - What only announces something (`max`, `at most`, a member) and has nothing behind it is doubted, and so is a word that `limits`
   an amount; rounds must fit minutes, and a line among standards must be of a repetition. Found by small edits of the corpora.
 - What says what counts may be in doubt for the sake of another sentence: with that one put beside it is tried again, once.
-- What does not count, or alone does (`the row doesn't count`, `score: wall balls`), is told for what is done, by name: in windows of
+- What does not count, or alone does (`the row doesn't count`, `score: wall balls`), is named among what is done: in windows of
   its own it is left out of the score, in a list it is a line that counts nothing, and that is told (some_count.py). Whether what
   stands before the time that is left counts is asked where nothing says it. Of a list for time all counts.
 - What is taken back in the same breath (`4 climbs... no wait, 2 climbs`) is asked; members who begin one after the other, by the

@@ -19,7 +19,8 @@ class SenseTable(Base):
     `nothing` that what is done is not `scored` (`of_scored` beside), `only` that it alone is, `entry` that it is what one pays
     to begin; `who` stand beside how many work, `shared` beside how they share it; `out` with `missed`, or with something
     `undone`, that a miss ends it (`of_a_miss` beside); `apart` that several things are ranked each on its own; `begins_anew`
-    with `anew` that each window begins at the top. `beside` carry nothing in such a sentence; `never` are words of talk that may change what is said there."""
+    with `anew` that each window begins at the top. `beside` carry nothing in such a
+    sentence; `never` are words of talk that may change what is said there."""
 
     nouns: dict[str, tuple[str, ...]]
     windows: tuple[str, ...]
