@@ -19,6 +19,8 @@
   (ties_told.py).
 - What members do in turn goes round: the same by the other, as long, until all of it lasts so long (drafting/turns.py);
   minutes told by their numbers may be one member's. A list before as many as possible in the time that it leaves is one window's.
+- How members share it is told of the event, or of one window in its own heading (`both together`); of several ways of sharing it
+  is known which fit (drafting/who.py). That what one does counts while another holds may be told before anybody holds.
 - What a line leaves out for the one before to say, and scores told part by part, are said to the grammar in full
   (scan/told_shortly.py). A question by itself, and whom a line speaks to, say nothing (scan/addressed.py).
 - A sentence or a clause that says nothing of the workout (talk, hours, how a movement is judged) is set aside: shown apart, each

@@ -95,11 +95,11 @@ class Clock:
 def shared_by(clock: Clock, stretch: Stretch) -> Who:
     """Who works: as the text says; of a pair or a team without a word on it, it is asked."""
     members = clock.draft.members or 1
-    if stretch.who is not None:
+    if stretch.who is not None and (clock.draft.style_here != "SYNC" or len(stretch.who) < members):
         return stretch.who
     if members == 1:
         return "all"
-    style = clock.draft.style
+    style = clock.draft.sharing
     if not style and all(work.sync for work in stretch.works):
         return "all"
     if not style:

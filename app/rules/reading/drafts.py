@@ -124,6 +124,7 @@ class Stretch:
     one_by_one: bool = False
     listed: bool = False  # all of its list is done once in each of its windows
     each_does: bool = False  # every member of an entry does all of it
+    style: str = ""  # how members share it, where that is told of this stretch
     in_windows: bool = False  # how often is told as a number of windows
     alternates: bool = False  # so many windows in all, of one thing after the other
     once: bool = False
@@ -182,6 +183,7 @@ class Draft:
     of_both: tuple[str, ...] = ()  # whose the first and the second of two numbers are, where both are in one entry
     style: str = ""
     style_span: Span | None = None
+    style_here: str = ""  # of the stretch that is put on the clock, where it is told of that one
     stretches: list[Stretch] = field(default_factory=list)
     cap: int | None = None
     cap_span: Span | None = None
@@ -208,8 +210,14 @@ class Draft:
     paired: tuple[str, ...] = ()  # whose the two numbers of each version are, where each has two
     in_order: Span | None = None  # where it says that members do it one after the other
     starts: list[tuple[int, int, Span]] = field(default_factory=list)  # who begins at which second of the clock
+    held_rule: Span | None = None  # where it says that what one does counts while another holds
     changes: list[tuple[int, Span]] = field(default_factory=list)  # places changed in a rest, before so many stretches
     each_lift: tuple[str, ...] | None = None  # by what ties, where each lift is ranked beside the total
     each_span: Span | None = None
     every_part: Span | None = None  # where it says that there is no total without a good lift in each
     claims: list[tuple[int, Span]] = field(default_factory=list)  # how many there are, as a sentence about the score says
+
+    @property
+    def sharing(self) -> str:
+        """How members share what is put on the clock."""
+        return self.style_here or self.style

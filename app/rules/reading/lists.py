@@ -68,19 +68,19 @@ def _once_in_turn(things: Things, stretch: Stretch, groups: list[Group]) -> None
     """`one works, one rests. For time: 100 burpees` is a hundred of each member, or of both together: it is asked. A full round
     of each says it, and so does a relay."""
     draft, span = things.draft, things.draft.style_span
-    if draft.style != "TURNS" or (draft.members or 1) == 1 or span is None or stretch.each_does or not groups:
+    if things.draft.sharing != "TURNS" or (draft.members or 1) == 1 or span is None or stretch.each_does or not groups:
         return
     if "round" in things.talk.text[span.start : span.end].casefold() or any((group.rounds or 1) > 1 for group in groups):
         return
     answers = [("each", "Each does all of it, one after the other"), ("all", "They share it, one at work at a time")]
     if things.talk.ask("once", span, "Done once, in turn: by each of them, or shared?", answers) == "all":
-        draft.style = "SPLIT"
+        draft.style, draft.style_here = "SPLIT", "SPLIT" if draft.style_here else ""
 
 
 def _rounds_in_turn(things: Things, groups: list[Group], made: Listed) -> Listed:
     """Ten rounds in turn are ten of each, or ten of all together: it is asked."""
     members, rounds = things.draft.members or 1, made.rounds or 1
-    if things.draft.style not in ("TURNS", "RELAY") or members == 1 or rounds == 1 or rounds % members:
+    if things.draft.sharing not in ("TURNS", "RELAY") or members == 1 or rounds == 1 or rounds % members:
         return made
     span = groups[0].rounds_span
     answers = [("each", f"{rounds} of each member"), ("all", f"{rounds} in all, {rounds // members} of each member")]
@@ -148,7 +148,7 @@ def _plain(things: Things, group: Group) -> list[WorkItem]:
 
 
 def _in_turn(things: Things, items: list[WorkItem]) -> list[WorkItem]:
-    if things.draft.style in ("TURNS", "RELAY") and (things.draft.members or 1) > 1:
+    if things.draft.sharing in ("TURNS", "RELAY") and (things.draft.members or 1) > 1:
         return list(in_turn(items, things.draft.members or 1))
     return items
 

@@ -194,6 +194,8 @@ class _Reading(Lines):
         for told, span in draft.changes:
             if not any(one.works and one.who for one in draft.stretches[told - 1 :]):
                 self.talk.red(span, "What is done after the change is not said.")
+        if draft.held_rule is not None and not any(one.held for one in draft.stretches):
+            self.talk.unknown(draft.held_rule, "What is held, and by whom, is not said.")
         members = [
             number
             for one in draft.stretches

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.rules.reading.doubts import works
 from app.rules.reading.grammar import Statement, parsed
+from app.rules.reading.scan.again.said import held_by_sense
 from app.rules.reading.scan.frames.attempts_said import attempts
 from app.rules.reading.scan.frames.blocks_said import clauses_of_blocks, head_of_a_block, told_of_blocks
 from app.rules.reading.scan.frames.intervals_said import intervals, of_each_window, the_thing
@@ -209,12 +210,12 @@ class SaysSentences(TellsTitles):
             self.scanner.framed[about] = _framed(text, plain)
         if (told := self.scanner.framed[about]) is not None:
             return [*told, *stops]
-        if (told := of_the_cap(text, plain)) is not None:
+        again, known = self.scanner.words.again, self.drafter.done_or_held
+        if told := of_the_cap(text, plain) or held_by_sense(text, plain, again, known):
             return [*told, *stops]
         plain = without_letters(plain)
-        framed = intervals(self.talk.text, plain, self.scanner.words.small_talk.fills, HELD) or attempts(
-            self.talk.text, plain, self._attempts_before()
-        )
+        framed = intervals(text, plain, self.scanner.words.small_talk.fills, HELD)
+        framed = framed or attempts(text, plain, self._attempts_before())
         if framed:
             return [*framed, *stops]
         made = self._sense(plain) or self._clauses(plain)

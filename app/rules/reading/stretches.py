@@ -155,8 +155,9 @@ def _on_the_clock(clock: Clock, stretch: Stretch) -> None:
         clock.things.talk.red(stretch.span or Span(0, 0), "What is done in turn here, and by whom, is not clear.")
     before = len(clock.windows)
     clock.things.held = held_beside(clock, stretch) if len(stretch.works) > 1 else None
+    clock.draft.style_here = stretch.style
     tasks = MADE_BY[kind](clock, stretch)
-    clock.things.held = None
+    clock.things.held, clock.draft.style_here = None, ""
     _nothing_passed_over(clock, stretch, len(clock.windows) - before)
     made = [number for number in range(before, len(clock.windows)) if clock.windows[number].task]
     if tasks:
@@ -288,7 +289,7 @@ def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
     who = shared_by(clock, stretch)
     single = stretch.works[0] if len(stretch.works) == 1 and stretch.works[0].amount is None else None
     if single is not None:
-        task = most_task(clock, stretch, single, clock.draft.style == "SYNC")
+        task = most_task(clock, stretch, single, clock.draft.sharing == "SYNC")
         key = clock.task("work", task) if task else None
     else:
         made = listed(clock.things, stretch, seconds, endless=not stretch.once)

@@ -234,7 +234,7 @@ class Lines(SaysOfRounds):
         toks, parts = self._parts(toks)
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         asks = self.scanner.words.small_talk.sets["asks"]
-        told = [self._without_what_is_taken_back(one) for one in parts]
+        told = [self._without_names(self._without_what_is_taken_back(one)) for one in parts]
         told = loads_in_two(self.talk.text, told, self.scanner.words.numbers)
         for nth, whole in enumerate(going_on(self.talk.text, told, self._of_the_rounds)):
             begun = asked(whole, asks)

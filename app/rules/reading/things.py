@@ -125,7 +125,7 @@ class Things:
         found = self.described(work)
         if found is None:
             return None
-        described = together(found[1]) if work.sync or self.draft.style == "SYNC" else found[1]
+        described = together(found[1]) if work.sync or self.draft.sharing == "SYNC" else found[1]
         described = while_held(described, self.held) if self.held is not None else described
         counted = self._counted(work, reps)
         if counted is None:
@@ -140,7 +140,7 @@ class Things:
             worth=worth if work.worth is None else work.worth,
             load=self.load(work.load, work),
             note=", ".join(notes) or None,
-            who="all" if work.sync and self.draft.style not in ("", "SYNC") else work.who,
+            who="all" if work.sync and self.draft.sharing not in ("", "SYNC") else work.who,
         )
 
     def _counted(self, work: Work, reps: int | None) -> tuple[int, int, list[str]] | None:

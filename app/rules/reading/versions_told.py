@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.rules.reading.drafting.members_start import members_start
 from app.rules.reading.drafting.taken_back import taken_back
+from app.rules.reading.scan.members_named import without_names
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.sentence_ends import sentences_of
@@ -176,6 +177,13 @@ class SaysVersions(SaysSentences):
         parted = [] if back else [gone[0].to(gone[-1], "COMMA", values=(), key="")]
         behind = self._without_what_is_taken_back(sentence[found.later :])
         return [*sentence[: found.first if back else found.cue], *parted, *behind]
+
+    def _without_names(self, sentence: list[Tok]) -> list[Tok]:
+        """`Teams of 2 (A and B): …`: a sentence without what its members are called."""
+        left, names = without_names(self.talk.text, sentence)
+        if names:
+            self._keep(names)
+        return left
 
     def _members_start(self, sentence: list[Tok]) -> bool:
         """`Athlete A starts at 0:00, athlete B at 2:30`: windows of the same work, one for each."""

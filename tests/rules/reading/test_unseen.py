@@ -55,7 +55,6 @@ HELD_BACK_SHORTFALLS = {
 }
 # Of eighty texts by a stranger, when they were tried, 10 were right at once, 2 after answers, 13 rightly asked about.
 STRANGERS_SHORTFALLS = {
-    "team relay windows": "two who work together in step, told before the list of one window",
     "multi ladder scaled": "another movement for one version",
     "formal two parts": "a part told by the minute it begins, in a sentence of the law",
     "video corrects himself": "somebody who corrects what he said",

@@ -103,6 +103,12 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         tail = frozenset(left if all(one.kind in ("", "time") for one in self.draft.stretches) else ())
         return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), tail, last, total, frozenset(counts))
 
+    @property
+    def done_or_held(self) -> set[str]:
+        """All that is done so far, or held by somebody."""
+        told = self.draft.stretches
+        return {work.key for one in told for work in (*one.works, *((one.held,) if one.held else ()))}
+
     def named_alone(self) -> Work | None:
         """The only thing that was named here, without a number."""
         return named_alone(self.here) if self.draft.stretches else None

@@ -28,7 +28,7 @@ class Drafting:
         self.member: tuple[int, ...] | None = None
         self.named_until = 0  # where the member that was named last stands
         self.line_began_stretch = False
-        self.style_words = ""
+        self.style_told: list[tuple[str, str]] = []  # how they share it, each way by its kind and its words
         self.in_complex = False  # what is told in this line is one lift
         self.alike = False  # the load that comes is that of several things
         self.named_before = False  # what is done stood before the times of its windows

@@ -316,6 +316,8 @@ class SaysTimes(SaysRests):
         if here.kind == "lift" and not here.works and here.seconds is None and here.start is None:
             here.start, here.seconds = first, last - first  # `1RM`, and below it `0-8 min: clean`
             return True
+        if self.draft.stretches and here.start is not None and here.spans and self.named_until > here.spans[0].start:
+            self.member = None  # whose the window before was is told with it
         if here.seconds is not None and not here.works and not here.kind and here.group.rounds == 1 and self.draft.total is None:
             self.draft.total, self.draft.total_span, here.seconds = here.seconds, here.span, None
         if here.seconds is not None and not here.works and not here.rest_only:

@@ -1,6 +1,7 @@
 """What members do in turn: the same by another, in the same order or the reverse, so often, or until so long has gone."""
 
 from copy import deepcopy
+from dataclasses import replace
 
 from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import Drafting
@@ -20,7 +21,7 @@ class Turns(Drafting):
 
     def _mirrored(self, statement: Statement, member: int, reverse: bool) -> bool:
         """What the first has done, by the second: in the same order, or in the reverse."""
-        if self.here.start is not None and not self.here.works and self.here.kind == "windows":
+        if self.here.start is not None and not self.here.works and self.here.kind in ("windows", "amrap"):
             return not reverse and self._mirrored_there(statement, member)
         self.trailing_rest(self.here)
         done = [one for one in self.draft.stretches if one.who or one.works]
@@ -45,6 +46,8 @@ class Turns(Drafting):
         """`6:00-12:00 B, the same`: what another has done, at that time and as long."""
         here, done = self.here, [one for one in self.draft.stretches if one.works]
         first = done[-1] if done else None
+        if here.kind == "amrap" and (first is None or first.kind != "amrap"):
+            return False
         if first is None or first.seconds != here.seconds or first.who is None or len(first.who) > 1 or member in first.who:
             return False
         if here.who not in (None, (member,), first.who) or first.count or (first.holder and first.holder != (member,)):
@@ -53,6 +56,19 @@ class Turns(Drafting):
         again.start, again.who, again.holder = here.start, (member,), first.who if first.holder else None
         again.after, again.after_span, again.spans = 0, None, [*first.spans, *here.spans, span_of(statement)]
         self.draft.stretches[-1], self.member = again, None
+        return True
+
+    def _own_again(self, statement: Statement) -> bool:
+        """`4:00-6:00 A again`: what that member has done before, and as long, whatever another does."""
+        here, member = self.here, self.member
+        own = [one for one in self.draft.stretches if one.works and one.who is not None and one.who == member]
+        begun = here.start is not None and not here.works and here.kind == "windows"
+        if not begun or not own or own[-1].seconds != here.seconds or own[-1].count or own[-1].after:
+            return False
+        spans = [*own[-1].spans, *here.spans, span_of(statement)]
+        self.draft.stretches[-1] = replace(deepcopy(own[-1]), start=here.start, spans=spans)
+        self.draft.stretches[-1].group.closed = True
+        self.member = None
         return True
 
     def _again(self, count: int) -> bool:

@@ -1,15 +1,41 @@
 """Statements on who works, and on what counts."""
 
+import re
+
 from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import length_of
 from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
+from app.rules.reading.scan.numbered import AGAIN
 from app.rules.reading.scan.told_shortly import IN_ORDER
 from app.rules.reading.scan.uncounted_said import ASKED
 from app.rules.reading.things import needs_bar
 from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.tasks import MOST_MEMBERS
+
+ONE_AT_A_TIME = re.compile(r"^(?:as long as )?(?:only )?(?:one|1)\b")  # `one works at a time`: nothing of when they change
+OF_ROUNDS = re.compile(r"\bround|\balternat|\beach\b|\bevery\b")
+
+
+def _way_of(told: list[tuple[str, str]]) -> str:
+    """What several ways of sharing come to, each with its words; nothing where they do not fit.
+
+    That one works at a time fits with turns (`I go you go, one at a time`) and with a relay; turns whose length nothing tells
+    may be as they like (`one works, one rests, switch whenever you like`), and a full round each may not.
+    """
+    kinds = {kind for kind, _ in told} - {"ALLTOGETHER"}
+    if len(kinds) < 2:
+        return next(iter(kinds), "ALLTOGETHER") if told[-1][0] != "ALLTOGETHER" or not kinds else ""
+    turns = " ".join(said for kind, said in told if kind == "TURNS")
+    freely = [said for kind, said in told if kind == "SPLIT" and not ONE_AT_A_TIME.match(said)]
+    if kinds == {"RELAY", "SPLIT"}:
+        return "" if freely else "RELAY"
+    if kinds != {"TURNS", "SPLIT"}:
+        return ""
+    if OF_ROUNDS.search(turns):
+        return "" if freely else "TURNS"
+    return "SPLIT" if freely or "rest" in " ".join(said for _, said in told) else "TURNS"
 
 
 class SaysWho(Turns):
@@ -31,13 +57,25 @@ class SaysWho(Turns):
         if kind == "SYNC" and self.here.works and self.last is not None and not self.here.group.inline:
             self.last.sync = True
             return True
-        if {self.draft.style, kind} == {"TURNS", "SPLIT"} and "rest" in statement.toks[0].text.casefold() + self.style_words:
-            kind = "SPLIT"  # one works while the other rests, shared as they like
-        elif self.draft.style not in ("", kind, "ALLTOGETHER"):
+        told = [*self.style_told, (kind, statement.toks[0].text.casefold())]
+        made, here = _way_of(told), self.draft.stretches[-1:]
+        headed = bool(here) and self._heads_here(statement)
+        if headed and not made and kind in ("SYNC", "ALLTOGETHER") and here[0].style in ("", "ALLTOGETHER"):
+            here[0].style = kind  # `8:00-12:00, both together, in step: …`, behind what one does after the other
+            return any(one.works for one in self.draft.stretches[:-1])
+        if not made:
             return False
-        self.style_words = statement.toks[0].text.casefold()
-        self.draft.style, self.draft.style_span = kind, span_of(statement)
+        for one in here if headed else [one for one in self.draft.stretches if one.style == "ALLTOGETHER"]:
+            one.style = made if headed else ""  # `you have 14 minutes together … Split it up as you like`
+        if made == kind or not self.draft.style:
+            self.draft.style_span = span_of(statement)
+        self.style_told, self.draft.style = told, made
         return True
+
+    def _heads_here(self, statement: Statement) -> bool:
+        """Whether a sentence tells of the stretch at hand, and not of the event: its time or its kind stands before."""
+        before = {one.rule for one in self.told if one.start < statement.start}
+        return bool(before & {"span", "for_long", "amrap", "on", "max"}) and bool(self.here.kind or self.here.seconds)
 
     def _say_each_does(self, statement: Statement) -> bool:
         """`5 min max cal row each`, `relay, each: …`; where nobody is a member it is `on each side`."""
@@ -66,6 +104,9 @@ class SaysWho(Turns):
             return False
         if self.meanwhile:
             self.here.holder = numbers
+            return True
+        if tok.kind == "BOTH" and self.ahead == "style" and self._heads_here(statement) and not self.here.works:
+            self.here.who = numbers  # `5 min AMRAP, both together: …`
             return True
         between = self.talk.text[self.named_until : statement.start].casefold().split()
         if self.member and between in (["and"], ["&"], ["+"]):  # `partner A and partner B: …`
@@ -100,6 +141,8 @@ class SaysWho(Turns):
 
     def _say_order(self, statement: Statement) -> bool:
         told = statement.tok("DUR")
+        if statement.toks[0].unit == AGAIN:
+            return self._own_again(statement)
         if told is not None:
             done = [one for one in self.draft.stretches if one.works]
             if not done or done[-1].kind != "amrap" or done[-1].seconds != length_of(told):
@@ -216,8 +259,9 @@ class SaysWho(Turns):
         return True
 
     def _say_held_rule(self, statement: Statement) -> bool:
-        """Repetitions count while the other holds: so it is where somebody holds."""
-        return any(one.held for one in self.draft.stretches)
+        """Repetitions count while the other holds: so it is where somebody holds, which may be told below."""
+        self.draft.held_rule = self.draft.held_rule or span_of(statement)
+        return True
 
     def _say_free(self, statement: Statement) -> bool:
         """As many attempts as they like: so it is where no number is said, and what has attempts is a lift."""

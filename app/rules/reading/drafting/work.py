@@ -22,6 +22,7 @@ from app.rules.reading.versions.loaded_work import loadable, told_later, with_wh
 OF_THE_OTHER = re.compile(
     r"\n[ \t]*(?:partner|athlete|member)?[ \t]*[A-D\d][ \t]*:[^\n]*$", re.IGNORECASE
 )  # a line of the other's
+BEGUN_ANEW = re.compile(r"\n|\b(?:then|next|after\w*)\b", re.IGNORECASE)
 
 
 class SaysWork(SaysLifts):
@@ -185,11 +186,21 @@ class SaysWork(SaysLifts):
     def _held_beside(self, work: Work) -> bool:
         """`A does max thrusters, B holds a plank`, `A: max thrusters. B: plank`: what the other holds meanwhile."""
         here, other = self.here, self.member
-        if not (other and here.works and here.who) or here.held is not None or self.most or self.last is None:
+        if not (other and here.works and here.who) or self.most:
             return False
         if work.amount is not None or work.load is not None or work.key not in HELD or set(other) & set(here.who):
             return False
+        by_itself = self.holding and [one.rule for one in self.told if one.rule != "sep"] == ["member", "hold", "work"]
+        if here.held is not None:  # `B, the same; A holds a plank`
+            again = by_itself and here.held.key == work.key and here.holder == other
+            self.holding, self.member = self.holding and not again, None if again else self.member
+            return again
+        if self.last is None:
+            return False
         between = self.talk.text[self.last.span.end : work.span.start]
+        if by_itself and here.seconds and not BEGUN_ANEW.search(between):  # `0:00-4:00 A: …; B holds a plank`
+            here.held, here.holder, self.holding, self.member = work, other, False, None
+            return True
         if self.holding and OF_THE_OTHER.search(between):
             between = between.replace("\n", " ")
         if not (same_clause(between) if self.holding else here.works[0].most and "\n" not in between):

@@ -7,6 +7,10 @@ from app.rules.reading.scan.pieces import NTH, Tok, plain
 from app.rules.reading.scan.versions_said import loads_women
 
 WORKS = {"holds", "hold", "rests", "works", "rows", "runs", "bikes", "skis", "lifts", "hangs", "carries", "starts"}
+WORKS |= {"has", "takes", "goes", "gets", "planks", "skips", "cycles", "rides", "pedals", "swims", "jumps", "squats"}
+DOES = WORKS - {"has", "takes", "goes", "gets"} | {"does"}
+NUMBERS = {"one": "1", "two": "2", "three": "3", "four": "4"}
+AGAIN = "again"  # the unit of the same by that member itself: `A again`
 OFTEN = {"twice": "2", "thrice": "3"}
 LETTERS_OF_MEMBERS = {"A": "MEMBERA", "B": "MEMBERB", "C": "MEMBERC"}
 
@@ -20,9 +24,31 @@ def letter_of_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         return None
     if at and raw[at - 1].kind == "COLON" and (raw[at + 1].kind == "NUM" or plain(raw[at + 1]) == "max"):  # `Odd: A 10 burpees`
         return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+    joined = plain(raw[at + 1]) in ("and", "+", "&") and at + 3 < len(raw) and raw[at + 2].text in LETTERS_OF_MEMBERS
+    if joined and (raw[at + 3].kind == "COLON" or plain(raw[at + 3]) in WORKS):  # `0:00-4:00 A and B: …`
+        return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+    if plain(raw[at + 1]) == AGAIN:
+        return _again(raw, at)
     if plain(raw[at + 1]) not in WORKS and [plain(one) for one in raw[at + 1 : at + 3]] != ["the", "same"]:
         return None
     return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+
+
+def _again(raw: list[Tok], at: int) -> tuple[list[Tok], int]:
+    """`4:00-6:00 A again, same rule`: what that member has done before, with all that goes with it."""
+    behind = [plain(one) for one in raw[at + 2 : at + 5]]
+    length = 5 if behind[1:] in (["same", "rule"], ["same", "rules"]) and raw[at + 2].kind == "COMMA" else 2
+    member = replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])
+    return [member, raw[at + 1].to(raw[at + length - 1], "SAMEORDER", text="", values=(), unit=AGAIN)], length
+
+
+def numbered_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`Number 1 does the sit-ups while number 2 holds a plank`: members by their numbers; `number 2 is an AMRAP` is none."""
+    if plain(raw[at]) != "number" or at + 2 >= len(raw) or plain(raw[at + 2]) not in DOES:
+        return None
+    number = raw[at + 1].values[0] if raw[at + 1].kind == "NUM" else NUMBERS.get(plain(raw[at + 1]), "")
+    length = 3 if plain(raw[at + 2]) in ("does", "works") else 2
+    return ([raw[at].to(raw[at + length - 1], "MEMBER", text="", values=(number,))], length) if number.isdigit() else None
 
 
 def lettered(raw: list[Tok], at: int) -> bool:

@@ -10,7 +10,16 @@ from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.numbered import letter_of_member, lettered, letters, nth_window, off_misspelt, part, twice
+from app.rules.reading.scan.numbered import (
+    letter_of_member,
+    lettered,
+    letters,
+    nth_window,
+    numbered_member,
+    off_misspelt,
+    part,
+    twice,
+)
 from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, pieces, plain
 from app.rules.reading.scan.sense_words import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
@@ -84,7 +93,7 @@ class Scanner:
         found = letters(raw)
         at = 2 * len(found[0].values) - 1 if found else 0
         while at < len(raw):
-            taken = letter_of_member(raw, at) or off_misspelt(raw, at) or self._at(raw, at)
+            taken = letter_of_member(raw, at) or numbered_member(raw, at) or off_misspelt(raw, at) or self._at(raw, at)
             if taken is None:
                 one = raw[at]
                 found.append(replace(one, kind=self._word(one), unit=self._group(one)) if one.kind == "LETTERS" else one)
@@ -188,7 +197,10 @@ class Scanner:
             if counted and phrase.kind == "MINUTE":  # `5 min 10 burpees` is no tenth minute
                 continue
             if (values := self._fits(raw, at, phrase.pieces)) is not None:
-                if phrase.kind == "LABEL" and not self._labels(raw, at + len(phrase.pieces)):  # `event 21-15-9`
+                counts = phrase.kind == "LABEL" or (phrase.kind == "PAIR" and values)  # `event 21-15-9`, `pairs event 2`
+                if counts and not self._labels(raw, at + len(phrase.pieces)):
+                    continue
+                if phrase.kind == "HELDRULE" and not ends(raw, at + len(phrase.pieces)):  # `one works, one holds a plank`
                     continue
                 if phrase.kind in ("MINUTE", "MEMBER") and self._timed(raw, at + len(phrase.pieces)):  # `window 10 min`
                     continue
@@ -197,6 +209,7 @@ class Scanner:
                 last = raw[at + len(phrase.pieces) - 1]
                 if phrase.kind == "LABEL":
                     return [raw[at].to(last, "PROSE", text="", values=())], len(phrase.pieces)
+                values = () if phrase.kind == "PAIR" else values
                 return [raw[at].to(last, phrase.kind, text="", values=values)], len(phrase.pieces)
         return None
 
@@ -287,6 +300,11 @@ class Scanner:
         value, length = found
         one = replace(raw[at], kind="NUM", values=(value,))
         return [one if length == 1 else one.to(raw[at + length - 1], "NUM", text="")], length
+
+
+def ends(raw: list[Tok], at: int) -> bool:
+    """Whether a clause ends there."""
+    return at >= len(raw) or raw[at].kind in ("COLON", "COMMA", "STOP", "RPAR")
 
 
 def _named(tok: Tok) -> Tok:

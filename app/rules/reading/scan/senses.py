@@ -29,6 +29,7 @@ UNITS_OF_LOADS = {
     "LB": {"lb", "lbs", "pound", "pounds"},
 }
 OF_A_LIFT = ("T_LOAD", "T_ATTEMPT")
+AMOUNTS = {"numbers", "amounts"}
 
 
 def words_of_sense(said: str, toks: list[Tok], senses: Senses, spelt: Callable[[list[str]], list[str]]) -> list[str]:
@@ -156,6 +157,7 @@ def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> lis
     left = [word for word in words if word not in said]
     if told[0].kind in MEMBERS:
         named = moves or any(tok.kind in NAMED for tok in toks)  # `pairs: partner A goes first, …`
+        named = named or not AMOUNTS.isdisjoint(left)  # `all numbers are for the pair`
         return told if not named and senses.all(left, "who") else None
     return told if told[0].kind == "SPLIT" and _all_shared(moves, known) and senses.all(left, "shared") else None
 
@@ -176,7 +178,7 @@ def _shared(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> 
         return _made(toks, "SPLIT")
     in_turn = senses.any(words, "works") and senses.any(words, "waits") and {"other", "others"} & set(words)
     one = not moves and (("1",) in numbers or "one" in words)
-    always = "only" in words or ("any" in words and "time" in words)
+    always = "only" in words or ("any" in words and "time" in words) or ("a", "time") in pairwise(words)
     if one and always and senses.any(words, "works") and senses.all(words, "works", "waits", "of_turns"):
         return _made(toks, "SPLIT")
     if in_turn and one and senses.all(words, "works", "waits", "of_turns"):
@@ -247,6 +249,8 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     some = some_of_it(words, toks, senses, known)
     if not senses.any(strong, "told", "sum", "low", "best", "apart") or not (some or _claims_fit(toks, known)):
         return None
+    if not AMOUNTS.isdisjoint(words) and "for" in words and not senses.any(words, "told"):
+        return None  # `all numbers are for the pair in total`
     nouns = list(dict.fromkeys(senses.noun[word] for word in words if word in senses.noun))
     if known.lifts and "T_LOAD" in nouns and set(nouns) <= {"T_LOAD", "T_ATTEMPT", "T_REPS"}:
         nouns = ["T_LOAD"]  # `the load of the heaviest repetition`

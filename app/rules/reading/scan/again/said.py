@@ -5,7 +5,7 @@ Each way of saying something again is a row: its words, all of which must be amo
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -20,6 +20,15 @@ from app.rules.reading.scan.again.around import (
 )
 from app.rules.reading.scan.again.day import OF_THE_DAY
 from app.rules.reading.scan.again.judged import JUDGED
+from app.rules.reading.scan.again.members import (
+    alone_again,
+    called_again,
+    held_again,
+    held_said,
+    in_step_again,
+    shared_again,
+    waits_again,
+)
 from app.rules.reading.scan.again.saying import Saying
 from app.rules.reading.scan.again.scores import score_again, worth_again
 from app.rules.reading.scan.again.table import AgainTable
@@ -32,6 +41,7 @@ COUNTED = ("COUNT", "REPS", "CALS", "LENG")
 LEAST_OF_EXAMPLE = 2
 EDGES = "first", "last"
 AROUND = worth_again, lasts_again, total_again, course_again, gear_again, rest_again, unbroken_again, unscaled_again
+OF_MEMBERS = alone_again, called_again, shared_again, in_step_again, held_again, waits_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +67,7 @@ class Again:
             or self._in_its_minute(words, toks, format)
             or self._most(words, toks, format)
             or score_again(words, toks, format, self.rows)
-            or any(proof(words, toks, format, self.rows) for proof in AROUND)
+            or any(proof(words, toks, format, self.rows) for proof in (*AROUND, *OF_MEMBERS))
         )
 
     def _all(self, words: list[str], row: str) -> bool:
@@ -145,6 +155,15 @@ class Again:
             return False
         total = sum(count for count, _, windows in _done(format) for _ in range(windows))
         return len(numbers) == 1 and numbers[0] == (str(total),) and total > 0 and not any(tok.key for tok in toks)
+
+
+def held_by_sense(text: str, toks: list[Tok], again: Again, known: set[str]) -> list[Tok] | None:
+    """A sentence that says that what one does counts while another holds, in the grammar's word for it, where all that it names
+    is `known`: done, or held."""
+    said = without_things(text[toks[0].start : toks[-1].end], toks).casefold().replace("’", "'")
+    told = all(tok.kind not in ("ASKS", "SIGN", "NOTE") and (not tok.key or tok.key in known) for tok in toks)
+    held = told and held_said(WORDS.findall(said), toks, again.rows)
+    return [replace(toks[0].to(toks[-1], "HELDRULE"), values=(), key="", unit="")] if held else None
 
 
 def again_of(table: AgainTable) -> Again:

@@ -16,7 +16,12 @@ class AgainTable(Base):
     How the work is judged: what `bodies` do is `judged` by where they are, or `stays` there, in `one_rep`, by several `at_once`;
     one `waits_for` `commands`; a no-rep `repeats`; `loading` `by_oneself`; a load that is `declared` is what somebody `declares`,
     to those who are `staffed`; one piece `throughout`; what `monitors` `shows`, or does not (`denials`); a complex whose bar is
-    `dropping`; one rep `of_pairs`. Of the day: what stands in `titles`; the hours of `heats`; `of_pages`; when it is `ended`."""
+    `dropping`; one rep `of_pairs`. Of the day: what stands in `titles`; the hours of `heats`; `of_pages`; when it is `ended`.
+
+    Of pairs and teams: that one `consists` of its members, or somebody `chooses` who is who (`of_names`); that numbers
+    (`amounts`) are `of_the_whole` and not `apiece`; what counts `in_step` (`of_steps`); that it counts `meanwhile` as another
+    `holds`, and what `falls` only `halts` it (`of_holds`); that the `others` are those who `waits` (`of_waits`); one at a time
+    (`of_one`)."""
 
     carries_nothing: tuple[str, ...]
     order: tuple[str, ...]
@@ -109,3 +114,20 @@ class AgainTable(Base):
     ended: tuple[str, ...]
     of_ends: tuple[str, ...]
     of_a_bar: tuple[str, ...]
+    consists: tuple[str, ...]
+    chooses: tuple[str, ...]
+    of_names: tuple[str, ...]
+    of_the_whole: tuple[str, ...]
+    apiece: tuple[str, ...]
+    amounts: tuple[str, ...]
+    in_step: tuple[str, ...]
+    of_steps: tuple[str, ...]
+    holds: tuple[str, ...]
+    falls: tuple[str, ...]
+    meanwhile: tuple[str, ...]
+    halts: tuple[str, ...]
+    of_holds: tuple[str, ...]
+    others: tuple[str, ...]
+    waits: tuple[str, ...]
+    of_waits: tuple[str, ...]
+    of_one: tuple[str, ...]
