@@ -80,6 +80,10 @@ class Group:
     closed: bool = False  # all of it is told, or is what another does: nothing more stands in it
     gap: int = 0  # before which of its works sets are left out, `…` between the first and the last
     gap_span: Span | None = None
+    rises: int = 0  # how many more of each thing every round has, where the last one is not told yet
+    rises_span: Span | None = None
+    first_span: Span | None = None  # says that what stands here is the first round
+    own_scheme: bool = False  # its scheme is told behind the one thing that is done by it
     begins_each: bool = False  # its first thing is told to be done in every round: what follows is too
 
 
@@ -136,6 +140,7 @@ class Stretch:
     stations: int | None = None  # how many there are, where it is said
     round_off: int = 0  # rest after each round of stations
     most_span: Span | None = None  # says of nothing that stands in its line that it is done as often as possible
+    parts_told: tuple[tuple[int, ...], Span] | None = None  # how many of each lift of a complex, told before them: `1 + 1 + 1`
     together: bool = False  # all of its lines are done in each of its windows
     climbs: Span | None = None  # says that there is more in each window, and not yet how many
     round_loads: list[tuple[RoundLoads, Span]] = field(default_factory=list)  # of a bar that changes from round to round

@@ -1,15 +1,19 @@
 """Sentences about the rounds, sets and minutes that were told before them: loads by the round, how a crossing ladder goes on,
 what a round goes without, and what is done told once more as an example."""
 
+import re
 from dataclasses import replace
 
 from app.rules.reading.drafts import Stretch
+from app.rules.reading.scan.frames.attempts_said import nth_try
 from app.rules.reading.scan.frames.crossing_ladders import goes_further
 from app.rules.reading.scan.frames.in_each_minute import rest_of_each, together
 from app.rules.reading.scan.frames.loads_by_round import loads_by_round
+from app.rules.reading.scan.frames.parts import ends_at
+from app.rules.reading.scan.frames.rising_rounds import first_round, rises
 from app.rules.reading.scan.frames.rounds_without import LAST, Without, own_buy_in, without
 from app.rules.reading.scan.frames.told_once_more import last_rung, told_once_more
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import OWN_SCHEME, Tok
 from app.rules.reading.talk import NOT_KNOWN, Span
 from app.rules.reading.versions_told import SaysVersions
 
@@ -25,6 +29,9 @@ class SaysOfRounds(SaysVersions):
             return False
         text, numbers = self.talk.text, self.scanner.words.numbers
         span = Span(plain[0].start, plain[-1].end)
+        if (tried := nth_try(text, plain, numbers)) is not None and self.drafter.attempt(*tried, span):
+            self.taken += plain
+            return True
         again = told_once_more(text, plain, here, numbers)
         if again is None:
             self.talk.unknown(span, NOT_KNOWN)
@@ -37,7 +44,7 @@ class SaysOfRounds(SaysVersions):
         elif (less := without(text, plain, numbers)) is not None:
             if not self._goes_without(here, less):
                 return False
-        elif not goes_further(text, plain, here, numbers):
+        elif not (goes_further(text, plain, here, numbers) or rises(text, plain, here, numbers)):
             return False
         self.drafter.known_now = self.drafter.last = None
         self.taken += plain
@@ -47,8 +54,20 @@ class SaysOfRounds(SaysVersions):
         """A sentence without what it says of every round or minute."""
         here = self.drafter.draft.stretches[-1] if self.drafter.draft.stretches else None
         plain = [tok for tok in sentence if tok.kind != "STOP"]
-        if here is None or not plain:
+        if not plain:
             return sentence
+        if first := first_round(self.talk.text, plain, here):
+            self.drafter.here.group.first_span = Span(plain[0].start, plain[first - 1].end)
+            self.taken += plain[:first]
+            return [tok for tok in sentence if tok not in plain[:first]]
+        if ordered := by_its_scheme(plain):
+            return [*ordered, *(tok for tok in sentence if tok.kind == "STOP")]
+        if (parts := parts_of_a_complex(plain)) is not None:
+            self.drafter.here.parts_told = parts
+            return [tok for tok in sentence if not parts[1].start <= tok.start < parts[1].end]
+        if here is None:
+            return sentence
+        plain = before_the_next(self.talk.text, plain, here)
         if said := together(self.talk.text, plain, here):
             here.together = True
             self.taken += plain[:said]
@@ -58,7 +77,7 @@ class SaysOfRounds(SaysVersions):
         rounds = group.rounds if not group.works and here.kind in ("", "time") else 0
         left = own_buy_in(self.talk.text, plain, rounds, self.scanner.words.numbers)
         if left is None:
-            return sentence
+            return [tok for tok in sentence if tok in plain or tok.kind == "STOP"]
         group.begins_each = True
         return left
 
@@ -88,3 +107,42 @@ class SaysOfRounds(SaysVersions):
         at = here.groups.index(group)
         here.groups[at : at + 1] = made
         return True
+
+
+OF_A_THING = {"LOAD", "AT", "SIZE", "TARGET", "NOTE", "COLON", "COMMA", "UNBROKEN"}
+NEXT = re.compile(
+    r",?\s*before the next(?: (?:attempt|try|lift|one|round|window|bar|\d+:\d\d|\d+ s(?:ec(?:ond)?s?)?))? (?:starts|begins)\s*$"
+)
+
+
+def by_its_scheme(toks: list[Tok]) -> list[Tok] | None:
+    """`Pull-ups 21-15-9`, a sentence of its own, as the grammar has it: the scheme, and the thing; None for another sentence."""
+    scheme = next((tok for tok in toks if tok.kind == "SCHEME"), None)
+    rest = [tok for tok in toks if tok is not scheme and tok.kind != "REP"]
+    if scheme is None or scheme.unit or toks[0].kind != "MOVE" or not {tok.kind for tok in rest[1:]} <= OF_A_THING:
+        return None
+    while rest[-1].kind in ("COLON", "COMMA"):
+        rest.pop()
+    return [replace(scheme, unit=OWN_SCHEME), *rest]
+
+
+def parts_of_a_complex(toks: list[Tok]) -> tuple[tuple[int, ...], Span] | None:
+    """`… the heaviest complex: 1 + 1 + 1`: how many of each of its lifts, and where that is said; None where it is not."""
+    at = next((place for place, tok in enumerate(toks) if tok.kind == "COMPLEX"), len(toks))
+    told = [tok for tok in toks[at + 1 :] if tok.kind != "COLON"]
+    fits = len(told) > 2 and len(told) % 2 and all(tok.kind == ("PLUS" if nth % 2 else "BARE") for nth, tok in enumerate(told))
+    if not fits or not all(tok.values[0].isdigit() for tok in told[::2]):
+        return None
+    return tuple(int(tok.values[0]) for tok in told[::2]), Span(told[0].start, told[-1].end)
+
+
+def before_the_next(text: str, toks: list[Tok], here: Stretch) -> list[Tok]:
+    """`1:30 per attempt, then a minute to change plates before the next 1:30 starts`: without what only says that it goes on."""
+    found = NEXT.search(text[toks[0].start : ends_at(text, toks)].casefold())
+    if found is None:
+        return toks
+    at = toks[0].start + found.start()
+    kept, tail = [tok for tok in toks if tok.start < at], [tok for tok in toks if tok.start >= at]
+    times = [tok.values for tok in tail if tok.values]
+    told = {tok.values for tok in kept if tok.kind == "DUR"} | {(str(here.seconds),)}
+    return kept if kept and tail and len(times) <= 1 and set(times) <= told else toks

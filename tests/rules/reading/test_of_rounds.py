@@ -89,6 +89,38 @@ SAME = {
         "Who misses is out. Total reps",
         PULL_UPS,
     ),
+    "loads of windows": (
+        "Every 3 minutes for 3 rounds: 3 cleans, 10 burpees\nBar: 60 kg, +5 kg each round\nTotal reps",
+        "Every 3 minutes for 9 min\nInterval 1: 3 cleans 60 kg, 10 burpees\nInterval 2: 3 cleans 65 kg, 10 burpees\n"
+        "Interval 3: 3 cleans 70 kg, 10 burpees\nTotal reps",
+    ),
+    "rounds that rise": (
+        "Round 1 is 3 pull-ups and 3 burpees. Every round you add 3 to both.\nThe round of 12 is the last.\nFor time, cap 10",
+        "For time, cap 10\n3-6-9-12\npull-ups\nburpees",
+    ),
+    "a scheme behind its thing": (
+        "For time, cap 13\nPull-ups 10, 9, 8 ... 1\nKettlebell swings (24 kg) 1, 2, 3 ... 10\nFirst 10 pull-ups and 1 swing, "
+        "then 9 pull-ups and 2 swings, and at the very end it's 1 pull-up and 10 swings.",
+        "For time, cap 13\n" + "\n".join(f"{11 - nth} pull-ups\n{nth} kettlebell swings 24 kg" for nth in range(1, 11)),
+    ),
+    "the parts of a complex": (
+        "8 min to find the heaviest complex: 1 + 2 + 1\n1 power clean + 2 front squats + 1 push jerk",
+        "8 min to find the heaviest complex\n1 power clean + 2 front squats + 1 push jerk",
+    ),
+    "between one attempt and the next": (
+        "Snatch, three attempts. One minute is allowed for each attempt, and there are three minutes of rest between one attempt "
+        "and the next. Best lift counts.",
+        "Snatch, 3 attempts, each attempt has a window of 1:00, 3:00 rest between. Best lift counts.",
+    ),
+    "before the next": (
+        "Back squat, 4 attempts. You get 1:30 per attempt, then a minute to change plates before the next 1:30 starts. Best.",
+        "Back squat, 4 attempts. You get 1:30 per attempt, then a minute to change plates. Best.",
+    ),
+    "tries at what is held": (
+        "Dead hang. Each athlete has two tries. The first begins at 0:00 and ends no later than 2:00; the second begins at 4:00 "
+        "and ends no later than 6:00. Score: best window.",
+        "2 x 2 min on, 2 min off: max dead hang. Score: best window.",
+    ),
     "an event by its letter": ("E1\nAMRAP 9\n10 burpees\n10 sit-ups", "AMRAP 9\n10 burpees\n10 sit-ups"),
 }
 # Each says more, or another thing, than what is read in its place would.
@@ -147,6 +179,26 @@ OPEN = [
     "EMOM, ascending, 10 minutes at most\n2 pull-ups\nTotal reps",
     "Every minute\nIn the first minute 2 pull-ups, in the second 4, always two more, minute 10 is the last with 21\nTotal reps",
     "E2 - 10 burpees",
+    "Every 3 minutes for 3 rounds: 3 cleans, 10 burpees\nBar: round 1 at 60 kg, round 2 at 65 kg\nTotal reps",
+    "EMOM 6 alternating\n3 cleans\n10 burpees\nBar: 60 kg, +5 kg each round\nTotal reps",
+    "Round 1 is 3 pull-ups and 3 burpees. Every round you add 3 to both.\nFor time, cap 10",
+    "Round 1 is 3 pull-ups and 3 burpees. Every round you add 3 to both. The round of 11 is the last.\nFor time, cap 10",
+    "Round 1 is 3 pull-ups and 4 burpees. Every round you add 3 to both. The round of 12 is the last.\nFor time, cap 10",
+    "Round 1 is 3 pull-ups and 3 burpees. Every second round you add 3 to both. The round of 12 is the last. For time, cap 9",
+    "Round 1 is 3 pull-ups and 3 burpees.\nFor time, cap 10",
+    "Round 1 is 3 pull-ups and 3 burpees. Each round you add 3 to the pull-ups. The round of 12 is the last. For time, cap 9",
+    "For time, cap 13\nPull-ups 5-4-3-2-1\nBurpees 1-2-3-4-5",  # by turns, or one after the other?
+    "For time, cap 13\nPull-ups 5-4-3-2-1\nBurpees 1-2-3-4-5\nFirst 5 pull-ups and 2 burpees, at the end 1 and 5.",
+    "For time, cap 13\nThrusters 40 kg 21-15-9\nPull-ups",
+    "8 min to find the heaviest complex: 1 + 1 + 1\n1 power clean + 2 front squats + 1 push jerk",
+    "8 min to find the heaviest complex: 1 + 1\n1 power clean + 1 front squat + 1 push jerk",
+    "Snatch, three attempts. One minute is allowed for each attempt, and there are three minutes of rest between the first "
+    "attempt and the next. Best lift counts.",
+    "Back squat, 4 attempts. You get 1:30 per attempt, then a minute to change plates before the next 2:00 starts. Best lift.",
+    "Dead hang. Each athlete has three tries. The first begins at 0:00 and ends no later than 2:00; the second begins at 4:00 "
+    "and ends no later than 6:00. Score: best window.",
+    "Dead hang. Each athlete has two tries. The first begins at 0:00 and ends no later than 2:00; the second begins at 4:00 "
+    "and ends no later than 5:00. Score: best window.",
 ]
 
 

@@ -17,7 +17,7 @@ from app.rules.reading.scan.frames.ladders_said import rungs_of
 from app.rules.reading.scan.frames.minute_ladders import MinuteLadder
 from app.rules.reading.scan.sense_words import Known
 from app.rules.reading.talk import Span
-from app.rules.reading.things import needs_bar
+from app.rules.reading.things import HELD, needs_bar
 
 SUMMED = {"total", "most", "sum", "σ"}
 NOT_HERE = "This has no meaning where it stands."
@@ -174,10 +174,11 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
     def attempt(self, nth: int, first: int, last: int, span: Span) -> bool:
         """`Attempt 2: 3:00 - 4:30`: when an attempt at the lift that was told begins and ends; all as long, and as far apart."""
         here, long = self.here, last - first
-        if here.kind != "lift" or not here.works or long <= 0 or (nth == 1) != (here.seconds is None):
+        held = here.kind == "windows" and len(here.works) == 1 and here.works[0].key in HELD
+        if not (here.kind == "lift" or held) or not here.works or long <= 0 or (nth == 1) != (here.seconds is None):
             return False
         if nth == 1:
-            here.start, here.seconds, here.count, here.expected = first, long, 1, here.attempts
+            here.start, here.seconds, here.count, here.expected = first, long, 1, here.count if held else here.attempts
         off = first - (here.start or 0) - long * (nth - 1)
         if nth != 1 and (nth != (here.count or 0) + 1 or long != here.seconds or off < 0 or off % (nth - 1)):
             return False

@@ -11,7 +11,7 @@ from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group, Stretch
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.minutes_said import OF_A_MINUTE
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import OWN_SCHEME, Tok
 from app.rules.reading.talk import Span
 from app.rules.values.clock_times import minutes_text
 
@@ -118,7 +118,7 @@ class SaysHeadings(SaysBlocks, SaysTimeLeft, Turns):
             here.groups.append(Group())
         span = span_of(statement)
         here.group.scheme, here.group.scheme_span = self._rungs(numbers, tok, span), span
-        here.group.open_end = tok.unit == "open"
+        here.group.open_end, here.group.own_scheme = tok.unit == "open", tok.unit == OWN_SCHEME
         return bool(here.group.scheme)
 
     def _rungs(self, numbers: tuple[int, ...], tok: Tok, span: Span) -> tuple[int, ...]:

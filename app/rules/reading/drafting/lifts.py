@@ -2,9 +2,10 @@
 
 from app.rules.reading.drafting.said_work import reps_of
 from app.rules.reading.drafting.state import Drafting, whole
-from app.rules.reading.drafts import Group, Stretch
+from app.rules.reading.drafts import Draft, Group, Stretch
 from app.rules.reading.grammar import Statement
-from app.rules.reading.things import needs_bar
+from app.rules.reading.talk import Span, Talk
+from app.rules.reading.things import HELD, needs_bar
 from app.rules.workout.growth import read_growth, read_rules
 
 UNBROKEN = ("unbroken", "without letting", "without putting", "without dropping")
@@ -91,10 +92,21 @@ class SaysLifts(Drafting):
     def _say_attempts(self, statement: Statement) -> bool:
         if self.here.kind == "windows" and whole(statement.toks[0]) == 1 and all(work.most for work in self.here.works):
             return (self.here.count or 1) == 1  # `max reps, one attempt`: the window is that
+        if self._held_tries(whole(statement.toks[0])):
+            return True
         if self.here.kind == "":
             self.here.kind = "lift"
         self.here.attempts = whole(statement.toks[0])
         return self.here.kind == "lift" and bool(self.here.attempts)
+
+    def _held_tries(self, count: int | None) -> bool:
+        """`Dead hang, two tries`: what is held has no attempts with a bar, and a window for each of its tries."""
+        here = self.here
+        held = len(here.works) == 1 and here.works[0].key in HELD and here.works[0].amount is None and here.works[0].load is None
+        if not held or here.kind not in ("", "windows") or here.count or not count or here.group.rounds > 1:
+            return False
+        here.kind, here.count, here.works[0].most = "windows", count, "any"
+        return True
 
     def _say_misses_out(self, statement: Statement) -> bool:
         self.here.misses_out = whole(statement.toks[0])
@@ -131,6 +143,19 @@ class SaysLifts(Drafting):
         for one in lifts:
             one.begun = True
         return bool(lifts)
+
+
+def compare_parts(draft: Draft, talk: Talk) -> None:
+    """`The heaviest complex: 1 + 1 + 1`, and its lifts below: whether there are so many of each; `two tries` at what is held,
+    each told by the clock: whether there are two."""
+    for stretch in draft.stretches:
+        if stretch.kind == "windows" and stretch.expected not in (None, stretch.count):
+            talk.red(stretch.span or Span(0, 0), f"It says {stretch.expected} tries, and {stretch.count} are told by the clock.")
+    for stretch in (one for one in draft.stretches if one.parts_told):
+        counts, span = stretch.parts_told or ((), Span(0, 0))
+        told = tuple(reps_of(work) if work.amount else 1 for work in stretch.works)
+        if stretch.kind != "lift" or told != counts:
+            talk.red(span, "The lifts of the complex are not so many.")
 
 
 def _untimed(stretch: Stretch) -> bool:

@@ -14,16 +14,17 @@ from app.rules.values.units import plain_decimal
 
 
 def place_round_loads(draft: Draft, talk: Talk) -> None:
-    """Gives each round of a list, or each set of a scheme, its load; what does not fit stands in red."""
+    """Gives each round of a list, each set of a scheme, each window its load; what does not fit stands in red."""
     for stretch in (one for one in draft.stretches if one.round_loads):
         span = Span(stretch.round_loads[0][1].start, stretch.round_loads[-1][1].end)
-        group = _of_rounds(stretch)
+        windows = _windows(stretch)
+        group = stretch.group if windows else _of_rounds(stretch)
         in_turn = draft.style in ("TURNS", "RELAY") and (draft.members or 1) > 1
         if group is None or in_turn:
             talk.red(span, "Loads that change from round to round are for rounds that are counted, each done by all.")
             continue
         works = _loaded(group)
-        loads = _loads([told for told, _ in stretch.round_loads], len(group.scheme) or group.rounds, span)
+        loads = _loads([told for told, _ in stretch.round_loads], windows or len(group.scheme) or group.rounds, span)
         if not works:
             talk.red(span, "There is nothing that this load could be for.")
         elif loads is None:
@@ -34,6 +35,29 @@ def place_round_loads(draft: Draft, talk: Talk) -> None:
             at = stretch.groups.index(group)
             stretch.groups[at : at + 1] = [_round(group, works, nth, load) for nth, load in enumerate(loads)]
             stretch.spans.append(span)
+            if windows:
+                _number(stretch, windows)
+
+
+def _windows(stretch: Stretch) -> int:
+    """In how many windows one list is done each time; 0 where it is not so."""
+    group = stretch.group
+    turned = stretch.one_by_one or stretch.alternates or stretch.stations or stretch.adds or stretch.listed
+    plain = len(stretch.groups) == 1 and group.rounds == 1 and not group.scheme and group.label is None and not group.role
+    if not plain or turned or stretch.kind not in ("every", "windows"):
+        return 0
+    often = stretch.count or (stretch.total or 0) // (stretch.seconds or 1)
+    return often if 1 < often <= MOST_ROUNDS else 0
+
+
+def _number(stretch: Stretch, windows: int) -> None:
+    """Tells of each window by its number what is done in it."""
+    for number, group in enumerate(stretch.groups, start=1):
+        group.label = (number,)
+    if stretch.kind == "windows":
+        stretch.count = 1
+    else:
+        stretch.count, stretch.total = None, windows * (stretch.seconds or 0)
 
 
 def _of_rounds(stretch: Stretch) -> Group | None:

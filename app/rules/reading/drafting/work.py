@@ -243,6 +243,8 @@ class SaysWork(SaysLifts):
             here.groups.append(Group())
         if here.group.closed:  # `the same AMRAP, but with 10 burpees`, `3 rounds in all`, and below it 5 pull-ups
             self.talk.red(work.span, "It was told above what is done here, and that it is all.")
+        if here.group.own_scheme and here.group.works:  # `thrusters 21-15-9`, and below it pull-ups
+            self.talk.red(work.span, "Whether this is done by the scheme of the line above is not said.")
         here.group.works.append(work)
         here.each_does, self.each_next = here.each_does or self.each_next, False
         self.last = work

@@ -14,6 +14,7 @@ NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eight
 MINUTES_SECONDS = re.compile(r"\d+")
 # Words that no table of the trade has.
 BLIND = ("WORD", "PROSE", "CHAT", "WEIGHTY", "DECIDES")
+OWN_SCHEME = "own"  # the unit of a scheme that stands behind the one thing that is done by it
 GROUP = "GROUP"  # the unit of a word that may name a version
 EMPHASIS = {"*", "_", "`"}
 JOINER = "\u200d"  # joins signs to one picture: of a dancing woman the sign is no word

@@ -5,10 +5,12 @@ must be one of the frame; a clause that has others is left to the grammar, and a
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from app.rules.reading.scan.frames.parts import begins_at, parts_of
+from app.rules.reading.scan.frames.parts import ends_at as sentence_ends
 from app.rules.reading.scan.pieces import Tok
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
@@ -37,6 +39,7 @@ OF_ATTEMPTS = {
     ),
     *("done", "finished", "within", "in", "platform", "opens", "for", "time", "window", "windows", "long", "format"),
     *("has", "his", "her", "their"),
+    *("allowed", "there", "next", "one", "given"),
     *("athlete", "athletes", "must", "per", "between", "them", "with", "rest", "a", "an", "apart", "lasts"),
 }
 ENDS = re.compile(r"[\n.,;:!?)]")
@@ -50,11 +53,11 @@ def attempts(text: str, toks: Sequence[Tok], before: int | None = None) -> list[
     run = _run(text, toks)
     begins = [tok for tok in run if tok.kind == "DUR" and CLOCK.fullmatch(text[tok.start : tok.end])]
     lengths = [tok for tok in run if tok.kind == "DUR" and tok not in begins]
-    often = [tok for tok in run if tok.kind == "ATTEMPTS"]
+    often = [tok for tok in run if tok.kind == "ATTEMPTS" and (tok.values != ("1",) or not before)]  # `between one and the next`
     said = {word.casefold() for tok in run[:1] for word in WORDS.findall(text[tok.start : run[-1].end])}
     if not (often or said & {"attempt", "attempts", "platform", "try", "tries"}) or not lengths:
         return None
-    if not often and before and EACH_OF_THEM.match(text[run[0].start : run[-1].end].casefold()):
+    if not often and before and EACH_OF_THEM.search(text[run[0].start : run[-1].end].casefold()):
         often = [run[0].to(run[0], "ATTEMPTS", values=(str(before),), key="")]
     made = _at_times(begins, lengths, often) if begins else _each_and_between(text, run, lengths, often)
     if made is None:
@@ -133,9 +136,29 @@ def _each_and_between(text: str, run: Sequence[Tok], lengths: Sequence[Tok], oft
         return None
     each, rest = lengths
     behind = text[each.end : rest.start].casefold().split()
-    each_told = behind[:1] in (["each"], ["each,"]) or EACH_OF_THEM.match(text[run[0].start : each.start].casefold())
+    each_told = behind[:1] in (["each"], ["each,"]) or EACH_OF_THEM.search(text[run[0].start : rest.start].casefold())
     after = WORDS.findall(text[rest.end : rest.end + 40].casefold())
     number = int(often[0].values[0])
     if not each_told or "between" not in after[:3] or not 1 < number <= MOST or each.start < often[0].start:
         return None
     return number, each, int(rest.values[0])
+
+
+OF_A_TRY: Mapping[str, str] = {
+    **dict.fromkeys(("begins", "starts", "begin", "start", "from"), "begin"),
+    **dict.fromkeys(("ends", "end", "stops", "until", "over"), "end"),
+    **dict.fromkeys(("the", "try", "attempt", "one", "and", "is", "at", "no", "later", "than", "by", "on", "it", "which"), ""),
+}
+
+
+def nth_try(text: str, toks: Sequence[Tok], numbers: Mapping[str, int]) -> tuple[int, int, int] | None:
+    """`The first begins at 0:00 and ends no later than 2:00`: which try, and its first and last second; None for another
+    sentence."""
+    parts = parts_of(text, (begins_at(text, toks), sentence_ends(text, toks)), toks, OF_A_TRY, numbers, ("DUR",))
+    if [part.kind for part in parts or ()] != ["nth", "begin", "DUR", "end", "DUR"]:
+        return None
+    times = [part.tok for part in parts or () if part.tok is not None]
+    clocked = [tok.values for tok in times if CLOCK.fullmatch(text[tok.start : tok.end])]
+    if [len(values) for values in clocked] != [1, 1]:
+        return None
+    return (parts or [])[0].number, int(clocked[0][0]), int(clocked[1][0])

@@ -6,7 +6,7 @@ or to a word that says that it goes on; and a word must say that it is an exampl
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.rules.reading.drafting.said_work import reps_of
 from app.rules.reading.drafts import Group, Stretch, Work
@@ -79,7 +79,8 @@ def told_once_more(text: str, toks: Sequence[Tok], here: Stretch, numbers: Mappi
     """Whether a sentence is the list that was told before it, or the beginning of it, told once more. None where it begins so,
     and whether it is is not clear: `so 10 push-ups, 15 sit-ups`."""
     groups = [group for group in here.groups if group.works]
-    if len(groups) != 1 or here.kind not in ("", "time", "amrap"):
+    crossing = len(groups) > 1 and len({len(one.scheme) for one in groups}) == 1 and len(groups[0].scheme) > 1
+    if not (len(groups) == 1 or crossing) or here.kind not in ("", "time", "amrap") or any(one.role for one in groups):
         return False
     group = groups[0]
     span = begins_at(text, toks), ends_at(text, toks)
@@ -89,7 +90,7 @@ def told_once_more(text: str, toks: Sequence[Tok], here: Stretch, numbers: Mappi
     if not (bracketed or said.startswith(SAYS_SO) or _marked(said) or goes_on):
         return False
     parts = parts_of(text, span, toks, TABLE, numbers, TAKEN)
-    done = list(_done(group))
+    done = sorted((item for one in groups for item in _done(one)), key=lambda item: item.rung)
     if parts is None or not done:
         return False
     followed, told, left = _follow(parts, done)
@@ -97,6 +98,9 @@ def told_once_more(text: str, toks: Sequence[Tok], here: Stretch, numbers: Mappi
     if told < LEAST_SAID or (goes_on and not whole and done[followed - 1].rung == 0 and not said.startswith(SAYS_SO)):
         return False  # `10 burpees, 10 lunges and so on` is how a list begins
     if _ends(left, done, group) and (whole or goes_on or _marked(said)):
+        if crossing:  # the first of each, then the second of each
+            sets = range(len(group.scheme))
+            here.groups = [replace(one, scheme=(one.scheme[rung],)) for rung in sets for one in groups]
         return True
     return None if said.startswith(SAYS_SO) else False
 
