@@ -126,6 +126,7 @@ class Stretch:
     one_bar: bool = False
     until_bell: bool = False
     one_by_one: bool = False
+    numbered_windows: bool = False  # its labels are numbers of blocks or intervals, and not of stations
     listed: bool = False  # all of its list is done once in each of its windows
     each_does: bool = False  # every member of an entry does all of it
     style: str = ""  # how members share it, where that is told of this stretch

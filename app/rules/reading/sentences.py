@@ -5,12 +5,15 @@ from dataclasses import replace
 from app.rules.reading.doubts import works
 from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.again.said import held_by_sense
+from app.rules.reading.scan.frames.alone import framed_alone
 from app.rules.reading.scan.frames.attempts_said import attempts
-from app.rules.reading.scan.frames.blocks_said import clauses_of_blocks, head_of_a_block, told_of_blocks
+from app.rules.reading.scan.frames.blocks_said import head_of_a_block, told_of_blocks
+from app.rules.reading.scan.frames.clock_said import clauses_told, head_by_the_clock, told_by_the_clock
 from app.rules.reading.scan.frames.intervals_said import intervals, of_each_window, the_thing
 from app.rules.reading.scan.frames.ladders_said import goes_on, rungs_of
 from app.rules.reading.scan.frames.minute_ladders import last_minute, minute_ladder
 from app.rules.reading.scan.frames.rising_bar import rising_bar
+from app.rules.reading.scan.frames.work_and_rest import number_of_things
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
@@ -200,14 +203,14 @@ class SaysSentences(TellsTitles):
             self.drafter.only_named(last)
             return [*rungs, *stops]
         text = self.talk.text
-        if (headed := head_of_a_block(text, plain)) is not None:
+        if (headed := head_of_a_block(text, plain) or head_by_the_clock(text, plain)) is not None:
             head, behind = headed
             left = self._by_sense(plain[behind:]) if behind < len(plain) else []
             return [*head, *left, *stops] if left != plain[1:] or head != plain[:1] else [*plain, *stops]
-        plain = clauses_of_blocks(text, plain) or plain
+        plain = clauses_told(text, plain) or plain
         about = tuple(plain)
         if about not in self.scanner.framed:
-            self.scanner.framed[about] = _framed(text, plain)
+            self.scanner.framed[about] = framed_alone(text, plain)
         if (told := self.scanner.framed[about]) is not None:
             return [*told, *stops]
         again, known = self.scanner.words.again, self.drafter.done_or_held
@@ -253,6 +256,8 @@ class SaysSentences(TellsTitles):
         if not told:
             return toks
         begun = bool(here[0].works) or here[0].kind not in ("windows", "every")
+        if here[0].kind == "windows" and not begun:
+            toks = number_of_things(toks)
         return the_thing(self.talk.text, of_each_window(self.talk.text, toks, here[0].seconds, begun))
 
     def _sense(
@@ -323,20 +328,6 @@ def _without_talk(toks: list[Tok]) -> list[Tok]:
     """What is left without ordinary talk, and without an `at` before it."""
     kinds = [*(tok.kind for tok in toks), ""]
     return [tok for at, tok in enumerate(toks) if tok.kind != "PROSE" and kinds[at : at + 2] != ["AT", "PROSE"]]
-
-
-def _framed(text: str, plain: list[Tok]) -> list[Tok] | None:
-    """A sentence in the grammar's words where it is told in one of the ways that need nothing told before."""
-    return (
-        rising_bar(text, plain)
-        or scores_of_parts(text, plain)
-        or scores_by_letters(text, plain)
-        or time_or_repetitions(text, plain)
-        or asked_for(text, plain)
-        or unit_alone(plain)
-        or all_again(text, plain)
-        or told_of_blocks(text, plain)
-    )
 
 
 def _split(toks: list[Tok], at: str = "STOP") -> list[list[Tok]]:

@@ -101,6 +101,56 @@ SAME = {
         "Total reps.",
         "6 x 40 s on, 20 s off: max burpees. Total reps.",
     ),
+    "stations by the clock": (
+        "Station 1 (0:00-2:00): max cal row\nStation 2 (2:30-4:30): max burpees\nTotal reps, 1 cal = 1 rep",
+        "0:00-2:00 max cal row\n2:30-4:30 max burpees\nTotal reps, 1 cal = 1 rep",
+    ),
+    "so long at each station": (
+        "Each station lasts 1:30, with 30 s between.\nStation 1: push-ups\nStation 2: sit-ups\nTotal reps",
+        "2 stations, 1:30 work, 30 s rest\npush-ups\nsit-ups\nTotal reps",
+    ),
+    "time spent at stations": (
+        "You spend 90 seconds at each of the two stations and have 30 seconds to move on.\n1. push-ups\n2. sit-ups\nTotal reps",
+        "0:00-1:30 max push-ups\n2:00-3:30 max sit-ups\nTotal reps",
+    ),
+    "exercises gone through": (
+        "2 exercises, 40 seconds work and 20 seconds rest each, go through it 2 times\npush-ups\nsit-ups\nTotal reps",
+        "0:00-0:40 max push-ups\n1:00-1:40 max sit-ups\n2:00-2:40 max push-ups\n3:00-3:40 max sit-ups\nTotal reps",
+    ),
+    "stations gone round twice": (
+        "2 stations x 1 min, 30 s between stations, go round twice (30 s before the second lap as well).\n1. lunges\n2. push-ups\n"
+        "Total reps",
+        "0:00-1:00 max lunges\n1:30-2:30 max push-ups\n3:00-4:00 max lunges\n4:30-5:30 max push-ups\nTotal reps",
+    ),
+    "when the clock says so": (
+        "Part A\n8 min AMRAP: 10 burpees, 10 sit-ups\nWhen the clock hits 10:00 begin part B: 5 min max cal row\nTwo separate scores",
+        "0:00-8:00 AMRAP 10 burpees, 10 sit-ups\n10:00-15:00 max cal row\nTwo separate scores",
+    ),
+    "at a mark": (
+        "8 min AMRAP: 10 burpees, 10 sit-ups\nAt the 10 minute mark: 5 min max cal row\nTwo separate scores",
+        "0:00-8:00 AMRAP 10 burpees, 10 sit-ups\n10:00-15:00 max cal row\nTwo separate scores",
+    ),
+    "the same with another thing": (
+        f"{TABATA} air squats\nWhen the clock says 5:00 the same again with sit-ups.\nTotal reps",
+        f"{TABATA} air squats\nAt 5:00\n{TABATA} sit-ups\nTotal reps",
+    ),
+    "blocks by their numbers": (
+        "Three blocks of 4 minutes with 2 minutes rest between the blocks. In block 1 max sit-ups. In block 2 max burpees. In block 3 "
+        "it's back to the sit-ups. Total reps.",
+        "0:00-4:00 max sit-ups\n6:00-10:00 max burpees\n12:00-16:00 max sit-ups\nTotal reps.",
+    ),
+    "sets by their numbers": (
+        "Set 1: 3 min max sit-ups. 1 min rest. Set 2: 3 min max burpees. Total reps.",
+        "0:00-3:00 max sit-ups\n4:00-7:00 max burpees\nTotal reps.",
+    ),
+    "easy work between": (
+        "3 x 1 min all out on the bike for calories, 1 min easy spinning (doesn't count) in between. Total calories.",
+        "3 x 1 min on, 1 min off: max cal bike. Total calories.",
+    ),
+    "you do that so often": (
+        "25 seconds of air squats, as many as you can, 15 seconds off, and you do that seven times. Lowest round counts.",
+        "7 x 25 s on, 15 s off: max air squats. Lowest round counts.",
+    ),
     "on and of": ("Air squats, 25 sec on 15 sec of, 7 times. Total reps.", "7 x 25 s on, 15 s off: max air squats. Total reps."),
 }
 
@@ -125,8 +175,31 @@ LAPS = (
 LEFT = "3 rounds of 4 minutes, 2 minutes rest between\n10 burpees, then max kettlebell swings 24 kg until {} over\nTotal reps"
 TOP = "3 times a 4 minute AMRAP, {}:\n10 wall balls 9 kg\n10 pull-ups\nTotal reps"
 TIMED = "20 seconds of work and 10 seconds of rest, {} times{}:\nair squats, push-ups, sit-ups, lunges{}.\nTotal reps."
+MARK = "Part A\n8 min AMRAP: 10 burpees, 10 sit-ups\n{}: 5 min max cal row\nTwo separate scores"
+AGAIN = "8 x 20 s on, 10 s off: max air squats\nWhen the clock says {}.\nTotal reps"
+BLOCKS = "Three blocks of 4 minutes with 2 minutes rest between. {}. Total reps."
 # Each says more, or another thing, than what is read in its place would.
 TURNED = [
+    "Station 1 (0:00-2:00): max sit-ups\nStation 2 (1:30-4:30): max burpees\nTotal reps",
+    "Set 1: 3 min max sit-ups. 1 min rest. Set 3: 3 min max burpees. Total reps",
+    MARK.format("When the clock hits 7:00 begin part B"),
+    MARK.format("When the clock hits 10:00 begin part C"),
+    MARK.format("If the clock hits 10:00 begin part B"),
+    "AMRAP 12: 10 burpees, 10 sit-ups\nAt the 6 minute mark: 20 lunges.\nTotal reps",
+    AGAIN.format("3:00 the same with sit-ups"),
+    AGAIN.format("5:00 the same with sit-ups but six times"),
+    AGAIN.format("5:00 not the same with sit-ups"),
+    BLOCKS.format("Block 1: max sit-ups. Block 2: max burpees"),
+    BLOCKS.format("Block 1: max sit-ups. Block 2: max burpees. Block 3: it's back to the lunges"),
+    "3 rounds, 4 minutes each, 2 minutes rest between. Station 1: max lunges. Station 2: max burpees. Station 3: max sit-ups. "
+    "Total reps.",
+    "4 exercises, 40 seconds work and 20 seconds rest each, go through it 4 times\npush-ups\nsit-ups\nair squats\nTotal reps",
+    "5 x 1 min on the bike for calories, 1 min easy spinning (counts too) in between.\nTotal calories",
+    "5 x 1 min on the bike for calories, 1 min easy spinning.\nTotal calories",
+    "2 stations x 1 min, 30 s between stations, go round twice (60 s before the third lap as well).\n1. lunges\n2. push-ups\n"
+    "Total reps",
+    "Each station lasts 1:30, with 30 s between the first two.\nStation 1: push-ups\nStation 2: sit-ups\nTotal reps",
+    "Tabata air squats\nrest 1 min\nTabata push-ups\nTotal reps",
     f"4 rounds, 30 s work / 30 s rest at each station, 45 s at the last{STATIONS}",
     f"4 x 30 s work / 30 s rest at each station{STATIONS}",
     TWO.format(2, "Block 1 begins at 6:00 on the clock."),

@@ -1,8 +1,10 @@
 """Statements about blocks and parts by the clock, and about how often a list is gone through."""
 
+from copy import deepcopy
+
 from app.rules.reading.drafting.said_work import span_of
 from app.rules.reading.drafting.state import Drafting, length_of, whole
-from app.rules.reading.drafts import Stretch
+from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.frames.blocks_said import is_a_block
 from app.rules.reading.scan.pieces import Tok
@@ -78,4 +80,21 @@ class SaysBlocks(Drafting):
         if here.kind not in ("", "time") or group.rounds not in (1, often) or group.role:
             return False
         group.rounds, group.rounds_span, group.closed = often, span_of(statement), True
+        return True
+
+    def _say_same_with(self, statement: Statement) -> bool:
+        """`At 5:00 the same with sit-ups`: the windows before, so often and so long, of another thing."""
+        thing, here = statement.toks[0], self.here
+        done = [one for one in self.draft.stretches if one.works]
+        before = done[-1] if done else None
+        plain = before is not None and before.kind == "windows" and len(before.works) == len(before.groups) == 1
+        if before is None or not plain or before.works[0].load or before.works[0].size or here.works or here.kind or before.who:
+            return False
+        made = deepcopy(before)
+        made.start, made.part, made.ends, made.after, made.spans = here.start, here.part, None, 0, [*here.spans]
+        span = span_of(statement)
+        work = Work(thing.name or thing.text, thing.key, True, span, span, most=before.works[0].most)
+        made.groups = [Group(works=[work])]
+        self.draft.stretches[-1] = made
+        self.last = work
         return True

@@ -19,6 +19,7 @@ ALL_TOLD = re.compile(r" (?:in all|in total|altogether|all together|all told)[ \
 OF_EACH, PARTED = re.compile(r" of \S"), re.compile(r"[ \t]*[,;:(\n]")  # `3 rounds of 4 minutes`; `3 rounds, 12 minutes`
 APART, HEADS = re.compile(r"[\n,;:.–—/+&]| - | and "), re.compile(r"[ \t]*:")  # `10 burpees, buy-out: 50 sit-ups`
 NEXT_LINE, ENDS_LINE = re.compile(r"\n"), re.compile(r"[ \t).!]*(?:\n|$)")  # `50 burpees: buy-in`, and below it the rounds
+OF_WINDOWS = re.compile(r"\b(?:block|interval|window)", re.IGNORECASE)
 MOST_COUNTDOWN = 100
 MOST_TIMES = 20  # that all of it is done
 
@@ -166,6 +167,10 @@ class SaysHeadings(SaysBlocks, SaysTimeLeft, Turns):
     def _say_again(self, statement: Statement) -> bool:
         """`Then back to the rower`, `go back to 2) and repeat`: where that is the first thing of the list."""
         here, tok = self.here, statement.toks[0]
+        if here.group.label is not None and not here.group.works and tok.key:  # `in block three it's back to the burpees`
+            again = [work for group in here.groups[:1] for work in group.works if work.key == tok.key and not work.amount]
+            here.group.works += deepcopy(again[:1])
+            return bool(again)
         if not here.works or here.kind not in ("", "amrap", "windows") or len(here.groups) > 1:
             return False
         first = here.works[0]
@@ -232,12 +237,15 @@ class SaysHeadings(SaysBlocks, SaysTimeLeft, Turns):
             return False
         if here.group.works or here.group.label is not None:
             here.groups.append(Group())
+        here.numbered_windows = OF_WINDOWS.search(tok.text) is not None
         here.group.label = tuple(map(int, tok.values)) if tok.values else "odd" if tok.kind == "ODD" else "even"
         return True
 
     def _say_starts(self, statement: Statement) -> bool:
         """`Part 2 (starting at 8:00)`: when it begins, told before it."""
         seconds = length_of(statement.toks[-1])
+        if statement.toks[-1].values == ("0",):
+            return not any(one.works or one.rest_only for one in self.draft.stretches)
         if seconds and not any(one.works or one.rest_only for one in self.draft.stretches):
             return False  # `at 9:00 the hall opens`: the first thing begins with the clock
         if self.here.works or self.here.rest_only:

@@ -9,6 +9,7 @@ from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
+from app.rules.values.clock_times import minutes_text
 
 STATIONS = re.compile(r"\b(?:each|every|per) station\b", re.IGNORECASE)
 SHORT_REST, LONG_REST = 5, 15  # a bare rest up to 5 is minutes, from 15 on seconds
@@ -39,6 +40,8 @@ class SaysRests(Turns):
         elif where is not None and self._between_parts(seconds, span_of(statement)):
             pass
         elif statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
+            if here.off not in (0, seconds) and here.kind == "windows" and here.works and not where and here.group.label is None:
+                return self._rest_behind_the_last(here, seconds, span_of(statement))
             if here.off not in (0, seconds):
                 return False
             here.off, here.off_span = seconds, span_of(statement)
@@ -94,6 +97,13 @@ class SaysRests(Turns):
         here.after, here.after_span = seconds, span
         self.draft.stretches.append(Stretch())
         return True
+
+    def _rest_behind_the_last(self, here: Stretch, seconds: int, span: Span) -> bool:
+        """`Tabata push-ups`, and below it `rest 1 min`: the last window has a rest of its own, or none."""
+        words = f"Windows with {minutes_text(here.off)} of rest between, then {minutes_text(seconds)} of rest: from when on?"
+        answers = (("work", "From the end of the last work"), ("rest", f"Behind {minutes_text(here.off)} of rest after it"))
+        behind = self.talk.ask("rest", span, words, answers) == "rest"
+        return self._rest_behind(here, seconds + (here.off if behind else 0), span)
 
     def _rest_inside(self, here: Stretch, seconds: int | None) -> bool:
         """The rest of a window, told too: it must be what is left of it."""

@@ -75,7 +75,10 @@ def nth_window(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
 
 
 def twice(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
-    """`Twice through`: so often."""
+    """`Twice through`, `go round twice`: so often."""
+    gone = [plain(one) for one in raw[at : at + 3]]
+    if gone[:1] == ["go"] and gone[1:2] in (["round"], ["around"]) and gone[2:] and gone[2] in OFTEN:
+        return [raw[at].to(raw[at + 2], "TIMES", text="", values=(OFTEN[gone[2]],))], 3
     if raw[at].text[:1] not in "tT" or plain(raw[at]) not in OFTEN or at + 1 >= len(raw) or plain(raw[at + 1]) != "through":
         return None
     return [raw[at].to(raw[at + 1], "TIMES", text="", values=(OFTEN[plain(raw[at])],))], 2

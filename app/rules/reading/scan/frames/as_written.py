@@ -11,9 +11,10 @@ EDGES = "\n.!?;:,()"
 EDGE = re.compile(f"[{re.escape(EDGES)}]")
 
 
-def as_written(text: str, toks: Sequence[Tok]) -> str:
+def as_written(text: str, toks: Sequence[Tok], to_the_edge: bool = True) -> str:
     """The words of a sentence or a clause in small letters, each number and each movement as the kind of its word of the grammar;
-    up to the next sign on both sides, since the first and the last may carry nothing for the grammar."""
+    up to the next sign on both sides, since the first and the last may carry nothing for the grammar; not `to_the_edge`: up to
+    the last of them."""
     if not toks:
         return ""
     said, at = "", max(text.rfind(sign, 0, toks[0].start) for sign in EDGES) + 1
@@ -22,8 +23,14 @@ def as_written(text: str, toks: Sequence[Tok]) -> str:
             begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
             said += f"{text[at:begins].casefold()} <{'MOVE' if tok.key else tok.kind}> "
             at = max(at, ends)
+    if not to_the_edge:
+        return _plain(said + text[at : max(at, toks[-1].end)].casefold())
     edge = EDGE.search(text, max(at, toks[-1].end))
     said += text[at : edge.start() if edge else len(text)].casefold()
+    return _plain(said)
+
+
+def _plain(said: str) -> str:
     return " ".join(SIGNS.sub(" ", said.replace("’", "'")).split())
 
 

@@ -120,20 +120,3 @@ def told_of_blocks(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
     if PIECES.fullmatch(said) and len(numbers[0].values) == 1:
         return [toks[0].to(toks[-1], "CLAIM", values=numbers[0].values, key="")]
     return None
-
-
-def clauses_of_blocks(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
-    """A sentence of which the last clauses are told so; None where none is."""
-    commas = [at for at, tok in enumerate(toks) if tok.kind == "COMMA"]
-    made: list[Tok] = []
-    end = len(toks)
-    for at in reversed(commas):
-        told = told_of_blocks(text, toks[at + 1 : end]) if at + 1 < end else None
-        if told is None:
-            break
-        made = [toks[at], *told, *made]
-        end = at
-    first = toks[: commas[0]] if commas else []
-    if first and commas[0] < end and THE_THING.fullmatch(as_written(text, first)):  # `…, chest on the ground`: how it is judged
-        return [*(told_of_blocks(text, first) or first), *toks[commas[0] : end], *made]
-    return [*toks[:end], *made] if made else None

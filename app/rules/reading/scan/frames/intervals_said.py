@@ -8,15 +8,22 @@ import re
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
-from app.rules.reading.scan.frames.as_written import as_written
+from app.rules.reading.scan.frames.work_and_rest import (
+    RESTS,
+    easy,
+    most_of_a_thing,
+    number_of_things,
+    rest_for_as_long_a_unit,
+    work_and_rest,
+)
 from app.rules.reading.scan.pieces import Tok
 
 OFTEN = ("TIMES", "ROUNDS", "SETS", "WINDOWS")
-RESTS = ("REST", "OFF")
 PARTED_BY = ("COMMA", "SLASH", "AND", "COLON", "THEN")
 BETWEEN = ("BETWEEN", "SET", "INTERVAL", "WINDOW", "ROUND")
 MOST_WINDOWS = 60
-OF_A_FRAME = ("each", "clock", "each of them", "with")
+OF_A_FRAME = ("each", "clock", "each of them", "with", "as you can", "as possible", "through")
+MEASURES = ("CAL", "M", "T_CAL", "T_DIST")
 OF_EACH = {"", "of", "x", "each", "à", ":", ","}
 
 
@@ -25,10 +32,12 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
     that are held, and not repeated."""
     if (told := work_and_rest(text, toks)) is not None:
         return told
-    toks = _rest_for_as_long_a_unit(text, toks)
+    toks = rest_for_as_long_a_unit(text, number_of_things(easy(toks)))
     if [tok.kind for tok in toks[:2]] == ["PROSE", "COLON"]:  # `It goes like this: you work …`
         made = intervals(text, toks[2:], fills, held)
         return [toks[0], *made] if made else None
+    if (gone := _round_stations(text, toks, fills, held)) is not None:
+        return gone
     if (total := _total_before(toks)) is not None:
         made = intervals(text, toks[total:], fills, held)
         return made if made and _lasts(made, toks[total - 2]) else None
@@ -49,7 +58,7 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
         return None
     work = times[1] if rest is times[0] else times[0]
     moved = [tok for tok in run if tok.kind == "MOVE"]
-    details = [tok for tok in run if tok.kind in OF_A_THING]
+    details, measured = ([tok for tok in run if tok.kind in kinds] for kinds in (OF_A_THING, MEASURES))
     named = bool(moved) and frame[frame.index(work) + 1 : frame.index(work) + 2] == moved
     if len(moved) > named or any(tok.key in held for tok in moved):
         return None
@@ -71,7 +80,11 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
     left = list(toks[len(run) :])
     if often[0].kind == "ROUNDS" and EACH_STATION.search(text, run[0].start, left[0].start if left else _line_end(text, last)):
         made.append(last.to(last, "STATIONS", values=(), key=""))
-    made += [last.to(last, "COLON", values=(), key=""), moved[0].to(moved[0], "MAX", key=""), *moved, *details] if named else []
+    made += (
+        [last.to(last, "COLON", values=(), key=""), moved[0].to(moved[0], "MAX", key=""), *measured, *moved, *details]
+        if named
+        else []
+    )
     while left and left[0].kind in PARTED_BY:
         left = left[1:]
     left = most_of_a_thing(left)
@@ -80,83 +93,36 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
     return [*made, *([last.to(last, "COLON", values=(), key=""), *left] if left else [])]
 
 
+def _round_stations(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held: Collection[str]) -> list[Tok] | None:
+    """`3 exercises, 40 s work and 20 s rest each, 4 times`: so many rounds of them."""
+    at = next((at for at in range(len(toks) - 1) if [tok.kind for tok in toks[at : at + 2]] == ["BARE", "STATIONS"]), None)
+    if at is None or not any(tok.kind in OFTEN for tok in toks):
+        return None
+    ends = at + 2 + (toks[at + 2 : at + 3] != [] and toks[at + 2].kind == "COMMA")
+    made = intervals(text, [*toks[:at], *toks[ends:]], fills, held)
+    if not made or made[0].kind != "TIMES":
+        return None
+    colon = next((place for place, tok in enumerate(made) if tok.kind == "COLON"), len(made))
+    return [*made[:colon], *toks[at : at + 2], *made[colon:]]
+
+
 EACH_STATION = re.compile(r"\b(?:each|every|per) station\b", re.IGNORECASE)
 OF_WORK = re.compile(r"\s*of work\b", re.IGNORECASE)
 OF_A_THING = ("LOAD", "SIZE", "AT")
-MOST_BARE = {60: 5, 1: 90}  # minutes and seconds of a rest that has the unit of the work beside it
+
+
+def _most_behind(toks: Sequence[Tok], at: int) -> bool:
+    """`20 seconds of air squats, as many as you can`, `1 min bike for calories`: behind what is done in each of them."""
+    kinds = [tok.kind for tok in toks[:at] if tok.kind != "COMMA"]
+    behind = toks[at + 1].kind if at + 1 < len(toks) else ""
+    if toks[at].kind in MEASURES:
+        return kinds[-1:] == ["MAX"] and "MOVE" in kinds and behind not in ("MOVE", "UNKNOWN")
+    return toks[at].kind == "MAX" and kinds[-2:] == ["DUR", "MOVE"] and behind not in ("MOVE", "UNKNOWN", "BARE", "COUNT", "DUR")
 
 
 def _line_end(text: str, tok: Tok) -> int:
     end = text.find("\n", tok.end)
     return end if end >= 0 else len(text)
-
-
-def _rest_for_as_long_a_unit(text: str, toks: Sequence[Tok]) -> Sequence[Tok]:
-    """`Work for twenty-five seconds and rest for fifteen`: in the unit of the work."""
-    for at, tok in enumerate(toks[:-1]):
-        bare = toks[at + 1]
-        works = [one for one in toks[:at] if one.kind == "DUR" and len(one.values) == 1]
-        told = tok.kind in RESTS and bare.kind == "BARE" and text[tok.start : bare.start].casefold().split()[-1:] == ["for"]
-        if not told or len(works) != 1 or len(bare.values) != 1 or not bare.values[0].isdigit() or ":" in works[0].text:
-            continue
-        each = 60 if "min" in works[0].text.casefold() else 1
-        if int(bare.values[0]) <= MOST_BARE[each]:
-            rest = replace(bare, kind="DUR", values=(str(int(bare.values[0]) * each),))
-            return [*toks[: at + 1], rest, *toks[at + 2 :]]
-    return toks
-
-
-def most_of_a_thing(toks: Sequence[Tok]) -> list[Tok]:
-    """`SkiErg, max calories`, `push-ups, max reps`, all that is left of a sentence: as many as possible of it."""
-    plain = [tok for tok in toks if tok.kind != "COMMA"]
-    kinds = [tok.kind for tok in plain]
-    if kinds[:2] == ["MOVE", "MAX"] and kinds[2:] in ([], ["CAL"], ["M"], ["T_CAL"], ["T_DIST"]):
-        return [*plain[1:], plain[0]]
-    return list(toks)
-
-
-WORKS = r"(?:works?|intervals?|windows?|pieces?|bouts?|efforts?|blocks?|sets?|rounds?|stretches|runs?)"
-A_REST = r"(?:rest|pause|break|recovery)"
-LONG_AND_REST = re.compile(
-    rf"(?:each|every) {WORKS} (?:is|lasts|takes|goes)(?: (?:during|for|on))? <DUR> ?,? (?:and |then )*(?:after|between|behind)"
-    rf" (?:each|every|the|any)(?: {WORKS})?(?: there (?:is|are|comes|follows)| comes| follows| you have| we have)?(?: an?)?"
-    rf"(?: {A_REST})?(?: of)? <DUR>(?: (?:of )?{A_REST})?"
-)
-HOW_MANY = re.compile(
-    r"(?:the )?(?:event|workout|test|competition|discipline) (?:has|have|is|consists of|is made of) (?:<BARE>|<COUNT>) works"
-)
-A_ROUND = r"(?:each|every|a|one) (?:round|set|of them)"
-LAST_RESTS = re.compile(
-    rf"(?:<ROUNDS>|<SETS>|<TIMES>) ?,? {A_ROUND} (?:is|lasts|takes) <DUR>(?: on the clock| long)* ?,? and the"
-    r" (?P<nth>last|second|third|fourth|fifth) minute (?:of|in) (?:each|every|it)(?: (?:round|set|one))?"
-    rf" is (?:your |the |for |a |to )?{A_REST}(?: ?:)?"
-)
-NTH_OF_A_ROUND = {"second": 2, "third": 3, "fourth": 4, "fifth": 5}
-
-
-def work_and_rest(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
-    """`Each work is during 40 seconds and after each work there is a pause of 20`, `a round is 3 minutes and the third minute of
-    each is your rest`; None for another sentence."""
-    said, numbers = as_written(text, toks), [tok for tok in toks if tok.values]
-    if any(len(tok.values) != 1 for tok in numbers) or not numbers or any(tok.key for tok in toks):
-        return None
-    last, times = toks[-1], [tok for tok in numbers if tok.kind == "DUR"]
-    on, off = (last.to(last, kind, values=(), key="") for kind in ("ON", "OFF"))
-    if LONG_AND_REST.fullmatch(said) and len(times) == 2:
-        return [times[0], on, times[1], off]
-    if HOW_MANY.fullmatch(said):
-        return [numbers[0].to(last, "WINDOWS", key="")]
-    if (told := LAST_RESTS.fullmatch(said)) is not None:
-        minutes = int(times[0].values[0]) // 60
-        if int(times[0].values[0]) % 60 or NTH_OF_A_ROUND.get(told["nth"], minutes) != minutes or minutes < LEAST_MINUTES:
-            return None
-        work = replace(times[0], values=(str((minutes - 1) * 60),))
-        colon = [last] if last.kind == "COLON" else []
-        return [replace(numbers[0], kind="TIMES"), work, on, replace(times[0], values=("60",)), off, *colon]
-    return None
-
-
-LEAST_MINUTES = 2
 
 
 def _total_before(toks: Sequence[Tok]) -> int | None:
@@ -204,6 +170,7 @@ def _run(text: str, toks: Sequence[Tok], fills: Callable[[str], bool]) -> list[T
             tok.kind == "MAX" and before[-1:] == ["DUR"] and [one.kind for one in toks[place + 1 : place + 2]] == ["MOVE"]
         )
         moved = moved or (tok.kind in OF_A_THING and before[-1:] in (["MOVE"], ["AT"]))
+        moved = moved or _most_behind(toks, place)
         said = text[tok.start : tok.end]
         idle = tok.kind in ("PROSE", "UNKNOWN") and not tok.key and (fills(said) or said.casefold() in OF_A_FRAME)
         if not (tok.kind in kinds or moved or idle):

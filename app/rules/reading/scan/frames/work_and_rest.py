@@ -1,0 +1,105 @@
+"""Work and rest of windows in other words: a rest told as easy work, without its unit, as the last minute of each round."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from app.rules.reading.scan.frames.as_written import as_written
+from app.rules.reading.scan.pieces import Tok, rewritten
+
+RESTS = ("REST", "OFF")
+MOST_BARE = {60: 5, 1: 90}  # minutes and seconds of a rest that has the unit of the work beside it
+LEAST_MINUTES = 2
+THINGS = re.compile(r"(?:exercises|movements|things|stations)", re.IGNORECASE)
+EASY = re.compile(r"(?:easy|light|slow|gentle)(?: \w+)?", re.IGNORECASE)
+UNCOUNTED = ("doesn't", "does not", "not", "count", "counted", "(", ")", ",")
+
+
+def number_of_things(toks: Sequence[Tok]) -> list[Tok]:
+    """`3 exercises, 3 rounds`, where work and rest of windows are told: as many stations."""
+    found = list(toks)
+    for at in range(len(toks) - 1):
+        one, two = toks[at : at + 2]
+        if one.kind in ("BARE", "COUNT") and two.kind in ("UNKNOWN", "PROSE") and THINGS.fullmatch(two.text):
+            found[at], found[at + 1] = replace(one, kind="BARE"), replace(two, kind="STATIONS", key="", within=(0, 0))
+    return found
+
+
+def easy(toks: Sequence[Tok]) -> list[Tok]:
+    """`1 min easy spinning (doesn't count) in between`: a rest."""
+
+    def rest(line: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        if [tok.kind for tok in line[at : at + 2]] != ["DUR", "PROSE"] or not EASY.fullmatch(line[at + 1].text):
+            return None
+        place = at + 2
+        while place < len(line) and line[place].text.casefold() in UNCOUNTED:
+            place += 1
+        told = place < len(line) and line[place].kind == "BETWEEN"
+        return ([line[at], line[at + 1].to(line[place], "OFF", values=(), key="")], place + 1) if told else None
+
+    return rewritten(list(toks), rest)
+
+
+def rest_for_as_long_a_unit(text: str, toks: Sequence[Tok]) -> Sequence[Tok]:
+    """`Work for twenty-five seconds and rest for fifteen`: in the unit of the work."""
+    for at, tok in enumerate(toks[:-1]):
+        bare = toks[at + 1]
+        works = [one for one in toks[:at] if one.kind == "DUR" and len(one.values) == 1]
+        told = tok.kind in RESTS and bare.kind == "BARE" and text[tok.start : bare.start].casefold().split()[-1:] == ["for"]
+        if not told or len(works) != 1 or len(bare.values) != 1 or not bare.values[0].isdigit() or ":" in works[0].text:
+            continue
+        each = 60 if "min" in works[0].text.casefold() else 1
+        if int(bare.values[0]) <= MOST_BARE[each]:
+            rest = replace(bare, kind="DUR", values=(str(int(bare.values[0]) * each),))
+            return [*toks[: at + 1], rest, *toks[at + 2 :]]
+    return toks
+
+
+def most_of_a_thing(toks: Sequence[Tok]) -> list[Tok]:
+    """`SkiErg, max calories`, `push-ups, max reps`, all that is left of a sentence: as many as possible of it."""
+    plain = [tok for tok in toks if tok.kind != "COMMA"]
+    kinds = [tok.kind for tok in plain]
+    if kinds[:2] == ["MOVE", "MAX"] and kinds[2:] in ([], ["CAL"], ["M"], ["T_CAL"], ["T_DIST"]):
+        return [*plain[1:], plain[0]]
+    return list(toks)
+
+
+WORKS = r"(?:works?|intervals?|windows?|pieces?|bouts?|efforts?|blocks?|sets?|rounds?|stretches|runs?)"
+A_REST = r"(?:rest|pause|break|recovery)"
+LONG_AND_REST = re.compile(
+    rf"(?:each|every) {WORKS} (?:is|lasts|takes|goes)(?: (?:during|for|on))? <DUR> ?,? (?:and |then )*(?:after|between|behind)"
+    rf" (?:each|every|the|any)(?: {WORKS})?(?: there (?:is|are|comes|follows)| comes| follows| you have| we have)?(?: an?)?"
+    rf"(?: {A_REST})?(?: of)? <DUR>(?: (?:of )?{A_REST})?"
+)
+HOW_MANY = re.compile(
+    r"(?:the )?(?:event|workout|test|competition|discipline) (?:has|have|is|consists of|is made of) (?:<BARE>|<COUNT>) works"
+)
+A_ROUND = r"(?:each|every|a|one) (?:round|set|of them)"
+LAST_RESTS = re.compile(
+    rf"(?:<ROUNDS>|<SETS>|<TIMES>) ?,? {A_ROUND} (?:is|lasts|takes) <DUR>(?: on the clock| long)* ?,? and the"
+    r" (?P<nth>last|second|third|fourth|fifth) minute (?:of|in) (?:each|every|it)(?: (?:round|set|one))?"
+    rf" is (?:your |the |for |a |to )?{A_REST}(?: ?:)?"
+)
+NTH_OF_A_ROUND = {"second": 2, "third": 3, "fourth": 4, "fifth": 5}
+
+
+def work_and_rest(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
+    """`Each work is during 40 seconds and after each work there is a pause of 20`, `a round is 3 minutes and the third minute of
+    each is your rest`; None for another sentence."""
+    said, numbers = as_written(text, toks), [tok for tok in toks if tok.values]
+    if any(len(tok.values) != 1 for tok in numbers) or not numbers or any(tok.key for tok in toks):
+        return None
+    last, times = toks[-1], [tok for tok in numbers if tok.kind == "DUR"]
+    on, off = (last.to(last, kind, values=(), key="") for kind in ("ON", "OFF"))
+    if LONG_AND_REST.fullmatch(said) and len(times) == 2:
+        return [times[0], on, times[1], off]
+    if HOW_MANY.fullmatch(said):
+        return [numbers[0].to(last, "WINDOWS", key="")]
+    if (told := LAST_RESTS.fullmatch(said)) is not None:
+        minutes = int(times[0].values[0]) // 60
+        if int(times[0].values[0]) % 60 or NTH_OF_A_ROUND.get(told["nth"], minutes) != minutes or minutes < LEAST_MINUTES:
+            return None
+        work = replace(times[0], values=(str((minutes - 1) * 60),))
+        colon = [last] if last.kind == "COLON" else []
+        return [replace(numbers[0], kind="TIMES"), work, on, replace(times[0], values=("60",)), off, *colon]
+    return None
