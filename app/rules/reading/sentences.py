@@ -7,26 +7,19 @@ from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.again.said import held_by_sense
 from app.rules.reading.scan.frames.alone import framed_alone
 from app.rules.reading.scan.frames.attempts_said import attempts
-from app.rules.reading.scan.frames.blocks_said import head_of_a_block, told_of_blocks
-from app.rules.reading.scan.frames.clock_said import clauses_told, head_by_the_clock, told_by_the_clock
+from app.rules.reading.scan.frames.blocks_said import head_of_a_block
+from app.rules.reading.scan.frames.clock_said import clauses_told, head_by_the_clock
 from app.rules.reading.scan.frames.intervals_said import intervals, of_each_window, the_thing
 from app.rules.reading.scan.frames.ladders_said import goes_on, rungs_of
 from app.rules.reading.scan.frames.minute_ladders import last_minute, minute_ladder
-from app.rules.reading.scan.frames.rising_bar import rising_bar
 from app.rules.reading.scan.frames.work_and_rest import number_of_things
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import (
     WORDS,
-    all_again,
-    asked_for,
     of_the_cap,
     rung,
-    scores_by_letters,
-    scores_of_parts,
-    time_or_repetitions,
-    unit_alone,
     without_letters,
 )
 from app.rules.reading.talk import NOT_KNOWN, Span, Talk

@@ -4,8 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from app.rules.reading.clock import Clock, Done, shared_by
-from app.rules.reading.counted_windows import COUNTS, every_so_often, held_beside, most_task, one_after_another
-from app.rules.reading.cycles import in_a_cycle
+from app.rules.reading.counted_windows import COUNTS, every_so_often, held_beside, in_a_cycle, most_task, one_after_another
 from app.rules.reading.drafting.member_windows import from_member_to_member
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.each_member import each_in_turn

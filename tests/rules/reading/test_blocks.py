@@ -118,12 +118,14 @@ SAME = {
         "0:00-0:40 max push-ups\n1:00-1:40 max sit-ups\n2:00-2:40 max push-ups\n3:00-3:40 max sit-ups\nTotal reps",
     ),
     "stations gone round twice": (
-        "2 stations x 1 min, 30 s between stations, go round twice (30 s before the second lap as well).\n1. lunges\n2. push-ups\n"
+        "2 stations x 1 min, 30 s between stations, go round twice (30 s before the second lap as well).\n1. "
+        "lunges\n2. push-ups\n"
         "Total reps",
         "0:00-1:00 max lunges\n1:30-2:30 max push-ups\n3:00-4:00 max lunges\n4:30-5:30 max push-ups\nTotal reps",
     ),
     "when the clock says so": (
-        "Part A\n8 min AMRAP: 10 burpees, 10 sit-ups\nWhen the clock hits 10:00 begin part B: 5 min max cal row\nTwo separate scores",
+        "Part A\n8 min AMRAP: 10 burpees, 10 sit-ups\nWhen the clock hits 10:00 begin part B: 5 min max cal "
+        "row\nTwo separate scores",
         "0:00-8:00 AMRAP 10 burpees, 10 sit-ups\n10:00-15:00 max cal row\nTwo separate scores",
     ),
     "at a mark": (
@@ -135,7 +137,8 @@ SAME = {
         f"{TABATA} air squats\nAt 5:00\n{TABATA} sit-ups\nTotal reps",
     ),
     "blocks by their numbers": (
-        "Three blocks of 4 minutes with 2 minutes rest between the blocks. In block 1 max sit-ups. In block 2 max burpees. In block 3 "
+        "Three blocks of 4 minutes with 2 minutes rest between the blocks. In block 1 max sit-ups. In block "
+        "2 max burpees. In block 3 "
         "it's back to the sit-ups. Total reps.",
         "0:00-4:00 max sit-ups\n6:00-10:00 max burpees\n12:00-16:00 max sit-ups\nTotal reps.",
     ),
