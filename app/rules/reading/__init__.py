@@ -15,8 +15,8 @@
   that differ are written out. A list told once more as an example is proven against the list, before it could be work of its
   own (of_rounds.py).
 - Several lines under windows that come every so often: where they are numbered, or one is for most, it is asked whether each has
-  a window of its own (lines_in_turn.py). A tie by the time when something is done is the end of the one line that does it
-  (ties_told.py).
+  a window of its own (lines_in_turn.py). A tie by the time when something is done, or by who
+  was there first, is the end of the one line that does it, in the round that is told (scan/tie_points.py, ties_told.py).
 - What members do in turn goes round: the same by the other, as long, until all of it lasts so long (drafting/turns.py);
   minutes told by their numbers may be one member's. A list before as many as possible in the time that it leaves is one window's.
 - How members share it is told of the event, or of one window in its own heading (`both together`); of several ways of sharing it

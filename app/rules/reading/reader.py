@@ -330,5 +330,6 @@ MEANINGS = {
     "NRM": "repetitions of a lift",
     "WORTH": "what it is worth",
     "TIE_AT": "a point of the work",
+    "TIE_COUNT": "a moment of the clock",
     "GROWS": "how the load grows",
 }

@@ -18,10 +18,10 @@ from app.rules.reading.scan.sentence_ends import (
     loads_in_two,
     sentences_of,
     with_misses,
-    with_points,
     with_sentences,
 )
 from app.rules.reading.scan.talk_kinds import weighs
+from app.rules.reading.scan.tie_points import with_points
 from app.rules.reading.scan.told_shortly import question_apart
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import LABEL, NAMED

@@ -5,13 +5,14 @@ import re
 from app.rules.reading.clock import Clock
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.things import is_such
-from app.rules.workout.formats import ListTask, TieStep
+from app.rules.workout.formats import CountTask, ListTask, TieStep
 from app.rules.workout.points import Point, read_point
 from app.rules.workout.tasks import WorkItem
 from app.rules.workout.tie_steps import TIE_STEPS
 
 TIES = {
     "TIE_AT": ("time_at",),
+    "TIE_COUNT": ("count_at",),
     "TIE_SOONER": ("time_of_count",),
     "TIE_BODY": ("bodyweight",),
     "TIE_LIFT": ("earlier_best",),
@@ -36,12 +37,21 @@ def ties_of(clock: Clock) -> tuple[TieStep, ...]:
     found: list[TieStep] = []
     for tok, span in clock.draft.ties:
         said = clock.things.talk.text[span.start : span.end]
-        point = _named_point(clock, tok) if tok.key else read_point(said)
-        if tok.kind == "TIE_AT" and not _has_point(clock, point):
+        point = _named_point(clock, tok) if tok.key else read_point(tok.text)
+        lacks = tok.kind == "TIE_AT" and not _has_point(clock, point)
+        if lacks or (tok.kind == "TIE_COUNT" and not _has_moment(clock, int(tok.values[0]))):
             clock.things.talk.cannot(span, f"“{said}”: such a tie can't be said yet.")
             continue
-        found += [_tie(kind, said, point) for kind in TIES[tok.kind]]
+        at = int(tok.values[0]) if tok.kind == "TIE_COUNT" else None
+        found += [_tie(kind, said, point, at) for kind in TIES[tok.kind]]
     return tuple(found)
+
+
+def _has_moment(clock: Clock, seconds: int) -> bool:
+    """Whether what is counted has that moment: in one window from GO on, for else it may be one of another window's clock."""
+    worked = [window for window in clock.windows if window.task is not None]
+    counted = all(isinstance(task, ListTask | CountTask) for task in clock.tasks.values())
+    return len(worked) == 1 and worked[0].start == 0 and 0 < seconds < worked[0].seconds and counted
 
 
 def _has_point(clock: Clock, point: Point | None) -> bool:
@@ -51,13 +61,16 @@ def _has_point(clock: Clock, point: Point | None) -> bool:
 
 
 def _named_point(clock: Clock, tok: Tok) -> Point | None:
-    """The end of the one line of the one list in which that is done, so many times where a number is told; None where there are
-    several such lines, or rounds of it."""
+    """The end of the one line of the one list in which that is done, so many times where a number is told, in the round that is
+    told; None where there are several such lines, or rounds of it and none is told."""
     lists = [task for task in clock.tasks.values() if isinstance(task, ListTask)]
-    if len(lists) != 1 or lists[0].rounds != 1:
+    once = lists[:1] and lists[0].rounds == 1
+    if len(lists) != 1 or (once and tok.unit not in ("", "1")) or not (once or tok.unit):
         return None
     lines = [number for number, item in enumerate(lists[0].items, 1) if _is_that(clock, item, tok)]
-    return Point(line=lines[0]) if len(lines) == 1 else None
+    if once and tok.unit and lines:
+        return Point(line=lines[0])  # `after the first 40 sit-ups`
+    return Point(line=lines[0], round=None if once else int(tok.unit)) if len(lines) == 1 else None
 
 
 def _is_that(clock: Clock, item: WorkItem, tok: Tok) -> bool:
@@ -66,8 +79,8 @@ def _is_that(clock: Clock, item: WorkItem, tok: Tok) -> bool:
     return named and counted
 
 
-def _tie(kind: str, said: str, point: Point | None) -> TieStep:
+def _tie(kind: str, said: str, point: Point | None, at: int | None) -> TieStep:
     asked = TIE_STEPS[kind].asks
     part = re.search(r"\d+$", said) if asked == "part" else None
-    told = {"point": point if asked == "point" else None, "part": int(part[0]) - 1 if part else None}
+    told = {"point": point if asked == "point" else None, "part": int(part[0]) - 1 if part else None, "at": at}
     return TieStep.model_validate({"kind": kind, **told})

@@ -19,7 +19,7 @@ ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "
 # `your time after 2 rounds`, `when the set of 12 is finished`.
 WRITTEN = re.compile(
     r"(?:who\s+(?:was|is)\s+(?:sooner|faster)\s+|(?:(?:the|your)\s+)?(?:split\s+)?(?:time|split)\s+)?"
-    r"(?:(?:at|after|to|for|when)\s+)?(?:the\s+)?(?:end\s+of\s+)?(?:the\s+)?"
+    r"(?:(?:at|after|to|for|when)\s+)?(?:the\s+)?(?:end\s+of\s+|last\s+rep(?:etition)?\s+of\s+)?(?:(?:the|your)\s+)?"
     r"(?:(?P<scheme>\d{1,6})\s*['’]?s|(?:set|round)\s+of\s+(?P<set>\d{1,6})"
     r"|(?<=after\s)(?P<rounds>\d{1,4})\s+(?:full\s+|complete\s+)?rounds|line\s*(?P<line>\d{1,3})|round\s*(?P<round>\d{1,4})"
     r"|(?P<nth>\d{1,3}(?:st|nd|rd|th)|" + "|".join(ORDINALS) + r")\s+(?:full\s+|complete\s+)?round"

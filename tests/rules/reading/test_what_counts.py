@@ -6,6 +6,8 @@ from app.rules.reading.reader import understand
 from app.rules.reading.understood import Understood
 from app.rules.workout.formats import ListTask
 
+ROUNDS = "5 rounds for time, cap 17 min: 14 kettlebell swings 24 kg, 9 burpees"
+CHIPPER = "For time, cap 15: 45 cal row, 32 deadlifts 100 kg, 24 burpees, 12 bar muscle-ups"
 AMRAP = "AMRAP 12: 200 m run, 10 burpees, 15 thrusters 43 kg"
 TAIL = "8 minutes: 1000 m row, then max wall balls 9 kg in the time left"
 
@@ -91,3 +93,54 @@ def test_windows_of_another_thing_are_left_out_of_a_score_of_calories() -> None:
     (part,) = read.format.scores[0].parts
     assert [read.format.windows[place].start for place in read.format.window_indexes(part)] == [60, 180]
     assert read.format.scores[0].unit == "cal" and any("does not count" in one.words for one in read.assumed)
+
+
+@pytest.mark.parametrize(
+    ("text", "step"),
+    [
+        (f"{CHIPPER}\nTiebreak: time after the deadlifts", {"point": {"line": 2}}),
+        (f"{CHIPPER}\nTie-break: the time when your last burpee is done.", {"point": {"line": 3}}),
+        (
+            f"{CHIPPER}\nIf two athletes tie, the one who was done first with the burpees is placed higher.",
+            {"point": {"line": 3}},
+        ),
+        (
+            "15-12-9 reps for time, cap 8: thrusters 40 kg, pull-ups\nTie: time after the last rep of the round of 9",
+            {"point": {"scheme": 9}},
+        ),
+        (f"{ROUNDS}\nTie: time at end of round 3, faster wins.", {"point": {"round": 3}}),
+        (f"{ROUNDS}\nTie-break = time at the end of your fourth round.", {"point": {"round": 4}}),
+        (f"{ROUNDS}\nTiebreak: time after the swings in round 3", {"point": {"round": 3, "line": 1}}),
+        (f"{ROUNDS}\nTiebreak: time after the first 9 burpees", {"point": {"round": 1, "line": 2}}),
+        (f"{AMRAP}\nIf two pairs tie, we look at who finished their first round earlier.", {"point": {"round": 1}}),
+        ("1:00 max deadlifts 140 kg\nScore = reps\nTiebreak: reps at 0:30", {"at": 30}),
+        (f"{AMRAP}\nTie: most reps at the 5 minute mark", {"at": 300}),
+    ],
+)
+def test_a_tie_at_a_stated_point_is_told_in_many_ways(text: str, step: dict[str, object]) -> None:
+    read = understand(text)
+    assert read.whole and read.format is not None
+    (told,) = read.format.scores[0].ties
+    assert told.model_dump(exclude_none=True) == {"kind": "count_at" if "at" in step else "time_at", **step}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"{CHIPPER}\nTiebreak: time after the deadlifts, slower wins",
+        f"{CHIPPER}\nTiebreak: time after the overhead squats",
+        f"{CHIPPER}, 24 burpees\nTiebreak: time after the burpees",
+        f"{CHIPPER}\nIf two athletes tie, the one who was done last with the burpees is placed higher.",
+        f"{CHIPPER}\nIf two athletes tie, the one who was done first with the burpees starts the next event.",
+        f"{ROUNDS}\nTiebreak: time after the swings",
+        f"{ROUNDS}\nTiebreak: time after the swings in round 6",
+        f"{ROUNDS}\nIf two pairs tie, we look at who finished their first round later.",
+        f"{AMRAP}\nTiebreak: time of the last completed round",
+        f"{AMRAP}\nTiebreak: reps at 0:30 remaining",
+        f"{AMRAP}\nTiebreak: reps at 13:00",
+        "2 rounds of 1 min max burpees, 1 min rest. Score: total reps. Tiebreak: reps at 0:30",
+        "5 min max cal row. Tiebreak: reps at 2:00",
+    ],
+)
+def test_a_tie_that_no_event_has_stays_asked(text: str) -> None:
+    assert not understand(text).whole

@@ -1,7 +1,7 @@
-"""Where the sentences of a line end; those that are read as a whole, and points of the work behind a tie, are one word each."""
+"""Where the sentences of a line end; those that are read as a whole are one word each."""
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 from app.rules.reading.scan.frames.attempts_said import ends_at
@@ -10,16 +10,8 @@ from app.rules.reading.scan.frames.loads_by_round import loads_by_round
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.writing.written_scores import read_each_lift
 from app.rules.workout.growth import read_growth, read_rules
-from app.rules.workout.points import read_point
 
 HEADS = ("SCORE", "CAP", "TIE")
-# A point told by what is done there, # in its place: `time at the end of the 19 #`, `time when the # is done`.
-BY_NAME = re.compile(
-    r"(?:(?:the|your)\s+)?(?:split\s+)?(?:time|split)\s+(?:taken\s+)?(?:(?:at|after|when|to\s+complete|to\s+finish)\s+)(?:which\s+)?"
-    r"(?:(?:the\s+)?(?:end|completion)\s+of\s+)?(?:(?:all|the|your)\s+)*#"
-    r"(?:\s+(?:is|are|was|were)\s+(?:finished|completed|complete|done|over))?\s*\.?",
-    re.IGNORECASE,
-)
 UNTIL_A_MISS = re.compile(
     r"\b(?:until|till)\s+(?:you|they|he|she|somebody|someone|everybody|everyone|(?:the|an)\s+athlete)\s+"
     r"(?:can\s*not|can['’]?t|can\s+no\s+longer|(?:are|is)\s+(?:unable|no\s+longer\s+able)\s+to|fails?\s+to|do(?:es)?\s*n[o'’]t)\s+"
@@ -27,7 +19,6 @@ UNTIL_A_MISS = re.compile(
     r"(?:in|inside|within|before)\s+(?:(?:the|that|a|one|your|its|their|end|of|next)\s+)*(?:minute|window|interval|time)\b",
     re.IGNORECASE,
 )
-COUNTED_BEFORE = ("COUNT", "CALS", "LENG", "REPS")
 SO = re.compile(r"so (?:please )?(?:don't|don’t|dont|do not)\b", re.IGNORECASE)
 OF_A_WARNING = {"PROSE", "UNKNOWN", "AND", "COMMA", "BARE", "STOP", "COUNT", "SEC", "SPLIT"}
 # Sentences that are read as a whole, by the word that they begin with.
@@ -65,38 +56,6 @@ def with_misses(text: str, toks: list[Tok]) -> list[Tok]:
             fail = inside[0].to(inside[-1], "FAIL", text=said[0], values=())
             found[at : at + len(inside)] = [replace(fail, start=said.start(), end=said.end())]
     return found
-
-
-def with_points(text: str, toks: list[Tok]) -> list[Tok]:
-    """A line's words, those of a point of the work behind a tie as one: `tie: time at the end of the 15s`."""
-    begun = next((place for place, tok in enumerate(toks) if tok.kind == "TIE"), len(toks)) + 1
-    bounds = [place for place, tok in enumerate(toks) if place >= begun and tok.kind in ("COMMA", "THEN", "AND", "STOP")]
-    found, at = toks[:begun], begun
-    while at < len(toks):
-        ends = [end for end in (*bounds, len(toks)) if end > at]
-        point = next((end for end in reversed(ends) if read_point(text[toks[at].start : toks[end - 1].end])), None)
-        named = None if point else next(((tok, end) for end in reversed(ends) if (tok := _by_name(text, toks[at:end]))), None)
-        if point is not None:
-            said = text[toks[at].start : toks[point - 1].end]
-            found.append(toks[at].to(toks[point - 1], "TIE_AT", text=said, values=tuple(re.findall(r"\d+", said))))
-        else:
-            found.append(named[0] if named else toks[at])
-        at = point or (named[1] if named else at + 1)
-    return found
-
-
-def _by_name(text: str, toks: Sequence[Tok]) -> Tok | None:
-    """A point that is told by what is done there: with its movement, and how many of it where that is said."""
-    place = next((place for place, tok in enumerate(toks) if tok.kind == "MOVE"), None)
-    if place is None or any(tok.kind == "MOVE" for tok in toks[place + 1 :]):
-        return None
-    begins = place - 1 if place and toks[place - 1].kind in COUNTED_BEFORE and len(toks[place - 1].values) == 1 else place
-    said = f"{text[toks[0].start : toks[begins].start]}#{text[toks[place].end : toks[-1].end]}"
-    if any(tok.values for tok in (*toks[:begins], *toks[place + 1 :])) or not BY_NAME.fullmatch(" ".join(said.split())):
-        return None
-    values = toks[begins].values if begins < place else ()
-    told = text[toks[0].start : toks[-1].end]
-    return toks[0].to(toks[-1], "TIE_AT", text=told, values=values, key=toks[place].key)
 
 
 def going_on(text: str, sentences: list[list[Tok]], whole: Callable[[list[Tok]], bool]) -> Iterator[list[Tok]]:

@@ -13,8 +13,12 @@ def tie_by_sense(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok]
     """`In case of a tie both get the same place`, `if two are level the lighter lifter wins`; None for what says more."""
     said = senses.any(words, "tie") or ("same" in words and senses.any(words, "level_in"))
     numbers = {tok.values for tok in toks if tok.values}
-    if any(tok.kind.startswith("TIE_") and tok.values for tok in toks):  # at a point of the work
-        return None
+    points = [tok for tok in toks if tok.kind in ("TIE_AT", "TIE_COUNT")]  # at a point of the work, or of the clock
+    if points:
+        others = {tok.values for tok in toks if tok.values and tok not in points} <= NUMBERS_OF_LEVEL
+        plain = len(points) == 1 and others and not any(tok.key for tok in toks if tok not in points)
+        known = senses.all([word for word in words if word != "time"], "tie", "of_two", "of_tie", "level_in", "people")
+        return [*_told(toks), points[0]] if said and plain and known else None
     if not said or not numbers <= NUMBERS_OF_LEVEL or any(tok.key for tok in toks):
         return None
     shared = bool({"same", "share", "shared", "equal", "shares", "joint"} & set(words)) and senses.any(words, "places")
