@@ -19,6 +19,7 @@ from app.rules.reading.drafting.round_loads import place_round_loads
 from app.rules.reading.drafts import Draft, Stretch
 from app.rules.reading.layout.broken import joined
 from app.rules.reading.layout.numbered import numbered_apart
+from app.rules.reading.layout.spoken import with_stops
 from app.rules.reading.layout.stamps import without_stamps
 from app.rules.reading.layout.wrapped import unwrapped
 from app.rules.reading.scan.frames.crossing_ladders import fill_gaps
@@ -58,7 +59,7 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     if scanner is None or scanner.words is not words:
         scanner = Scanner(words)
     scanner.begin()
-    read = _read(text, answers or {}, scanner)
+    read = replace(_read(with_stops(text, words.clauses), answers or {}, scanner), text=text)
     if len(text) <= MOST_KEPT:
         _kept[text, language] = scanner
         for old in list(_kept)[:-TEXTS_KEPT]:

@@ -24,7 +24,7 @@ from app.rules.reading.scan.talk_kinds import weighs
 from app.rules.reading.scan.tie_points import with_points
 from app.rules.reading.scan.told_shortly import question_apart
 from app.rules.reading.talk import Remark, Span, Talk
-from app.rules.reading.titled import LABEL, NAMED
+from app.rules.reading.titled import NAMED
 
 MOST_LINE = 1500
 
@@ -62,11 +62,10 @@ class Lines(SaysOfRounds):
         if self._heads(toks, start, end) or self._titled_later(toks, start, end):
             return
         if not self.began and toks and not self._title(toks, start, end):
-            label = LABEL.match(text, start, end)
-            if label and label.end() < end and text[label.end() : end].strip():
-                self.drafter.draft.title = text[start : label.end()].strip(" \t#*.:=,–—-")
-                named = NAMED.match(text, label.end(), end)
-                start = named.end() if named and named.end() < end else label.end()
+            if (behind := self.label_ends(start, end)) > start:
+                self.drafter.draft.title = text[start:behind].strip(" \t#*.:=,–—-")
+                named = NAMED.match(text, behind, end)
+                start = named.end() if named and named.end() < end else behind
                 toks = self.words(start, end)
             toks = self._titled(toks)
         elif not self.began:

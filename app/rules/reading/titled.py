@@ -17,6 +17,10 @@ NUMBERED = re.compile(
 LABEL = re.compile(
     rf"\W*(?:event|workout|wod|test|week)\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*|[EW]\d{{1,2}}\s*[:–—-]\s*(?=\S)", re.IGNORECASE
 )
+SPOKEN = r"\W*(?:(?:right|ok|okay|so|now|well|alright|all\s+right|um|uh|this\s+is)[\s,]+)*"  # before it, when somebody speaks
+CALLED = re.compile(rf"{SPOKEN}([^\W\d_]{{4,8}})\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
+NUMBER_N_IS = re.compile(rf"{SPOKEN}number\s+{COUNTED_OUT}\s+(?=is\b)", re.IGNORECASE)
+LABELLED = {"event", "workout"}
 NAMED = re.compile(r"""["“][^"“”\d]{2,40}["”][\s.:,–—-]*""")
 IN_QUOTES = re.compile(r"""\W*["“]([^"“”\d]{2,40})["”]\s*[-–—:,]\s*(?=\S)""")
 WORDS_OF_TITLE = {
@@ -56,6 +60,15 @@ class TellsTitles(TellsBeside):
             return start
         self.drafter.draft.title = named[1]
         return named.end()
+
+    def label_ends(self, start: int, end: int) -> int:
+        """Where what is done begins behind `Event 3:`, `ok so evnet 2`, `right so number two`; its start where there is none."""
+        text = self.talk.text
+        called = CALLED.match(text, start, end)
+        word = called[1].casefold() if called else ""
+        known = bool(word) and (self.scanner.spelt([word]) or [""])[0] in LABELLED
+        label = LABEL.match(text, start, end) or (called if known else None) or NUMBER_N_IS.match(text, start, end)
+        return label.end() if label and label.end() < end and text[label.end() : end].strip() else start
 
     def _titled_later(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Event 2: Gravel` below a greeting or the head of a page, before anything is done."""

@@ -166,3 +166,42 @@ def test_a_bare_number_behind_what_is_loaded_is_a_load_whose_unit_is_asked() -> 
 
 def test_messages_of_one_day_are_read_without_their_hour_and_who_sent_them() -> None:
     assert understand("[09:14] Tess: AMRAP 9\n[09:15] Tess: 12 burpees\n[09:15] Ravi Mo: 9 pull-ups").whole
+
+
+SPOKEN = (
+    "right so number two is as many rounds as possible in fifteen minutes and a round is eight burpees then twelve goblet squats "
+    "with a sixteen kilo kettlebell and then twenty sit ups and then you start again with the burpees your judge has got a sheet "
+    "and when the horn goes you tell him where you are and everybody's got the same kettlebell"
+)
+
+
+def test_what_was_spoken_without_a_stop_is_parted_where_a_clause_surely_begins() -> None:
+    read = understand(SPOKEN)
+    written = understand(
+        "As many rounds as possible in 15 minutes: 8 burpees, 12 goblet squats with a 16 kg kettlebell, 20 sit-ups"
+    )
+    assert read.whole and read.text == SPOKEN and read.format and written.format
+    assert windows_of(read.format) == windows_of(written.format)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "and then you do half of it with the left hand",
+        "and when the horn goes you change your machine",
+        "and everybody's got the same kettlebell but the girls",
+        "and after every round you rest a bit",
+        "and we count only the full rounds",
+        "and your judge takes a rep off when you talk",
+        "and if you drop it you start the round again",
+        "it's ten minutes for the kids",
+    ],
+)
+def test_a_clause_more_of_what_was_spoken_stays_open_where_it_changes_the_event(said: str) -> None:
+    assert not understand(f"{SPOKEN} {said}").whole
+
+
+@pytest.mark.parametrize("how", ["then you come back in, and that's", "then back you come, and there are"])
+def test_work_behind_what_somebody_says_in_a_round_is_asked_about(how: str) -> None:
+    read = understand(f"For time, cap 15. Four rounds of 400 m run, {how} 19 kettlebell swings at 24 kilos.")
+    assert [one.id.partition("-")[0] for one in read.questions] == ["then"]

@@ -33,7 +33,7 @@ MOST_ASKED = 2
 # The texts that an organiser still has to change, with what is missing. Held both ways: one that is read leaves this list.
 KNOWN_SHORTFALLS = {
     "pairs hold": "swapped places told as a second set of windows, by letters",
-    "film rounds": "one sentence without a stop, as it was spoken",
+    "film rounds": "what is done in each round, and how it ends, told as one speaks: three questions",
     "film four rungs": "the scheme told once more as an example",
     "film hands": "a countdown spoken out, and a distance measured",
     "paragraphs one more each minute": "a ladder of minutes told in sentences",

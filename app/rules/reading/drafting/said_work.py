@@ -1,14 +1,16 @@
 """A statement of work as a line of a draft: how much of what, with which load, how high, for whom."""
 
+import re
 from collections.abc import Sequence
 
 from app.rules.reading.drafts import Amount, AmountKind, Loaded, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
-from app.rules.reading.things import needs_bar
+from app.rules.reading.things import is_such, needs_bar
 from app.rules.workout.movements import library
 
+SIGN = re.compile(r"[,.;:!?\n]")
 AMOUNTS: dict[str, AmountKind] = {
     "COUNT": "reps",
     "BARE": "reps",
@@ -123,3 +125,15 @@ def told_within(stretch: Stretch, span: Span) -> None:
     """Windows that are told between two times of the clock end with the second of them, or their last rest does."""
     if stretch.start is not None and stretch.seconds is not None:
         stretch.ends, stretch.seconds = (stretch.start + stretch.seconds, span), None
+
+
+def talks_behind(text: str, statement: Statement) -> bool:
+    """`4 rounds: 400 m run, then you come back in, and that's 19 swings`: whether somebody talks behind it, before the work."""
+    return len(SIGN.split(text[statement.toks[-1].end :], maxsplit=1)[0].split()) > 1
+
+
+def says_how(text: str, work: Work, last: Work | None, before: Sequence[Work]) -> bool:
+    """`Swings overhead.` below kettlebell swings and another line: how they are done, most likely, and no more work."""
+    lines = text[last.span.end : work.span.start].split("\n")[1:-1] if last else []
+    alike = any(is_such(work.key, one.key) and work.key != one.key for one in before)
+    return alike and any(line.strip() for line in lines) and work.amount is None and not (work.most or work.load)

@@ -16,6 +16,7 @@ class Drafting:
         self.draft = Draft()
         self.most = ""
         self.in_each = False  # what is told next is done in each round or set
+        self.then_comes: Statement | None = None  # `then you come back in`: what is done then is told later
         self.most_span: Span | None = None  # of the words that say it
         self.early: list[tuple[str, Span]] = []
         self.scoring = self.holding = self.meanwhile = self.joined = self.comma = False

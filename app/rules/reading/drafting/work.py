@@ -11,7 +11,9 @@ from app.rules.reading.drafting.said_work import (
     said_size,
     said_work,
     same_clause,
+    says_how,
     span_of,
+    talks_behind,
 )
 from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
@@ -47,16 +49,18 @@ class SaysWork(SaysLifts):
             if group.rounds > 1 and group.rounds_span and not group.works and self.here.works and self.ahead == "work":
                 self.talk.red(group.rounds_span, "There is no work under this heading.")  # `do 4 rounds, then 50 burpees`
             headed = group.works and (group.rounds > 1 or group.scheme or group.role)
-            if headed and (group.role or self._after_all(statement)):
+            if headed and not group.role and self.ahead in ("sep", "") and talks_behind(self.talk.text, statement):
+                self.then_comes = statement
+            elif headed and (group.role or self._after_all(statement)):
                 self.here.groups.append(Group())
         return kind != "AT"
 
-    def _after_all(self, statement: Statement) -> bool:
+    def _after_all(self, statement: Statement, *, told_later: bool = False) -> bool:
         """`3 rounds: 10 burpees, then 200 m run`: whether what follows is done in each round, or once after all, is asked."""
         group = self.here.group
         if group.begins_each:
             return False
-        if self.ahead != "work" or group.closed:
+        if (self.ahead != "work" and not told_later) or group.closed:
             return True
         span = group.rounds_span or group.scheme_span or span_of(statement)
         answers = [("each", "In each of them"), ("after", "Once, after all of them")]
@@ -221,9 +225,12 @@ class SaysWork(SaysLifts):
         return True
 
     def _place(self, work: Work) -> None:
-        if self._says_how(work):
+        if self.here.group.scheme and says_how(self.talk.text, work, self.last, self.here.group.works):
             self.talk.doubted.append(work.span)
             return
+        waits, self.then_comes = self.then_comes, None
+        if waits is not None and self.here.group.works and self._after_all(waits, told_later=True):
+            self.here.groups.append(Group())
         here = self.fresh("") if self.here.rest_only else self.here
         full = here.kind in ("windows", "lift") and here.works and here.group.label is None
         if full and not self._same_line(here) and not (here.kind == "windows" and (here.count or here.one_by_one)):
@@ -249,14 +256,6 @@ class SaysWork(SaysLifts):
         here.each_does, self.each_next = here.each_does or self.each_next, False
         self.last = work
         self._lift_again()
-
-    def _says_how(self, work: Work) -> bool:
-        """`Swings overhead.` below kettlebell swings of a scheme and another line: how they are done, most likely, and no more
-        work."""
-        last = self.last
-        lines = self.talk.text[last.span.end : work.span.start].split("\n")[1:-1] if last and self.here.group.scheme else []
-        alike = any(is_such(work.key, one.key) and work.key != one.key for one in self.here.group.works)
-        return alike and any(line.strip() for line in lines) and work.amount is None and not (work.most or work.load)
 
     def _announced(self, here: Stretch, work: Work) -> None:
         """`Max back squat`, and below it `12 minutes to find your heaviest back squat`: the heading is no work beside it."""

@@ -16,8 +16,9 @@ class BesideTable(Base):
     that they have elsewhere; `greets` make a greeting or a farewell.
 
     A sentence with a word of `function` or of those that `speaks` is set aside where it has none of `bears` or `changes`; of
-    what `staff` do (`staff_does`) those `handled` change nothing. `gear` beside `using` is how work is done (`put the pink one
-    on`), but where it is `tidied`; so is `gear` that is `denied`. What begins with a word of `house` is about the house, where
+    what `staff` do (`staff_does`) those `handled` change nothing, and `of_writing` where one of them `writes`. `gear`
+    beside `using` is how work is done (`put the pink one on`), but where it is `tidied`; so is `gear` that is `denied`.
+    What begins with a word of `house` is about the house, where
     words `of_house` change nothing; with a word `of_heats` a sentence may be about the day, with
     `heat_hours` beside; what is `brought` is no work; what `ends_letters` stands alone in
     the last lines; one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of
@@ -62,6 +63,8 @@ class BesideTable(Base):
     staff: tuple[str, ...]
     staff_does: tuple[str, ...]
     handled: tuple[str, ...]
+    writes: tuple[str, ...]
+    of_writing: tuple[str, ...]
     house: tuple[str, ...]
     of_heats: tuple[str, ...]
     ends_letters: tuple[str, ...]

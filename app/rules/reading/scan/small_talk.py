@@ -79,7 +79,7 @@ class SmallTalk:
         """Whether nothing in a sentence could change an event: somebody speaks, no word of it is one of those that could, it
         names no movement and no equipment, and its numbers are hours and pages."""
         words = self._words(said, meant)
-        handled = self.sets["handled"] if self._staffed(words) else frozenset()
+        handled = self._handled(words)
         left = [tok for tok in toks if tok.values or not handled or not handled.issuperset(self._words(tok.text, meant))]
         if any(tok.key or tok.kind not in OF_AN_ASIDE | set(NUMBER_KINDS) for tok in left):
             return False
@@ -198,6 +198,12 @@ class SmallTalk:
         begins = bool(plain) and plain[0] in self.sets["staff"]
         done = any(after in self.sets["staff"] for word, after in pairwise(plain) if word == "by")
         return (begins or done) and self._any(words, "staff_does")
+
+    def _handled(self, words: list[str]) -> frozenset[str]:
+        """The words that change nothing in what it says of a judge or the crew: `judges write the tie-break in the small box`."""
+        if not self._staffed(words):
+            return frozenset()
+        return self.sets["handled"] | (self.sets["of_writing"] if self._any(words, "writes") else frozenset())
 
     def speaks(self, said: str) -> bool:
         """Whether somebody says something: it is no list of things."""

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from app.rules.reading.layout.spoken import ClauseTable
 from app.rules.reading.scan.again.said import Again, again_of
 from app.rules.reading.scan.again.table import AgainTable
 from app.rules.reading.scan.beside_table import BesideTable
@@ -30,7 +31,8 @@ class WordTable(Base):
     what counts in any sentence. `groups` name versions, `of_versions` by themselves beside a load. `senses`: words by which whole
     sentences are told, `again`: by which they say once more what is said. `divisions` begin the
     line that names them; `mixed` says that men and women make an entry; `label_ends` part the number of an
-    event from what is done; `columns` are what a column of a table is, by its heading.
+    event from what is done; `clauses` begin so where somebody speaks without a stop; `columns` are what a
+    column of a table is, by its heading.
     """
 
     about: tuple[str, ...]
@@ -48,6 +50,7 @@ class WordTable(Base):
     columns: dict[str, tuple[str, ...]]
     weighty: tuple[str, ...]
     decides: tuple[str, ...]
+    clauses: ClauseTable
     label_ends: tuple[str, ...]
     divisions: tuple[str, ...]
     mixed: tuple[str, ...]
@@ -85,6 +88,7 @@ class Words:
     again: Again
     columns: Mapping[str, str]
     talk_spelling: Spelling
+    clauses: ClauseTable
     label_ends: frozenset[str]
     divisions: tuple[str, ...]
     mixed: tuple[str, ...]
@@ -140,6 +144,7 @@ def read_words(name: str, plain: Any) -> Words:
         again_of(table.again),
         {heading: column for column, ways in table.columns.items() for heading in ways},
         Spelling({*small_talk.known, *spelling.known}),
+        table.clauses,
         frozenset(table.label_ends),
         table.divisions,
         table.mixed,

@@ -135,6 +135,12 @@ def one_again(said: Saying, format: Format, rows: Rows) -> bool:
     return (bool(things) or paired) and once and said.of_what_is_done(format) and all(word in known for word in said.words)
 
 
+def reports_again(said: Saying, _format: Format, rows: Rows) -> bool:
+    """`And when the horn goes you tell him where you are`: what somebody says to a judge at the end."""
+    told = said.any(rows, "reports") and {"when", "at"} & set(said.words) and not said.numbers and not said.keys
+    return bool(told) and said.only(rows, "reports", "of_reports")
+
+
 def _is(thing: str, format: Format, movement: str) -> bool:
     named = format.movements[movement]
     return any(thing in spaced(name) for name in (named.name, named.library or ""))
@@ -160,5 +166,5 @@ def _measured(format: Format) -> Iterator[Fraction]:
 
 JUDGED = (
     *(standard_again, command_again, repeat_again, loading_again, declared_again, throughout_again, monitor_again),
-    *(complex_again, one_again),
+    *(complex_again, one_again, reports_again),
 )
