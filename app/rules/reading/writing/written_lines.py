@@ -21,7 +21,31 @@ def list_lines(format: Format, task: ListTask) -> Iterator[str]:
     other = _other(format, task)
     for place, item in enumerate(task.items):
         name = item.called(format.movements)
-        yield _item(item, other.items[place] if other else item, name, format.variants[0].name if other else "")
+        second = _as_if_alike(item, other.items[place]) if other else item
+        yield _item(item, second, name, format.variants[0].name if other else "")
+
+
+def _as_if_alike(item: WorkItem, other: WorkItem) -> WorkItem:
+    """What another version does, where it is another movement as if it were this one: which it is is told apart."""
+    return other.model_copy(update={"movement": item.movement, "words": item.words})
+
+
+def only_other_movements(format: Format) -> bool:
+    """Whether a version has other movements in its lists with all numbers alike, and none that is loaded."""
+    changed = [(task, _other(format, task)) for task in format.tasks.values() if isinstance(task, ListTask)]
+    items = [pair for task, other in changed if other for pair in zip(task.items, other.items, strict=True)]
+    moved = [(one, two) for one, two in items if one.movement != two.movement]
+    return bool(moved) and all(_as_if_alike(one, two) == one and one.load is None for one, two in moved)
+
+
+def instead_lines(format: Format) -> Iterator[str]:
+    """`Scaled: Ring rows instead of Pull-ups`, once for each."""
+    for variant in format.variants:
+        every = format.varied(variant.id).movements
+        told = [(task, _other(format, task)) for task in format.tasks.values() if isinstance(task, ListTask)]
+        items = [pair for task, other in told if other for pair in zip(task.items, other.items, strict=True)]
+        moved = dict.fromkeys((one.movement, two.movement) for one, two in items if one.movement != two.movement)
+        yield from (f"{variant.name}: {every[new].name} instead of {every[old].name}" for old, new in moved)
 
 
 def _other(format: Format, task: ListTask) -> ListTask | None:

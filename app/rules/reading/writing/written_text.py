@@ -12,7 +12,7 @@ from app.rules.reading.reader import understand
 from app.rules.reading.same_event import FIELDS, comparable, keys_of
 from app.rules.reading.scan.words import words_of_language
 from app.rules.reading.versions.divisions_said import divisions_line
-from app.rules.reading.writing.written_lines import WHOSE, list_lines, thing_line
+from app.rules.reading.writing.written_lines import WHOSE, instead_lines, list_lines, only_other_movements, thing_line
 from app.rules.reading.writing.written_scores import score_lines
 from app.rules.values.clock_times import minutes_text
 from app.rules.workout.formats import Format, Window
@@ -44,7 +44,7 @@ def written_text(format: Format, name: str = "", divisions: Sequence[str] = ()) 
     plain = format if _one_version(format) else format.model_copy(update={"variants": ()})
     about = [f"Title: {name}"] if name else []
     about += [divisions_line(divisions, words_of_language().divisions)] if divisions else []
-    text = "\n".join([*about, *_head(plain), *_windows(plain), *_out(plain), *score_lines(plain)]) + "\n"
+    text = "\n".join([*about, *_head(plain), *_windows(plain), *instead_lines(plain), *_out(plain), *score_lines(plain)]) + "\n"
     return WrittenText(text, tuple(_unsaid(format, divisions, text))[:MOST_NAMED])
 
 
@@ -338,5 +338,7 @@ def _unsaid(format: Format, divisions: Sequence[str], text: str) -> Iterator[str
 
 
 def _one_version(format: Format) -> bool:
-    """Whether there is one other version, of numbers in lists alone."""
-    return len(format.variants) == 1 and format.variants[0].name in WHOSE and not format.variants[0].movements
+    """Whether there is one other version, of numbers and movements in lists alone."""
+    if len(format.variants) != 1 or format.variants[0].name not in WHOSE:
+        return False
+    return not format.variants[0].movements or only_other_movements(format)
