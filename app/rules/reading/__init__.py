@@ -49,6 +49,11 @@
   and what differs is a variant; two numbers under each name are men and women of each, which is asked once (versions/paired.py);
   another movement for one version stands in its place where no load is in question (versions/instead.py). A block of work under
   a version's name is read as an event of its own beside it (versions/).
+- What tells whose all pairs of numbers are (`M/F` alone, `Cap 12:00 (men/women)`, `first weight = M, second = W`) stands anywhere
+  and answers for all (versions/legends.py, versions/whose.py). Not where it contradicts another or the numbers (the greater are
+  the men's, and what is not scaled), nor by letters alone in an event of pairs: they may be who is in one. Then it is asked.
+- Names over the lines (`Pro / Open`) part each line with work of both (versions/across.py). In place of what a version does
+  another thing is told, plain where it is a kind of it or the only one left, and else asked (versions/instead.py).
 - Rounds of each version told in one line are a variant of one list for time, and of nothing else (versions/rounds_named.py).
 - A window that begins `at minute nine` begins at 9:00, which is told; where the one before ends a minute earlier it may be that
   minute, and the words stand in red. More windows told by their numbers than there are, or so many that their cycle does not end

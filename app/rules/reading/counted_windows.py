@@ -202,8 +202,8 @@ def _named_load(clock: Clock, key: str, load: Load | None, note: str | None) -> 
 
 def most_task(clock: Clock, stretch: Stretch, work: Work, in_step: bool = False) -> Task | None:
     """As many as possible, as far as possible, as long as possible."""
-    found = clock.things.described(work)
-    if found is None:
+    work = clock.things.of_version(work)
+    if (found := clock.things.described(work)) is None:
         return None
     key, movement = found
     if (hold := held_beside(clock, stretch)) is not None:

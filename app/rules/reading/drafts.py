@@ -6,6 +6,7 @@ from typing import Literal
 from app.rules.reading.scan.frames.loads_by_round import RoundLoads
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
+from app.rules.reading.versions.legends import Legend
 from app.rules.reading.versions.lines import Instead, VersionLine
 from app.rules.reading.versions.rounds_named import NamedRounds
 
@@ -59,7 +60,7 @@ class Work:
     own_number: bool = False  # of a thing under a scheme, in each of its sets
     joined: bool = False  # by a plus to the one before
     who: tuple[int, ...] | None = None
-    instead: dict[str, str] = field(default_factory=dict)  # by version: what is done there in its place
+    instead: "dict[str, Work]" = field(default_factory=dict)  # by version: what is done there in its place
 
 
 @dataclass(slots=True)
@@ -207,12 +208,18 @@ class Draft:
     cap_adds: int | None = None
     ties: list[tuple[Tok, Span]] = field(default_factory=list)
     loose: list[tuple[str, Loaded]] = field(default_factory=list)
+    heights: list[tuple[str, Amount, tuple[str, ...], Span]] = field(default_factory=list)  # that stand apart, each of what
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
     version_lines: list[VersionLine] = field(default_factory=list)
     versions: int = 2  # how many numbers for one thing are at most said
     rounds_of: NamedRounds | None = None  # where each version has a number of them
     instead: list[Instead] = field(default_factory=list)
     names: tuple[str, ...] = ()  # of the versions, once they are known
+    nth: int | None = None  # the version that is read, where two are told across the lines
+    headed: tuple[str, ...] = ()  # names over all of it, which its pairs of numbers may be of
+    written_for: list[tuple[str, Span]] = field(default_factory=list)  # whose all that is told is, as it is said
+    legends: list[Legend] = field(default_factory=list)  # what tells whose all pairs of numbers are
+    whose: tuple[str, ...] = ()  # what they agree in
     paired: tuple[str, ...] = ()  # whose the two numbers of each version are, where each has two
     in_order: Span | None = None  # where it says that members do it one after the other
     starts: list[tuple[int, int, Span]] = field(default_factory=list)  # who begins at which second of the clock

@@ -238,8 +238,9 @@ def _loaded_after_bare(things: Things, group: Group) -> Iterator[tuple[Work, lis
         if work.load is None or not place:
             continue
         line_start = things.talk.text.rfind("\n", 0, work.span.start) + 1
-        before = [one for one in group.works[:place] if one.span.start >= line_start and one.load is None and needs_bar(one)]
-        if before and not any(one.load for one in group.works[:place] if one.span.start >= line_start):
+        in_line = [one for one in group.works[:place] if one.span.start >= line_start]
+        before = [one for one in in_line if one.load is None and needs_bar(one) and loadable(one)]
+        if before and not any(one.load for one in in_line):
             yield work, before
 
 

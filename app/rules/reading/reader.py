@@ -32,11 +32,13 @@ from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.text_lines import Lines
 from app.rules.reading.things import Things
 from app.rules.reading.understood import Understood
+from app.rules.reading.versions.across import Across, across
 from app.rules.reading.versions.beside import lines_for, ranked_as, with_version
 from app.rules.reading.versions.blocks import Block, Groups, blocks, parted
 from app.rules.reading.versions.divisions_said import divisions_in
-from app.rules.reading.versions.instead import place_instead
+from app.rules.reading.versions.instead import named_of, place_instead
 from app.rules.reading.versions.placing import one_entry_has_both, place_loose, says_mixed, version_names
+from app.rules.reading.versions.whose import tell_whose
 from app.rules.workout.formats import CountTask, Format, Task, Variant
 from app.rules.workout.movement_names import key_of
 from app.rules.workout.presets.knobs import NEW_EVENT
@@ -75,10 +77,12 @@ def _read(text: str, answers: Mapping[str, str], scanner: Scanner) -> Understood
     groups, words = Groups(scanner.words.groups), _Reading(Talk(text), scanner).words
     whole = set(lines)
     lines = tuple(parted(text, lines, groups, words))
-    told = blocks(text, lines, groups, words, whole)
+    table = across(text, lines, groups, words)
+    told = list(table.blocks) if table else blocks(text, lines, groups, words, whole)
+    lines = tuple(table.lines) if table else lines
     for left in range(MOST_READINGS - 1, -1, -1):
         scanner.tries_again = left > 0 and 0 < len(beside) <= MOST_TRIED
-        read, doubted = _understood(text, lines, told, answers, scanner, beside)
+        read, doubted = _understood(text, lines, told, answers, scanner, beside, table)
         in_vain = doubted & scanner.tried_again - scanner.in_vain
         scanner.in_vain |= in_vain
         if doubted <= beside and not in_vain:
@@ -94,9 +98,10 @@ def _understood(
     answers: Mapping[str, str],
     scanner: Scanner,
     beside: frozenset[Span],
+    table: Across | None = None,
 ) -> tuple[Understood, frozenset[Span]]:
     """What a text says, with its blocks of versions, without the sentences that are put beside, and which are to be put there as
-    well."""
+    well. `table`: its versions stand across the lines, so that of two numbers for one thing the first is the first block's."""
     talk = Talk(text, answers)
     reading = _Reading(talk, scanner, beside)
     lines = list(whole)
@@ -104,6 +109,9 @@ def _understood(
     lines = [line for line in lines if all(line != one.heading for one in told if one.loads)]
     worked = [one for one in told if not one.loads]
     first, others = (worked[0].name, worked[1:]) if len(worked) > 1 else ("", worked)
+    in_two = table is not None and bool(table.blocks)
+    reading.drafter.draft.nth = 0 if in_two else None
+    reading.drafter.draft.headed = table.names if table is not None and not in_two else ()
     read = reading.read(lines_for(lines, worked, worked[:1] if first else [], set()), named)
     doubted = set(troubled(reading.told, talk, partial(reading.says_again, format=read.format)))
     rounds = reading.drafter.draft.rounds_of
@@ -114,6 +122,7 @@ def _understood(
         talk = Talk(text, answers)
         own = lines_for(lines, worked, [one], set() if first else reading.worked_in(lines))
         other = _Reading(talk, scanner, beside)
+        other.drafter.draft.nth = 1 if in_two else None
         of_version = other.read(own, named)
         read = with_version(read, first, one, of_version, talk)
         doubted.update(troubled(other.told, talk, partial(other.says_again, format=of_version.format)))
@@ -159,15 +168,16 @@ class _Reading(Lines):
     def understood(self) -> Understood:
         """The event, once every line is read."""
         draft, talk = self.drafter.draft, self.talk
-        things = Things(draft, talk)
+        things = Things(draft, talk, pick=draft.nth or 0)
+        draft.mixed = says_mixed(talk.text, self.scanner.words.mixed)
         fill_gaps(draft, talk)
         end_rises(draft, talk)
         compare_parts(draft, talk)
         place_round_loads(draft, talk)
+        tell_whose(draft, talk)
         place_loose(draft, talk)
         place_instead(draft, talk)
         self._who(things)
-        draft.mixed = says_mixed(talk.text, self.scanner.words.mixed)
         one_entry_has_both(draft, talk)
         clock, format = Clock(things), None
         try:
@@ -254,6 +264,9 @@ class _Reading(Lines):
         """The other versions, where the text has several numbers for one thing."""
         names = version_names(clock.draft, self.talk)
         self._all_named(clock.draft, names or ())
+        for written, span in clock.draft.written_for:
+            agrees = bool(names) and (names or ("",))[0].casefold() == written
+            self.talk.set_aside(span) if agrees else self.talk.doubted.append(span)
         if not names:
             return made
         variants = [self._variant(clock, made, name, pick) for pick, name in enumerate(names[1:], 1)]
@@ -267,7 +280,7 @@ class _Reading(Lines):
         """Whether every version that does something else is one of those that there are."""
         draft.names = names
         for one in draft.instead:
-            if one.version not in names[1:]:
+            if not set(named_of(draft, one.version)) & set(names[1:]):
                 self.talk.red(one.span, f"“{one.version}” is none of the versions that have loads of their own.")
 
     def _variant(self, clock: Clock, made: Format, name: str, pick: int) -> Variant | None:

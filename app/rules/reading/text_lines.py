@@ -25,6 +25,7 @@ from app.rules.reading.scan.tie_points import with_points
 from app.rules.reading.scan.told_shortly import question_apart
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.titled import NAMED
+from app.rules.reading.versions.legends import without_legends
 
 MOST_LINE = 1500
 
@@ -59,6 +60,8 @@ class Lines(SaysOfRounds):
         toks = self.words(start, end)
         if not toks:
             self._of_glue_alone(start, end)
+        elif not (toks := self._without_legends(toks)):
+            return
         if self._heads(toks, start, end) or self._titled_later(toks, start, end):
             return
         if not self.began and toks and not self._title(toks, start, end):
@@ -74,6 +77,12 @@ class Lines(SaysOfRounds):
         toks = self._rounds_by_name(self._without_address(toks))
         if toks and not self._label(toks, start, end) and not self._headed(toks):
             self._under_heading(toks, start, end)
+
+    def _without_legends(self, toks: list[Tok]) -> list[Tok]:
+        """A line without what tells whose all numbers are."""
+        toks, told = without_legends(toks)
+        self.drafter.draft.legends += told
+        return toks
 
     def _heads(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Loads` alone in a line: it says what stands below, and no more."""
@@ -240,7 +249,7 @@ class Lines(SaysOfRounds):
             if begun is not None:
                 self._keep(whole[:begun])
             sentence = whole[begun or 0 :]
-            if not sentence or self._of_the_rounds(sentence):
+            if not sentence or self._of_the_rounds(sentence) or self._tells_whose(sentence):
                 continue
             if self._small_talk(sentence):
                 self._keep([tok for tok in sentence if tok.kind != "STOP"])

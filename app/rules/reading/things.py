@@ -10,7 +10,8 @@ from typing import Literal
 
 from app.rules.reading.drafts import Draft, Loaded, Work
 from app.rules.reading.talk import LEAVE_OUT, Remark, Span, Talk
-from app.rules.reading.versions.loaded_work import BARBELL, is_boxed, loadable
+from app.rules.reading.versions.instead import of_version
+from app.rules.reading.versions.loaded_work import BARBELL, cast_in_kg, is_boxed, loadable
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import BadMeasure, Load, LoadUnit, plain_decimal
 from app.rules.workout.movements import MOST_WORDS, library, lookup, movement, named_movement
@@ -80,10 +81,13 @@ class Things:
             return self.use(key, described), None
         return known, None if self.movements[known].name == described.name else described.name
 
+    def of_version(self, work: Work) -> Work:
+        """What is done in this version in place of a thing: itself in most."""
+        return of_version(self.draft, self.pick, work)
+
     def described(self, work: Work, lifted: bool = False) -> tuple[str, Movement] | None:
         """The movement of a line of work and its key; None where the line is left out."""
-        if self.pick and (other := work.instead.get(self.draft.names[self.pick])):
-            return named_movement(other, self.unit(), lifted=lifted)
+        work = self.of_version(work)
         if not work.known or lookup(work.name, lifted=lifted).key is None:
             return self._unknown(work, lifted)
         return named_movement(work.name, self.unit(), lifted=lifted)
@@ -120,6 +124,7 @@ class Things:
 
     def item(self, work: Work, reps: int | None = None) -> WorkItem | None:
         """A line of an event's work; `reps` where a scheme says how many. None where it is left out or can't be said."""
+        work = self.of_version(work)
         if work.rest:
             return WorkItem(movement=self.use("rest", Movement(name="Rest")), reps=1, note=minutes_text(work.rest))
         found = self.described(work)
@@ -283,7 +288,7 @@ class Things:
             return unit
         heights = {work.size.unit for stretch in self.draft.stretches for work in stretch.works if work.size and work.size.unit}
         unit = OF_HEIGHTS.get(next(iter(heights)), "") if len(heights) == 1 else ""
-        if unit and not (unit == "lb" and _cast_in_kg(load, work)):
+        if unit and not (unit == "lb" and cast_in_kg(load, work)):
             self.talk.assume(f"“{self.talk.text[load.span.start : load.span.end]}” is {unit}, as heights are told.", load.span)
             return unit
         if any(COMMA_OF_A_DECIMAL.search(self.talk.text, one.span.start, one.span.end) for one in self._loads()):
@@ -297,17 +302,7 @@ class Things:
 
 OWN_WEIGHT = re.compile(r"\bbody ?weight\b|\d ?%")
 COMMA_OF_A_DECIMAL = re.compile(r"\d,\d{1,2}(?!\d)")  # `22,5`, and not `1,000`; common practice, no source
-# A kettlebell of so many is one of kilograms, and so is what is lighter than any in pounds; common practice, no source.
-KETTLEBELLS_IN_KG = {8, 12, 16, 20, 24, 28, 32, 36, 40, 48}
-LIGHTEST_IN_LB = 10
 OF_HEIGHTS = {"CM": "kg", "IN": "lb"}
-
-
-def _cast_in_kg(load: Loaded, work: Work) -> bool:
-    """Whether a number without a unit may be kilograms though heights are in inches: `24/16` of a kettlebell."""
-    values, described = {Fraction(value) for value in load.values}, library().described.get(work.key)
-    bell = described is not None and "kettlebell" in described.needs
-    return min(values) < LIGHTEST_IN_LB or (bell and values <= KETTLEBELLS_IN_KG)
 
 
 @lru_cache(maxsize=512)

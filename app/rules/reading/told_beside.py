@@ -137,12 +137,12 @@ class TellsBeside:
 
     def _as_written(self, span: Span) -> str:
         """A stretch with the words at its edges that carry nothing for the grammar, up to the next sign: they may here."""
-        whole = self._to_the_edges(span)
+        whole = self.to_the_edges(span)
         return self.talk.text[whole.start : whole.end]
 
-    def _to_the_edges(self, span: Span) -> Span:
-        edges = self.edges
-        before, behind = bisect_left(edges, span.start), bisect_left(edges, span.end)
+    def to_the_edges(self, span: Span) -> Span:
+        """A stretch with the words at its edges that carry nothing for the grammar."""
+        edges, before, behind = self.edges, bisect_left(self.edges, span.start), bisect_left(self.edges, span.end)
         ends = edges[behind] if behind < len(edges) else len(self.talk.text)
         return Span(edges[before - 1] + 1 if before else 0, ends)
 
@@ -153,7 +153,7 @@ class TellsBeside:
 
     def says_again(self, span: Span, format: Format | None) -> bool:
         """Whether a sentence that was not understood says only what the event says."""
-        whole = self._to_the_edges(span)
+        whole = self.to_the_edges(span)
         toks = [tok for tok in self.words(whole.start, whole.end) if tok.kind != "STOP"] if format else []
         if not toks or format is None or (any(tok.kind == "REST" for tok in toks) and self.drafter.amid_work(toks[0].start)):
             return False

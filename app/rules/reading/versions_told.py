@@ -1,21 +1,30 @@
 """What a line or a sentence tells of one version: its loads and heights, what is done there instead."""
 
+import re
 from dataclasses import replace
 
 from app.rules.reading.drafting.members_start import members_start
 from app.rules.reading.drafting.taken_back import taken_back
+from app.rules.reading.drafts import Amount
 from app.rules.reading.scan.members_named import without_names
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.sentence_ends import sentences_of
 from app.rules.reading.sentences import SaysSentences
 from app.rules.reading.talk import Span, Talk
-from app.rules.reading.versions.blocks import Groups
-from app.rules.reading.versions.instead import CUE, replaced
+from app.rules.reading.versions.blocks import OF_ANY, Groups
+from app.rules.reading.versions.instead import CUE, other_work
 from app.rules.reading.versions.lines import ENTRIES, NAMES, Told, VersionLine, version_line, versions_in_turn
 from app.rules.reading.versions.rounds_named import rounds_named
 
 OF_THE_BAR = ("", "bar")
+# The rest is as it stands: not where something of it is said not to be.
+REST_ALIKE = re.compile(
+    r"[,\s]*(?:and\s+|but\s+)?(?:(?:the|all|other|rest|everything|else|gymnastics|bodyweight|movements?|reps|repetitions|counts?|work|"
+    r"cap|rounds|and)\s+)+(?:is|are|stays?|remains?)\s+(?:all\s+|exactly\s+)?(?:the\s+)?(?:same|unchanged|as\s+(?:written|above))\W*",
+    re.IGNORECASE,
+)
+OF_ALL = re.compile(r"\W*(?:for|is\s+for)\s+(?:everyone|everybody|all|both)\b", re.IGNORECASE)
 MEMBERS = {"PAIR": "2", "TRIO": "3"}
 
 
@@ -29,6 +38,7 @@ class SaysVersions(SaysSentences):
 
     def _version(self, toks: list[Tok], start: int, end: int) -> bool:
         """`Men: 43 kg`, `Scaled: 30/20 kg`, `Masters 45+: 42.5 kg bar, 50 cm box`: loads and heights of one version."""
+        toks = self._without_what_is_alike(toks)
         if self.version and (told := version_line(self.talk.text, toks, self.version, self._things(toks))):
             return self._of_version(told, toks)
         rest = [tok for tok in toks if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
@@ -47,6 +57,7 @@ class SaysVersions(SaysSentences):
 
     def _version_told(self, sentence: list[Tok]) -> bool:
         """`Ladies use 47.5 kg.`, in a sentence among others."""
+        sentence = self._without_what_is_alike(sentence)
         plain = [tok for tok in sentence if tok.kind not in ("STOP", "PROSE")]
         if self._loads_by_name(plain) or self._of_several(plain) or self._does_instead(sentence):
             return True
@@ -55,10 +66,23 @@ class SaysVersions(SaysSentences):
         told = version_line(self.talk.text, plain, "", self._things(plain))
         return told is not None and self._of_version(told, plain)
 
+    def _without_what_is_alike(self, sentence: list[Tok]) -> list[Tok]:
+        """`Women use a 15 kg dumbbell, and the gymnastics are the same`: a version's line without that the rest is alike."""
+        at = next((place for place in range(len(sentence) - 1, 0, -1) if sentence[place].kind == "COMMA"), 0)
+        tail = sentence[at:] if sentence[0].kind in NAMES else []
+        said = self.talk.text[tail[0].start : tail[-1].end] if at and tail else ""
+        if not said or not REST_ALIKE.fullmatch(said) or any(tok.values or tok.kind == "MOVE" for tok in tail):
+            return sentence
+        self._keep([tok for tok in tail if tok.kind != "STOP"])
+        return sentence[:at]
+
     def _of_several(self, toks: list[Tok]) -> bool:
         """`Male pairs deadlift 100 kg, female pairs deadlift 70 kg`: lines of versions in one."""
         plain = [tok for tok in toks if tok.kind != "STOP"]
-        told = versions_in_turn(self.talk.text, plain, self._things(plain))
+        sized = [tok.kind for tok in plain[-2:]] == ["COMMA", "SIZE"] and plain[-1].key
+        of_all = plain[-1:] if sized and OF_ALL.match(self.talk.text, plain[-1].end) else []
+        of_each = plain[:-2] if of_all else plain
+        told = versions_in_turn(self.talk.text, of_each, self._things(of_each))
         entries = {MEMBERS.get(tok.kind, "".join(tok.values)) for tok in plain if tok.kind in ENTRIES}
         members = int(entries.pop()) if len(entries) == 1 else 0
         draft = self.drafter.draft
@@ -66,25 +90,55 @@ class SaysVersions(SaysSentences):
             return False
         draft.members = members or draft.members
         draft.version_lines += told
+        draft.heights += [(tok.key, Amount("size", tok.values, tok.unit), (), Span(tok.start, tok.end)) for tok in of_all]
         self.taken += plain
         return True
 
     def _does_instead(self, toks: list[Tok]) -> bool:
-        """`Scaled: ring rows instead of pull-ups`, `in the division Scaled, push-ups replace the handstand push-ups`."""
+        """`Scaled: ring rows instead of pull-ups`, `scaled does single-unders + ring rows`, `in the division Scaled, push-ups
+        replace the handstand push-ups`."""
         plain = [tok for tok in toks if tok.kind not in ("STOP", "PROSE")]
-        text, end = self.talk.text, toks[-1].end
+        text, end, done = self.talk.text, toks[-1].end, self.drafter.known().done
         table, said = self.scanner.words.small_talk, text[toks[0].start : end]
-        if not plain or CUE.search(said) is None or table.chooses(said) or table.denies(said) or table.hinges(said):
+        if not plain or not done or table.chooses(said) or table.denies(said) or table.hinges(said):
             return False
-        first = plain[0]
-        said = text[first.start : first.end] if first.kind in NAMES else self.groups.begins(text[first.start : end])
-        begins = first.start + len(said)
+        first, cued = plain[0], CUE.search(said) is not None
+        begun = text[first.start : first.end] if first.kind in NAMES else self.groups.begins(text[first.start : end])
+        begins = first.start + len(begun)
         begins += len(text[begins:end]) - len(text[begins:end].lstrip(" :,–—-"))
-        name = NAMES.get(first.kind) or said[:1].upper() + said[1:]
-        told = replaced(text, name, begins, end, self.words) if name else None
-        self.drafter.draft.instead += told or []
-        self.taken += plain if told else []
-        return bool(told)
+        name = NAMES.get(first.kind) or begun[:1].upper() + begun[1:]
+        if not name or not (
+            cued or (self._heads_a_version(first, name, begins) and any(tok.kind == "MOVE" for tok in plain[1:]))
+        ):
+            return False
+        told = other_work(text, name, Span(begins, end), self.words, done)
+        if told is None:
+            return False
+        self.drafter.draft.instead += told.instead
+        if told.loads is not None:
+            self.drafter.draft.version_lines.append(told.loads)
+        self.taken += plain
+        return True
+
+    def _heads_a_version(self, first: Tok, name: str, begins: int) -> bool:
+        """Whether a line is of another version than the one that is written: `Scaled …`, `Masters 45+: …`."""
+        colon = ":" in self.talk.text[first.end : begins]
+        named = first.kind in ("WOMEN", "SCALED") or (colon and not set(name.casefold().split()) <= OF_ANY)
+        return named and name not in ("Rx", "Men")
+
+    def _tells_whose(self, sentence: list[Tok]) -> bool:
+        """`Men/women loads as listed.`, `(first weight = M, second = W)`: a sentence that tells whose all numbers are."""
+        plain = [tok for tok in sentence if tok.kind not in ("STOP", "COMMA")]
+        if not plain or any(tok.values and tok.kind != "VERSIONS" for tok in plain):
+            return False
+        whole = self.to_the_edges(Span(plain[0].start, plain[-1].end))
+        said, legends = self.talk.text[whole.start : whole.end], self.scanner.words.legends
+        if name := legends.written_for(said):
+            self.drafter.draft.written_for.append((name, whole))
+            return True
+        told = legends.told(said, whole.start)
+        self.drafter.draft.legends += [told] if told else []
+        return told is not None
 
     def _things(self, toks: list[Tok]) -> set[str]:
         """What loaded work is done with, by the words in its name; none where no load stands in a line."""

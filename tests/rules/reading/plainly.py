@@ -7,7 +7,8 @@ A corpus file holds texts, each under a line such as `===== its name`: the text 
        {"from": "0:00", "long": "12:00", "ends": "bell", "do": ["10 pull-ups", "400 m run", "15 thrusters @ 43 kg"]},
        {"from": "14:00", "long": "0:20", "times": 8, "rest": "0:10", "do": ["max push-ups"]}],
      "score": "sum reps",       what is taken and its unit; several scores as a list
-     "other": {"called": "Women", "do": ["10 pull-ups", …]},    another version: other lines in its first window, as often
+     "other": {"called": "Women", "do": ["10 pull-ups", …]},    another version: other lines in its first window, as often;
+                                what makes an entry (`Women's pairs`) is no part of its name
      "open": true}              instead of all this: it can't be known, so something must be asked or stand in red
 
 Of a window: `who` is A, B, A+B or any (shared as they like), nothing where all work together or one works alone; `holds` who
@@ -36,7 +37,7 @@ from app.rules.workout.movements import library
 from app.rules.workout.tasks import WorkItem
 from app.rules.workout.words import member_letter
 
-AMOUNT = re.compile(r"(\d+(?:\.\d+)? (?:m|km|mi|yd|ft|cal|kJ|in|cm)|\d+:\d\d)(?:, (.*))?")
+AMOUNT = re.compile(r"(\d+(?:\.\d+)? (?:m|km|mi|yd|ft|cal|kJ)|\d+:\d\d)(?:, (.*))?")
 LINE = re.compile(
     r"(heaviest|max (?:cal|m|s)|max|\d+(?:\.\d+)? (?:m|km|mi|yd|ft|cal|kJ)(?= )|\d+:\d\d|\d+) "
     r"(.+?)(?:, (\d+ (?:in|cm|ft)))?(?: @ (.+?))?( = 0)?"
@@ -254,14 +255,20 @@ def _goes_on(made: PlainWindow, told: PlainWindow) -> bool:
     return further and replace(made, lines=told.lines) == told and made.lines[: len(told.lines)] == told.lines
 
 
+def _whose(called: str) -> str:
+    """Whose a version is, by its name: `Female pairs` and `Women's pairs` are the women's version, and so is `Women`."""
+    words = called.casefold().replace("'s", "").replace("female", "women").split()
+    return " ".join(word for word in words if word not in ("pairs", "teams"))
+
+
 def _same_other(format: Format, other: dict[str, Any] | None, rounds: int) -> bool:
     if other is None or not format.variants:
         return other is None and not format.variants
-    variant = next((one for one in format.variants if one.name == other["called"]), format.variants[0])
+    variant = next((one for one in format.variants if _whose(one.name) == _whose(other["called"])), format.variants[0])
     varied, first = windows_of(format.varied(variant.id)), windows_of(format)
     changed = [one for one, before in zip(varied, first, strict=True) if one.lines != before.lines]
     lines = tuple(line_of(text) for text in other["do"]) * other.get("rounds", rounds)
-    if variant.name != other["called"] or not changed:
+    if _whose(variant.name) != _whose(other["called"]) or not changed:
         return False
     made = changed[0]
     return lines in (made.lines, _with_most(made).lines) or _goes_on(made, replace(made, lines=lines))

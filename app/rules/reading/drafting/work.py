@@ -19,7 +19,7 @@ from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.frames.blocks_said import part_number
 from app.rules.reading.things import HELD, is_such, needs_bar
-from app.rules.reading.versions.loaded_work import loadable, told_later, with_what
+from app.rules.reading.versions.loaded_work import is_as_high, loadable, told_later, with_what
 
 OF_THE_OTHER = re.compile(
     r"\n[ \t]*(?:partner|athlete|member)?[ \t]*[A-D\d][ \t]*:[^\n]*$", re.IGNORECASE
@@ -336,12 +336,14 @@ class SaysWork(SaysLifts):
         return True
 
     def _say_loose_size(self, statement: Statement) -> bool:
-        if self.draft.loose and self.loose_line and not self.comma:
+        if self.draft.loose and self.loose_line and not self.comma and not statement.toks[0].key:
             self.draft.loose[-1][1].size = said_size(statement)
             return True
-        if not self.comma or self.last is None or self.last.size:
-            return False
+        tok, versions = statement.toks[0], statement.part("versions")
+        names = versions.toks[0].values if versions else ()
+        if not self.comma or self.last is None or self.last.size or (tok.key and not is_as_high(self.last, tok.key)):
+            self.draft.heights += [(tok.key, said_size(statement), names, span_of(statement))] if tok.key else []
+            return bool(tok.key)
         self.last.size = said_size(statement)
-        if versions := statement.part("versions"):
-            self.last.versions = self.last.versions or versions.toks[0].values
+        self.last.versions = self.last.versions or names
         return True

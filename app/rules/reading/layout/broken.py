@@ -26,6 +26,13 @@ def joined(text: str, lines: list[tuple[int, int]], scanner: Scanner) -> Iterato
         yield start, end
 
 
+def _ends_in_a_name(above: list[str], below: list[str]) -> bool:
+    """Whether the second name of two loads stands alone in the next line."""
+    names = {*above[-3:-2], *below}
+    weighed = above[-4:-3] in (["KG"], ["LB"]) and above[-2:] in (["NUM", "KG"], ["NUM", "LB"])
+    return len(below) == 1 and names == {"MEN", "WOMEN"} and weighed
+
+
 def _broken(text: str, line: tuple[int, int], following: tuple[int, int], scanner: Scanner) -> bool:
     (start, end), (next_start, next_end) = line, following
     above_said, below_said = text[start:end], text[next_start:next_end].strip()
@@ -43,10 +50,12 @@ def _broken(text: str, line: tuple[int, int], following: tuple[int, int], scanne
     if not alone or not after:
         return False
     kinds = [tok.kind for tok in alone]
-    if kinds[-1] == "NUM" and after[0].kind in UNITS:  # `time cap 16`, `minutes`
-        return True
+    if kinds[-1] == "NUM" and after[0].kind in UNITS and [tok.kind for tok in after[1:2]] != ["SLASH"]:
+        return True  # `time cap 16`, `minutes`; but not `cap 16`, `M/F`
     if kinds[-2:-1] == ["NUM"] and len(kinds) == 2 and kinds[-1] in MEASURED and [tok.kind for tok in after] == ["MOVE"]:
         return True  # `200 m`, `run`
+    if _ends_in_a_name(kinds, [tok.kind for tok in after]):
+        return True  # `thrusters 43 kg men 30 kg`, `women`
     if after[0].kind in ("REST", "OFF") and len(after) == 1 and alone[-1].kind in ("SEC", "MIN", "CLOCK"):
         return True
     both = [tok for tok in scanner.blind(above + below) if tok.kind not in BLIND]

@@ -32,6 +32,7 @@ from app.rules.reading.scan.minutes_said import (
     up_to,
     whole_seconds,
 )
+from app.rules.reading.scan.names_beside import as_meant, heights_apart, names_behind, of_entries
 from app.rules.reading.scan.pieces import BLIND, Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
 from app.rules.reading.scan.spelt_out import adjectives, bells, in_both_hands, in_hand, spelt_out, told_twice
@@ -75,11 +76,9 @@ UNITS = {
     **dict.fromkeys(("IN", "CM", "FT"), "SIZE"),
     **dict.fromkeys(("CAL", "KJ"), "CALS"),
     "REP": "REPS",
-    "ROUND": "ROUNDS",
-    "TURNSEACH": "ROUNDS",
+    **dict.fromkeys(("ROUND", "TURNSEACH"), "ROUNDS"),
     "SET": "SETS",
-    "INTERVAL": "WINDOWS",
-    "WINDOW": "WINDOWS",
+    **dict.fromkeys(("INTERVAL", "WINDOW"), "WINDOWS"),
     "ATTEMPT": "ATTEMPTS",
     **dict.fromkeys(("PRIME", "DPRIME"), "PRIMED"),
 }
@@ -91,11 +90,15 @@ SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
 # What is done with a line's words in turn, and of which kinds a word must be there for it to change any; of none: it always may.
 STEPS: tuple[tuple[Callable[[list[Tok]], list[Tok]], tuple[str, ...]], ...] = (
     (worths, ("EQUALS",)),
+    (as_meant, ("WOMENMEN", "RM")),
     (one_in_each_hand, ()),
     (gear, ()),
     (words_before, ()),
     (versions, ("SLASH",)),
+    (heights_apart, ("TARGET",)),
     (loads_together, ("LOAD", "CALS", "SIZE")),
+    (names_behind, ("VERSIONS",)),
+    (of_entries, ("LOAD", "SIZE")),
     (letters_of_versions, ("LOAD", "NUM", "SIZE")),
     (loads_of_the_bar, ("BARWEIGHT", "VERSIONS")),
     (named_loads, ("LOAD", "NUM", "SIZE")),

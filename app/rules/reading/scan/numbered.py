@@ -4,7 +4,6 @@ import re
 from dataclasses import replace
 
 from app.rules.reading.scan.pieces import NTH, Tok, plain
-from app.rules.reading.scan.versions_said import loads_women
 
 WORKS = {"holds", "hold", "rests", "works", "rows", "runs", "bikes", "skis", "lifts", "hangs", "carries", "starts"}
 WORKS |= {"has", "takes", "goes", "gets", "planks", "skips", "cycles", "rides", "pedals", "swims", "jumps", "squats"}
@@ -111,3 +110,12 @@ def letters(raw: list[Tok]) -> list[Tok]:
             values = tuple(str(ord(one.text) - ord("A") + 1) for one in letters[: number + 1])
             return [raw[0].to(tok, "LETTER", values=values)]
     return []
+
+
+OF_LOADS = ("kg", "kgs", "kilos", "lb", "lbs", "pounds")
+
+
+def loads_women(raw: list[Tok]) -> bool:
+    """`F: 40 kg`: women, and no sixth member."""
+    kinds = [one.kind for one in raw[:4]]
+    return raw[0].text == "F" and kinds[1:] == ["COLON", "NUM", "LETTERS"] and plain(raw[3]) in OF_LOADS

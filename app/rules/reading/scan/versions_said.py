@@ -3,8 +3,9 @@
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 
-from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, plain, rewritten
+from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, rewritten
 
 
 def joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int) -> list[Tok]:
@@ -308,7 +309,11 @@ def _several(run: list[Tok], form: str) -> list[Tok] | None:
     loads, sizes = [tok for tok in run if _of_run(tok) == "L"], [tok for tok in run if tok.kind == "SIZE"]
     if form == "LNL":
         names = [OTHER.get(names[0], AS_WRITTEN), *names]
-    if (form == "LNL" and loads[0].kind == "NUM") or len(set(names)) != len(names) or "" in names:
+    if (
+        (form == "LNL" and (loads[0].kind == "NUM" or _in_another_order(names, loads)))
+        or len(set(names)) != len(names)
+        or "" in names
+    ):
         return None
     pair = set(names) <= set(WHOSE.values()) and len(names) == LEAST_NAMED
     told = [_as_one(one, pair) for one in (loads, sizes) if one]
@@ -316,6 +321,12 @@ def _several(run: list[Tok], form: str) -> list[Tok] | None:
         return None
     made = [one for one in told if one is not None]
     return [made[0], names_of(run, tuple(names)), *made[1:]]
+
+
+def _in_another_order(names: list[str], loads: list[Tok]) -> bool:
+    """`43 kg men 30 kg`: whose name stands between is that of the first here, as the loads tell, and the second has none."""
+    one, other = (Fraction(tok.values[0]) for tok in loads[:2])
+    return (one > other) if names[-1] in ("men", "rx") else (one < other) if names[-1] in ("women", "scaled") else False
 
 
 def _as_one(numbers: list[Tok], pair: bool) -> Tok | None:
@@ -333,12 +344,3 @@ def names_of(run: list[Tok], names: tuple[str, ...]) -> Tok:
     """Whose the numbers are, as one word."""
     said = [tok for tok in run if _of_run(tok) == "N"]
     return said[0].to(said[-1], "VERSIONS", values=names, unit="")
-
-
-OF_LOADS = ("kg", "kgs", "kilos", "lb", "lbs", "pounds")
-
-
-def loads_women(raw: list[Tok]) -> bool:
-    """`F: 40 kg`: women, and no sixth member."""
-    kinds = [one.kind for one in raw[:4]]
-    return raw[0].text == "F" and kinds[1:] == ["COLON", "NUM", "LETTERS"] and plain(raw[3]) in OF_LOADS

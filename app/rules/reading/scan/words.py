@@ -11,6 +11,7 @@ from app.rules.reading.scan.beside_table import BesideTable
 from app.rules.reading.scan.misspelt import Spelling
 from app.rules.reading.scan.sense_words import Senses, SenseTable, senses_of
 from app.rules.reading.scan.small_talk import SmallTalk, small_talk_of
+from app.rules.reading.versions.legends import Legends, legends_of
 from app.rules.values.shapes import Base
 from app.rules.values.table_rows import read_row
 from app.rules.values.tables import made_of
@@ -30,8 +31,8 @@ class WordTable(Base):
     movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
     what counts in any sentence. `groups` name versions, `of_versions` by themselves beside a load. `senses`: words by which whole
     sentences are told, `again`: by which they say once more what is said. `divisions` begin the
-    line that names them; `mixed` says that men and women make an entry; `label_ends` part the number of an
-    event from what is done; `clauses` begin so where somebody speaks without a stop; `columns` are what a
+    line that names them; `mixed` says that men and women make an entry; by `legends` whose the numbers are is told; `label_ends`
+    part the number of an event from what is done; `clauses` begin so where somebody speaks without a stop; `columns` are what a
     column of a table is, by its heading.
     """
 
@@ -54,6 +55,7 @@ class WordTable(Base):
     label_ends: tuple[str, ...]
     divisions: tuple[str, ...]
     mixed: tuple[str, ...]
+    legends: dict[str, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,7 @@ class Words:
     label_ends: frozenset[str]
     divisions: tuple[str, ...]
     mixed: tuple[str, ...]
+    legends: Legends
     beginnings: frozenset[str]
 
     def is_known(self, word: str) -> bool:
@@ -148,6 +151,7 @@ def read_words(name: str, plain: Any) -> Words:
         frozenset(table.label_ends),
         table.divisions,
         table.mixed,
+        legends_of(table.words, table.legends),
         frozenset(name[:end] for name in (*library().names, *library().lifts) for end in range(1, len(name) + 1)),
     )
 

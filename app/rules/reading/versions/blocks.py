@@ -15,6 +15,7 @@ AMOUNTS = ("COUNT", "REPS", "CALS", "LENG", "SCHEME")
 LEAST_PARTED = 2
 OF_MEN = {"men", "male", "males", "gents", "guys", "boys"}
 OF_WOMEN = {"women", "female", "females", "ladies", "girls"}
+OF_ANY = {"for", "the", "version", "option", "group", "category", "division", "age"}  # words that alone name none
 EDGES = " \t*#_:=•–—-.“”"
 
 
@@ -93,8 +94,8 @@ def blocks(
         start, end = lines[at]
         name = groups.named(text[start:end])
         at += 1
-        if not name:
-            continue
+        if not name or ("/" in name and [tok.kind for tok in words(start, end)] == ["VERSIONS"]):
+            continue  # `Rx / Scaled`: whose the numbers below are
         begins = at
         while at < len(lines) and text[slice(*lines[at])].strip() and not groups.named(text[slice(*lines[at])]):
             at += 1

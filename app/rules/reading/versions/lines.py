@@ -57,13 +57,16 @@ class VersionLine:
 
 @dataclass(frozen=True, slots=True)
 class Instead:
-    """In one version a movement in place of another, both by their keys."""
+    """In one version a movement in place of another, both by their keys; `old` is empty where of what is not said, `amount` and
+    `load` are its own."""
 
     version: str
     old: str
     key: str
     name: str
     span: Span
+    amount: Tok | None = None
+    load: Tok | None = None
 
 
 def version_line(text: str, toks: list[Tok], name: str = "", things: Collection[str] = ()) -> VersionLine | None:
@@ -117,7 +120,7 @@ def _told(toks: list[Tok], things: Collection[str]) -> list[Told] | None:
             found.append(Told(move or tok.key, replace(tok, kind="LOAD")))
             move = ""
         elif tok.kind == "SIZE" and len(tok.values) <= MOST_NUMBERS:
-            found.append(Told(move, tok))
+            found.append(Told(move or tok.key, tok))
             move = ""
         elif tok.kind == "PRIMED" and tok.unit == "DPRIME" and boxed:
             found.append(Told("", replace(tok, kind="SIZE", unit="IN")))

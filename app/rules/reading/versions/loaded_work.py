@@ -1,6 +1,8 @@
 """With what a line of work is done, as far as its load and its height go."""
 
-from app.rules.reading.drafts import Draft, Work
+from fractions import Fraction
+
+from app.rules.reading.drafts import Draft, Loaded, Work
 from app.rules.workout.movements import library
 
 BARBELL = "bar"
@@ -49,7 +51,27 @@ def told_later(draft: Draft, work: Work) -> bool:
     return True
 
 
+def is_as_high(work: Work, of: str) -> bool:
+    """Whether a height of that thing may be its height: of a box, of a target, of a movement by its key, of anything with one."""
+    if of == "target":
+        described = library().described.get(work.key)
+        return described is not None and not {"ball", "high_target"}.isdisjoint(described.needs)
+    return is_boxed(work) if of == "box" else of in ("", work.key)
+
+
 def is_boxed(work: Work) -> bool:
     """Whether it is done at a box, which has a height."""
     described = library().described.get(work.key)
     return described is not None and "box" in described.needs
+
+
+# A kettlebell of so many is one of kilograms, and so is what is lighter than any in pounds; common practice, no source.
+KETTLEBELLS_IN_KG = {8, 12, 16, 20, 24, 28, 32, 36, 40, 48}
+LIGHTEST_IN_LB = 10
+
+
+def cast_in_kg(load: Loaded, work: Work) -> bool:
+    """Whether a number without a unit may be kilograms though heights are in inches: `24/16` of a kettlebell."""
+    values, described = {Fraction(value) for value in load.values}, library().described.get(work.key)
+    bell = described is not None and "kettlebell" in described.needs
+    return min(values) < LIGHTEST_IN_LB or (bell and values <= KETTLEBELLS_IN_KG)

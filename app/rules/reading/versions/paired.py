@@ -24,6 +24,8 @@ def whose_of_each(draft: Draft, talk: Talk, names: Sequence[str], span: Span, sa
             (FIRST_ONLY, "Only the first numbers count"),
         ]
         text = talk.text[span.start : span.end]
+        if not said and {one.casefold() for one in within} == set(draft.whose):
+            said = draft.whose
         told = "-".join(said) or talk.ask("sexes", span, f"Two numbers stand in “{text}”. Whose are they?", answers)
         draft.paired = within if told == answers[0][0] else within[::-1] if told == answers[1][0] else ("",)
     return draft.paired

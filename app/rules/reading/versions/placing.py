@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
-from app.rules.reading.versions.loaded_work import done_with, loadable, with_what
+from app.rules.reading.versions.loaded_work import done_with, is_as_high, loadable, with_what
 from app.rules.reading.versions.paired import pair_up
 from app.rules.reading.versions.several import AS_WRITTEN, BASE, from_lines
 from app.rules.workout.movements import library, lookup
@@ -16,7 +16,7 @@ WHOSE = {
     "women-men": ("Women", "Men"),
     "rx-scaled": ("Rx", "Scaled"),
 }
-FIRST_ONLY, BOTH = "first", "both"
+FIRST_ONLY, BOTH, HEADED = "first", "both", "headed"
 PIECES = re.compile(r"\w+|[^\w\s]")
 
 
@@ -30,7 +30,7 @@ def one_entry_has_both(draft: Draft, talk: Talk) -> None:
     """In a mixed pair or team two numbers are a man's and a woman's of one entry, and no two divisions': told where it is said
     so, asked where it is not said whose they are."""
     several = [one for one in _numbers(draft) if 2 <= len(one[0]) <= draft.versions]
-    if not several or (draft.members or 1) == 1:
+    if not several or (draft.members or 1) == 1 or draft.nth is not None:
         return
     said = {whose for _, _, whose in several if whose}
     if draft.mixed and said == {("women", "men")}:
@@ -48,6 +48,7 @@ def place_loose(draft: Draft, talk: Talk) -> None:
     pair_up(draft, talk)
     _from_versions(draft, talk)
     from_lines(draft, talk)
+    _place_heights(draft, talk)
     for _, load in draft.loose:
         bare = [
             work
@@ -58,7 +59,7 @@ def place_loose(draft: Draft, talk: Talk) -> None:
         if load.gear:
             bare = [work for work in bare if done_with(work, load.gear)]
         said = talk.text[load.span.start : load.span.end]
-        kinds = {with_what(work) for work in bare}
+        kinds = {load.gear or with_what(work) for work in bare}  # `the dumbbell is 22.5 kg`: for all that is done with one
         if not bare and _told_again(draft, load):
             continue
         if not bare:
@@ -71,6 +72,20 @@ def place_loose(draft: Draft, talk: Talk) -> None:
             answers = [*((str(place), f"For {name}") for place, name in enumerate(names)), ("all", "For all of them")]
             told = talk.ask("loose", load.span, f"“{said}”: what is it for?", answers)
             _give([work for work in bare if told == "all" or work.name == names[int(told)]], load)
+
+
+def _place_heights(draft: Draft, talk: Talk) -> None:
+    """Gives every height that stands apart (`target 10/9 ft`, `box 50 cm`) to all that has such a one and none of its own."""
+    for of, size, names, span in draft.heights:
+        works = [work for stretch in draft.stretches for work in stretch.works if is_as_high(work, of)]
+        bare = [work for work in works if work.size is None]
+        for work in bare:
+            work.size, work.versions = size, work.versions or names
+        if bare:
+            said = talk.text[span.start : span.end]
+            talk.assume(f"“{said}” is for {' and '.join(dict.fromkeys(work.name for work in bare))}.", span)
+        elif not works or any(work.size != size for work in works):
+            talk.red(span, "There is nothing that this height could be for.")
 
 
 def _told_again(draft: Draft, load: Loaded) -> bool:
@@ -116,7 +131,8 @@ def _from_versions(draft: Draft, talk: Talk) -> None:
 def _give(works: list[Work], load: Loaded) -> None:
     for work in works:
         work.load = load
-        work.size = work.size or load.size
+        if load.size is not None and work.size is None:
+            work.size, work.versions = load.size, work.versions or load.versions
 
 
 def _numbers(draft: Draft) -> list[tuple[tuple[str, ...], Span, tuple[str, ...]]]:
@@ -136,6 +152,8 @@ def _numbers(draft: Draft) -> list[tuple[tuple[str, ...], Span, tuple[str, ...]]
 def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
     """The names of the versions; None where there is one. Whose the numbers are is asked where the text does not say."""
     several = [one for one in _numbers(draft) if 2 <= len(one[0]) <= draft.versions]
+    if draft.nth is not None:
+        return None
     if not several or draft.of_both:
         return _of_other_work(draft)
     said = {whose for values, _, whose in several if whose and not (draft.paired and len(values) == len(draft.paired))}
@@ -145,7 +163,8 @@ def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
         talk.red(several[-1][1], "Whose these numbers are is not said.")
     if said:
         return tuple(name[:1].upper() + name[1:] for name in next(iter(said)))
-    return WHOSE.get(_asked_whose(draft, talk, several))
+    told = _asked_whose(draft, talk, several)
+    return draft.headed if told == HEADED else WHOSE.get(told)
 
 
 def _in_another_order(values: tuple[str, ...], names: tuple[str, ...]) -> bool:
@@ -164,6 +183,8 @@ def _asked_whose(draft: Draft, talk: Talk, several: Sequence[tuple[tuple[str, ..
     ]
     if (draft.members or 1) > 1:
         answers.insert(0 if draft.mixed else 1, (BOTH, "The men's, then the women's of one mixed entry"))
+    if draft.headed:
+        answers.insert(0, (HEADED, ", then ".join(draft.headed)))
     told = next((said for id, said in talk.given.items() if id.startswith("versions-")), "")
     if told in {value for value, _ in answers} and talk.id("versions", span) not in talk.given:
         return told  # of another version's numbers: they stand in one order

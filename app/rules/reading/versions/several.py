@@ -5,7 +5,7 @@ from dataclasses import replace
 from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
 from app.rules.reading.versions.lines import Told, VersionLine
-from app.rules.reading.versions.loaded_work import done_with, is_boxed, loadable
+from app.rules.reading.versions.loaded_work import done_with, is_as_high, is_boxed, loadable
 from app.rules.reading.versions.paired import lines_in_pairs
 
 BASE = {"Women": "Men", "Men": "Women", "Scaled": "Rx"}
@@ -66,6 +66,7 @@ def _has_numbers(draft: Draft, line: VersionLine) -> bool:
 
 def _several(draft: Draft, talk: Talk, lines: list[VersionLine]) -> None:
     names = tuple(line.name for line in lines)
+    lines = _as_the_first(lines)
     kinds = {tuple((one.of, one.tok.kind, one.tok.unit) for one in line.told) for line in lines}
     if len(kinds) != 1:
         talk.red(lines[-1].span, UNLIKE)
@@ -80,8 +81,19 @@ def _several(draft: Draft, talk: Talk, lines: list[VersionLine]) -> None:
             _heights(draft, talk, first, Amount("size", values, first.tok.unit), names)
 
 
+def _as_the_first(lines: list[VersionLine]) -> list[VersionLine]:
+    """`Rx men: thruster 50 kg, kettlebell 28 kg`, and below it `Rx women: 35 kg, 20 kg`: of what each is, as in the first."""
+    first = [(one.tok.kind, one.tok.unit) for one in lines[0].told]
+    return [
+        replace(line, told=tuple(replace(one, of=like.of) for one, like in zip(line.told, lines[0].told, strict=True)))
+        if [(one.tok.kind, one.tok.unit) for one in line.told] == first and not any(one.of for one in line.told)
+        else line
+        for line in lines
+    ]
+
+
 def _heights(draft: Draft, talk: Talk, told: Told, size: Amount, names: tuple[str, ...]) -> None:
-    works = [work for work in _works(draft) if is_boxed(work) and work.size is None and told.of in ("", work.key)]
+    works = [work for work in _works(draft) if work.size is None and _as_high(work, told)]
     for work in works:
         work.size, work.versions = size, names
     if not works:
@@ -113,7 +125,9 @@ def _loads_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[s
 
 
 def _heights_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...], of_first: int) -> bool:
-    works = [work for work in _works(draft) if work.size and len(work.size.values) == of_first and told.of in ("", work.key)]
+    works = [work for work in _works(draft) if work.size and len(work.size.values) == of_first and is_as_high(work, told.of)]
+    if not told.of:  # `to the 9 ft line`, beside boxes in inches
+        works = [work for work in works if work.size and work.size.unit == told.tok.unit]
     sizes = {(work.size.values, work.size.unit) for work in works if work.size}
     if len(sizes) != 1 or next(iter(sizes))[1] != told.tok.unit:
         return False
@@ -121,6 +135,10 @@ def _heights_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple
         if work.size is not None:
             work.size, work.versions = Amount("size", (*work.size.values, *values), work.size.unit), names
     return True
+
+
+def _as_high(work: Work, told: Told) -> bool:
+    return is_as_high(work, told.of) if told.of else is_boxed(work)
 
 
 def _meant(work: Work, told: Told) -> bool:
