@@ -12,6 +12,7 @@ from app.rules.reading.talk import Span
 from app.rules.reading.ties_told import ties_of
 from app.rules.workout.formats import CountTask, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Take, TieStep
 from app.rules.workout.movement_names import key_of
+from app.rules.workout.tasks import Task
 
 SUMS = {"T_DROP", "T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
 OF_ALL = {"T_REPS", "REP", "T_CAL", "T_DIST", "T_POINTS"}
@@ -72,6 +73,21 @@ def _compare_claims(clock: Clock, done: Sequence[Done]) -> None:
     for number, span in clock.draft.claims:
         if number not in (windows, len(done), clock.draft.members or 1, 1):
             clock.things.talk.red(span, f"It says {number}, and there are {windows}.")
+    for number, span in clock.draft.claims_of_all:
+        if number != (most := _most_of_all(clock, done)):
+            clock.things.talk.red(span, f"It says {number} at most, and there are {most or 'as many as somebody can do'}.")
+
+
+def _most_of_all(clock: Clock, done: Sequence[Done]) -> int:
+    """What is asked for in all windows together; 0 where one of them ends only at its bell."""
+    asked = [_most_in(clock.tasks[clock.windows[number].task or ""]) for one in done for number in one.windows]
+    return sum(asked) if all(asked) else 0
+
+
+def _most_in(task: Task) -> int:
+    if isinstance(task, ListTask):
+        return task.work_in_round * (task.rounds or 0)
+    return (task.target or 0) if isinstance(task, CountTask) and not task.grows else 0
 
 
 def _named(clock: Clock, made: tuple[ScoreRule, ...]) -> tuple[ScoreRule, ...]:

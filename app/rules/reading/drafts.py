@@ -229,6 +229,7 @@ class Draft:
     each_span: Span | None = None
     every_part: Span | None = None  # where it says that there is no total without a good lift in each
     claims: list[tuple[int, Span]] = field(default_factory=list)  # how many there are, as a sentence about the score says
+    claims_of_all: list[tuple[int, Span]] = field(default_factory=list)  # the most that can be done, as it says
 
     @property
     def sharing(self) -> str:

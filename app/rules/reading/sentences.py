@@ -18,6 +18,7 @@ from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import (
     WORDS,
+    most_of_all,
     of_the_cap,
     rung,
     without_letters,
@@ -280,7 +281,11 @@ class SaysSentences(TellsTitles):
         lifted = frozenset(tok.key for tok in toks if heavy and tok.kind == "MOVE")
         alone = [clause[0] for clause in parts if [tok.kind for tok in clause] == ["DUR"] and len(clause[0].values) == 1]
         told = frozenset(int(tok.values[0]) for tok in alone)
-        senses = [self._sense(clause, lifted, told) if not lifted & {tok.key for tok in clause} else None for clause in parts]
+        named = [lifted & {tok.key for tok in clause} for clause in parts]
+        senses = [
+            most_of_all(clause) or (None if at else self._sense(clause, lifted, told))
+            for clause, at in zip(parts, named, strict=True)
+        ]
         if len(parts) < 2 or not any(senses):
             return None
         denied = any(tok.kind == "UNCOUNTED" for made in senses if made for tok in made)

@@ -144,3 +144,40 @@ def test_a_tie_at_a_stated_point_is_told_in_many_ways(text: str, step: dict[str,
 )
 def test_a_tie_that_no_event_has_stays_asked(text: str) -> None:
     assert not understand(text).whole
+
+
+@pytest.mark.parametrize(
+    ("text", "score"),
+    [
+        ("EMOM 12: 7 thrusters 40 kg\nScore = total reps completed inside the minutes (max 84)", ("sum", "reps")),
+        ("5 min max distance row\nScore: metres on the monitor at the bell", ("best", "m")),
+        ("2:00 max plank hold\nrest 1:00\n2:00 max wall sit\nScore = total seconds of both positions", ("best", "s")),
+        ("Pairs. 0:00-3:00 A: max burpees\n3:00-6:00 B: max burpees\nScore: A's and B's reps together", ("sum", "reps")),
+        (
+            "3 rounds of 1 min max swings 24 kg, 1 min rest\nScore is not the total but your lowest round of swings.",
+            ("worst", "reps"),
+        ),
+        ("EMOM 20: 10 burpees. Who misses a minute is out\nScore: all reps until you are out", ("sum", "reps")),
+        ("For time: 50 burpees. Time cap 9 min.\nIf capped: 9:00 plus 1 second per missing rep", ("time", "s")),
+    ],
+)
+def test_a_score_is_read_whatever_stands_beside_it(text: str, score: tuple[str, str]) -> None:
+    read = understand(text)
+    assert read.whole and read.format is not None
+    (made,) = read.format.scores
+    assert (made.parts[0].take, made.unit, made.cap_adds) == (*score, 1 if "capped" in text else None)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "EMOM 12: 7 thrusters 40 kg. Who misses a minute is out.\nScore = total reps (max 80)",
+        "3 rounds of 1 min max swings 24 kg, 1 min rest\nScore is not the lowest but the average.",
+        "3 rounds of 1 min max swings 24 kg, 1 min rest\nScore: total reps at the bell of round 2",
+        "3 rounds of 1 min max swings 24 kg, 1 min rest\nScore: all reps until minute 2",
+        "For time: 50 burpees. Time cap 9 min.\nIf capped: 10:00 plus 1 second per missing rep",
+        "For time: 50 burpees. Time cap 9 min.\nThe seconds are added to your time.",
+    ],
+)
+def test_a_score_that_may_be_another_stays_asked(text: str) -> None:
+    assert not understand(text).whole

@@ -8,7 +8,7 @@ from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.numbered import AGAIN
-from app.rules.reading.scan.told_shortly import IN_ORDER
+from app.rules.reading.scan.told_shortly import IN_ORDER, OF_ALL
 from app.rules.reading.scan.uncounted_said import ASKED
 from app.rules.reading.things import needs_bar
 from app.rules.reading.writing.written_scores import read_each_lift
@@ -250,8 +250,12 @@ class SaysWho(Turns):
         return self.draft.each_lift is not None
 
     def _say_claim(self, statement: Statement) -> bool:
-        """`All three added`: how many there are is compared with what is done."""
-        self.draft.claims.append((int(statement.toks[0].values[0]), span_of(statement)))
+        """`All three added`: how many there are is compared with what is done; so is the most of `total reps (max 84)`."""
+        tok = statement.toks[0]
+        if not tok.values[0].isdigit() or (tok.unit == OF_ALL and not self.scoring):
+            return False
+        claims = self.draft.claims_of_all if tok.unit == OF_ALL else self.draft.claims
+        claims.append((int(tok.values[0]), span_of(statement)))
         return True
 
     def _say_late(self, statement: Statement) -> bool:

@@ -28,6 +28,7 @@ from app.rules.reading.talk import Span
 from app.rules.workout.movements import library
 
 MOST_WORDS_IN_NAME = 6
+OF_A_MEMBER = re.compile(r"[A-D]['’]s")
 WORD_OF_TALK = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 
 
@@ -241,8 +242,8 @@ class Scanner:
     def _movement(self, raw: list[Tok], at: int) -> tuple[Tok, int] | None:
         """The longest name of a movement that begins here."""
         timed = len(raw[at].text) == 1 and at > 0 and raw[at - 1].kind == "NUM" and self._timed(raw, at)
-        if raw[at].kind != "LETTERS" or (timed and not _in_name(raw, at + 1)):
-            return None  # the s of `15 s to change` begins no name
+        if raw[at].kind != "LETTERS" or (timed and not _in_name(raw, at + 1)) or OF_A_MEMBER.fullmatch(raw[at].text):
+            return None  # the s of `15 s to change` begins no name, and `B's best lift` is no back squat
         most = at
         while (
             most < len(raw)

@@ -16,10 +16,11 @@ class SenseTable(Base):
     that something counts, `ending` when the last repetition is done (`clocks` that `stops`); `cap` and `called` that time is
     called, `before_cap` what stands before its time; `rest` a rest, `setting_up` what is done in it; `lasting` (`of_lasting`
     beside) how long it is; `late` with `of_late` that nothing counts after the bell, `once` that a distance counts as one;
-    `nothing` that what is done is not `scored` (`of_scored` beside), `only` that it alone is, `entry` that it is what one pays
-    to begin; `who` stand beside how many work, `shared` beside how they share it; `out` with `missed`, or with something
-    `undone`, that a miss ends it (`of_a_miss` beside); `apart` that several things are ranked each on its own; `begins_anew`
-    with `anew` that each window begins at the top. `beside` carry nothing in such a
+    `of_score` stand beside what counts, `of_some` where it is some of what is done; `nothing` that what is done is not
+    `scored` (`of_scored` beside), `only` that it alone is, `entry` that it is what one pays to begin; `who` stand beside how
+    many work, `shared` beside how they share it; `out` with `missed`, or with something `undone`, that a miss ends it
+    (`of_a_miss` beside); `apart` that several things are ranked each on its own; `begins_anew` with `anew` that each window
+    begins at the top. `beside` carry nothing in such a
     sentence; `never` are words of talk that may change what is said there."""
 
     nouns: dict[str, tuple[str, ...]]
@@ -37,6 +38,8 @@ class SenseTable(Base):
     valid: tuple[str, ...]
     of_lift: tuple[str, ...]
     adds: tuple[str, ...]
+    of_score: tuple[str, ...]
+    of_some: tuple[str, ...]
     nothing: tuple[str, ...]
     scored: tuple[str, ...]
     of_scored: tuple[str, ...]

@@ -14,7 +14,7 @@ from itertools import pairwise
 from app.rules.reading.scan.pieces import Tok, without_things
 from app.rules.reading.scan.sense_words import Known, Senses
 from app.rules.reading.scan.ties_said import tie_by_sense
-from app.rules.reading.scan.uncounted_said import named_alone, some_of_it, uncounted_by_sense
+from app.rules.reading.scan.uncounted_said import named_alone, shortened, some_of_it, uncounted_by_sense
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 COUNTED_TAKES = {"T_SUM": "all", "T_BEST": "best"}  # `all five`, `best of 3`
@@ -55,7 +55,7 @@ def by_sense(said: str, toks: list[Tok], words: list[str], senses: Senses, known
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
     timed = timed or _times_added(words, toks, senses, known)
-    return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
+    return timed or _score(shortened(words, senses, known), toks, senses, known) or _ending(words, toks, senses, known)
 
 
 def _without_prize(words: list[str], senses: Senses) -> list[str]:
@@ -243,7 +243,7 @@ def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
 
 
 def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
-    if not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart"):
+    if not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart", "of_score"):
         return None
     strong = [word for word in words if word not in senses.sets["weak"]]
     some = some_of_it(words, toks, senses, known)
@@ -272,7 +272,7 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     kinds: tuple[str, ...] = ("SCOREOF" if named else "SCORE",)
     if some:
         alone = not (senses.any(words, "apart") or named) and take in ("", "T_SUM", "T_REPS", "T_LOW", "T_BEST")
-        return [*named_alone(toks, some), *_made(toks, *([take] if take else []))] if alone else None
+        return [*named_alone(toks, some), *_made(toks, *([take] if take else [])), *claims] if alone else None
     if senses.any(words, "apart"):  # `the sum of both, two scores` does not fit together
         kinds = ("APART", "SCORE" if take in ("T_SUM", "T_LOADS") else "SCOREOF")
     return [*_made(toks, *kinds, take), *claims, *_unit(words, toks, take)] if take else None

@@ -149,8 +149,22 @@ def of_the_cap(text: str, toks: list[Tok]) -> list[Tok] | None:
         return None
     others = [*toks[:at], *toks[at + 2 :]]
     words = [word.casefold() for tok in others for word in WORDS.findall(text[tok.start : tok.end])]
-    plain = all(not tok.values and not tok.key and tok.kind != "TIE" for tok in others)
-    return toks[at : at + 2] if plain and words and all(word in OF_A_CAP for word in words) else None
+    capped = [tok for tok in toks[:at] if tok.kind == "DUR" and len(tok.values) == 1]  # `if capped: 9:00 plus a second …`
+    plain = all((not tok.values or tok in capped) and not tok.key and tok.kind != "TIE" for tok in others)
+    if not plain or not words or len(capped) > 1 or not all(word in OF_A_CAP for word in words):
+        return None
+    told = [toks[0].to(toks[0], "CAP", values=()), capped[0], toks[at].to(toks[at], "COMMA", values=())] if capped else []
+    return [*told, *toks[at : at + 2]]
+
+
+OF_ALL = "of all"  # the unit of a number that is the most that anybody can do
+
+
+def most_of_all(clause: list[Tok]) -> list[Tok] | None:
+    """`Total reps (max 84)`: the most that anybody can do, which is compared with what is asked for."""
+    if [tok.kind for tok in clause] != ["MAX", "BARE"] or len(clause[1].values) != 1:
+        return None
+    return [clause[0].to(clause[1], "CLAIM", values=clause[1].values, unit=OF_ALL)]
 
 
 HOW_MUCH = {"far": ("MAX", "M"), "many": ("MAX",), "calories": ("MAX", "CAL"), "cals": ("MAX", "CAL"), "heavy": ("HEAVY",)}

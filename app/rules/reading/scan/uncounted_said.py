@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.sense_words import Known, Senses
+from app.rules.reading.things import HELD
 
 CALORIES = {"calorie", "calories", "cal", "cals"}
 THINGS = ("MOVE", "UNKNOWN")  # a movement alone, or with words around it
@@ -45,9 +46,29 @@ def some_of_it(words: list[str], toks: list[Tok], senses: Senses, known: Known) 
     moves = [tok for tok in toks if tok.key and tok.kind in THINGS]
     named = {tok.key for tok in moves}
     told = bool(SCORED & set(words)) and named < known.done and not named & known.lifts
-    plain = not any(tok.values or tok.kind == "COMMA" or tok.key not in ("", *named) for tok in toks)
-    known_words = senses.all_of(words, "scored", "of_scored", "sum", "low", "best", "windows")
+    plain = all(
+        tok.kind != "COMMA" and tok.key in ("", *named) and (not tok.values or tok.kind in ("T_SUM", "T_BEST")) for tok in toks
+    )
+    known_words = senses.all_of(words, "scored", "of_scored", "sum", "low", "best", "windows", "of_some")
     return moves if told and plain and known_words and "as" not in words else []
+
+
+def shortened(words: list[str], senses: Senses, known: Known) -> list[str]:
+    """What a sentence says of a score without what the score is not, and without when it is read: `not the total but your lowest
+    round`, `the metres at the bell`, `all reps until you are out`. Nothing where seconds are told that may be of a cap."""
+    if {"seconds", "secs"} & set(words) and not known.done <= set(HELD):
+        return []
+    taken = {*senses.sets["nouns"], *senses.sets["sum"], *senses.sets["low"], *senses.sets["best"], "the", "your", "a"}
+    if "not" in words and "but" in words[words.index("not") :]:
+        denied = words.index("not")
+        but = words.index("but", denied)
+        if but - denied > 1 and all(word in taken for word in words[denied + 1 : but]):
+            words = [*words[:denied], *words[but + 1 :]]
+    tail = next((place for place, word in enumerate(words) if word in ("at", "until") and place), len(words))
+    behind = [word for word in words[tail + 1 :] if word != "the"]
+    at_the_bell = words[tail : tail + 1] == ["at"] and len(behind) == 1 and behind[0] in senses.sets["late"]
+    until_out = words[tail : tail + 1] == ["until"] and behind in (["you", "are", "out"], ["you're", "out"])
+    return words[:tail] if at_the_bell or until_out else words
 
 
 def named_alone(toks: list[Tok], moves: list[Tok]) -> list[Tok]:
