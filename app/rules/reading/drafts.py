@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
+from app.rules.reading.scan.frames.bars_said import Bars
 from app.rules.reading.scan.frames.loads_by_round import RoundLoads
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
@@ -228,6 +229,9 @@ class Draft:
     each_lift: tuple[str, ...] | None = None  # by what ties, where each lift is ranked beside the total
     each_span: Span | None = None
     every_part: Span | None = None  # where it says that there is no total without a good lift in each
+    bars: Bars | None = None  # bars one after another, as far as they are told
+    bars_at: int = 0  # which stretch is theirs
+    bars_named: Work | None = None  # what is lifted, where it is named before them
     claims: list[tuple[int, Span]] = field(default_factory=list)  # how many there are, as a sentence about the score says
     claims_of_all: list[tuple[int, Span]] = field(default_factory=list)  # the most that can be done, as it says
 

@@ -4,17 +4,21 @@ what a round goes without, and what is done told once more as an example."""
 import re
 from dataclasses import replace
 
-from app.rules.reading.drafts import Stretch
+from app.rules.reading.drafting.bars import begin_bars, place_bars
+from app.rules.reading.drafting.lifts import compare_parts
+from app.rules.reading.drafting.round_loads import place_round_loads
+from app.rules.reading.drafts import Draft, Stretch
 from app.rules.reading.scan.frames.attempts_said import nth_try
-from app.rules.reading.scan.frames.crossing_ladders import goes_further
+from app.rules.reading.scan.frames.bars_said import bars, misses_a_bar
+from app.rules.reading.scan.frames.crossing_ladders import fill_gaps, goes_further
 from app.rules.reading.scan.frames.in_each_minute import rest_of_each, together
 from app.rules.reading.scan.frames.loads_by_round import loads_by_round
 from app.rules.reading.scan.frames.parts import ends_at
-from app.rules.reading.scan.frames.rising_rounds import first_round, rises
+from app.rules.reading.scan.frames.rising_rounds import end_rises, first_round, rises
 from app.rules.reading.scan.frames.rounds_without import LAST, Without, own_buy_in, without
 from app.rules.reading.scan.frames.told_once_more import last_rung, told_once_more
 from app.rules.reading.scan.pieces import OWN_SCHEME, Tok
-from app.rules.reading.talk import NOT_KNOWN, Span
+from app.rules.reading.talk import NOT_KNOWN, Span, Talk
 from app.rules.reading.versions_told import SaysVersions
 
 
@@ -25,6 +29,8 @@ class SaysOfRounds(SaysVersions):
         """Whether a sentence is one of these, and is said."""
         plain = [tok for tok in sentence if tok.kind != "STOP"]
         here = self.drafter.draft.stretches[-1] if self.drafter.draft.stretches else None
+        if plain and self._of_bars(plain):
+            return True
         if not plain or here is None or not (here.works or here.round_loads):
             return False
         text, numbers = self.talk.text, self.scanner.words.numbers
@@ -45,6 +51,24 @@ class SaysOfRounds(SaysVersions):
             if not self._goes_without(here, less):
                 return False
         elif not (goes_further(text, plain, here, numbers) or rises(text, plain, here, numbers)):
+            return False
+        self.drafter.known_now = self.drafter.last = None
+        self.taken += plain
+        return True
+
+    def _of_bars(self, plain: list[Tok]) -> bool:
+        """Whether a sentence tells of bars one after another, or that who misses one is out."""
+        draft, text, span = self.drafter.draft, self.talk.text, Span(plain[0].start, plain[-1].end)
+        told = bars(text, plain, self.scanner.words.numbers, draft.bars)
+        if told is not None and draft.bars is None:
+            told = begin_bars(draft, told)
+        if told is not None:
+            draft.bars = replace(told, spans=(*told.spans, span))
+            draft.stretches[draft.bars_at].seconds = told.seconds
+        elif draft.bars is not None and misses_a_bar(text, plain, draft.bars):
+            draft.stretches[draft.bars_at].puts_out = True
+            draft.takes.append(("T_MISS", span))
+        else:
             return False
         self.drafter.known_now = self.drafter.last = None
         self.taken += plain
@@ -146,3 +170,12 @@ def before_the_next(text: str, toks: list[Tok], here: Stretch) -> list[Tok]:
     times = [tok.values for tok in tail if tok.values]
     told = {tok.values for tok in kept if tok.kind == "DUR"} | {(str(here.seconds),)}
     return kept if kept and tail and len(times) <= 1 and set(times) <= told else toks
+
+
+def place_rounds(draft: Draft, talk: Talk) -> None:
+    """What was told of rounds and bars in several sentences, once all is told."""
+    place_bars(draft, talk)
+    fill_gaps(draft, talk)
+    end_rises(draft, talk)
+    compare_parts(draft, talk)
+    place_round_loads(draft, talk)

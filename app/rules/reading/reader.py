@@ -14,16 +14,13 @@ from pydantic import ValidationError
 from app.rules.reading.clock import Clock
 from app.rules.reading.counting_said import scores_of
 from app.rules.reading.doubts import MOST_READINGS, troubled
-from app.rules.reading.drafting.lifts import compare_parts
-from app.rules.reading.drafting.round_loads import place_round_loads
 from app.rules.reading.drafts import Draft, Stretch
 from app.rules.reading.layout.broken import joined
 from app.rules.reading.layout.numbered import numbered_apart
 from app.rules.reading.layout.spoken import with_stops
 from app.rules.reading.layout.stamps import without_stamps
 from app.rules.reading.layout.wrapped import unwrapped
-from app.rules.reading.scan.frames.crossing_ladders import fill_gaps
-from app.rules.reading.scan.frames.rising_rounds import end_rises
+from app.rules.reading.of_rounds import place_rounds
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.words import ENGLISH, words_of_language
 from app.rules.reading.some_count import of_what_counts
@@ -170,10 +167,7 @@ class _Reading(Lines):
         draft, talk = self.drafter.draft, self.talk
         things = Things(draft, talk, pick=draft.nth or 0)
         draft.mixed = says_mixed(talk.text, self.scanner.words.mixed)
-        fill_gaps(draft, talk)
-        end_rises(draft, talk)
-        compare_parts(draft, talk)
-        place_round_loads(draft, talk)
+        place_rounds(draft, talk)
         tell_whose(draft, talk)
         place_loose(draft, talk)
         place_instead(draft, talk)

@@ -24,6 +24,11 @@ BURPEES = "Every minute, 12 minutes at most: 9 burpees.\n{}\nScore: total reps"
 LIST = "EMOM 10\n4 squat cleans 70 kg\n6 bar-facing burpees\n{}\nMiss a minute and you are out. Total reps"
 ROW = "6 minutes in all.\nOdd minutes{}: 40 sec max cal row\nEven minutes: 40 sec max burpees\n{}\nTotal reps"
 THREE = "Minute 1: 13 cal row\nMinute 2: 11 burpees\nMinute 3: 14 wall balls, 6 kg\nTotal reps"
+BARS = (
+    "Every {}\nInterval 1: 1 deadlift 100 kg\nInterval 2: 1 deadlift 115 kg\nInterval 3: 1 deadlift 130 kg\n"
+    "Who misses is out. Total reps"
+)
+BARRED = "Deadlift ladder\n{}\nA new bar every 90 seconds. One repetition at each bar. Total reps"
 PULL_UPS = "Every minute: 2 pull-ups, add 2 reps each round until failure, 10 rounds. Total reps"
 SAME = {
     "loads one by one": (f"{CLEANS}Bar: round 1 at 40 kg, round 2 at 50 kg, round 3 at 60 kg.", CLEANS_WRITTEN),
@@ -121,6 +126,16 @@ SAME = {
         "and ends no later than 6:00. Score: best window.",
         "2 x 2 min on, 2 min off: max dead hang. Score: best window.",
     ),
+    "bars in a list": (
+        "Deadlift ladder\nThree bars: 100, 115 and 130 kg.\nA new bar every 90 seconds, starting at 0:00 with the 100. One "
+        "repetition at each bar, within its 90 seconds. Whoever misses a bar or doesn't lift it in time is out. Total reps",
+        BARS.format("90 seconds for 270 seconds"),
+    ),
+    "bars line by line": (
+        "Deadlift ladder! Three bars in a row, one minute per bar, one deadlift on each:\nmin 1 - 100 kg\nmin 2 - 115 kg\n"
+        "min 3 - 130 kg\nNo deadlift within the minute and you're out. Total reps",
+        BARS.format("minute for 3 minutes"),
+    ),
     "an event by its letter": ("E1\nAMRAP 9\n10 burpees\n10 sit-ups", "AMRAP 9\n10 burpees\n10 sit-ups"),
 }
 # Each says more, or another thing, than what is read in its place would.
@@ -179,6 +194,17 @@ OPEN = [
     "EMOM, ascending, 10 minutes at most\n2 pull-ups\nTotal reps",
     "Every minute\nIn the first minute 2 pull-ups, in the second 4, always two more, minute 10 is the last with 21\nTotal reps",
     "E2 - 10 burpees",
+    BARRED.format("Four bars: 100, 115 and 130 kg."),
+    BARRED.format("Three bars: 100, 130 and 115 kg."),
+    BARRED.format("Three bars: 100, 115 and 130 kg, women 60, 70 and 80 kg."),
+    BARRED.format("Three bars."),
+    BARRED.format("Three bars: 100, 115 and 130 kg.\n10 burpees"),
+    "Deadlift ladder\nThree bars: 100, 115 and 130 kg.\nOne repetition at each bar. Total reps",
+    "Deadlift ladder\nThree bars: 100, 115 and 130 kg.\nA new bar every 90 seconds. Total reps",
+    "Three bars: 100, 115 and 130 kg.\nA new bar every 90 seconds. One repetition at each bar. Total reps",
+    f"{BARRED.format('Three bars: 100, 115 and 130 kg.')}\nWhoever misses a bar is not out.",
+    f"{BARRED.format('Three bars: 100, 115 and 130 kg.')}\nWhoever misses a bar twice is out.",
+    f"{BARRED.format('Three bars: 100, 115 and 130 kg.')}\nWhoever misses a bar in 60 seconds is out.",
     "Every 3 minutes for 3 rounds: 3 cleans, 10 burpees\nBar: round 1 at 60 kg, round 2 at 65 kg\nTotal reps",
     "EMOM 6 alternating\n3 cleans\n10 burpees\nBar: 60 kg, +5 kg each round\nTotal reps",
     "Round 1 is 3 pull-ups and 3 burpees. Every round you add 3 to both.\nFor time, cap 10",
@@ -224,3 +250,11 @@ def test_a_row_with_a_gap_is_every_number_between() -> None:
     assert windows_of(_read("For time, cap 9\n5, 4, 3 ... 1\ncleans 40 kg\npull-ups")) == windows_of(
         _read("For time, cap 9\n5-4-3-2-1\ncleans 40 kg\npull-ups")
     )
+
+
+def test_bars_have_the_time_that_is_told_and_then_a_rest() -> None:
+    read = _read(
+        "Deadlifts, 3 bars: 100, 115, 130 kg.\nYou have 60 seconds at each bar for one deadlift. Then 30 seconds to move on. "
+        "If you fail in the 60 seconds you are out. Total reps"
+    )
+    assert read.miss_puts_out and [(one.start, one.seconds) for one in read.windows if one.task] == [(0, 60), (90, 60), (180, 60)]
