@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from app.rules.reading.scan.pieces import Tok
 
 SIGNS = re.compile(r"[^\w<>,:'()/]+")
-LABELS = ("PART",)
+LABELS, MOST_BEFORE = ("PART",), 120  # characters that carry nothing before a sentence
 EDGES = "\n.!?;:,()"
 EDGE = re.compile(f"[{re.escape(EDGES)}]")
 
@@ -17,7 +17,8 @@ def as_written(text: str, toks: Sequence[Tok], to_the_edge: bool = True) -> str:
     the last of them."""
     if not toks:
         return ""
-    said, at = "", max(text.rfind(sign, 0, toks[0].start) for sign in EDGES) + 1
+    before = text[max(0, toks[0].start - MOST_BEFORE) : toks[0].start]
+    said, at = "", toks[0].start - len(EDGE.split(before)[-1])
     for tok in toks:
         if placed(tok):
             begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)

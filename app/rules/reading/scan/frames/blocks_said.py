@@ -73,7 +73,7 @@ def is_a_block(tok: Tok) -> bool:
 def _begins_at(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
     """`Part B starts for everyone at 9:00, no matter when you finished part A.`"""
     labels = [tok for tok in toks if placed(tok)]
-    if not toks or not _starts(text, toks) or not (labels[0].kind == "PART" or is_a_block(labels[0])):
+    if not labels or not (labels[0].kind == "PART" or is_a_block(labels[0])) or not _starts(text, toks):
         return None
     when = next(tok for tok in labels if tok.kind == "DUR")
     number = part_number(labels[0])

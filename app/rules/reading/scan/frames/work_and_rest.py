@@ -37,7 +37,7 @@ def easy(toks: Sequence[Tok]) -> list[Tok]:
         told = place < len(line) and line[place].kind == "BETWEEN"
         return ([line[at], line[at + 1].to(line[place], "OFF", values=(), key="")], place + 1) if told else None
 
-    return rewritten(list(toks), rest)
+    return rewritten(list(toks), rest) if any(tok.kind == "BETWEEN" for tok in toks) else list(toks)
 
 
 def rest_for_as_long_a_unit(text: str, toks: Sequence[Tok]) -> Sequence[Tok]:
@@ -86,9 +86,10 @@ NTH_OF_A_ROUND = {"second": 2, "third": 3, "fourth": 4, "fifth": 5}
 def work_and_rest(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
     """`Each work is during 40 seconds and after each work there is a pause of 20`, `a round is 3 minutes and the third minute of
     each is your rest`; None for another sentence."""
-    said, numbers = as_written(text, toks), [tok for tok in toks if tok.values]
-    if any(len(tok.values) != 1 for tok in numbers) or not numbers or any(tok.key for tok in toks):
+    numbers = [tok for tok in toks if tok.values]
+    if any(len(tok.values) != 1 for tok in numbers) or len(numbers) not in (1, 2) or any(tok.key for tok in toks):
         return None
+    said = as_written(text, toks)
     last, times = toks[-1], [tok for tok in numbers if tok.kind == "DUR"]
     on, off = (last.to(last, kind, values=(), key="") for kind in ("ON", "OFF"))
     if LONG_AND_REST.fullmatch(said) and len(times) == 2:
