@@ -12,7 +12,7 @@ from app.rules.reading.scan.frames.clock_said import clauses_told, head_by_the_c
 from app.rules.reading.scan.frames.intervals_said import intervals, of_each_window, the_thing
 from app.rules.reading.scan.frames.ladders_said import goes_on, rungs_of
 from app.rules.reading.scan.frames.minute_ladders import last_minute, minute_ladder
-from app.rules.reading.scan.frames.work_and_rest import number_of_things
+from app.rules.reading.scan.frames.work_and_rest import in_turn, number_of_things, without_amrap
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
@@ -201,7 +201,7 @@ class SaysSentences(TellsTitles):
             head, behind = headed
             left = self._by_sense(plain[behind:]) if behind < len(plain) else []
             return [*head, *left, *stops] if left != plain[1:] or head != plain[:1] else [*plain, *stops]
-        plain = clauses_told(text, plain) or plain
+        plain = in_turn(clauses_told(text, plain) or plain)
         about = tuple(plain)
         if about not in self.scanner.framed:
             self.scanner.framed[about] = framed_alone(text, plain)
@@ -249,6 +249,7 @@ class SaysSentences(TellsTitles):
         )
         if not told:
             return toks
+        toks = without_amrap(toks) if here[0].kind == "amrap" else toks
         begun = bool(here[0].works) or here[0].kind not in ("windows", "every")
         if here[0].kind == "windows" and not begun:
             toks = number_of_things(toks)

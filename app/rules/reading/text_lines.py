@@ -5,6 +5,7 @@ from app.rules.reading.layout.members_across import by_members, members_of
 from app.rules.reading.layout.rounds_across import Across, across, add_row
 from app.rules.reading.layout.rounds_down import Down, add_round, down
 from app.rules.reading.layout.tables import LEAST_HEADINGS, apart, cells_of, headings, row
+from app.rules.reading.layout.timeline import OVER_AT, spanned, timeline
 from app.rules.reading.layout.wrapped import together
 from app.rules.reading.of_rounds import SaysOfRounds
 from app.rules.reading.scan.addressed import VERSIONS, asked, is_heading, without_address
@@ -41,6 +42,7 @@ class Lines(SaysOfRounds):
         self.across: Across | None = None  # a table with a column for each round, while it is read
         self.down: Down | None = None  # a table with a row for each round, while it is read
         self.by_members: dict[int, Tok] | None = None  # the columns of a table with one for each member
+        self.timeline = timeline(talk.text)
         self.heading: list[Tok] = []  # a line that says what the next one is about, and no more
 
     def line(self, start: int, end: int) -> None:
@@ -58,6 +60,11 @@ class Lines(SaysOfRounds):
             return
         start = self._named_in_quotes(start, end)
         toks = self.words(start, end)
+        first, last = self.timeline.get(start, (0, 0))
+        if last == OVER_AT:  # `14:00 end`
+            self.talk.set_aside(Span(start, end))
+            return
+        toks = spanned(toks, first, last) if last else toks
         if not toks:
             self._of_glue_alone(start, end)
         elif not (toks := self._without_legends(toks)):

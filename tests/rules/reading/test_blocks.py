@@ -154,6 +154,35 @@ SAME = {
         "25 seconds of air squats, as many as you can, 15 seconds off, and you do that seven times. Lowest round counts.",
         "7 x 25 s on, 15 s off: max air squats. Lowest round counts.",
     ),
+    "a time before each line": (
+        "0:00 row max cal\n3:00 rest\n4:00 max burpees\n7:00 end\nTotal reps, 1 cal = 1 rep",
+        "0:00-3:00 max cal row\n4:00-7:00 max burpees\nTotal reps, 1 cal = 1 rep",
+    ),
+    "from the start": (
+        "From the start until 5:00: max lunges. From 6:00 until 9:00: max burpees. Total reps.",
+        "0:00-5:00 max lunges\n6:00-9:00 max burpees\nTotal reps.",
+    ),
+    "a part at a minute": (
+        "Part A: 8 min AMRAP of 10 burpees, 10 sit-ups\nPart B starts at minute 10: 5 min max cal row\nTwo separate scores",
+        "0:00-8:00 AMRAP 10 burpees, 10 sit-ups\n10:00-15:00 max cal row\nTwo separate scores",
+    ),
+    "each of several": (
+        "3 x 5 min AMRAP / 2 min rest\neach AMRAP: 10 pull-ups, 20 push-ups\nTotal reps",
+        "3 x 5 min AMRAP, 2 min rest between\n10 pull-ups, 20 push-ups\nTotal reps",
+    ),
+    "machines": (
+        "You have three minutes on each machine and one minute to get to the next: rower, ski. Max calories. Total calories.",
+        "0:00-3:00 max cal row\n4:00-7:00 max cal ski\nTotal calories.",
+    ),
+    "a rest told first": (
+        "5 intervals of 90 seconds. Between intervals you rest 90 seconds. Max burpees. Lowest interval counts.",
+        "5 x 90 s on, 90 s off: max burpees. Lowest interval counts.",
+    ),
+    "a pair of numbers": ("10 rounds of 30/30: max burpees. Total reps", "10 x 30 s on, 30 s off: max burpees. Total reps"),
+    "the rest of the minute": (
+        "EMOM 10: 12 wall balls 9 kg, then max burpees in the rest of the minute. Total reps.",
+        "EMOM 10\n12 wall balls 9 kg\nin the remaining time: max burpees\nTotal reps.",
+    ),
     "on and of": ("Air squats, 25 sec on 15 sec of, 7 times. Total reps.", "7 x 25 s on, 15 s off: max air squats. Total reps."),
 }
 
@@ -183,6 +212,15 @@ AGAIN = "8 x 20 s on, 10 s off: max air squats\nWhen the clock says {}.\nTotal r
 BLOCKS = "Three blocks of 4 minutes with 2 minutes rest between. {}. Total reps."
 # Each says more, or another thing, than what is read in its place would.
 TURNED = [
+    "0:00 row max cal\n3:00 rest\n2:00 max burpees\n7:00 end\nTotal reps, 1 cal = 1 rep",
+    "0:00 row max cal, 2 min\n3:00 rest\n4:00 max burpees\n7:00 end\nTotal reps, 1 cal = 1 rep",
+    "0:00 row max cal\n3:00 rest\n4:00 max burpees\n7:00 end of round one\nTotal reps, 1 cal = 1 rep",
+    "Not from the start until 5:00: max lunges. From 6:00 until 9:00: max burpees. Total reps.",
+    "Part A: 8 min AMRAP of 10 burpees\nPart B starts at minute 7: 5 min max cal row\nTwo separate scores",
+    "3 x 5 min AMRAP / 2 min rest\nevery second AMRAP: 10 pull-ups, 20 push-ups\nTotal reps",
+    "5 intervals of 90 seconds. Between the last two intervals you rest 90 seconds. Max burpees. Lowest interval counts.",
+    "5 intervals of 90 seconds. Between intervals you never rest 90 seconds. Max burpees. Lowest interval counts.",
+    "E2MOM 10: 12 wall balls 9 kg, then max burpees in the rest of the minute. Total reps.",
     "Station 1 (0:00-2:00): max sit-ups\nStation 2 (1:30-4:30): max burpees\nTotal reps",
     "Set 1: 3 min max sit-ups. 1 min rest. Set 3: 3 min max burpees. Total reps",
     MARK.format("When the clock hits 7:00 begin part B"),

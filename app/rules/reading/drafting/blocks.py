@@ -7,7 +7,10 @@ from app.rules.reading.drafting.state import Drafting, length_of, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.scan.frames.blocks_said import is_a_block
+from app.rules.reading.scan.minutes_said import OF_A_MINUTE
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.talk import Span
+from app.rules.values.clock_times import minutes_text
 
 
 class SaysBlocks(Drafting):
@@ -44,7 +47,15 @@ class SaysBlocks(Drafting):
         if seconds is None or stretch.start not in (None, seconds):
             return False
         stretch.start = seconds
+        self.by_a_minute(stretch, told, span_of(statement))
         return stretch is not self.draft.stretches[0]
+
+    def by_a_minute(self, stretch: Stretch, told: Tok, span: Span) -> None:
+        """`Part B starts at minute ten`: what that is on the clock is told."""
+        if told.unit == OF_A_MINUTE and stretch.start is not None:
+            stretch.start_minute = span
+            said = self.talk.text[told.start : told.end]
+            self.talk.assume(f"“{said}” is {minutes_text(stretch.start)} on the clock.", span)
 
     def _say_ends(self, statement: Statement) -> bool:
         """`2 minutes at each of three stations, the clock runs on to 6:00`: which is compared."""

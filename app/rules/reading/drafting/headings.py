@@ -10,10 +10,8 @@ from app.rules.reading.drafting.time_left import SaysTimeLeft
 from app.rules.reading.drafting.turns import Turns
 from app.rules.reading.drafts import Group, Stretch
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.minutes_said import OF_A_MINUTE
 from app.rules.reading.scan.pieces import OWN_SCHEME, Tok
 from app.rules.reading.talk import Span
-from app.rules.values.clock_times import minutes_text
 
 ALL_TOLD = re.compile(r" (?:in all|in total|altogether|all together|all told)[ \t]*(?:[.!\n)]|$)")
 OF_EACH, PARTED = re.compile(r" of \S"), re.compile(r"[ \t]*[,;:(\n]")  # `3 rounds of 4 minutes`; `3 rounds, 12 minutes`
@@ -253,10 +251,7 @@ class SaysHeadings(SaysBlocks, SaysTimeLeft, Turns):
         if seconds is None or self.here.start is not None or self.here.kind:
             return False
         self.here.start = seconds
-        if (told := statement.toks[-1]).unit == OF_A_MINUTE:
-            self.here.start_minute = span_of(statement)
-            said = self.talk.text[told.start : told.end]
-            self.talk.assume(f"“{said}” is {minutes_text(seconds)} on the clock.", self.here.start_minute)
+        self.by_a_minute(self.here, statement.toks[-1], span_of(statement))
         return all(one.kind != "every" for one in self.draft.stretches) or self.here.start_minute is None
 
     def _say_stations(self, statement: Statement) -> bool:

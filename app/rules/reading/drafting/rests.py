@@ -11,7 +11,7 @@ from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 from app.rules.values.clock_times import minutes_text
 
-STATIONS = re.compile(r"\b(?:each|every|per) station\b", re.IGNORECASE)
+STATIONS = re.compile(r"\b(?:each|every|per) (?:station|machine|exercise|movement)\b", re.IGNORECASE)
 SHORT_REST, LONG_REST = 5, 15  # a bare rest up to 5 is minutes, from 15 on seconds
 
 

@@ -22,6 +22,7 @@ from app.rules.reading.scan.minutes_said import (
     begins_at,
     durations_together,
     from_minute,
+    from_the_start,
     from_to,
     in_seconds,
     listed_minutes,
@@ -83,7 +84,7 @@ UNITS = {
     **dict.fromkeys(("PRIME", "DPRIME"), "PRIMED"),
 }
 BEHIND = {"REP": "REPS", "ROUND": "ROUNDS", "SET": "SETS"}
-UNTIL = ("until", "till")
+UNTIL, BY_MINUTES = ("until", "till"), (["DASH", "NUM", "MIN", "COLON"], ["TO", "NUM", "MIN", "COLON"])
 SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
 
 
@@ -111,6 +112,7 @@ STEPS: tuple[tuple[Callable[[list[Tok]], list[Tok]], tuple[str, ...]], ...] = (
     (durations_together, ("DUR",)),
     (begins_at, ("AT", "MINUTE")),
     (starts_and_ends, ("STARTAT",)),
+    (from_the_start, ("DUR",)),
     (until_over, ("MAX",)),
     (penalties, ("REP",)),
     (changing_over, ("SWITCH",)),
@@ -208,7 +210,7 @@ class _Chunker:
         if tok.kind == "NUM" and self.kind(1) == "X" and (self.kind(2) == "CLOCK" or self.kind(3) in SECONDS):
             self.at += 2
             return tok.to(self.toks[self.at - 1], "TIMES")
-        if tok.kind == "NUM" and [self.kind(place) for place in range(1, 5)] == ["DASH", "NUM", "MIN", "COLON"]:
+        if tok.kind == "NUM" and [self.kind(place) for place in range(1, 5)] in BY_MINUTES:
             last = self.toks[self.at + 2]
             self.at += 4
             values = (*tok.values, *last.values)

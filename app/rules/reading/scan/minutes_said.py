@@ -77,6 +77,8 @@ def begins_at(toks: list[Tok]) -> list[Tok]:
         begins = before[-1:] in ([], ["STOP"])
         if begins and tok.kind == "AT" and after.kind == "DUR" and ":" in after.text and len(after.values) == 1:
             found[at] = replace(tok, kind="STARTAT")
+        elif tok.kind == "STARTAT" and after.kind == "MINUTE" and len(after.values) == 1 and after.values[0].isdigit():
+            found[at + 1] = replace(after, kind="DUR", values=(str(int(after.values[0]) * 60),), unit=OF_A_MINUTE)
         elif begins and _at_or_from(tok) and after.kind == "MINUTE" and _lasts_so_long(toks[at + 2 :]):
             found[at] = replace(tok, kind="STARTAT")
             found[at + 1] = replace(after, kind="DUR", values=(str(int(after.values[0]) * 60),), unit=OF_A_MINUTE)
@@ -236,3 +238,18 @@ def whole_seconds(tok: Tok, each: int) -> Tok:
             return replace(tok, kind="SIGN")
         values.append(str(hundredths // 100))
     return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))
+
+
+def from_the_start(toks: list[Tok]) -> list[Tok]:
+    """`From the start until 5:00`: from 0:00."""
+
+    def told(line: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        words = [tok.text.casefold() for tok in line[at : at + 2]]
+        begins = not at or line[at - 1].kind in ("STOP", "COMMA", "COLON")
+        if not begins or words[:1] != ["from"] or words[1:] not in (["until"], ["till"], ["to"]):
+            return None
+        if kind_at(line, at + 2) != "DUR" or ":" not in line[at + 2].text or len(line[at + 2].values) != 1:
+            return None
+        return [line[at].to(line[at + 2], "SPAN", values=("0", *line[at + 2].values))], at + 3
+
+    return rewritten(toks, told)

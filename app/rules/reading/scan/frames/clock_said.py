@@ -16,13 +16,15 @@ WHEN = re.compile(
 STARTS = r"(?:start|begin|starts|begins|comes)"
 WITH_A_PART = re.compile(rf"(?: ?,)? ?(?:(?:we|you|they|everyone|everybody) )?(?:{STARTS}(?: with)? <PART>|<PART> {STARTS})")
 MINUTES_BEFORE = re.compile(r"^\d\d ")  # of 10:00, which has a sign in it
+AT_STATIONS = ("station", "exercise", "machine")
 NAMED = ("MINUTE", "SET", "ROUND", "INTERVAL", "WINDOW")
 PARTING = ("COMMA", "COLON", "DASH")
 STATIONS = re.compile(
-    r"(?:each|every) (?P<what>station|interval|window|block|round|set) (?:lasts|takes|is)(?: for)? <DUR>(?: long)? ?,?"
+    r"(?:each|every) (?P<what>station|exercise|machine|interval|window|block|round|set)"
+    r" (?:lasts|takes|is)(?: for)? <DUR>(?: long)? ?,?"
     r" ?(?:and |with |then )*(?:there (?:is|are) |you (?:have|get) )?<DUR>(?: of)?"
-    r"(?: (?:rest|break|pause|to (?:change|move|switch|rotate)))?"
-    r" (?:in )?between(?: them| stations| each)?"
+    r"(?:(?: (?:rest|break|pause|to (?:change|move|switch|rotate)))? (?:in )?between(?: them| stations| each)?"
+    r"| to (?:walk|move|get|change|switch|go)(?: on)? to the next(?: one| station| machine)?)"
 )
 BEFORE_THE_NEXT = re.compile(r"(?:and )?(?:also )?<DUR> before the (?:second|next) (?:lap|round)(?: (?:as well|too|also))?")
 SAME_WITH = re.compile(
@@ -88,7 +90,7 @@ def told_by_the_clock(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
     said, numbers = as_written(text, toks), [tok for tok in toks if tok.values or tok.key]
     last = toks[-1]
     if (told := STATIONS.fullmatch(said.replace(" ,", ","))) and all(len(tok.values) == 1 for tok in numbers):
-        stations = [last.to(last, "STATIONS", values=(), key="")] if told["what"] == "station" else []
+        stations = [last.to(last, "STATIONS", values=(), key="")] if told["what"] in AT_STATIONS else []
         return [*stations, numbers[0], numbers[1], *(last.to(last, kind, values=(), key="") for kind in ("REST", "BETWEEN"))]
     if BEFORE_THE_NEXT.fullmatch(said) and len(numbers) == 1:
         rest, between, rounds = (last.to(last, kind, values=(), key="") for kind in ("REST", "BETWEEN", "ROUND"))

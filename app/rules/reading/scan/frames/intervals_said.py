@@ -106,7 +106,7 @@ def _round_stations(text: str, toks: Sequence[Tok], fills: Callable[[str], bool]
     return [*made[:colon], *toks[at : at + 2], *made[colon:]]
 
 
-EACH_STATION = re.compile(r"\b(?:each|every|per) station\b", re.IGNORECASE)
+EACH_STATION = re.compile(r"\b(?:each|every|per) (?:station|machine|exercise|movement)\b", re.IGNORECASE)
 OF_WORK = re.compile(r"\s*of work\b", re.IGNORECASE)
 OF_A_THING = ("LOAD", "SIZE", "AT")
 

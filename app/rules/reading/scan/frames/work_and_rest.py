@@ -40,6 +40,32 @@ def easy(toks: Sequence[Tok]) -> list[Tok]:
     return rewritten(list(toks), rest) if any(tok.kind == "BETWEEN" for tok in toks) else list(toks)
 
 
+def without_amrap(toks: list[Tok]) -> list[Tok]:
+    """`Each AMRAP: 10 pull-ups, 20 push-ups`, where several were told before: what is done in each of them."""
+    each = toks[0].text.casefold() in ("each", "every") and [tok.kind for tok in toks[1:3]] == ["AMRAP", "COLON"]
+    return toks[3:] if each and len(toks) > LEAST_OF_EACH else toks
+
+
+LEAST_OF_EACH = 3  # words: `each`, `AMRAP` and the sign
+
+
+def in_turn(toks: Sequence[Tok]) -> list[Tok]:
+    """`10 rounds of 30/30: max cal bike`: so many times."""
+
+    def times(line: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        behind = line[at + 2].kind if at + 2 < len(line) else ""
+        pair = [tok.kind for tok in line[at : at + 2]] == ["ROUNDS", "PAIRNUM"] and behind in (
+            "",
+            "COLON",
+            "COMMA",
+            "STOP",
+            "MAX",
+        )
+        return ([replace(line[at], kind="TIMES"), line[at + 1]], at + 2) if pair else None
+
+    return rewritten(list(toks), times) if any(tok.kind == "PAIRNUM" for tok in toks) else list(toks)
+
+
 def rest_for_as_long_a_unit(text: str, toks: Sequence[Tok]) -> Sequence[Tok]:
     """`Work for twenty-five seconds and rest for fifteen`: in the unit of the work."""
     for at, tok in enumerate(toks[:-1]):
@@ -80,6 +106,11 @@ LAST_RESTS = re.compile(
     r" (?P<nth>last|second|third|fourth|fifth) minute (?:of|in) (?:each|every|it)(?: (?:round|set|one))?"
     rf" is (?:your |the |for |a |to )?{A_REST}(?: ?:)?"
 )
+BETWEEN = re.compile(
+    rf"(?:and )?(?:in )?between (?:(?:the|any two|two|each of the) )?(?P<what>{WORKS}|stations|them)"
+    r"(?: (?:you|we|they|there is|there are|you have|you get))?(?: (?:rest|recover|pause))?(?: for)?(?: an?)?"
+    rf" <DUR>(?: of)?(?: {A_REST})?"
+)
 NTH_OF_A_ROUND = {"second": 2, "third": 3, "fourth": 4, "fifth": 5}
 
 
@@ -94,6 +125,9 @@ def work_and_rest(text: str, toks: Sequence[Tok]) -> list[Tok] | None:
     on, off = (last.to(last, kind, values=(), key="") for kind in ("ON", "OFF"))
     if LONG_AND_REST.fullmatch(said) and len(times) == 2:
         return [times[0], on, times[1], off]
+    if (told := BETWEEN.fullmatch(said)) is not None and len(times) == 1 == len(numbers):
+        rounds = [last.to(last, "ROUND", values=(), key="")] if told["what"].startswith("round") else []
+        return [last.to(last, "REST", values=(), key=""), times[0], last.to(last, "BETWEEN", values=(), key=""), *rounds]
     if HOW_MANY.fullmatch(said):
         return [numbers[0].to(last, "WINDOWS", key="")]
     if (told := LAST_RESTS.fullmatch(said)) is not None:
