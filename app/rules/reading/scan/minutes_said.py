@@ -196,7 +196,7 @@ def until_over(toks: list[Tok]) -> list[Tok]:
 ENDS_AT, PARTING = ("ends", "ending", "finishes", "stops", "until", "till"), ("COMMA", "AND", "SLASH", "DASH")
 
 
-def starts_and_ends(toks: list[Tok]) -> list[Tok]:
+def _starts_and_ends(toks: list[Tok]) -> list[Tok]:
     """`Starts at 9:00, ends at 14:00`: from when to when."""
 
     def told(line: list[Tok], at: int) -> tuple[list[Tok], int] | None:
@@ -240,7 +240,7 @@ def whole_seconds(tok: Tok, each: int) -> Tok:
     return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))
 
 
-def from_the_start(toks: list[Tok]) -> list[Tok]:
+def _from_the_start(toks: list[Tok]) -> list[Tok]:
     """`From the start until 5:00`: from 0:00."""
 
     def told(line: list[Tok], at: int) -> tuple[list[Tok], int] | None:
@@ -253,3 +253,8 @@ def from_the_start(toks: list[Tok]) -> list[Tok]:
         return [line[at].to(line[at + 2], "SPAN", values=("0", *line[at + 2].values))], at + 3
 
     return rewritten(toks, told)
+
+
+def told_as_spans(toks: list[Tok]) -> list[Tok]:
+    """From when to when, told by when it starts and ends, or from the start."""
+    return _from_the_start(_starts_and_ends(toks))
