@@ -36,7 +36,8 @@
 - What says what counts may be in doubt for the sake of another sentence: with that one put beside it is tried again, once.
 - What does not count, or alone does (`the row doesn't count`, `score: wall balls`), is named among what is done: in windows of
   its own it is left out of the score, in a list it is a line that counts nothing, and that is told (some_count.py). Whether what
-  stands before the time that is left counts is asked where nothing says it. Of a list for time all counts.
+  stands before the time that is left counts is asked where nothing says it. Of a list for time all counts. Calories behind a
+  list are taps, one each, once that is agreed to; metres would be too many.
 - What is taken back in the same breath (`4 climbs... no wait, 2 climbs`) is asked; members who begin one after the other, by the
   clock or as long as told, have windows of their own (drafting/member_windows.py).
 - A doubted sentence that says only what the event says (the order, when the clock stops, what counts, where a run goes) is proven

@@ -248,7 +248,7 @@ def _fits(take: str, clock: Clock, done: Sequence[Done], unit: str) -> bool:
             return all(isinstance(task, LiftTask) for task in tasks)
         case "T_CAL":
             lists = [task for task in tasks if isinstance(task, ListTask)]
-            counted = any(" cal" in (item.note or "") for task in lists for item in task.items)
+            counted = any("cal" in (item.note or "").split(",")[0].split() for task in lists for item in task.items)
             return unit == "cal" or (counted and len(lists) == len(tasks))
         case "T_DIST":
             return unit == "m"

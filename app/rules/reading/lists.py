@@ -4,14 +4,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.talk import Span
-from app.rules.reading.things import Things, needs_bar, own_weight
+from app.rules.reading.things import MOST_REPS, Things, needs_bar, own_weight
 from app.rules.reading.versions.loaded_work import loadable
 from app.rules.workout.presets.counting import FASTEST_CLIMB
 from app.rules.workout.presets.teams import in_turn
 from app.rules.workout.tasks import MOST_TAPS, WorkItem
 from app.rules.workout.written_work import MOST_LINES, MOST_ROUNDS
+
+EACH_CALORIE = "cal"  # the note of a line of which each tap is a calorie
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,12 +196,23 @@ def _rest_of_time(things: Things, group: Group, seconds: int) -> Iterator[WorkIt
         things.talk.red(group.works[0].span, "In the time that is left there is one thing, as many as possible.")
         return
     work = group.works[0]
-    if work.most in ("calories", "distance"):
-        things.talk.cannot(work.span, "Calories or metres in the time that is left can't be said yet; repetitions can.")
+    if work.most == "distance":
+        things.talk.cannot(work.span, "Metres in the time that is left can't be said yet; repetitions and calories can.")
         return
-    item = things.item(work, min(seconds * FASTEST_CLIMB, MOST_TAPS))
+    most = min(seconds * FASTEST_CLIMB, MOST_REPS)
+    item = things.item(work, most) if work.most != "calories" else _each_calorie(things, work, most)
     if item is not None:
         yield item
+
+
+def _each_calorie(things: Things, work: Work, most: int) -> WorkItem | None:
+    """`Max cal row in the time left`, behind a list: each calorie is a tap. That the judge taps along with the monitor is said,
+    and agreed to."""
+    said = "Calories behind a list are counted one by one: the judge taps each as the monitor shows it."
+    things.talk.ask("calories", work.span, said, [("so", "Count them so")])
+    item = things.item(replace(work, amount=Amount("calories", (str(most),), "CAL")))
+    note = f"{most} {EACH_CALORIE}"
+    return item and item.model_copy(update={"reps": most, "worth": 1, "note": (item.note or "").replace(note, EACH_CALORIE)})
 
 
 def share_loads(things: Things, groups: list[Group]) -> None:

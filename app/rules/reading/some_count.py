@@ -36,7 +36,9 @@ def is_said_to_count(clock: Clock, items: Sequence[WorkItem]) -> bool:
     """Whether the text says of a list with a tail what counts of it, or what does not."""
     draft, before = clock.draft, lines_before_a_tail(items)
     of_tail = any(_named(clock, items[-1].movement, name) for name, _ in draft.score_of)
-    return of_tail or any(_is_that(clock, items[place], name) for place in before for name, _ in draft.uncounted)
+    unit, _ = _of_one_unit(clock)
+    of_unit = bool(unit) and _is_in(items[-1], unit)
+    return of_tail or of_unit or any(_is_that(clock, items[place], name) for place in before for name, _ in draft.uncounted)
 
 
 def lines_before_a_tail(items: Sequence[WorkItem]) -> list[int]:

@@ -45,6 +45,7 @@ LINE = re.compile(
 SIZE = re.compile(r"\d+ (?:in|cm|ft)\b")
 LEAST_OF_ENDLESS = 20  # lines that are told of a ladder without an end, where it is one
 LEAST_A_SECOND = 2  # repetitions that nobody does in a second: so many times the window's seconds are as many as possible
+EACH = " each a "  # what stands behind a number of taps, before what each of them is
 ON_A_BAR = re.compile(r"(.*), ([\d.]+ (?:kg|lb))(, .*)?")
 
 
@@ -182,6 +183,7 @@ def _item(format: Format, item: WorkItem) -> Line:
     amount = found[1] if found else str(item.reps)
     size = SIZE.search(item.note or "")
     told = size[0] if size and size[0] != amount else ""
+    amount = f"{amount}{EACH}cal" if item.note and item.note.split(",")[0] == "cal" else amount
     kg, name = item.load.kg if item.load else None, known_name(format.movements[item.movement].name)
     return Line(_in_metres(amount), name, kg, told, item.worth > 0)
 
@@ -211,7 +213,9 @@ def _score(format: Format, score: ScoreRule) -> str:
         if lifted
         else {"worst": "lowest", "best": "best"}.get(min(many, default="sum"), "sum")
     )
-    return f"{take} {score.unit}"
+    items = [item for task in tasks if isinstance(task, ListTask) for item in task.items if item.worth]
+    calories = items and all((item.note or "").split(",")[0] == "cal" for item in items)
+    return f"{take} {'cal' if calories else score.unit}"
 
 
 def _workers(format: Format, score: ScoreRule) -> set[object]:
@@ -244,9 +248,10 @@ def _same_windows(made: list[PlainWindow], told: list[PlainWindow]) -> bool:
 def _with_most(made: PlainWindow) -> PlainWindow:
     """A window whose last line asks for more than anybody can do in it: as many as possible."""
     last = made.lines[-1]
-    if len(made.lines) == 1 or not last.amount.isdigit() or int(last.amount) < LEAST_A_SECOND * _seconds(made.long):
+    number, _, unit = last.amount.partition(EACH)
+    if len(made.lines) == 1 or not number.isdigit() or int(number) < LEAST_A_SECOND * _seconds(made.long):
         return made
-    return replace(made, lines=(*made.lines[:-1], replace(last, amount="max")))
+    return replace(made, lines=(*made.lines[:-1], replace(last, amount=f"max {unit}".strip())))
 
 
 def _goes_on(made: PlainWindow, told: PlainWindow) -> bool:

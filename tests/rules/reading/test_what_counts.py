@@ -181,3 +181,11 @@ def test_a_score_is_read_whatever_stands_beside_it(text: str, score: tuple[str, 
 )
 def test_a_score_that_may_be_another_stays_asked(text: str) -> None:
     assert not understand(text).whole
+
+
+def test_calories_in_the_time_that_is_left_are_tapped_one_by_one_once_that_is_agreed_to() -> None:
+    text = "8 min: 600 m run, then max cal bike in the time left\nScore: total calories"
+    (question,) = understand(text).questions
+    read = understand(text, {question.id: "so"})
+    assert read.whole and worths(read) == [0, 1] and question.words.startswith("Calories behind a list are counted one by one")
+    assert not understand("8 min: 20 burpees, then max metres row in the time left\nScore: metres").whole
