@@ -24,6 +24,8 @@ def worths(read: Understood) -> list[int]:
     ("text", "counts"),
     [
         (f"{AMRAP}\nThe run doesn't count.", [0, 1, 1]),
+        (f"{AMRAP}\nThe thrusters don't count.", [1, 1, 0]),
+        (f"{AMRAP}\nBurpees don't count.", [1, 0, 1]),
         (f"{AMRAP}\nThe thrusters do not count for your score.", [1, 1, 0]),
         (f"{AMRAP}\nThe burpees are not counted, the run scores nothing.", [0, 0, 1]),
         (f"{AMRAP}\nOnly the burpees are scored.", [0, 1, 0]),
@@ -63,6 +65,7 @@ def test_a_line_that_does_not_count_is_told_so_and_counts_nothing(text: str, cou
         f"{AMRAP}\nThe swings don't count.",
         f"{AMRAP}\nThe run, the burpees and the thrusters don't count.",
         f"{TAIL}\nWe don't count the row.",
+        f"{TAIL}\nDon't count the row.",
         TAIL,
         "For time, cap 12: 200 m run, 10 burpees, 15 thrusters 43 kg\nScore: burpees",
     ],

@@ -23,7 +23,7 @@ def uncounted_by_sense(words: list[str], toks: list[Tok], senses: Senses, known:
     entry = senses.any(words, "entry") and len(named) == 1 and senses.all_of(words, "entry", "only", "of_scored")
     if entry or _denied(words, senses):
         left = known.done - named
-        unit = ASKED if {"we", "you"} & set(words) or words[:1] == ["don't"] else ""
+        unit = ASKED if {"we", "you"} & set(words) or (words[:1] == ["don't"] and not _begins(toks[0])) else ""
         if moves and left:
             return [_made(toks, "UNCOUNTED", key=tok.key, unit=unit) for tok in moves]
         return [_made(toks, "UNCOUNTED", key="T_CAL", unit=unit)] if not moves and CALORIES & set(words) else None
@@ -33,6 +33,12 @@ def uncounted_by_sense(words: list[str], toks: list[Tok], senses: Senses, known:
     if not (SCORED | {"the"}) & set(words) and named != known.tail:
         return None  # `only strict pull-ups count` says how they are done
     return [*named_alone(toks, moves)]
+
+
+def _begins(tok: Tok) -> bool:
+    """Whether a sentence begins with what is done: `the burpees don't count`, not `don't count the burpees`."""
+    before = tok.within[0] - tok.start if tok.kind == "UNKNOWN" else 0
+    return bool(tok.key) and before <= len("these ")
 
 
 def _denied(words: list[str], senses: Senses) -> bool:
