@@ -19,6 +19,8 @@
   was there first, is the end of the one line that does it, in the round that is told (scan/tie_points.py, ties_told.py).
 - What members do in turn goes round: the same by the other, as long, until all of it lasts so long (drafting/turns.py);
   minutes told by their numbers may be one member's. A list before as many as possible in the time that it leaves is one window's.
+- Who works when may be told for all members at once, with what they do above or below it (scan/frames/roster_said.py); that two
+  change places with who does what then (scan/frames/swaps_said.py): all that is named must be so once they have changed.
 - How members share it is told of the event, or of one window in its own heading (`both together`); of several ways of sharing it
   is known which fit (drafting/who.py). That what one does counts while another holds may be told before anybody holds.
 - What a line leaves out for the one before to say, and scores told part by part, are said to the grammar in full

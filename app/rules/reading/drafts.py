@@ -5,6 +5,7 @@ from typing import Literal
 
 from app.rules.reading.scan.frames.bars_said import Bars
 from app.rules.reading.scan.frames.loads_by_round import RoundLoads
+from app.rules.reading.scan.frames.roster_said import Turn
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 from app.rules.reading.versions.legends import Legend
@@ -224,6 +225,10 @@ class Draft:
     paired: tuple[str, ...] = ()  # whose the two numbers of each version are, where each has two
     in_order: Span | None = None  # where it says that members do it one after the other
     starts: list[tuple[int, int, Span]] = field(default_factory=list)  # who begins at which second of the clock
+    roster: tuple[Turn, ...] = ()  # who works when, told without what is done
+    roster_span: Span | None = None
+    member_rest: tuple[int, Span] | None = None  # seconds between one member and the next
+    swaps: list[int] = field(default_factory=list)  # seconds to change, told between lines with a member and a time each
     held_rule: Span | None = None  # where it says that what one does counts while another holds
     changes: list[tuple[int, Span]] = field(default_factory=list)  # places changed in a rest, before so many stretches
     each_lift: tuple[str, ...] | None = None  # by what ties, where each lift is ranked beside the total

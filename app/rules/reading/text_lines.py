@@ -274,7 +274,9 @@ class Lines(SaysOfRounds):
             begins = not nth and sentence[0].start == whole[0].start
             if self._version_told(sentence) or (begins and self._version_does(sentence)):
                 continue
-            if self._attempt(sentence) or self._members_start(sentence):
+            if self._attempt(sentence) or self._members_start(sentence) or self._roster(sentence):
+                continue
+            if not (sentence := self._swapped(sentence)):
                 continue
             said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
             if not self._told_beside(said):

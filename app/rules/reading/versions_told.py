@@ -6,7 +6,9 @@ from dataclasses import replace
 from app.rules.reading.drafting.members_start import members_start
 from app.rules.reading.drafting.taken_back import taken_back
 from app.rules.reading.drafts import Amount
-from app.rules.reading.scan.members_named import without_names
+from app.rules.reading.scan.frames.roster_said import roster
+from app.rules.reading.scan.frames.swaps_said import swapped, told_again
+from app.rules.reading.scan.members_named import without_choice, without_names
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.sentence_ends import sentences_of
@@ -234,10 +236,43 @@ class SaysVersions(SaysSentences):
 
     def _without_names(self, sentence: list[Tok]) -> list[Tok]:
         """`Teams of 2 (A and B): …`: a sentence without what its members are called."""
-        left, names = without_names(self.talk.text, sentence)
-        if names:
-            self._keep(names)
+        text, draft = self.talk.text, self.drafter.draft
+        left, names = without_names(text, sentence)
+        left, choice = without_choice(text, left, draft.members, self.scanner.words.again)
+        for gone in (names, choice):
+            if gone:
+                self._keep(gone)
         return left
+
+    def _swapped(self, sentence: list[Tok]) -> list[Tok]:
+        """`After 2 minutes swap: B does thrusters, A hangs`, in the grammar's word for it; nothing where it is told once more who
+        does what."""
+        plain = [tok for tok in sentence if tok.kind != "STOP"]
+        worked = [one for one in self.drafter.draft.stretches if one.works]
+        if not plain or not worked:
+            return sentence
+        here, text = worked[-1], self.talk.text
+        if swapped(text, plain, here, sum(one.seconds or 0 for one in worked)):
+            return [plain[0].to(plain[-1], "SWITCH", values=(), key="", unit="")]
+        if told_again(text, plain, here):
+            self._keep(plain)
+            return []
+        return sentence
+
+    def _roster(self, sentence: list[Tok]) -> bool:
+        """`A works in minutes 1 and 3, B in minutes 2 and 4`: who works when; what they do is told elsewhere."""
+        plain, draft = [tok for tok in sentence if tok.kind != "STOP"], self.drafter.draft
+        if draft.starts and sorted(tok.kind for tok in plain) == ["DUR", "SWITCH"]:
+            draft.swaps += [int(tok.values[0]) for tok in plain if tok.values]
+            self.taken += plain
+            return True
+        turns = roster(self.talk.text, plain, draft.roster)
+        if not turns:
+            return False
+        begins = draft.roster_span.start if draft.roster_span else plain[0].start
+        draft.roster, draft.roster_span = tuple(turns), Span(begins, plain[-1].end)
+        self.taken += plain
+        return True
 
     def _members_start(self, sentence: list[Tok]) -> bool:
         """`Athlete A starts at 0:00, athlete B at 2:30`: windows of the same work, one for each."""

@@ -10,6 +10,12 @@ SHARED = f"Pairs, split as you like{LIST}"
 HOLDS = "Pairs.\n0:00-2:00 A does max burpees, B holds a plank\n2:00-4:00 B does max burpees, A holds a plank\nTotal reps."
 TURNS = "Pairs.\n0:00-2:00 A does max burpees\n2:00-4:00 B does max sit-ups\nTotal reps."
 IN_STEP = "Pairs, everything synchro.\nAMRAP 9\n8 burpees\n12 air squats"
+ALTERNATELY = "\n".join(f"{at}:00-{at + 1}:00 {'AB'[at % 2]}: max kettlebell swings 16 kg" for at in range(4))
+HUNG = (
+    "Pairs. A does max thrusters @ 35 kg for 2 minutes while B hangs from the bar. "
+    "After 2 minutes swap straight away: {}. Total reps."
+)
+GOES = "Pairs. {} Max burpees. Total reps."
 # The first as people say it, the second as it is written short.
 SAME = {
     "turns as they like": (
@@ -44,6 +50,44 @@ SAME = {
         "Pairs\nFirst 5 minutes, AMRAP, both together:\n6 burpees\n9 sit-ups\n2 minutes rest\nThen 4 minutes, max pull-ups, "
         "swap whenever you want.\nTotal reps.",
         "Pairs, split as you like\n0:00-5:00 A and B: AMRAP 6 burpees, 9 sit-ups\n7:00-11:00 max pull-ups\nTotal reps.",
+    ),
+    "from when to when": (
+        "Pair workout. Partner A goes from 0:00 to 5:00, then one minute in which nobody works, partner B from 6:00 to 11:00.\n"
+        "Each for himself, from the top, as many rounds as possible of\n7 deadlifts @ 90 kg\n14 push-ups\nTotal reps.",
+        "Pairs\n0:00-5:00 A: AMRAP 7 deadlifts 90 kg, 14 push-ups\n"
+        "6:00-11:00 B: AMRAP 7 deadlifts 90 kg, 14 push-ups\nTotal reps.",
+    ),
+    "in which minutes": (
+        "Athlete A works during minutes 1 and 3, athlete B during minutes 2 and 4. The athlete not working stays on the mat.\n"
+        "In each minute the working athlete performs as many kettlebell swings as possible with 16 kg.\nTotal reps.",
+        f"Pairs\n{ALTERNATELY}\nTotal reps.",
+    ),
+    "turn by turn": (
+        "In twos. Kettlebell swings, 16 kg. Partner A goes for 1 minute, then partner B goes for 1 minute, and so on, turn by "
+        "turn, 4 minutes altogether so each has 2 goes. As many as you can in every go.\nTotal reps.",
+        f"Pairs\n{ALTERNATELY}\nTotal reps.",
+    ),
+    "a time behind each": (
+        "Ski erg relay, teams of three, one machine\nSkier A 3:00\nswap 0:30\nSkier B 3:00\nswap 0:30\nSkier C 3:00\n"
+        "As many metres as possible in every leg. Total metres.",
+        "Trios\n0:00-3:00 A: max metres ski erg\n3:30-6:30 B: max metres ski erg\n7:00-10:00 C: max metres ski erg\n"
+        "Total metres.",
+    ),
+    "a swap told in full": (
+        "Teams of two. A does max thrusters @ 35 kg for 2 minutes while B hangs from the bar. "
+        "After 2 minutes swap straight away: B does thrusters, A hangs, another 2 minutes. Total reps.",
+        "Pairs\n0:00-2:00 A: max thrusters 35 kg while B hangs from the bar\n"
+        "2:00-4:00 B: max thrusters 35 kg while A hangs from the bar\nTotal reps.",
+    ),
+    "a swap and who does what": (
+        "Find a partner, decide who's 1 and who's 2.\nFirst 2 minutes: number 1 does max sit-ups while number 2 holds a plank.\n"
+        "Then 1 minute rest.\nNext 2 minutes: swap. Number 2 does the sit-ups, number 1 holds the plank.\nTotal reps.",
+        "Pairs\n0:00-2:00 A: max sit-ups while B holds a plank\n3:00-5:00 B: max sit-ups while A holds a plank\nTotal reps.",
+    ),
+    "a rest to swap": (
+        "Teams of two, one minute each person, one after the other, 15 seconds to swap.\nPupil A: sit-ups, 1 min\n"
+        "Pupil B: burpees, 1 min\nTotal reps.",
+        "Pairs\n0:00-1:00 A: max sit-ups\n1:15-2:15 B: max burpees\nTotal reps.",
     ),
     "in step at the end": (
         "Relay for pairs, no breaks in between\nMinute 0 to 4, first athlete alone: AMRAP of 8 burpees and 8 sit-ups\n"
@@ -126,6 +170,25 @@ OPEN = [
     "Pairs.\n0:00-2:00 A: max burpees\n2:00-4:00 B: max burpees\nA holds a plank\nTotal reps",
     "Pairs.\n0:00-5:00 A: max burpees\n5:00-9:00 B: AMRAP of the same\nTotal reps",
     "AMRAP 12, number 2 goes first: 10 burpees, 20 pull-ups",
+    "Find a partner to count your reps.\nAMRAP 12: 10 burpees, 20 pull-ups",
+    HUNG.format("B does thrusters, A hangs, another 3 minutes"),
+    HUNG.format("B does burpees, A hangs, another 2 minutes"),
+    HUNG.format("A does thrusters, B hangs, another 2 minutes"),
+    HUNG.format("B does thrusters, A rests, another 2 minutes"),
+    HUNG.format("B does thrusters with 20 kg, A hangs, another 2 minutes"),
+    f"{HOLDS}\nA does the burpees, B holds the plank.",
+    GOES.format("Partner A goes from 0:00 to 5:00, then two minutes in which nobody works, partner B goes from 6:00 to 11:00."),
+    GOES.format("Partner A goes from 0:00 to 5:00, partner C goes from 6:00 to 11:00."),
+    GOES.format("Partner A goes from 0:00 to 5:00, partner B goes from 4:00 to 9:00."),
+    GOES.format("A works during minutes 1, 3 and 5, athlete B during minutes 2, 4 and 5."),
+    GOES.format("Partner A goes for 1 minute, then partner B goes for 1 minute, and so on, 7 minutes altogether."),
+    GOES.format(
+        "Partner A goes for 1 minute, then partner B goes for 1 minute, and so on, 8 minutes altogether, so each has 3 goes."
+    ),
+    GOES.format("Partner A goes for 1 minute, then partner B goes for 1 minute, and so on."),
+    "Pairs. Partner A goes for 1 minute, then partner B goes for 1 minute. 2 min max burpees, 2 min max sit-ups. Total reps.",
+    "Teams of 2\nRower A 3:00\nswap 0:30\nRower B 4:00\nAs many metres as possible",
+    "Teams of 2, one minute each, one after the other, 15 seconds to swap.\n2 min max burpees\n1 min max sit-ups\nTotal reps.",
 ]
 
 

@@ -32,7 +32,6 @@ from tests.rules.reading.corpora import (
 MOST_ASKED = 2
 # The texts that an organiser still has to change, with what is missing. Held both ways: one that is read leaves this list.
 KNOWN_SHORTFALLS = {
-    "pairs hold": "swapped places told as a second set of windows, by letters",
     "film rounds": "what is done in each round, and how it ends, told as one speaks: three questions",
     "film four rungs": "the scheme told once more as an example",
     "film hands": "a countdown spoken out, and a distance measured",
@@ -45,8 +44,6 @@ HELD_BACK_SHORTFALLS = {
     "b03_foreign_max_lift": "words of another language's order",
     "b04_school_together": "stations under a time for each, told in talk",
     "b04_school_rotation": "three at three stations at once, moving on",
-    "b04_school_one_after_other": "pupils by letters, each in a window",
-    "b06_erg_relay": "what is done stands in the title",
     "b06_erg_pair_shared": "members told by what they do",
     "b07_edge_nested": "brackets in brackets",
 }

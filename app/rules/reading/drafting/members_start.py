@@ -3,7 +3,10 @@
 import re
 
 # A member by letter or number, and a time of the clock, in either order; between them no more than that it starts there.
-MEMBER = r"(?:athlete|member|partner|pupil|player|rower|lifter|person)\s+(?P<{0}>[a-l]|\d)\b"
+MEMBER = (
+    r"(?:athlete|member|partner|pupil|player|rower|lifter|person|skier|runner|rider|biker|swimmer|student|teammate)"
+    r"\s+(?P<{0}>[a-l]|\d)\b"
+)
 STARTS = r"[\s:–—-]*(?:(?:starts?|begins?|goes|is on|works|does it)\s+)?(?:at\s+|from\s+)?"
 ONE = re.compile(
     MEMBER.format("first") + STARTS + r"(?P<at>\d{1,2}:[0-5]\d)|(?P<when>\d{1,2}:[0-5]\d)[\s:–—-]+" + MEMBER.format("second"),

@@ -50,6 +50,8 @@ class SaysRests(Turns):
         elif here.works or here.kind:
             span = span_of(statement)
             here.group.works.append(Work("Rest", "", True, span, span, rest=seconds))
+        elif self.draft.in_order is not None and not any(one.works for one in self.draft.stretches):
+            self.draft.member_rest = seconds, span_of(statement)  # `one minute each, one after the other, 15 s to swap`
         elif here.seconds is not None:
             span = span_of(statement)
             stations = STATIONS.search(self.talk.text, self.talk.text.rfind("\n", 0, span.start) + 1, span.end) is not None

@@ -2,6 +2,7 @@
 
 import re
 
+from app.rules.reading.scan.again.said import Again
 from app.rules.reading.scan.pieces import Tok
 
 MEMBER = r"(?:(?:athlete|member|partner|pupil|player|rower|skier|runner|rider|lifter|person)s?\s+)?"
@@ -25,4 +26,22 @@ def without_names(text: str, toks: list[Tok]) -> tuple[list[Tok], list[Tok]]:
             return toks, []
         gone = [one for one in toks if named.start() <= one.start and one.end <= named.end()]
         return [one for one in toks if one not in gone], gone
+    return toks, []
+
+
+WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*|\d+")
+
+
+def without_choice(text: str, toks: list[Tok], members: int | None, again: Again) -> tuple[list[Tok], list[Tok]]:
+    """`Find a partner, decide who's 1 and who's 2`: a sentence without its end in which they are to choose who is who of
+    `members`, and that end."""
+    members = 2 if members is None and any(tok.kind == "PAIR" for tok in toks) else members
+    for first in [0, *(place for place, tok in enumerate(toks) if tok.kind == "COMMA")]:
+        tail = [tok for tok in toks[first:] if tok.kind != "STOP"]
+        clause = tail[1:] if first else tail
+        if not clause or members is None:
+            continue
+        words = WORDS.findall(text[clause[0].start : clause[-1].end].casefold().replace("’", "'"))
+        if again.chooses(words, members):
+            return [tok for tok in toks if tok not in tail], clause
     return toks, []

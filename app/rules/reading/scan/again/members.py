@@ -17,18 +17,25 @@ HELD_FAULT, STEP_FAULT = "not_held", "not_together"
 
 def called_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
     """`A pair consists of athlete A and athlete B`, `decide beforehand who is A and who is B`: so many there are."""
-    told = any(word in rows["consists"] for word in words) or _chosen(words, rows)
-    numbers = {value for tok in toks if tok.values for value in tok.values} - {"1", str(format.members)}
-    letters = "".join(sorted({word for word in words if len(word) == 1 and word in LETTERS}))
-    named = letters in ("", "a") or letters == LETTERS[: format.members]
+    numbers = [value for tok in toks if tok.values for value in tok.values]
+    consists = any(word in rows["consists"] for word in words) and set(numbers) <= {"1", str(format.members)}
     plain = format.members > 1 and not _named(toks) and not DENIALS & set(words)
-    known = all(len(word) == 1 or _of(word, rows, "consists", "chooses", "of_names") for word in words)
-    return told and plain and named and known and not numbers
+    return plain and (choice_said([*words, *numbers], format.members, rows) or (consists and _names(words, format.members, rows)))
 
 
-def _chosen(words: list[str], rows: Rows) -> bool:
-    """`Choose who's 1 and who's 2`."""
-    return any(word in rows["chooses"] for word in words) and bool({"who", "who's", "which"} & set(words))
+def choice_said(words: list[str], members: int, rows: Rows) -> bool:
+    """Whether they are to choose who is who of so many: `decide who's 1 and who's 2`."""
+    numbers, left = sorted({word for word in words if word.isdigit()}), [word for word in words if not word.isdigit()]
+    chosen = any(word in rows["chooses"] for word in left) and bool({"who", "who's", "which"} & set(left))
+    counted = numbers in ([], [str(number) for number in range(1, members + 1)])
+    return chosen and counted and _names(left, members, rows)
+
+
+def _names(words: list[str], members: int, rows: Rows) -> bool:
+    """Whether all letters are those of so many members, if any is named, and no word says more."""
+    letters = "".join(sorted({word for word in words if len(word) == 1 and word in LETTERS}))
+    named = letters in ("", "a") or letters == LETTERS[:members]
+    return named and all(len(word) == 1 or _of(word, rows, "consists", "chooses", "of_names") for word in words)
 
 
 def shared_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:

@@ -23,6 +23,7 @@ from app.rules.reading.scan.again.judged import JUDGED
 from app.rules.reading.scan.again.members import (
     alone_again,
     called_again,
+    choice_said,
     held_again,
     held_said,
     in_step_again,
@@ -69,6 +70,10 @@ class Again:
             or score_again(words, toks, format, self.rows)
             or any(proof(words, toks, format, self.rows) for proof in (*AROUND, *OF_MEMBERS))
         )
+
+    def chooses(self, words: list[str], members: int) -> bool:
+        """Whether they are to choose who is who of so many."""
+        return choice_said(words, members, self.rows)
 
     def _all(self, words: list[str], row: str) -> bool:
         return all(word in self.rows[row] or word in self.rows["carries_nothing"] for word in words)
