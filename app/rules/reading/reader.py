@@ -16,6 +16,7 @@ from app.rules.reading.counting_said import scores_of
 from app.rules.reading.doubts import MOST_READINGS, troubled
 from app.rules.reading.drafts import Draft, Stretch
 from app.rules.reading.layout.broken import joined
+from app.rules.reading.layout.corrected import Correction, correction_in
 from app.rules.reading.layout.numbered import numbered_apart
 from app.rules.reading.layout.spoken import with_stops
 from app.rules.reading.layout.stamps import without_stamps
@@ -28,7 +29,7 @@ from app.rules.reading.stretches import on_the_clock
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.text_lines import Lines
 from app.rules.reading.things import Things
-from app.rules.reading.understood import Understood
+from app.rules.reading.understood import MEANINGS, Understood
 from app.rules.reading.versions.across import Across, across
 from app.rules.reading.versions.beside import lines_for, ranked_as, with_version
 from app.rules.reading.versions.blocks import Block, Groups, blocks, parted
@@ -54,16 +55,47 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
         why = f"A workout has at most {MOST_TEXT:,} characters and {MOST_LINES} lines."
         return Understood(text, "", None, (), (), (), (), (Remark(why, Span(0, len(text))),), ())
     words = words_of_language(language)
-    scanner = _kept.pop((text, language), None)  # taken out while it is in use: several texts are read at once
+    told = with_stops(text, words.clauses)
+    scanner = _scanner(text, language)
+    reading = _Reading(Talk(told), scanner)
+    fix = correction_in(told, list(_lines(told)), reading.words, words.corrections)
+    given = answers or {}
+    read = _corrected(told, fix, given, language) if fix else _read(told, given, scanner)
+    _stays_known(text, language, scanner)
+    return replace(read, text=text)
+
+
+def _corrected(text: str, fix: Correction, answers: Mapping[str, str], language: str) -> Understood:
+    """What a text says that corrects itself, once it is answered that it does, or does not; until then as if it did."""
+    talk = Talk(text, answers)
+    goes = talk.ask("corrected", fix.span, fix.asked, fix.answers) == fix.answers[0][0]
+    made = fix.read(text, goes=goes)
+    scanner = _scanner(made, language)
+    read: Understood = fix.back(_read(made, answers, scanner), goes=goes)
+    _stays_known(made, language, scanner)
+    aside = Remark(text[fix.span.start : fix.span.end], fix.span)
+    return replace(
+        read,
+        questions=(*talk.questions.values(), *read.questions),
+        answered=(*talk.answered.values(), *read.answered),
+        kept=(*read.kept, aside),
+    )
+
+
+def _scanner(text: str, language: str) -> Scanner:
+    """What is known of a text's lines, taken out while it is in use: several texts are read at once."""
+    scanner, words = _kept.pop((text, language), None), words_of_language(language)
     if scanner is None or scanner.words is not words:
         scanner = Scanner(words)
     scanner.begin()
-    read = replace(_read(with_stops(text, words.clauses), answers or {}, scanner), text=text)
+    return scanner
+
+
+def _stays_known(text: str, language: str, scanner: Scanner) -> None:
     if len(text) <= MOST_KEPT:
         _kept[text, language] = scanner
         for old in list(_kept)[:-TEXTS_KEPT]:
             _kept.pop(old, None)
-    return read
 
 
 def _read(text: str, answers: Mapping[str, str], scanner: Scanner) -> Understood:
@@ -310,34 +342,3 @@ def _as_scored(made: Format, key: str, task: Task) -> Task:
     if isinstance(first, CountTask) and first.miss_puts_out:
         return task.model_copy(update={"miss_puts_out": True})
     return task
-
-
-MEANINGS = {
-    "COUNT": "repetitions",
-    "BARE": "a number",
-    "TIMES": "how often",
-    "REPS": "repetitions",
-    "LENG": "a distance",
-    "CALS": "calories",
-    "DUR": "a time",
-    "PRIMED": "a time",
-    "DURS": "times",
-    "SIZE": "a size",
-    "LOAD": "a load",
-    "PAIRNUM": "two numbers",
-    "SCHEME": "a scheme of repetitions",
-    "SPAN": "from when to when",
-    "ROUNDS": "rounds",
-    "SETS": "rounds",
-    "WINDOWS": "windows",
-    "ATTEMPTS": "attempts",
-    "EMOM": "minutes",
-    "TEAMS": "members",
-    "MEMBER": "a member",
-    "MINUTE": "which window",
-    "NRM": "repetitions of a lift",
-    "WORTH": "what it is worth",
-    "TIE_AT": "a point of the work",
-    "TIE_COUNT": "a moment of the clock",
-    "GROWS": "how the load grows",
-}

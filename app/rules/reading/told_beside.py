@@ -38,7 +38,10 @@ SAYS_MORE = {
 WORDS_OF_A_NAME, LINES_OF_A_FAREWELL, LEAST_OF_GLUE = 3, 3, 4  # the last of a heading: `the third workout is`
 NTH = re.compile(r"\b(?:second|third|fourth|next)\s*$", re.IGNORECASE)
 OF_THE_BEST = {"BESTCOUNTS", "LOWCOUNTS", "T_BEST", "T_LOW", "T_LOAD", "T_HEAVIEST", "HEAVY"}
-ENDS_IT = re.compile(r"\b(?:who|whoever|anyone|anybody)\b.*\b(?:is|are|was)\s+(?:done|over|gone|through)\W*$", re.IGNORECASE)
+ENDS_IT = re.compile(
+    r"\b(?:who|whoever|any(?:one|body))\b.*\b(?:is|are|was)\s+(?:done|over|gone|through)\W*$|\b(?:two|both)\b.*\bare\s+gone\W*$",
+    re.I,
+)
 
 
 class TellsBeside:
@@ -108,10 +111,8 @@ class TellsBeside:
         said = self.talk.text[start:end].strip()
         if len(WORDS.findall(said)) <= LEAST_OF_GLUE:
             return
-        if self.scanner.words.small_talk.changes_nothing(said, [], self.scanner.talked):
-            self.talk.set_aside(Span(start, end))
-        else:
-            self.talk.doubted.append(Span(start, end))
+        nothing = self.scanner.words.small_talk.changes_nothing(said, [], self.scanner.talked)
+        (self.talk.set_aside if nothing else self.talk.doubted.append)(Span(start, end))
 
     def _without_beside(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence without those of its words that were put beside."""

@@ -5,6 +5,37 @@ from dataclasses import dataclass
 from app.rules.reading.talk import Question, Remark, Span
 from app.rules.workout.formats import Format
 
+# What a number was taken as, by the kind of its word.
+MEANINGS = {
+    "COUNT": "repetitions",
+    "BARE": "a number",
+    "TIMES": "how often",
+    "REPS": "repetitions",
+    "LENG": "a distance",
+    "CALS": "calories",
+    "DUR": "a time",
+    "PRIMED": "a time",
+    "DURS": "times",
+    "SIZE": "a size",
+    "LOAD": "a load",
+    "PAIRNUM": "two numbers",
+    "SCHEME": "a scheme of repetitions",
+    "SPAN": "from when to when",
+    "ROUNDS": "rounds",
+    "SETS": "rounds",
+    "WINDOWS": "windows",
+    "ATTEMPTS": "attempts",
+    "EMOM": "minutes",
+    "TEAMS": "members",
+    "MEMBER": "a member",
+    "MINUTE": "which window",
+    "NRM": "repetitions of a lift",
+    "WORTH": "what it is worth",
+    "TIE_AT": "a point of the work",
+    "TIE_COUNT": "a moment of the clock",
+    "GROWS": "how the load grows",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Understood:

@@ -158,3 +158,52 @@ def test_windows_in_turn_that_last_another_time_in_all_stay_open_whatever_is_ans
     (question,) = understand(text.format(6)).questions
     assert understand(text.format(6), {question.id: "turn"}).whole
     assert not understand(text.format(7), {question.id: "turn"}).whole
+
+
+AMRAP = "AMRAP 12:\n9 toes-to-bar\n12 push-ups\n15 thrusters 43 kg\n"
+CHIPPER = "For time, 13 min cap:\n30 wall balls @ 9 kg\n400 m run\n20 pull-ups\n400 m run\n30 burpees\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "meant"),
+    [
+        (
+            AMRAP,
+            "Sorry, typo from me above, it's 10 minutes and not 12. Movements and reps are right.",
+            AMRAP.replace("12:", "10:"),
+        ),
+        (AMRAP, "Correction: 40 kg, not 43.", AMRAP.replace("43", "40")),
+        (AMRAP, "Oops, I meant 120 reps instead of 12.", AMRAP.replace("12 push", "120 push")),
+        (CHIPPER, "UPDATE: the two runs are gone. The rest and the cap stay as they are.", CHIPPER.replace("400 m run\n", "")),
+    ],
+)
+def test_what_is_corrected_below_is_asked_and_never_taken_in_silence(text: str, said: str, meant: str) -> None:
+    (question,) = (read := understand(text + said)).questions
+    assert question.id.startswith("corrected-") and question.span and text + said == read.text
+    assert said.startswith(read.text[question.span.start : question.span.end])
+    goes, stays = (understand(text + said, {question.id: one.value}) for one in question.answers)
+    assert goes.whole and stays.whole and goes.format and stays.format
+    assert windows_of(goes.format) == windows_of(understand(meant).format or goes.format)
+    assert windows_of(stays.format) == windows_of(understand(text).format or goes.format)
+    assert all(text[one.start : one.end].strip() for sources in goes.sources for one in sources)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "For the juniors it's 10 minutes and not 12.",
+        "Sorry, it's 10 minutes and not 14.",
+        "Sorry, it's 16 reps and not 15 in the last round.",
+        "Sorry, the thrusters are gone, 20 burpees instead.",
+        "UPDATE: the two push-ups are gone.",
+        "UPDATE: the thrusters are gone if it rains.",
+    ],
+)
+def test_a_correction_that_may_mean_something_else_is_none(said: str) -> None:
+    read = understand(AMRAP + said)
+    assert not read.whole and not any(one.id.startswith("corrected-") for one in read.questions)
+
+
+def test_a_number_that_is_told_again_digit_by_digit_takes_the_first_back() -> None:
+    read = understand("For time, cap 9. Fifteen double unders no sorry, I'm being told, fifty, five zero, fifty double unders.")
+    assert [one.id.partition("-")[0] for one in read.questions] == ["taken"]

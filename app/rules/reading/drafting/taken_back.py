@@ -9,6 +9,7 @@ from app.rules.reading.scan.pieces import Tok
 WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 AMOUNTS = ("COUNT", "REPS", "CALS", "LENG", "SIZE")
 THINGS = ("MOVE", "UNKNOWN")
+ZERO = "zero"  # of a number that is told digit by digit
 BETWEEN = ("COMMA", "ELLIPSIS", "PROSE", "UNKNOWN", "LPAR", "RPAR", "COLON", "STOP", "ASKS", "NOTE")
 
 
@@ -28,15 +29,30 @@ def taken_back(text: str, toks: Sequence[Tok], cues: Collection[str]) -> TakenBa
         if not _amount_of_a_thing(toks, later):
             continue
         before = later - 1
-        while before > 0 and toks[before].kind in BETWEEN and not toks[before].key:
+        while before > 0 and (_between(toks[before]) or _said_twice(toks, before, later)):
             before -= 1
-        said = " ".join(WORDS.findall(text[toks[before].end : toks[later].start].casefold().replace("’", "'")))
+        begins = toks[before].within[1] if toks[before].kind == "UNKNOWN" and toks[before].key else toks[before].end
+        words = WORDS.findall(text[begins : toks[later].start].casefold().replace("’", "'"))
+        numbers = {ZERO, *(tok.text.casefold() for tok in toks[before + 1 : later] if tok.values)}
+        while words and words[-1] in numbers:
+            words.pop()
+        said = " ".join(words)
         if said not in cues:
             continue
         first = next((at for at in range(before - 1, -1, -1) if _amount_of_a_thing(toks, at)), None)
         if first is not None and before - first <= 2 and "\n" not in text[toks[first].start : toks[later].start]:
             return TakenBack(first, before + 1, later, later + 2)
     return None
+
+
+def _between(tok: Tok) -> bool:
+    return tok.kind in BETWEEN and not tok.key
+
+
+def _said_twice(toks: Sequence[Tok], at: int, later: int) -> bool:
+    """`Fifty, five zero, fifty double unders`: the number that is meant, or its first digit."""
+    numbers = toks[at].values if toks[at].kind in ("COUNT", "BARE") else ()
+    return len(numbers) == 1 and bool(toks[later].values) and toks[later].values[0].startswith(numbers[0])
 
 
 def _amount_of_a_thing(toks: Sequence[Tok], at: int) -> bool:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from app.rules.reading.layout.corrected import CorrectionTable
 from app.rules.reading.layout.spoken import ClauseTable
 from app.rules.reading.scan.again.said import Again, again_of
 from app.rules.reading.scan.again.table import AgainTable
@@ -32,8 +33,8 @@ class WordTable(Base):
     what counts in any sentence. `groups` name versions, `of_versions` by themselves beside a load. `senses`: words by which whole
     sentences are told, `again`: by which they say once more what is said. `divisions` begin the
     line that names them; `mixed` says that men and women make an entry; by `legends` whose the numbers are is told; `label_ends`
-    part the number of an event from what is done; `clauses` begin so where somebody speaks without a stop; `columns` are what a
-    column of a table is, by its heading.
+    part the number of an event from what is done; `clauses` begin so where somebody speaks without a stop, `corrections` are told
+    so; `columns` are what a column of a table is, by its heading.
     """
 
     about: tuple[str, ...]
@@ -52,6 +53,7 @@ class WordTable(Base):
     weighty: tuple[str, ...]
     decides: tuple[str, ...]
     clauses: ClauseTable
+    corrections: CorrectionTable
     label_ends: tuple[str, ...]
     divisions: tuple[str, ...]
     mixed: tuple[str, ...]
@@ -91,6 +93,7 @@ class Words:
     columns: Mapping[str, str]
     talk_spelling: Spelling
     clauses: ClauseTable
+    corrections: CorrectionTable
     label_ends: frozenset[str]
     divisions: tuple[str, ...]
     mixed: tuple[str, ...]
@@ -148,6 +151,7 @@ def read_words(name: str, plain: Any) -> Words:
         {heading: column for column, ways in table.columns.items() for heading in ways},
         Spelling({*small_talk.known, *spelling.known}),
         table.clauses,
+        table.corrections,
         frozenset(table.label_ends),
         table.divisions,
         table.mixed,

@@ -135,6 +135,12 @@ def one_again(said: Saying, format: Format, rows: Rows) -> bool:
     return (bool(things) or paired) and once and said.of_what_is_done(format) and all(word in known for word in said.words)
 
 
+def unchanged_again(said: Saying, _format: Format, rows: Rows) -> bool:
+    """`Movements and reps are right`, `the rest and the cap stay as they are`, below what was corrected."""
+    told = said.any(rows, "unchanged") and said.any(rows, "of_unchanged") and not said.numbers and not said.keys
+    return told and said.only(rows, "unchanged", "of_unchanged")
+
+
 def reports_again(said: Saying, _format: Format, rows: Rows) -> bool:
     """`And when the horn goes you tell him where you are`: what somebody says to a judge at the end."""
     told = said.any(rows, "reports") and {"when", "at"} & set(said.words) and not said.numbers and not said.keys
@@ -166,5 +172,5 @@ def _measured(format: Format) -> Iterator[Fraction]:
 
 JUDGED = (
     *(standard_again, command_again, repeat_again, loading_again, declared_again, throughout_again, monitor_again),
-    *(complex_again, one_again, reports_again),
+    *(complex_again, one_again, reports_again, unchanged_again),
 )
