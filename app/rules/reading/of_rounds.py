@@ -13,7 +13,7 @@ from app.rules.reading.scan.frames.bars_said import bars, misses_a_bar
 from app.rules.reading.scan.frames.crossing_ladders import fill_gaps, goes_further
 from app.rules.reading.scan.frames.in_each_minute import rest_of_each, together
 from app.rules.reading.scan.frames.loads_by_round import loads_by_round
-from app.rules.reading.scan.frames.parts import ends_at
+from app.rules.reading.scan.frames.parts import begins_at, ends_at
 from app.rules.reading.scan.frames.rising_rounds import end_rises, first_round, rises
 from app.rules.reading.scan.frames.rounds_without import LAST, Without, own_buy_in, without
 from app.rules.reading.scan.frames.told_once_more import last_rung, told_once_more
@@ -24,6 +24,8 @@ from app.rules.reading.versions_told import SaysVersions
 
 class SaysOfRounds(SaysVersions):
     """Takes such sentences before they could be talk, or work of their own."""
+
+    told_again = False  # whether all that is done was told twice
 
     def _of_the_rounds(self, sentence: list[Tok]) -> bool:
         """Whether a sentence is one of these, and is said."""
@@ -38,7 +40,11 @@ class SaysOfRounds(SaysVersions):
         if (tried := nth_try(text, plain, numbers)) is not None and self.drafter.attempt(*tried, span):
             self.taken += plain
             return True
+        if self.told_again and SAME_AGAIN.fullmatch(text[begins_at(text, plain) : ends_at(text, plain)].strip(" \t(")):
+            self._keep(plain)
+            return True
         again = told_once_more(text, plain, here, numbers)
+        self.told_again = self.told_again or again is True
         if again is None:
             self.talk.unknown(span, NOT_KNOWN)
             return True
@@ -134,6 +140,11 @@ class SaysOfRounds(SaysVersions):
 
 
 OF_A_THING = {"LOAD", "AT", "SIZE", "TARGET", "NOTE", "COLON", "COMMA", "UNBROKEN"}
+SAME_AGAIN = re.compile(
+    r"(?:it['’]?s|it is|that['’]?s|that is|this is) (?:just )?the same (?:workout|event|thing)(?: again)?"
+    r"(?:,? (?:so )?you (?:don['’]?t|do not) do it twice)?",
+    re.IGNORECASE,
+)
 NEXT = re.compile(
     r",?\s*before the next(?: (?:attempt|try|lift|one|round|window|bar|\d+:\d\d|\d+ s(?:ec(?:ond)?s?)?))? (?:starts|begins)\s*$"
 )

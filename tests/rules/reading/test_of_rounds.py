@@ -22,7 +22,7 @@ OWN = "4 rounds for time, cap 22 min.\n{}\nThen 15 sit-ups and 10 thrusters @ 40
 SNATCHES = "AMRAP 9\n20 dumbbell snatches @ 22.5 kg{}\n15 sit-ups"
 BURPEES = "Every minute, 12 minutes at most: 9 burpees.\n{}\nScore: total reps"
 LIST = "EMOM 10\n4 squat cleans 70 kg\n6 bar-facing burpees\n{}\nMiss a minute and you are out. Total reps"
-ROW = "6 minutes in all.\nOdd minutes{}: 40 sec max cal row\nEven minutes: 40 sec max burpees\n{}\nTotal reps"
+ROW = "6 minutes in all.\nOdd minutes{}: 40 sec max cal row\nEven minutes{}: 40 sec max burpees\n{}\nTotal reps"
 THREE = "Minute 1: 13 cal row\nMinute 2: 11 burpees\nMinute 3: 14 wall balls, 6 kg\nTotal reps"
 BARS = (
     "Every {}\nInterval 1: 1 deadlift 100 kg\nInterval 2: 1 deadlift 115 kg\nInterval 3: 1 deadlift 130 kg\n"
@@ -59,6 +59,10 @@ SAME = {
         f"{FIVE}In other words: you do ten push-ups, fifteen sit-ups and row 200 metres, and that five times through.",
         FIVE,
     ),
+    "in other words, and no more": (
+        f"{FIVE}In other words for those who like it long: 10 push-ups, 15 sit-ups and row 200 metres. It's the same workout.",
+        FIVE,
+    ),
     "without": (f"{RUNS}except the last round, there you don't run.", LAST_WITHOUT),
     "without, and what is last": (
         f"{RUNS}except the last round, there you don't run: the 12th deadlift of round 4 stops your clock.",
@@ -80,8 +84,12 @@ SAME = {
         "Every minute for 10 minutes: 4 squat cleans 70 kg and 6 bar-facing burpees. Who misses a minute is out. Total reps.",
     ),
     "the rest of a minute": (
-        ROW.format(" (1, 3, 5)", "The other 20 seconds of every minute are for the change."),
-        ROW.format("", ""),
+        ROW.format(" (1, 3, 5)", " (2, 4, 6)", "The other 20 seconds of every minute are for the change."),
+        ROW.format("", "", ""),
+    ),
+    "odd minutes and so on": (
+        "EMOM 8\nodd minutes (the first one, the third one and so on): 9 burpees\neven minutes: 9 sit-ups\nTotal reps",
+        "EMOM 8\nodd: 9 burpees\neven: 9 sit-ups\nTotal reps",
     ),
     "things in turn": (f"EMOM for 15 minutes, three things taking turns, five times through:\n{THREE}", f"EMOM 15\n{THREE}"),
     "ascending": (
@@ -167,6 +175,8 @@ OPEN = [
     f"{FIVE}In other words: you do ten push-ups, fifteen sit-ups and row 200 metres, and that four times through.",
     f"{FIVE}In other words: you do ten push-ups, fifteen sit-ups and row 250 metres, and that five times through.",
     f"{FIVE}So 10 push-ups, 15 sit-ups.",
+    f"{FIVE}It's the same workout, you don't do it twice.",  # as what?
+    OWN.format("Each round has its own buy-in, 300 m row.") + "\nThen 800 m run",  # in each round, or after all?
     f"{RUNS}except the last round, there you run 400 m.",
     f"{RUNS}No run except in the last round.",
     f"{RUNS}Don't skip the run in the last round.",
@@ -186,9 +196,11 @@ OPEN = [
     LIST.format("both inside the minute, but not in the last one"),
     "EMOM 10\n4 squat cleans 70 kg\n6 burpees\n5 sit-ups\nboth inside the minute\nTotal reps",
     "EMOM 10\n4 squat cleans 70 kg\n6 burpees\nnot both inside the minute\nTotal reps",
-    ROW.format(" (1, 2, 5)", ""),
-    ROW.format("", "The other 30 seconds of every minute are for the change."),
-    ROW.format("", "The other 20 seconds of every second minute are for the change."),
+    ROW.format(" (1, 2, 5)", " (2, 4, 6)", ""),
+    ROW.format(" (1, 3)", " (2, 4)", "Minute 5 is rest."),
+    "EMOM 10\nOdd minutes (1, 3): 5 burpees\nEven minutes: 10 sit-ups\nTotal reps",
+    ROW.format("", "", "The other 30 seconds of every minute are for the change."),
+    ROW.format("", "", "The other 20 seconds of every second minute are for the change."),
     "EMOM for 15 minutes, three things taking turns:\nMinute 1: 13 cal row\nMinute 2: 11 burpees\nTotal reps",
     f"EMOM for 15 minutes, three things taking turns, four times through:\n{THREE}",
     "EMOM, ascending, 10 minutes at most\n2 pull-ups\nTotal reps",

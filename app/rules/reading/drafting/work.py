@@ -58,7 +58,7 @@ class SaysWork(SaysLifts):
     def _after_all(self, statement: Statement, *, told_later: bool = False) -> bool:
         """`3 rounds: 10 burpees, then 200 m run`: whether what follows is done in each round, or once after all, is asked."""
         group = self.here.group
-        if group.begins_each:
+        if group.begins_each and len(group.works) == 1:
             return False
         if (self.ahead != "work" and not told_later) or group.closed:
             return True

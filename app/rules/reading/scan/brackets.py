@@ -88,7 +88,12 @@ def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> lis
         return []
     head = before[-1].kind if before else ""
     if head in ("ODD", "EVEN") and any(tok.values for tok in inside):
-        return [] if _counts_minutes(inside, head == "ODD") else [left.to(right, "SIGN", values=inside[0].values)]
+        numbers = _minutes(inside, head == "ODD")
+        if not numbers:
+            return [left.to(right, "SIGN", values=inside[0].values)]
+        if not any(tok.kind == "ELLIPSIS" for tok in inside):  # these, and no others
+            before[-1] = before[-1].to(right, "MINUTE", values=numbers)
+        return []
     if head == "BUYIN" and _says_once(inside):
         return []
     behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
@@ -132,13 +137,15 @@ def _says_sides(inside: list[Tok], before: list[Tok]) -> bool:
     return numbers in (half, [*half, count.values[0]]) and bool(half) and words <= OF_SIDES
 
 
-def _counts_minutes(inside: list[Tok], odd: bool) -> bool:
-    """`Odd minutes (1, 3, 5)`, `the odd minutes (the first one, the third one and so on)`: which they are."""
+def _minutes(inside: list[Tok], odd: bool) -> tuple[str, ...]:
+    """`Odd minutes (1, 3, 5)`, `the odd minutes (the first one, the third one and so on)`: which they are; none where they are
+    not odd, or even, or more is said."""
     told = [tok.text if tok.text.casefold() in OF_MINUTES else " ".join(tok.values) or tok.text for tok in inside]
     words = [word for said in told for word in WORDS_OR_NUMBERS.findall(said.casefold())]
     numbers = [int(word) if word.isdigit() else NTH.index(word) + 1 for word in words if word.isdigit() or word in NTH]
     rising = all(one < two for one, two in pairwise(numbers)) and all(number % 2 == odd for number in numbers)
-    return bool(numbers) and rising and all(word.isdigit() or word in NTH or word in OF_MINUTES for word in words)
+    plain = rising and all(word.isdigit() or word in NTH or word in OF_MINUTES for word in words)
+    return tuple(map(str, numbers)) if plain else ()
 
 
 def _says_once(inside: list[Tok]) -> bool:

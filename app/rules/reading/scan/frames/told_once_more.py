@@ -56,7 +56,7 @@ TABLE: Mapping[str, str] = {
             ),
             *("other", "are", "done", "through", "at", "very", "all", "after", "by", "followed", "a", "an", "up", "down", "on"),
             *("way", "get", "rep", "reps", "repetition", "repetitions", "again", "know", "guess", "goes", "where", "see", "idea"),
-            "going",
+            *("going", "for", "those", "who", "like", "long"),
         ),
         "",
     ),
