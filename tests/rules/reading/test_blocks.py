@@ -183,6 +183,14 @@ SAME = {
         "EMOM 10: 12 wall balls 9 kg, then max burpees in the rest of the minute. Total reps.",
         "EMOM 10\n12 wall balls 9 kg\nin the remaining time: max burpees\nTotal reps.",
     ),
+    "for so long": (
+        "30 sec work, 30 sec rest for 4 minutes, alternating push-ups and sit-ups. Total reps.",
+        "4 x 30 s on, 30 s off\nalternate:\npush-ups\nsit-ups\nTotal reps.",
+    ),
+    "numbers of lists": (
+        "AMRAP 1 (0:00-6:00)\n10 burpees\n10 sit-ups\nAMRAP 2 (9:00-15:00)\n12 lunges\n12 push-ups\nTotal reps of both AMRAPs",
+        "0:00-6:00 AMRAP 10 burpees, 10 sit-ups\n9:00-15:00 AMRAP 12 lunges, 12 push-ups\nTotal reps",
+    ),
     "on and of": ("Air squats, 25 sec on 15 sec of, 7 times. Total reps.", "7 x 25 s on, 15 s off: max air squats. Total reps."),
 }
 
@@ -212,6 +220,11 @@ AGAIN = "8 x 20 s on, 10 s off: max air squats\nWhen the clock says {}.\nTotal r
 BLOCKS = "Three blocks of 4 minutes with 2 minutes rest between. {}. Total reps."
 # Each says more, or another thing, than what is read in its place would.
 TURNED = [
+    "30 sec work, 15 sec rest, for 7 minutes. Max air squats. Total reps.",
+    "30 sec work, 15 sec rest, but not for 6 minutes. Max air squats. Total reps.",
+    "30 sec work, 15 sec rest, 8 times for 6 minutes. Max air squats. Total reps.",
+    "AMRAP 12 (0:00-15:00)\n10 burpees\n10 sit-ups\nTotal reps",
+    "AMRAP 1 (0:00-6:00)\n10 burpees\nAMRAP 3 (9:00-15:00)\n12 lunges\nTotal reps",
     "0:00 row max cal\n3:00 rest\n2:00 max burpees\n7:00 end\nTotal reps, 1 cal = 1 rep",
     "0:00 row max cal, 2 min\n3:00 rest\n4:00 max burpees\n7:00 end\nTotal reps, 1 cal = 1 rep",
     "0:00 row max cal\n3:00 rest\n4:00 max burpees\n7:00 end of round one\nTotal reps, 1 cal = 1 rep",

@@ -17,7 +17,7 @@ STARTS = r"(?:start|begin|starts|begins|comes)"
 WITH_A_PART = re.compile(rf"(?: ?,)? ?(?:(?:we|you|they|everyone|everybody) )?(?:{STARTS}(?: with)? <PART>|<PART> {STARTS})")
 MINUTES_BEFORE = re.compile(r"^\d\d ")  # of 10:00, which has a sign in it
 AT_STATIONS = ("station", "exercise", "machine")
-NAMED = ("MINUTE", "SET", "ROUND", "INTERVAL", "WINDOW")
+NAMED = ("MINUTE", "AMRAP", "SET", "ROUND", "INTERVAL", "WINDOW")
 PARTING = ("COMMA", "COLON", "DASH")
 STATIONS = re.compile(
     r"(?:each|every) (?P<what>station|exercise|machine|interval|window|block|round|set)"
@@ -79,8 +79,12 @@ def _named(toks: Sequence[Tok]) -> tuple[list[Tok], int] | None:
         ends = place + 1
         while ends < len(toks) and toks[ends].kind in PARTING:
             ends += 1
-        return [toks[place]], ends
-    if first.kind != "MINUTE" and toks[place].kind == "DUR" and toks[1].values[0].isdigit():
+        if first.kind != "AMRAP":
+            return [toks[place]], ends
+        lasts = int(toks[place].values[1]) - int(toks[place].values[0])
+        label = [] if number == (str(lasts // 60),) else [first.to(toks[1], "MINUTE", values=number, text="block")]
+        return [*label, toks[place], first], ends  # `AMRAP 1 (0:00-6:00)`
+    if first.kind not in ("MINUTE", "AMRAP") and toks[place].kind == "DUR" and toks[1].values[0].isdigit():
         return [first.to(toks[1], "MINUTE", values=number, text="block"), toks[place - 1]], place
     return None
 

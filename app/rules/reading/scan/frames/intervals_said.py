@@ -9,8 +9,10 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
 from app.rules.reading.scan.frames.work_and_rest import (
+    OFTEN,
     RESTS,
     easy,
+    for_so_long,
     most_of_a_thing,
     number_of_things,
     rest_for_as_long_a_unit,
@@ -18,7 +20,6 @@ from app.rules.reading.scan.frames.work_and_rest import (
 )
 from app.rules.reading.scan.pieces import Tok
 
-OFTEN = ("TIMES", "ROUNDS", "SETS", "WINDOWS")
 PARTED_BY = ("COMMA", "SLASH", "AND", "COLON", "THEN")
 BETWEEN = ("BETWEEN", "SET", "INTERVAL", "WINDOW", "ROUND")
 MOST_WINDOWS = 60
@@ -32,7 +33,7 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
     that are held, and not repeated."""
     if (told := work_and_rest(text, toks)) is not None:
         return told
-    toks = rest_for_as_long_a_unit(text, number_of_things(easy(toks)))
+    toks = for_so_long(text, rest_for_as_long_a_unit(text, number_of_things(easy(toks))))
     if [tok.kind for tok in toks[:2]] == ["PROSE", "COLON"]:  # `It goes like this: you work …`
         made = intervals(text, toks[2:], fills, held)
         return [toks[0], *made] if made else None

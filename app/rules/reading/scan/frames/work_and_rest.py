@@ -8,6 +8,7 @@ from app.rules.reading.scan.frames.as_written import as_written
 from app.rules.reading.scan.pieces import Tok, rewritten
 
 RESTS = ("REST", "OFF")
+OFTEN = ("TIMES", "ROUNDS", "SETS", "WINDOWS")
 MOST_BARE = {60: 5, 1: 90}  # minutes and seconds of a rest that has the unit of the work beside it
 LEAST_MINUTES = 2
 THINGS = re.compile(r"(?:exercises|movements|things|stations)", re.IGNORECASE)
@@ -64,6 +65,24 @@ def in_turn(toks: Sequence[Tok]) -> list[Tok]:
         return ([replace(line[at], kind="TIMES"), line[at + 1]], at + 2) if pair else None
 
     return rewritten(list(toks), times) if any(tok.kind == "PAIRNUM" for tok in toks) else list(toks)
+
+
+def for_so_long(text: str, toks: Sequence[Tok]) -> Sequence[Tok]:
+    """`30 sec work, 15 sec rest, for 6 minutes`: so often as both fit into it."""
+    times = [tok for tok in toks if tok.kind == "DUR" and len(tok.values) == 1]
+    told = {"ON", *RESTS} & {tok.kind for tok in toks}
+    if len(times) != len(WORK_REST_ALL) or "ON" not in told or len(told) == 1 or any(tok.kind in OFTEN for tok in toks):
+        return toks
+    work, rest, all_of_it = (int(tok.values[0]) for tok in times)
+    last = times[-1]
+    said = text[: last.start].casefold().split()[-1:] == ["for"]
+    often, over = divmod(all_of_it, work + rest)
+    if not said or over or often < LEAST_OFTEN:
+        return toks
+    return [replace(tok, kind="TIMES", values=(str(often),)) if tok is last else tok for tok in toks]
+
+
+WORK_REST_ALL, LEAST_OFTEN = ("work", "rest", "all of it"), 2
 
 
 def rest_for_as_long_a_unit(text: str, toks: Sequence[Tok]) -> Sequence[Tok]:
