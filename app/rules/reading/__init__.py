@@ -14,6 +14,9 @@
   is a frame whose every word is known and whose every number is used; one word more, and the grammar has the sentence. Rounds
   that differ are written out. A list told once more as an example is proven against the list, before it could be work of its
   own (of_rounds.py).
+- Blocks, parts and stations told by the clock, how a list is gone round, and how much all of it is, told once more, are matched
+  as they are written, all of the sentence (scan/frames/as_written.py); what is told twice is compared when the event is put on
+  the clock. A time before each line is a timeline where it begins at 0:00 and says when it is over (layout/timeline.py).
 - Several lines under windows that come every so often: where they are numbered, or one is for most, it is asked whether each has
   a window of its own (lines_in_turn.py). A tie by the time when something is done, or by who
   was there first, is the end of the one line that does it, in the round that is told (scan/tie_points.py, ties_told.py).
