@@ -27,6 +27,7 @@ REST_ALIKE = re.compile(
     re.IGNORECASE,
 )
 OF_ALL = re.compile(r"\W*(?:for|is\s+for)\s+(?:everyone|everybody|all|both)\b", re.IGNORECASE)
+OF_LEGENDS = {"VERSIONS", *NAMES}
 MEMBERS = {"PAIR": "2", "TRIO": "3"}
 
 
@@ -70,8 +71,10 @@ class SaysVersions(SaysSentences):
 
     def _without_what_is_alike(self, sentence: list[Tok]) -> list[Tok]:
         """`Women use a 15 kg dumbbell, and the gymnastics are the same`: a version's line without that the rest is alike."""
+        if sentence[0].kind not in NAMES:
+            return sentence
         at = next((place for place in range(len(sentence) - 1, 0, -1) if sentence[place].kind == "COMMA"), 0)
-        tail = sentence[at:] if sentence[0].kind in NAMES else []
+        tail = sentence[at:]
         said = self.talk.text[tail[0].start : tail[-1].end] if at and tail else ""
         if not said or not REST_ALIKE.fullmatch(said) or any(tok.values or tok.kind == "MOVE" for tok in tail):
             return sentence
@@ -100,18 +103,18 @@ class SaysVersions(SaysSentences):
         """`Scaled: ring rows instead of pull-ups`, `scaled does single-unders + ring rows`, `in the division Scaled, push-ups
         replace the handstand push-ups`."""
         plain = [tok for tok in toks if tok.kind not in ("STOP", "PROSE")]
-        text, end, done = self.talk.text, toks[-1].end, self.drafter.known().done
-        table, said = self.scanner.words.small_talk, text[toks[0].start : end]
-        if not plain or not done or table.chooses(said) or table.denies(said) or table.hinges(said):
+        text, end, table = self.talk.text, toks[-1].end, self.scanner.words.small_talk
+        said = text[toks[0].start : end]
+        cued = CUE.search(said) is not None
+        named = bool(plain) and (plain[0].kind in NAMES or ":" in said) and any(tok.kind == "MOVE" for tok in plain[1:])
+        if not plain or not (cued or named) or table.chooses(said) or table.denies(said) or table.hinges(said):
             return False
-        first, cued = plain[0], CUE.search(said) is not None
+        first, done = plain[0], self.drafter.known().done
         begun = text[first.start : first.end] if first.kind in NAMES else self.groups.begins(text[first.start : end])
         begins = first.start + len(begun)
         begins += len(text[begins:end]) - len(text[begins:end].lstrip(" :,–—-"))
         name = NAMES.get(first.kind) or begun[:1].upper() + begun[1:]
-        if not name or not (
-            cued or (self._heads_a_version(first, name, begins) and any(tok.kind == "MOVE" for tok in plain[1:]))
-        ):
+        if not name or not done or not (cued or self._heads_a_version(first, name, begins)):
             return False
         told = other_work(text, name, Span(begins, end), self.words, done)
         if told is None:
@@ -131,7 +134,10 @@ class SaysVersions(SaysSentences):
     def _tells_whose(self, sentence: list[Tok]) -> bool:
         """`Men/women loads as listed.`, `(first weight = M, second = W)`: a sentence that tells whose all numbers are."""
         plain = [tok for tok in sentence if tok.kind not in ("STOP", "COMMA")]
-        if not plain or any(tok.values and tok.kind != "VERSIONS" for tok in plain):
+        if not plain or any(tok.key or (tok.values and tok.kind != "VERSIONS") for tok in plain):
+            return False
+        between = self.talk.text[plain[0].start : plain[-1].end]
+        if not (any(sign in between for sign in "/='’") or any(tok.kind in OF_LEGENDS for tok in plain)):
             return False
         whole = self.to_the_edges(Span(plain[0].start, plain[-1].end))
         said, legends = self.talk.text[whole.start : whole.end], self.scanner.words.legends
