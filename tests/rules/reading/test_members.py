@@ -178,6 +178,7 @@ OPEN = [
     HUNG.format("B does thrusters with 20 kg, A hangs, another 2 minutes"),
     f"{HOLDS}\nA does the burpees, B holds the plank.",
     GOES.format("Partner A goes from 0:00 to 5:00, then two minutes in which nobody works, partner B goes from 6:00 to 11:00."),
+    "Pairs. A goes from 0:00 to 5:00, B goes from 5:00 to 10:00.\nAMRAP of 10 burpees and 10 sit-ups, both together",
     GOES.format("Partner A goes from 0:00 to 5:00, partner C goes from 6:00 to 11:00."),
     GOES.format("Partner A goes from 0:00 to 5:00, partner B goes from 4:00 to 9:00."),
     GOES.format("A works during minutes 1, 3 and 5, athlete B during minutes 2, 4 and 5."),

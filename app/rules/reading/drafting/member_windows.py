@@ -115,7 +115,8 @@ def _by_the_roster(things: Things, turns: tuple[Turn, ...], span: Span) -> None:
     plain = windows or (one.kind in ("", "amrap", "windows") and one.count in (None, 1, len(turns)) and one.off == 0)
     plain = plain and one.start is None and one.who is None and ({one.seconds} == lasts or one.seconds in (None, ends))
     labelled = any(group.label is not None or group.rounds > 1 for group in one.groups)
-    if not one.works or others or not plain or labelled or one.held or draft.members not in (None, members):
+    together = {draft.style, one.style} & {"SYNC", "ALLTOGETHER"}
+    if not one.works or others or not plain or labelled or together or one.held or draft.members not in (None, members):
         things.talk.red(span, "Who does what when it is their turn is not clear.")
         return
     kind, at = "windows" if windows else one.kind, 0
