@@ -12,6 +12,7 @@ from app.rules.workout.tasks import Task, WorkItem
 
 CALORIES, METRES = "T_CAL", "T_DIST"  # what is said to count, or not to, by its unit and not by its name
 UNITS = {CALORIES: "cal", METRES: "m"}
+COUNTS = {"count", "counts"}  # `calories count one each` says nothing of what else is done
 # What a sentence on one unit may say beside it without saying that something else counts.
 OF_ONE_UNIT = {CALORIES, METRES, "T_SUM", "T_LOW", "T_BEST", "T_DROP", "T_MISS"}
 
@@ -26,10 +27,22 @@ def of_what_counts(clock: Clock, done: Sequence[Done]) -> list[Done]:
         for name, span in named:
             if not any(_named(clock, movement, name) for task in clock.tasks.values() for movement in _movements(task)):
                 clock.things.talk.red(span, "What counts is not done.")
+            if any(is_such(name, other) or is_such(other, name) for other, _ in clock.draft.uncounted):
+                clock.things.talk.red(span, "It is told to count, and not to count.")
         span = named[0][1]
-        return _only(clock, left, lambda item: any(_named(clock, item.movement, name) for name, _ in named), span) or left
+        return _only(clock, left, _any_of(clock, [name for name, _ in named]), span) or left
     unit, span = _of_one_unit(clock)
     return (_only(clock, left, lambda item: _is_in(item, unit), span) or left) if unit else left
+
+
+def _any_of(clock: Clock, names: Sequence[str]) -> Callable[[WorkItem], bool]:
+    """Whether a line is one of those named, or of the unit that is said beside them: `calories and burpees`, but `row calories`
+    are those of the row."""
+    unit = next((UNITS[take] for take, _ in clock.draft.takes if take in UNITS), "")
+    lines = [item for task in clock.tasks.values() for item in _lines(task)]
+    within = all(_is_in(item, unit) for item in lines if any(_named(clock, item.movement, name) for name in names))
+    beside = "" if within else unit
+    return lambda item: any(_named(clock, item.movement, name) for name in names) or bool(beside and _is_in(item, beside))
 
 
 def is_said_to_count(clock: Clock, items: Sequence[WorkItem]) -> bool:
@@ -123,7 +136,8 @@ def _of_one_unit(clock: Clock) -> tuple[str, Span]:
     if not unit or not kinds <= OF_ONE_UNIT or len(kinds & set(UNITS)) > 1 or draft.apart or draft.scored_apart:
         return "", Span(0, 0)
     span = next(span for take, span in draft.takes if take in UNITS)
-    return unit, span
+    each = clock.things.talk.text[span.start : span.end].casefold().split()
+    return ("", span) if COUNTS & set(each) and "only" not in each else (unit, span)
 
 
 def _is_in(item: WorkItem, unit: str) -> bool:

@@ -1,9 +1,11 @@
 """Who is ahead where two are level, as the text says it: the steps of a tie, and the point of the work where a time is taken."""
 
 import re
+from dataclasses import replace
 
 from app.rules.reading.clock import Clock
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.tie_points import FIRST_ONE, THEIR_ROUND
 from app.rules.reading.things import is_such
 from app.rules.workout.formats import CountTask, ListTask, TieStep
 from app.rules.workout.points import Point, read_point
@@ -38,7 +40,7 @@ def ties_of(clock: Clock) -> tuple[TieStep, ...]:
     for tok, span in clock.draft.ties:
         said = clock.things.talk.text[span.start : span.end]
         point = _named_point(clock, tok) if tok.key else read_point(tok.text)
-        lacks = tok.kind == "TIE_AT" and not _has_point(clock, point)
+        lacks = tok.kind == "TIE_AT" and not _has_point(clock, point, tok.unit == THEIR_ROUND)
         if lacks or (tok.kind == "TIE_COUNT" and not _has_moment(clock, int(tok.values[0]))):
             clock.things.talk.cannot(span, f"“{said}”: such a tie can't be said yet.")
             continue
@@ -54,23 +56,32 @@ def _has_moment(clock: Clock, seconds: int) -> bool:
     return len(worked) == 1 and worked[0].start == 0 and 0 < seconds < worked[0].seconds and counted
 
 
-def _has_point(clock: Clock, point: Point | None) -> bool:
-    """Whether what is done has that point: rounds among other work are written out, and have no number."""
+def _has_point(clock: Clock, point: Point | None, theirs: bool) -> bool:
+    """Whether what is done has that point: rounds among other work are written out, and have no number; of members
+    who go in turn a round of the list is one of each, and not `their first round`."""
     lists = [task for task in clock.tasks.values() if isinstance(task, ListTask)]
-    return point is not None and (point.round is None or not lists or any(task.rounds != 1 for task in lists))
+    if point is None or point.round is None:
+        return point is not None
+    turns = theirs and any(len({item.who for item in task.items}) > 1 for task in lists)
+    return not turns and (not lists or any(task.rounds != 1 for task in lists))
 
 
 def _named_point(clock: Clock, tok: Tok) -> Point | None:
     """The end of the one line of the one list in which that is done, so many times where a number is told, in the round that is
-    told; None where there are several such lines, or rounds of it and none is told."""
+    told; None where there are several such lines, or rounds of it and none is told, and where so many, or one, are but the first
+    of a line."""
     lists = [task for task in clock.tasks.values() if isinstance(task, ListTask)]
     once = lists[:1] and lists[0].rounds == 1
-    if len(lists) != 1 or (once and tok.unit not in ("", "1")) or not (once or tok.unit):
+    first = tok.unit if tok.unit != FIRST_ONE else "1"
+    if len(lists) != 1 or (once and first not in ("", "1")) or not (once or first):
         return None
     lines = [number for number, item in enumerate(lists[0].items, 1) if _is_that(clock, item, tok)]
-    if once and tok.unit and lines:
-        return Point(line=lines[0])  # `after the first 40 sit-ups`
-    return Point(line=lines[0], round=None if once else int(tok.unit)) if len(lines) == 1 else None
+    if not lines or (tok.unit == FIRST_ONE and lists[0].items[lines[0] - 1].reps > 1):
+        return None
+    if once and first:  # `after the first 40 sit-ups`
+        before = lists[0].items[: lines[0] - 1]
+        return None if any(_is_that(clock, item, replace(tok, values=())) for item in before) else Point(line=lines[0])
+    return Point(line=lines[0], round=None if once else int(first)) if len(lines) == 1 else None
 
 
 def _is_that(clock: Clock, item: WorkItem, tok: Tok) -> bool:

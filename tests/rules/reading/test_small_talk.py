@@ -44,7 +44,6 @@ BEARING = {
         "Forget the pull-ups.",
         "Scrap the thrusters, we have no bars.",
         "Pull-ups count double.",
-        "Pull-ups don't count.",
         "Each round is worth a point.",
         "Whoever has the fewest wins.",
         "The lowest wins.",

@@ -29,6 +29,9 @@ def worths(read: Understood) -> list[int]:
         (f"{AMRAP}\nThe thrusters do not count for your score.", [1, 1, 0]),
         (f"{AMRAP}\nThe burpees are not counted, the run scores nothing.", [0, 0, 1]),
         (f"{AMRAP}\nOnly the burpees are scored.", [0, 1, 0]),
+        (f"{AMRAP}\nNothing counts but the burpees.", [0, 1, 0]),
+        (f"{AMRAP}\nIn the score there are just burpees.", [0, 1, 0]),
+        (f"{AMRAP}\nScore: burpees only", [0, 1, 0]),
         (f"{AMRAP}\nScore: total burpees", [0, 1, 0]),
         (f"{AMRAP}\nScore = burpee reps", [0, 1, 0]),
         (f"{AMRAP}\nYour score is the thrusters.", [0, 0, 1]),
@@ -40,6 +43,8 @@ def worths(read: Understood) -> list[int]:
         (f"{TAIL}\nThe row is just the entry fee.", [0, 1]),
         ("8 minutes: 30 cal row, then max wall balls 9 kg in the time left\nThe calories don't count.", [0, 1]),
         ("AMRAP 9: 12 cal row, 10 burpees\nScore: total calories", [12, 0]),
+        ("AMRAP 9: 12 cal row, 10 burpees, 9 cal bike, 30 sit-ups\nScore: total calories and burpees", [12, 1, 9, 0]),
+        ("AMRAP 9: 12 cal row, 10 burpees, 9 cal bike\nScore: row calories only", [12, 0, 0]),
         ("AMRAP 8 min, once through:\n1000 m row = 0\n30 wall balls 9 kg", [0, 1]),
     ],
 )
@@ -59,6 +64,16 @@ def test_a_line_that_does_not_count_is_told_so_and_counts_nothing(text: str, cou
         f"{AMRAP}\nThe burpees don't count, but the last one does.",
         f"{AMRAP}\nWe don't count the burpees, your partner does.",
         f"{AMRAP}\nEvery burpee counts.",
+        f"{AMRAP}\nScore: everything but the run",
+        f"{AMRAP}\nNothing but the burpees counts.",
+        f"{AMRAP}\nScore: burpees, not the run",
+        f"{AMRAP}\nScore is the total of burpees and no runs.",
+        f"{AMRAP}\nScore is the run, and the thrusters get nothing.",
+        f"{AMRAP}\nThe burpee is just a rep in the total score.",
+        f"{AMRAP}\nBurpees score just as the thrusters do.",
+        f"{AMRAP}\nThe burpees get just the points of the run.",
+        f"{AMRAP}\nDo not count the burpees.",
+        f"{AMRAP}\nThe run doesn't count. Score: runs",
         f"{AMRAP}\nThe run counts as one burpee.",
         f"{AMRAP}\nOnly thrusters count.",  # as a standard has it: only strict pull-ups count
         f"{AMRAP}\nThe run does not count for the women.",
@@ -72,6 +87,11 @@ def test_a_line_that_does_not_count_is_told_so_and_counts_nothing(text: str, cou
 )
 def test_what_may_not_count_is_asked(text: str) -> None:
     assert not understand(text).whole
+
+
+def test_that_something_counts_says_nothing_of_what_else_is_done() -> None:
+    read = understand("AMRAP 9: 12 cal row, 10 burpees, 9 cal bike\nThe calories count one each.")
+    assert read.whole and worths(read) == [12, 1, 9]
 
 
 def test_who_counts_is_asked_where_somebody_does_not_and_so_is_what_stands_before_the_time_that_is_left() -> None:
@@ -112,6 +132,8 @@ def test_windows_of_another_thing_are_left_out_of_a_score_of_calories() -> None:
             {"point": {"scheme": 9}},
         ),
         (f"{ROUNDS}\nTie: time at end of round 3, faster wins.", {"point": {"round": 3}}),
+        (f"{ROUNDS}\nTie: time at end of round 3, the soonest is first, lower wins.", {"point": {"round": 3}}),
+        ("For time, cap 9: 200 m run, 20 burpees, 200 m run\nTie: time after the first run", {"point": {"line": 1}}),
         (f"{ROUNDS}\nTie-break = time at the end of your fourth round.", {"point": {"round": 4}}),
         (f"{ROUNDS}\nTiebreak: time after the swings in round 3", {"point": {"round": 3, "line": 1}}),
         (f"{ROUNDS}\nTiebreak: time after the first 9 burpees", {"point": {"round": 1, "line": 2}}),
@@ -131,6 +153,15 @@ def test_a_tie_at_a_stated_point_is_told_in_many_ways(text: str, step: dict[str,
     "text",
     [
         f"{CHIPPER}\nTiebreak: time after the deadlifts, slower wins",
+        f"{CHIPPER}\nTiebreak: time after the deadlifts, longer is better",
+        f"{CHIPPER}\nTiebreak: time after the deadlifts, earliest first, latest wins",
+        f"{CHIPPER}\nTiebreak: time after the first deadlift",
+        f"{CHIPPER}\nTiebreak: time when the first burpee is done",
+        f"{CHIPPER}\nTie: who reached the burpees first",
+        f"{CHIPPER}\nTie: who finished the burpees faster",
+        f"{CHIPPER}\nTie: reps at 5:00, lowest wins",
+        f"{CHIPPER}\nTie: reps done after 5:00",
+        f"{CHIPPER}, 9 burpees\nTiebreak: time after the first 9 burpees",
         f"{CHIPPER}\nTiebreak: time after the overhead squats",
         f"{CHIPPER}, 24 burpees\nTiebreak: time after the burpees",
         f"{CHIPPER}\nIf two athletes tie, the one who was done last with the burpees is placed higher.",
@@ -138,6 +169,7 @@ def test_a_tie_at_a_stated_point_is_told_in_many_ways(text: str, step: dict[str,
         f"{ROUNDS}\nTiebreak: time after the swings",
         f"{ROUNDS}\nTiebreak: time after the swings in round 6",
         f"{ROUNDS}\nIf two pairs tie, we look at who finished their first round later.",
+        f"Pairs, you go I go. {AMRAP}\nTie: who finished their first round first",
         f"{AMRAP}\nTiebreak: time of the last completed round",
         f"{AMRAP}\nTiebreak: reps at 0:30 remaining",
         f"{AMRAP}\nTiebreak: reps at 13:00",

@@ -51,7 +51,7 @@ def by_sense(said: str, toks: list[Tok], words: list[str], senses: Senses, known
     if known.lifts and not any(tok.values or _moves(tok) for tok in toks) and _begun(words, senses):
         return _made(toks, "LIFTBEGUN")
     timed = timed or _lasts(words, toks, senses) or _cap_adds(words, toks, senses)
-    timed = timed or tie_by_sense(words, toks, senses) or uncounted_by_sense(words, toks, senses, known)
+    timed = timed or tie_by_sense(words, toks, senses) or uncounted_by_sense(said, words, toks, senses, known)
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
     timed = timed or _times_added(words, toks, senses, known)

@@ -20,30 +20,32 @@ BY_NAME = re.compile(
     re.IGNORECASE,
 )
 # `Who finished their first round earlier`, `the one who was done first with the # is placed higher`.
-FIRST = r"(?:first|earlier|sooner|faster|quicker)"
+FIRST = r"(?:first|earlier|sooner)"  # `faster` may be how long that alone took
 WHO = re.compile(
     r"(?:(?:then|we|look|looks|at|it|is|goes|to|the|place|decided|by)\s+)*"
     r"(?:who|whoever|(?:one|athlete|pair|team|person)(?:\s+(?:who|that))?)\s+(?:(?:was|is|has|had|got|gets)\s+)*"
-    rf"(?:finished|finishes|completed|completes|done|through|reached|reaches)\s+(?P<before>{FIRST}\s+)?(?:with\s+)?"
+    rf"(?:finished|finishes|completed|completes|done|through)\s+(?P<before>{FIRST}\s+)?(?:with\s+)?"
     rf"(?:(?:(?:the|their|his|her|your)\s+)?(?P<which>{NTH})\s+(?:full\s+)?round|round\s+(?P<number>\d{{1,4}})|(?:(?:all|the|their)\s+)*#)"
     rf"(?P<behind>\s+{FIRST})?"
     r"(?:\s+(?:is|are|wins|gets|ranks|placed|ranked|stands|ahead|higher|better|first|the|place))*\s*\.?",
     re.IGNORECASE,
 )
 MOMENT = re.compile(
-    r"(?:(?:the|your|more|most|total|number\s+of)\s+)*(?:reps?|repetitions?|work)\s+(?:(?:done|completed)\s+)?(?:at|by|after)\s+(?:the\s+)?"
+    r"(?:(?:the|your|more|most|total|number\s+of)\s+)*(?:reps?|repetitions?|work)\s+(?:(?:done|completed)\s+)?(?:at|by)\s+(?:the\s+)?"
     r"(?:(?P<m>\d{1,3}):(?P<s>[0-5]\d)|(?P<sec>\d{1,4})\s*(?:s|secs?|seconds)|(?P<min>\d{1,3})[\s-]*(?:mins?|minutes?)|minute\s+(?P<at>\d{1,3}))"
     r"(?:\s+mark)?\s*\.?",
     re.IGNORECASE,
 )
-# What only says that sooner is better: `time at the end of round 3, faster wins`.
-SOONER = re.compile(
-    r"(?:(?:the|who|was|is|it|and|time|one)\s+)*(?:fast|quick|short|soon|earli|low)e[rs]t?(?:\s+(?:time|one))?"
-    r"(?:\s+(?:wins|win|is|ranks|goes|placed|ahead|better|higher|first|counts))*\s*\.?",
-    re.IGNORECASE,
+# What says which is better: of a time that may be the sooner one, `time at the end of round 3, faster wins`, and no other.
+WHICH = r"(?:(?:the|who|was|is|it|and|time|one)\s+)*(?:{})e[rs]t?(?:\s+(?:time|one))?" + (
+    r"(?:\s+(?:wins|win|is|ranks|goes|placed|ahead|better|higher|first|counts))*\s*\.?"
 )
+SOONER = re.compile(WHICH.format("fast|quick|short|soon|earli|low"), re.IGNORECASE)
+EITHER = re.compile(WHICH.format("fast|quick|short|soon|earli|low|few|slow|long|lat|high|larg|bigg|great|mor"), re.IGNORECASE)
 COUNTED_BEFORE = ("COUNT", "CALS", "LENG", "REPS")
 THINGS = ("MOVE", "UNKNOWN")  # a movement alone, or with words around it
+THEIR_ROUND = "theirs"  # the unit of `who finished their first round earlier`
+FIRST_ONE = "first"  # the unit of `the first burpee`: a repetition, unless the line is of one
 
 
 def with_points(text: str, toks: list[Tok]) -> list[Tok]:
@@ -54,13 +56,23 @@ def with_points(text: str, toks: list[Tok]) -> list[Tok]:
     while at < len(toks):
         ends = [end for end in (*bounds, len(toks)) if end > at]
         made = next(((tok, end) for end in reversed(ends) if (tok := _point(text, toks[at:end], _until(text, toks, end)))), None)
-        found.append(made[0] if made else toks[at])
-        at = made[1] if made else at + 1
-        if made and at < len(toks) and toks[at].kind == "COMMA":
-            until = next((end for end in ends if end > at), at)
-            if until > at + 1 and SOONER.fullmatch(text[toks[at + 1].start : toks[until - 1].end]):
-                at = until
+        until = made and _which(text, toks, made[0], made[1], ends)
+        found.append(made[0] if made and until is not None else toks[at])
+        at = at + 1 if until is None else until
     return found
+
+
+def _which(text: str, toks: Sequence[Tok], point: Tok, at: int, ends: Sequence[int]) -> int | None:
+    """Where a point ends whose comma is followed by which is better; None where that is not what is better of such a point."""
+    while at < len(toks) and toks[at].kind == "COMMA":
+        until = next((end for end in ends if end > at), at)
+        said = text[toks[at + 1].start : toks[until - 1].end] if until > at + 1 else ""
+        if not EITHER.fullmatch(said):
+            break
+        if point.kind != "TIE_AT" or not SOONER.fullmatch(said):
+            return None
+        at = until
+    return at
 
 
 def _until(text: str, toks: Sequence[Tok], end: int) -> int:
@@ -104,14 +116,16 @@ def _named(text: str, toks: Sequence[Tok], until: int) -> Tok | None:
     said = " ".join(said.split())
     key = toks[moves[0]].key if moves else ""
     if moves and (found := BY_NAME.fullmatch(said)):
-        return _made(toks, "TIE_AT", said, values, key, _round(found["round"] or found["nth"] or found["first"] or ""))
+        one = bool(found["first"]) and not values and not text[begins:ends].casefold().endswith("s")
+        unit = FIRST_ONE if one else _round(found["round"] or found["nth"] or found["first"] or "")
+        return _made(toks, "TIE_AT", said, values, key, unit)
     who = WHO.fullmatch(said)
     if who is None or bool(who["before"]) == bool(who["behind"]) or (not moves and "#" in said):
         return None
     if moves:
         return _made(toks, "TIE_AT", said, values, key)
     number = _round(who["which"] or who["number"])
-    return _made(toks, "TIE_AT", f"the end of round {number}", (number,))
+    return _made(toks, "TIE_AT", f"the end of round {number}", (number,), unit=THEIR_ROUND)
 
 
 def _round(told: str) -> str:

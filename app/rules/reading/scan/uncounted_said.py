@@ -1,18 +1,29 @@
 """What of all that is done counts, told by its sense: `the row doesn't count`, `only the wall balls are your score`."""
 
+import re
 from dataclasses import replace
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.sense_words import Known, Senses
 from app.rules.reading.things import HELD
 
+WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
+ONLY = ("only", "just")
+OF_A_NAME = {"the", "your", "our", "and", "a", "an", "all", "total", "number", "of", "rep", "reps", "repetitions"} | {
+    "calorie",
+    "calories",
+    "cal",
+    "cals",
+    "on",
+    "from",
+}
 CALORIES = {"calorie", "calories", "cal", "cals"}
 THINGS = ("MOVE", "UNKNOWN")  # a movement alone, or with words around it
 ASKED = "asked"  # the unit of what may not count, or may be counted by somebody else: `we don't count the burpees`
 SCORED = {"score", "scores", "scored", "scoring", "result"}  # `every burpee counts` says nothing of what else is done
 
 
-def uncounted_by_sense(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+def uncounted_by_sense(said: str, words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """What is named, of all that is done, as not counting, or as counting alone; None for what says more: when, of whom, how it
     must be done."""
     moves = [tok for tok in toks if tok.key]
@@ -20,14 +31,16 @@ def uncounted_by_sense(words: list[str], toks: list[Tok], senses: Senses, known:
     plain = all(not tok.values and (not tok.key or tok.kind in THINGS) for tok in toks)
     if not plain or not named <= known.done:
         return None
+    pieces = _around(said, toks, moves)
     entry = senses.any(words, "entry") and len(named) == 1 and senses.all_of(words, "entry", "only", "of_scored")
-    if entry or _denied(words, senses):
+    if entry or _denied(words, pieces, senses):
         left = known.done - named
-        unit = ASKED if {"we", "you"} & set(words) or (words[:1] == ["don't"] and not _begins(toks[0])) else ""
+        denied = words[:1] in (["don't"], ["not"]) and not _begins(toks[0])  # `don't count the burpees`
+        unit = ASKED if denied or {"we", "you"} & set(words) else ""
         if moves and left:
             return [_made(toks, "UNCOUNTED", key=tok.key, unit=unit) for tok in moves]
         return [_made(toks, "UNCOUNTED", key="T_CAL", unit=unit)] if not moves and CALORIES & set(words) else None
-    only = ("only" in words or "just" in words) and named < known.done and bool(named)
+    only = ("only" in words or "just" in words) and named < known.done and bool(named) and _alone(pieces)
     if not only or not senses.any(words, "scored") or not senses.all_of(words, "only", "scored", "of_scored"):
         return None
     if not (SCORED | {"the"}) & set(words) and named != known.tail:
@@ -41,10 +54,36 @@ def _begins(tok: Tok) -> bool:
     return bool(tok.key) and before <= len("these ")
 
 
-def _denied(words: list[str], senses: Senses) -> bool:
-    """`Doesn't count`, `scores nothing`: denied once, and nothing else is said."""
+def _around(said: str, toks: list[Tok], moves: list[Tok]) -> list[list[str]]:
+    """The words before what is named, between one and the next, and behind."""
+    base, at, found = toks[0].start, 0, list[list[str]]()
+    for tok in moves:
+        begins, ends = tok.within if tok.kind == "UNKNOWN" else (tok.start, tok.end)
+        found.append(WORDS.findall(said[at : max(at, begins - base)].casefold().replace("’", "'")))
+        at = ends - base
+    return [*found, WORDS.findall(said[at:].casefold().replace("’", "'"))]
+
+
+def _alone(pieces: list[list[str]]) -> bool:
+    """Whether `only` is said of what is named: before it, at the very end, or as `the only`; not `is just a rep in the score`."""
+    before, between, behind = pieces[0], pieces[1:-1], pieces[-1]
+    last = next((word for word in reversed(before) if word not in OF_A_NAME), "")
+    every = " ".join(before + behind)
+    said = last in ONLY or behind[-1:] == ["only"] or "the only" in every
+    return said and all(word in OF_A_NAME for words in between for word in words)
+
+
+def _denied(words: list[str], pieces: list[list[str]], senses: Senses) -> bool:
+    """`Doesn't count`, `scores nothing`: denied once, of all that is named, and nothing else is said. `Score: burpees, not the
+    run` says two things, `nothing but the run counts` the contrary."""
     once = sum(word in senses.sets["nothing"] for word in words) == 1
-    return once and senses.any(words, "scored") and senses.all_of(words, "nothing", "scored", "of_scored")
+    if not once or not senses.any(words, "scored") or not senses.all_of(words, "nothing", "scored", "of_scored"):
+        return False
+    places = [place for place, piece in enumerate(pieces) if senses.any(piece, "nothing")]
+    turned = "but" in words[words.index(next(word for word in words if word in senses.sets["nothing"])) :]
+    behind = places == [len(pieces) - 1]
+    two = behind and len(pieces) > 1 and bool(SCORED & set(pieces[0]))
+    return (behind or places == [0]) and not (two or turned)
 
 
 def some_of_it(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok]:
