@@ -204,6 +204,7 @@ def _list_drafts(reading: Reading, format: Format, index: int, task: ListTask) -
     if taps is None:
         reading.wrong(name, "That number ends in the middle of a line that counts as a whole. Ask the judge again.")
         return
+    taps = _followed(reading, format, index, task, taps)
     finish = _since_start(
         reading, f"{name}-finish", "The finish is minutes:seconds since the start of the work list, such as 9:42."
     )
@@ -238,6 +239,16 @@ def _taps(task: ListTask, work: int, finished: bool) -> int | None:
         done += worths[taps % len(worths)]
         taps += 1
     return taps if done == work else None
+
+
+def _followed(reading: Reading, format: Format, index: int, task: ListTask, taps: int) -> int:
+    """The taps that were done, with those behind them that do not count, where a time is written at the end of these."""
+    worths = [item.worth for item in task.items for _ in range(item.reps)]
+    for tap in _points(format, index):
+        counted = any(worths[at % len(worths)] for at in range(taps, tap))
+        if tap > taps and not counted and reading.raw(f"w{index}-at{tap}"):
+            taps = tap
+    return taps
 
 
 def _reps(reading: Reading, format: Format, index: int, taps: int, end: int) -> Iterator[Draft]:

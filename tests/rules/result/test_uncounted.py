@@ -99,6 +99,28 @@ def test_a_total_that_is_read_out_is_of_what_counts(task: ListTask, typed: Plain
     assert not reading.problems and len([one for one in drafts if one.kind == "rep"]) == taps
 
 
+@pytest.mark.parametrize(
+    ("typed", "taps", "written"),
+    [
+        ({"w0": "9"}, 9, None),
+        ({"w0": "9", "w0-at10": "0:30"}, 10, 30_000),
+        ({"w0": "11", "w0-at10": "0:30"}, 12, 30_000),
+        ({"w0": "8", "w0-at10": "0:30"}, None, None),
+    ],
+)
+def test_a_time_that_is_written_behind_what_does_not_count_says_that_it_was_done(
+    typed: Plain, taps: int | None, written: int | None
+) -> None:
+    task = ListTask(items=(WorkItem(movement="swing", reps=9), ROW, SWINGS))
+    format, reading = a_format(task, ties=({"kind": "time_at", "point": {"line": 2}},)), Reading(typed)
+    made = [one.at for one in window_drafts(reading, format, 0, format.windows[0], task) if one.kind == "rep"]
+    if taps is None:
+        assert reading.problems
+    else:
+        assert not reading.problems and len(made) == taps
+        assert written is None or made[9] == written
+
+
 def test_paper_and_brief_say_that_it_does_not_count() -> None:
     format = a_format(FIRST)
     (paper,) = paper_windows(format)
