@@ -218,6 +218,7 @@ class Draft:
     instead: list[Instead] = field(default_factory=list)
     names: tuple[str, ...] = ()  # of the versions, once they are known
     nth: int | None = None  # the version that is read, where two are told across the lines
+    slashed: Span | None = None  # work beside other work, which may be one of each version's
     headed: tuple[str, ...] = ()  # names over all of it, which its pairs of numbers may be of
     written_for: list[tuple[str, Span]] = field(default_factory=list)  # whose all that is told is, as it is said
     legends: list[Legend] = field(default_factory=list)  # what tells whose all pairs of numbers are

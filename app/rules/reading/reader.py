@@ -30,7 +30,7 @@ from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.text_lines import Lines
 from app.rules.reading.things import Things
 from app.rules.reading.understood import MEANINGS, Understood
-from app.rules.reading.versions.across import Across, across
+from app.rules.reading.versions.across import Across, across, slashed
 from app.rules.reading.versions.beside import lines_for, ranked_as, with_version
 from app.rules.reading.versions.blocks import Block, Groups, blocks, parted
 from app.rules.reading.versions.divisions_said import divisions_in
@@ -139,6 +139,7 @@ def _understood(
     worked = [one for one in told if not one.loads]
     first, others = (worked[0].name, worked[1:]) if len(worked) > 1 else ("", worked)
     in_two = table is not None and bool(table.blocks)
+    reading.drafter.draft.slashed = slashed(text, lines, reading.words)
     reading.drafter.draft.nth = 0 if in_two else None
     reading.drafter.draft.headed = table.names if table is not None and not in_two else ()
     read = reading.read(lines_for(lines, worked, worked[:1] if first else [], set()), named)

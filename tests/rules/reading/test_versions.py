@@ -232,6 +232,7 @@ def test_a_legend_is_for_the_numbers_of_each_named_version_too() -> None:
         f"AMRAP 9 (women/men)\n{PAIRS}",  # the greater first
         f"AMRAP 9, M/F\n{PAIRS}\n20/24 box jumps",
         f"M/F\nAMRAP 9\n{PAIRS}\nW/M",
+        f"AMRAP 9 (M/F)\n{PAIRS}\n10 pull-ups / 10 ring rows",  # both, or one of each?
         f"Teams of 2, M/F\nsplit as you like, AMRAP 9\n{PAIRS}",  # a man and a woman, or teams of each
         f"Teams of 2, split as you like\nM/F\nAMRAP 9\n{PAIRS}",
         "AMRAP 9\n10 thrusters 43 kg men 30 kg",  # whose is the second?
@@ -339,6 +340,9 @@ def test_in_place_of_what_a_version_does_something_is_asked_where_it_is_not_plai
     "said",
     [
         "Scaled: 9 push-ups",  # and the rest?
+        "Scaled: push-ups",
+        "Women start with jumping pull-ups",
+        "Scaled: 25 single-unders, 9 pull-ups, 6 push-ups",  # in place of what?
         "Scaled: 6 thrusters 30 kg",
         "Scaled may do ring rows",
         "Scaled: no pull-ups",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.talk import Span
 from app.rules.reading.versions.blocks import AMOUNTS, EDGES, Block, Groups, Lines, name_of
 
 MOST = ("MAX", "DUR")
@@ -68,7 +69,15 @@ def _parted(line: tuple[int, int], words: Callable[[int, int], list[Tok]]) -> in
     return toks[slashes[0]].start
 
 
+def slashed(text: str, lines: Sequence[tuple[int, int]], words: Callable[[int, int], list[Tok]]) -> Span | None:
+    """Where work stands beside other work, parted by a stroke alone: both, or one of each version's."""
+    line = next((one for one in lines if "/" in text[slice(*one)] and _parted(one, words) is not None), None)
+    return Span(*line) if line else None
+
+
 def _is_work(toks: Sequence[Tok]) -> bool:
     """Whether one thing is told, with its amount."""
+    if [tok.kind for tok in toks] == ["MOVE"]:
+        return True  # under a scheme
     counted = [tok for tok, after in pairwise(toks) if tok.kind in (*AMOUNTS, *MOST) and after.kind in THINGS]
     return len(counted) == 1 and toks[0] is counted[0] and sum(tok.kind in THINGS for tok in toks) == 1

@@ -19,6 +19,7 @@ ALIKE = re.compile(
     re.IGNORECASE,
 )
 BETWEEN = ("PROSE", "COMMA", "COLON", "STOP", "AND", "NOTE", "AT")
+ARTICLES = {"the", "a", "an", "of", "with", "at"}
 VERBS = {"do", "does", "doing", "perform", "performs", "use", "uses"}
 AMOUNTS = {"COUNT": "reps", "REPS": "reps", "CALS": "calories", "LENG": "distance", "DUR": "time"}
 
@@ -50,6 +51,8 @@ def other_work(
             continue
         toks = words(begins, ends)
         new = _thing(toks)
+        if new is not None and not _says_no_more(text, begins, ends, new):
+            return None
         if new is not None and not (new.load is not None and new.amount is None and new.thing.key in done):
             found.append(_instead(text, version, new.thing.key if new.thing.key in done else "", new, Span(begins, ends)))
         elif (told := version_line(text, toks, version)) is not None:
@@ -83,6 +86,15 @@ def _thing(toks: Sequence[Tok]) -> _Thing | None:
     return _Thing(left[0], amount, load) if [tok.kind for tok in left] == ["MOVE"] else None
 
 
+def _says_no_more(text: str, begins: int, ends: int, new: _Thing) -> bool:
+    """Whether nothing but what is done is said: not in `women start with the push-ups`."""
+    left = list(text[begins:ends])
+    for tok in (new.thing, new.amount, new.load):
+        if tok is not None:
+            left[tok.start - begins : tok.end - begins] = " " * (tok.end - tok.start)
+    return set(re.findall(r"[^\W_]+", "".join(left).casefold())) <= VERBS | ARTICLES
+
+
 def _instead(text: str, version: str, old: str, new: _Thing, span: Span) -> Instead:
     name = new.thing.name or text[new.thing.start : new.thing.end]
     return Instead(version, old, new.thing.key, name, span, new.amount, new.load)
@@ -93,6 +105,10 @@ def place_instead(draft: Draft, talk: Talk) -> None:
     is whether what is not named in a list with numbers is done as well."""
     for version in dict.fromkeys(one.version for one in draft.instead):
         every = [one for one in draft.instead if one.version == version]
+        if not _in_order(draft, every):
+            talk.cannot(every[0].span, f"What “{version}” does in place of what is not clear; it is set as a variant.")
+            draft.instead[:] = [one for one in draft.instead if one.version != version]
+            continue
         told = {one.old for one in every}
         left = list(dict.fromkeys(work.key for work in _works(draft) if work.key and work.key not in told))
         for one in every:
@@ -106,8 +122,16 @@ def place_instead(draft: Draft, talk: Talk) -> None:
                 draft.instead.remove(one)
                 continue
             left = [key for key in left if key != old]
-        if left and any(one.amount is not None for one in every) and not any(_cued(talk, one) for one in every):
+        named = any(one.amount is not None or one.old == one.key for one in every)
+        if left and named and not any(_cued(talk, one) for one in every):
             _rest_alike(draft, talk, version, left, every)
+
+
+def _in_order(draft: Draft, every: Sequence[Instead]) -> bool:
+    """Whether a list with as many things as the event has them where the event has them: `10 push-ups, 20 air squats` beside 10
+    pull-ups and 20 push-ups may be either."""
+    keys = list(dict.fromkeys(work.key for work in _works(draft)))
+    return len(every) != len(keys) or all(not one.old or one.old == key for one, key in zip(every, keys, strict=True))
 
 
 def _cued(talk: Talk, one: Instead) -> bool:

@@ -19,6 +19,8 @@ def tell_whose(draft: Draft, talk: Talk) -> None:
         talk.red(Span(draft.legends[-1].start, draft.legends[-1].end), TWO_ORDERS)
     if len(told) != 1 or not all(_fit(values, told[0]) for values in _pairs(draft)):
         return
+    if draft.slashed is not None and draft.nth is None:
+        talk.red(draft.slashed, "Whether both are done, or each in one of the versions, is not said.")
     draft.whose = told[0]
     for work in _works(draft):
         if work.load is not None and not work.versions:
