@@ -66,6 +66,8 @@ def test_a_line_that_does_not_count_is_told_so_and_counts_nothing(text: str, cou
         f"{AMRAP}\nEvery burpee counts.",
         f"{AMRAP}\nScore: everything but the run",
         f"{AMRAP}\nNothing but the burpees counts.",
+        f"{AMRAP}\nThe burpees count but the run doesn't.",
+        f"{AMRAP}\nScore is anything other than the run",
         f"{AMRAP}\nScore: burpees, not the run",
         f"{AMRAP}\nScore is the total of burpees and no runs.",
         f"{AMRAP}\nScore is the run, and the thrusters get nothing.",

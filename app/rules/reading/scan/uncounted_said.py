@@ -82,7 +82,7 @@ def _denied(words: list[str], pieces: list[list[str]], senses: Senses) -> bool:
     places = [place for place, piece in enumerate(pieces) if senses.any(piece, "nothing")]
     turned = "but" in words[words.index(next(word for word in words if word in senses.sets["nothing"])) :]
     behind = places == [len(pieces) - 1]
-    two = behind and len(pieces) > 1 and bool(SCORED & set(pieces[0]))
+    two = behind and any(senses.any(piece, "scored") for piece in pieces[:-1])
     return (behind or places == [0]) and not (two or turned)
 
 
