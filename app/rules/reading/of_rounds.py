@@ -13,6 +13,7 @@ from app.rules.reading.scan.frames.bars_said import bars, misses_a_bar
 from app.rules.reading.scan.frames.crossing_ladders import fill_gaps, goes_further
 from app.rules.reading.scan.frames.in_each_minute import rest_of_each, together
 from app.rules.reading.scan.frames.loads_by_round import loads_by_round
+from app.rules.reading.scan.frames.of_what_is_done import of_what_is_done
 from app.rules.reading.scan.frames.parts import begins_at, ends_at
 from app.rules.reading.scan.frames.rising_rounds import end_rises, first_round, rises
 from app.rules.reading.scan.frames.rounds_without import LAST, Without, own_buy_in, without
@@ -46,6 +47,9 @@ class SaysOfRounds(SaysVersions):
         again = told_once_more(text, plain, here, numbers)
         self.told_again = self.told_again or again is True
         if again is None:
+            self.talk.unknown(span, NOT_KNOWN)
+            return True
+        if not again and of_what_is_done(text, plain, {work.key for work in here.works}):
             self.talk.unknown(span, NOT_KNOWN)
             return True
         if again or last_rung(text, plain, here, numbers) or rest_of_each(text, plain, here):

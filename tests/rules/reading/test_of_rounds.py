@@ -177,6 +177,12 @@ OPEN = [
     f"{FIVE}So 10 push-ups, 15 sit-ups.",
     f"{FIVE}It's the same workout, you don't do it twice.",  # as what?
     OWN.format("Each round has its own buy-in, 300 m row.") + "\nThen 800 m run",  # in each round, or after all?
+    f"{FIVE}So 50 push-ups and 75 sit-ups.",
+    f"{FIVE}Lane 2 does push-ups.",
+    f"{FIVE}Lanes 1-4 do push-ups first.",
+    f"{FIVE}A push-up counts as one rep, a sit-up as two.",
+    "AMRAP 10: 10 burpees, 10 sit-ups (twice)",
+    "For time, cap 12\n21-15-9\ncleans 40 kg\nburpees (half)",
     f"{RUNS}except the last round, there you run 400 m.",
     f"{RUNS}No run except in the last round.",
     f"{RUNS}Don't skip the run in the last round.",
@@ -224,6 +230,7 @@ OPEN = [
     "Round 1 is 3 pull-ups and 4 burpees. Every round you add 3 to both. The round of 12 is the last.\nFor time, cap 10",
     "Round 1 is 3 pull-ups and 3 burpees. Every second round you add 3 to both. The round of 12 is the last. For time, cap 9",
     "Round 1 is 3 pull-ups and 3 burpees.\nFor time, cap 10",
+    "Round 1 is 3 pull-ups and 3 burpees. Every round you add 3 to both. Round 12 is the last.\nFor time, cap 10",
     "Round 1 is 3 pull-ups and 3 burpees. Each round you add 3 to the pull-ups. The round of 12 is the last. For time, cap 9",
     "For time, cap 13\nPull-ups 5-4-3-2-1\nBurpees 1-2-3-4-5",  # by turns, or one after the other?
     "For time, cap 13\nPull-ups 5-4-3-2-1\nBurpees 1-2-3-4-5\nFirst 5 pull-ups and 2 burpees, at the end 1 and 5.",

@@ -53,6 +53,7 @@ ONCE = (
     ["not", "each round"],
     ["not", "in every round"],
 )
+MUCH = {"twice", "thrice", "half", "double", "doubled", "triple", "halved", "again"}
 OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
 
 
@@ -101,11 +102,16 @@ def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> lis
         return [tok for tok in inside if tok.kind != "COMMA"]
     if behind_thing and kinds == {"ALTERNATING"}:
         return [inside[0].to(inside[-1], "NOTE")]
-    if behind_thing and "UNKNOWN" in kinds and kinds <= OF_A_NOTE:
+    if behind_thing and "UNKNOWN" in kinds and kinds <= OF_A_NOTE and not _says_how_much(inside):
         return [inside[0].to(inside[-1], "NOTE")]
     if inside and ((inside[-1].kind == "ELLIPSIS" and _counts_on(inside)) or _counts_down(inside)):
         return [replace(left, kind="STOP"), *inside, replace(right, kind="STOP")]  # an example of what is said before it
     return [replace(left, kind="COMMA"), *inside, replace(right, kind="COMMA")]
+
+
+def _says_how_much(inside: list[Tok]) -> bool:
+    """`10 sit-ups (twice)`, `burpees (half)`: another amount, and no note."""
+    return any(word in MUCH for tok in inside for word in WORDS_OR_NUMBERS.findall(tok.text.casefold()))
 
 
 def _counts_on(inside: list[Tok]) -> bool:

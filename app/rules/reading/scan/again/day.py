@@ -18,6 +18,7 @@ NUMBERED = re.compile(
 )
 PAGE = re.compile(r"\bpages?\s+(\d{1,3})(?:\s+of\s+\d{1,3})?\b", re.IGNORECASE)
 LABEL = re.compile(r"^\W*\d+(?:\.\d+)*[.)]?\s+(?=[A-Z])")  # `6.3.4 Equipment`
+OF_THE_CLOCK = re.compile(r"\b(?:of|on) the (?:running |same )?clock\b", re.IGNORECASE)
 DIGIT = re.compile(r"\d")
 PIECES = re.compile(r"\b\d{1,2}(?:\s*x)?\s+(?=[a-z(])(?!kgs?\b|lbs?\b|x\b|in\b|cm\b|m\b|ft\b|cal)", re.IGNORECASE)
 WEIGHED = re.compile(r"(?:\d{1,2}\s*x\s*)?(\d{1,3}(?:[.,]\d{1,2})?)\s*(kg|lb)s?\s+([a-z]+)", re.IGNORECASE)
@@ -55,6 +56,7 @@ def hours_again(said: Saying, format: Format, rows: Rows) -> bool:
         WORDS.findall(left.casefold())
     )
     on_the_clock = any(hour * 60 + minute <= format.length_ms // 1000 for hour, minute in hours)  # `wave 2 starts at 10:00`
+    own_clock = own_clock and not OF_THE_CLOCK.search(said.text)
     if any(not EARLIEST <= hour <= LATEST for hour, _ in hours) or (on_the_clock and not own_clock):
         return False
     told = bool(hours) or BEFORE.search(said.text) is not None

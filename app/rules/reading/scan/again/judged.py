@@ -15,6 +15,7 @@ HANDS = {"hand", "hands", "grip", "grips"}
 PAIRED = {"two", "both", "2"}  # feet, heads of a dumbbell
 GRIPPED = {"bar", "barbell", "rope", "ring", "rings", "dumbbell", "dumbbells", "kettlebell", "bell"}
 EACH = {"each", "every"}
+SHOWN = {"calories": "cal", "metres": "m", "distance": "m"}  # what a monitor shows
 UNITS = {"kilograms": "kg", "kg": "kg", "kilos": "kg", "pounds": "lb", "lb": "lb", "lbs": "lb"}
 
 
@@ -99,8 +100,11 @@ def monitor_again(said: Saying, format: Format, rows: Rows) -> bool:
     machines = any(isinstance(task, MeasureTask) for task in format.tasks.values()) or bool(amounts)
     known = all(one == "0" or (one.isdigit() and Fraction(one) in amounts) for one in said.numbers)
     parts = [part for score in format.scores for part in score.parts]
-    goes_on = not said.any(rows, "denials") or all(part.take in ("sum", "time") for part in parts)
-    return machines and known and goes_on and said.only(rows, "monitors", "shows", "of_monitors", "denials")
+    reset = "0" not in said.numbers and "zero" not in said.words
+    goes_on = not said.any(rows, "denials") or (reset and all(part.take in ("sum", "time") for part in parts))
+    shown = {unit for word, unit in SHOWN.items() if word in said.words}
+    measured = {task.unit for task in format.tasks.values() if isinstance(task, MeasureTask)}
+    return machines and known and goes_on and not (measured and shown - measured) and said.only(rows, "monitors", "shows", "of_monitors", "denials")
 
 
 def complex_again(said: Saying, format: Format, rows: Rows) -> bool:

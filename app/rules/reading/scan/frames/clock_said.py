@@ -37,7 +37,7 @@ SAME_WITH = re.compile(
 def head_by_the_clock(text: str, toks: Sequence[Tok]) -> tuple[list[Tok], int] | None:
     """`When the clock hits 10:00 begin part B: …`, `At the 8 minute mark: …`, `Station 1 (0:00-2:00): …`, `Set 1: 3 min …`: when
     it begins, and where what is done begins in the sentence."""
-    if toks and toks[0].kind in NAMED and (headed := _named(toks)):
+    if toks and toks[0].kind in NAMED and (headed := _named(text, toks)):
         return headed
     if [tok.kind for tok in toks[:3]] == ["STARTAT", "DUR", "SAMEORDER"]:
         return list(toks[:2]), 2  # `at 5:00 the same with …`
@@ -66,7 +66,7 @@ def _begun(text: str, toks: Sequence[Tok], ends: int, part: int) -> int:
     return 0
 
 
-def _named(toks: Sequence[Tok]) -> tuple[list[Tok], int] | None:
+def _named(text: str, toks: Sequence[Tok]) -> tuple[list[Tok], int] | None:
     """A window that is named by its number, and when it is, or how long it lasts."""
     first = toks[0]
     place = 1 if first.kind == "MINUTE" else 2
@@ -75,7 +75,7 @@ def _named(toks: Sequence[Tok]) -> tuple[list[Tok], int] | None:
         place += 1
     if len(number) != 1 or place >= len(toks) or toks[place - 1].kind not in PARTING:
         return None
-    if toks[place].kind == "SPAN" and not is_a_block(first):
+    if toks[place].kind == "SPAN" and not is_a_block(first) and _next_of_them(text, first, number[0]):
         ends = place + 1
         while ends < len(toks) and toks[ends].kind in PARTING:
             ends += 1
@@ -87,6 +87,13 @@ def _named(toks: Sequence[Tok]) -> tuple[list[Tok], int] | None:
     if first.kind not in ("MINUTE", "AMRAP") and toks[place].kind == "DUR" and toks[1].values[0].isdigit():
         return [first.to(toks[1], "MINUTE", values=number, text="block"), toks[place - 1]], place
     return None
+
+
+def _next_of_them(text: str, first: Tok, number: str) -> bool:
+    """Whether it is the next after those of that name that stand before it: `station 3` behind `station 1` is not."""
+    name = re.match(r"[^\W\d_]+", first.text)
+    before = {int(one) for one in re.findall(rf"(?im)^\W*{name[0]}\s+(\d+)", text[: first.start])} if name else set()
+    return number.isdigit() and before == set(range(1, int(number)))
 
 
 def told_by_the_clock(text: str, toks: Sequence[Tok]) -> list[Tok] | None:

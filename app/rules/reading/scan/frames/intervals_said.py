@@ -25,6 +25,7 @@ BETWEEN = ("BETWEEN", "SET", "INTERVAL", "WINDOW", "ROUND")
 MOST_WINDOWS = 60
 OF_A_FRAME = ("each", "clock", "each of them", "with", "as you can", "as possible", "through")
 MEASURES = ("CAL", "M", "T_CAL", "T_DIST")
+PARTLY = re.compile(r"(?<!each)(?<!all)\s(?:one|two|three|some|half|most|s|secs?|seconds?|mins?|minutes?) of (?:it|them|these|those)\b")
 OF_EACH = {"", "of", "x", "each", "à", ":", ","}
 
 
@@ -33,6 +34,8 @@ def intervals(text: str, toks: Sequence[Tok], fills: Callable[[str], bool], held
     that are held, and not repeated."""
     if (told := work_and_rest(text, toks)) is not None:
         return told
+    if toks and PARTLY.search(text, toks[0].start, toks[-1].end):
+        return None  # `do one of them 2 times`, `30 seconds of it to move on`
     toks = for_so_long(text, rest_for_as_long_a_unit(text, number_of_things(easy(toks))))
     if [tok.kind for tok in toks[:2]] == ["PROSE", "COLON"]:  # `It goes like this: you work …`
         made = intervals(text, toks[2:], fills, held)

@@ -4,6 +4,7 @@ you add 3 to both. The round of 12 is the last`.
 Every word must be one of the table's, and the last round be so many steps from the first; else the grammar has the sentence.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 
 from app.rules.reading.drafting.said_work import reps_of
@@ -74,6 +75,8 @@ LAST: Mapping[str, str] = {
     ),
 }
 
+BY_ITS_PLACE = re.compile(r"\brounds? (?:number )?\d", re.IGNORECASE)  # `round 12`, which is the twelfth, and not the round of 12
+
 
 def first_round(text: str, toks: Sequence[Tok], here: Stretch | None) -> int:
     """How many of these words say that what follows is the first round: `round 1 is …`; 0 if none do."""
@@ -96,7 +99,7 @@ def rises(text: str, toks: Sequence[Tok], here: Stretch, numbers: Mapping[str, i
         parts = parts_of(text, span, toks, LAST, numbers, ())
         numbered = [part.number for part in parts or () if part.kind == "num"]
         kinds = {part.kind for part in parts or ()}
-        if len(numbered) != 1 or "last" not in kinds or kinds - {"num", "last", "round"}:
+        if len(numbered) != 1 or "last" not in kinds or kinds - {"num", "last", "round"} or BY_ITS_PLACE.search(text, *span):
             return False
         steps, left = divmod(numbered[0] - told, group.rises)
         if left or not 0 < steps <= MOST_STEPS:
