@@ -19,5 +19,6 @@ def of_what_is_done(text: str, toks: Sequence[Tok], done: Collection[str]) -> bo
     if not named or not named <= set(done):
         return False
     said = text[begins_at(text, toks) : ends_at(text, toks)].casefold().replace("’", "'").strip(" \t-–—(")
-    numbered = any(tok.values for tok in toks)
-    return numbered and bool(WORTH.search(said) or IN_A_LANE.match(said) or said.startswith(SAYS_SO))
+    numbered, headed = any(tok.values for tok in toks), any(tok.kind == "COLON" for tok in toks)
+    totals = said.startswith(SAYS_SO) and not headed  # `in other words, for those who like it long: …` is taken apart there
+    return numbered and bool(WORTH.search(said) or IN_A_LANE.match(said) or totals)
