@@ -1,13 +1,16 @@
 """The words of a language that carry the sense of a sentence, and those that carry nothing beside them."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from app.rules.reading.scan.pieces import Tok
 from app.rules.values.shapes import Base
 
 EVERY_WORD = re.compile(r"\w+(?:'\w+)*")
 IN_SOME = ("before", "times")  # stand in some sentences, and are in no row
+ONE_WINDOW = ("SET", "ROUND", "INTERVAL", "WINDOW")
 APART = "separately"  # what a phrase of several words for it is read as
 
 
@@ -146,3 +149,8 @@ def senses_of(table: SenseTable, talk: frozenset[str], bears: frozenset[str] = f
     alone = talk - bears - sets["beside"]
     sets = {**sets, "nouns": frozenset(noun), "beside": sets["beside"] | alone}
     return Senses(noun, sets, alone, phrases, frozenset(IN_SOME).union(*sets.values()))
+
+
+def one_window(toks: Sequence[Tok]) -> bool:
+    """`Of set 2`: a number behind one window's name says which it is, and not how many there are."""
+    return any(one.kind in ONE_WINDOW and two.kind == "BARE" for one, two in pairwise(toks))

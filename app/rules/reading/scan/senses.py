@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok, without_things
-from app.rules.reading.scan.sense_words import Known, Senses
+from app.rules.reading.scan.sense_words import Known, Senses, one_window
 from app.rules.reading.scan.ties_said import tie_by_sense
 from app.rules.reading.scan.uncounted_said import named_alone, shortened, some_of_it, uncounted_by_sense
 
@@ -23,8 +23,6 @@ MARKS = ("COLON", "COMMA", "STOP", "PLUS", "AND", "SLASH", "BAR", "DASH", "AT", 
 NUMBERS_OF_TIME = ("DUR", "PRIMED")
 MEMBERS, STYLES = ("PAIR", "TRIO", "TEAMS", "SOLO"), ("SPLIT", "SYNC", "TURNS", "RELAY")
 NAMED = ("MEMBER", "MEMBERA", "MEMBERB", "MEMBERC", "LETTER")
-OF_SOME = (*NAMED, "REST", "OFF")  # score of one member, or of a time in which nothing is asked
-ONE_WINDOW = ("SET", "ROUND", "INTERVAL", "WINDOW")
 NEGATED = {"not", "don't", "doesn't", "can't", "cannot", "hasn't", "haven't", "didn't", "isn't"}
 UNITS_OF_LOADS = {
     "KG": {"kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogrammes"},
@@ -245,10 +243,8 @@ def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
 
 
 def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
-    if not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart", "of_score"):
+    if one_window(toks) or not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart", "of_score"):
         return None
-    if any(tok.kind in OF_SOME for tok in toks) or _nth_window(toks):
-        return None  # `calories in the rest count`, `only partner A counts`, `total reps in set 1`
     strong = [word for word in words if word not in senses.sets["weak"]]
     some = some_of_it(words, toks, senses, known)
     if not senses.any(strong, "told", "sum", "low", "best", "apart") or not (some or _claims_fit(toks, known)):
@@ -303,11 +299,6 @@ def _unit(words: list[str], toks: list[Tok], take: str) -> list[Tok]:
     """`The heaviest good lift in pounds`: the unit of the loads."""
     told = {unit for unit, said in UNITS_OF_LOADS.items() if said & set(words)} if take in ("T_LOAD", "T_LOADS") else set()
     return _made(toks, "LOADSIN", told.pop()) if len(told) == 1 else []
-
-
-def _nth_window(toks: list[Tok]) -> bool:
-    """`Of set 2`: a number behind one window's name says which it is, and not how many there are."""
-    return any(one.kind in ONE_WINDOW and two.kind == "BARE" for one, two in pairwise(toks))
 
 
 def _claims_fit(toks: list[Tok], known: Known) -> bool:
