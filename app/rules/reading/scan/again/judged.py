@@ -104,7 +104,8 @@ def monitor_again(said: Saying, format: Format, rows: Rows) -> bool:
     goes_on = not said.any(rows, "denials") or (reset and all(part.take in ("sum", "time") for part in parts))
     shown = {unit for word, unit in SHOWN.items() if word in said.words}
     measured = {task.unit for task in format.tasks.values() if isinstance(task, MeasureTask)}
-    return machines and known and goes_on and not (measured and shown - measured) and said.only(rows, "monitors", "shows", "of_monitors", "denials")
+    known = known and not (measured and shown - measured)
+    return machines and known and goes_on and said.only(rows, "monitors", "shows", "of_monitors", "denials")
 
 
 def complex_again(said: Saying, format: Format, rows: Rows) -> bool:

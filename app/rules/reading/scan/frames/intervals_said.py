@@ -25,7 +25,8 @@ BETWEEN = ("BETWEEN", "SET", "INTERVAL", "WINDOW", "ROUND")
 MOST_WINDOWS = 60
 OF_A_FRAME = ("each", "clock", "each of them", "with", "as you can", "as possible", "through")
 MEASURES = ("CAL", "M", "T_CAL", "T_DIST")
-PARTLY = re.compile(r"(?<!each)(?<!all)\s(?:one|two|three|some|half|most|s|secs?|seconds?|mins?|minutes?) of (?:it|them|these|those)\b")
+SOME_OF = r"(?:one|two|three|some|half|most|s|secs?|seconds?|mins?|minutes?)"
+PARTLY = re.compile(rf"(?<!each)(?<!all)\s{SOME_OF} of (?:it|them|these|those)\b")
 OF_EACH = {"", "of", "x", "each", "à", ":", ","}
 
 

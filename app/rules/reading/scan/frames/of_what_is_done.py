@@ -1,5 +1,5 @@
-"""Sentences that name again what is done and tell no more work: what a repetition is worth, what is done in which lane, and how much
-all of it is. Their numbers are none of the list: who read them as one more line would add to it in silence."""
+"""Sentences that name again what is done and tell no more work: what a repetition is worth, what is done in which lane, and how
+much all of it is. Their numbers are none of the list: who read them as one more line would add to it in silence."""
 
 import re
 from collections.abc import Collection, Sequence
