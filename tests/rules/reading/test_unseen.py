@@ -54,35 +54,35 @@ STRANGERS_SHORTFALLS = {
 }
 # Of eighty by another stranger 4 were right at once, 1 after answers, 13 rightly asked about. So they stand now:
 SECOND_STRANGERS_STAND = {
-    "right": 15,
+    "right": 22,
     "right after answers": 27,
     "asked, as it must": 13,
-    "not understood": 17,
-    "asked, and not got there": 8,
+    "not understood": 13,
+    "asked, and not got there": 5,
 }
 # Of eighty by a third 1 was right at once, 18 after answers, 10 rightly asked about, 43 in red, 7 asked about in vain, and 1
 # silently wrong: that each part is scored on its own was passed over. So they stand now:
 THIRD_STRANGERS_STAND = {
-    "right": 15,
-    "right after answers": 34,
+    "right": 17,
+    "right after answers": 35,
     "asked, as it must": 10,
-    "not understood": 14,
-    "asked, and not got there": 7,
+    "not understood": 13,
+    "asked, and not got there": 5,
 }
 # Of eighty by a fourth, when they were tried, 14 were right at once, 10 after answers, 4 rightly asked about, 38 in red, 13 asked
 # about in vain, and 1 silently wrong: a target 15 cm above somebody's reach was read as one at 15 cm. So they stand now:
 FOURTH_STRANGERS_STAND = {
-    "right": 23,
-    "right after answers": 20,
+    "right": 26,
+    "right after answers": 18,
     "asked, as it must": 4,
-    "not understood": 18,
-    "asked, and not got there": 15,
+    "not understood": 19,
+    "asked, and not got there": 13,
 }
 # Of eighty by a fifth, when they were tried, 14 were right at once, 20 after answers, 6 rightly asked about, 14 in red, 24 asked
 # about in vain, and 1 silently wrong: `same bell` was passed over, and so was its load. One was right, but told in another form.
 FIFTH_STRANGERS_STAND = {
-    "right": 32,
-    "right after answers": 31,
+    "right": 36,
+    "right after answers": 27,
     "asked, as it must": 6,
     "not understood": 6,
     "asked, and not got there": 5,
@@ -90,28 +90,28 @@ FIFTH_STRANGERS_STAND = {
 # Of sixty by a sixth, when they were tried, 11 were right at once, 18 after answers, 5 rightly asked about, 14 in red, 12 asked
 # about in vain. So they stand now:
 SIXTH_STRANGERS_STAND = {
-    "right": 29,
+    "right": 32,
     "right after answers": 19,
-    "asked, as it must": 5,
-    "not understood": 4,
-    "asked, and not got there": 3,
+    "asked, as it must": 4,
+    "not understood": 3,
+    "asked, and not got there": 2,
 }
 # Of 155 by three more (45 in fifteen people's manners, sixty traps, fifty as organisers plainly write), when they were tried, 11
 # were right at once, 39 after answers, 37 rightly asked about, 41 in red, 27 asked about in vain, and none silently wrong. So
 # they stand now:
 SEVENTH_STRANGERS_STAND = {
-    "right": 11,
-    "right after answers": 39,
+    "right": 64,
+    "right after answers": 35,
     "asked, as it must": 37,
-    "not understood": 41,
-    "asked, and not got there": 27,
+    "not understood": 11,
+    "asked, and not got there": 8,
 }
 # Of forty in ten people's manners, by one who knew the grammar and wrote them before looking how they are read, 4 were right at
 # once, 11 after answers, 3 rightly asked about, 16 in red, 6 asked about in vain (one of these was right, told in another form).
 # So they stand now:
 TEN_MANNERS_STAND = {
-    "right": 17,
-    "right after answers": 13,
+    "right": 19,
+    "right after answers": 11,
     "asked, as it must": 3,
     "not understood": 4,
     "asked, and not got there": 3,
@@ -121,10 +121,10 @@ TEN_MANNERS_STAND = {
 # machines were named in them, and are no more; two were told in another form. So they stand now:
 TWENTY_MANNERS_STAND = {
     "right": 4,
-    "right after answers": 19,
+    "right after answers": 20,
     "asked, as it must": 9,
     "not understood": 4,
-    "asked, and not got there": 4,
+    "asked, and not got there": 3,
 }
 # Of forty as organisers plainly write, by one who wrote them before reading the grammar, 3 were right at once, 17 after answers,
 # 2 rightly asked about, 5 in red, 12 asked about in vain, and 1 silently wrong: a version told in capitals was ranked with those
