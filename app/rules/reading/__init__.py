@@ -47,6 +47,12 @@
   clock or as long as told, have windows of their own (drafting/member_windows.py).
 - A doubted sentence that says only what the event says (the order, when the clock stops, what counts, where a run goes) is proven
   against the event, and no question (scan/again/).
+- How the work is judged, what it is done with, and what is told of the day and the house stand in no event: there it is proven
+  that a sentence is nothing else, by closed rows of words and by what is done, its loads, members and length
+  (scan/again/judged.py, day.py, handled.py). A first line that names those is a title.
+- A text spoken without a stop is given stops where a clause surely begins, and stays as long as it was (layout/spoken.py).
+- What a text corrects further down (`sorry, 10 minutes and not 12`, `the two runs are gone`) is asked where there is one place
+  that it can mean; the text is read as it would have been written then, and its spans are moved back (layout/corrected.py).
 - How a text lies on its page (tables, with columns of versions, rounds or members too, lines that end anywhere, broken words,
   stamps of a film and of messages) is in layout/.
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score

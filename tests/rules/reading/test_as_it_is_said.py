@@ -207,3 +207,21 @@ def test_a_correction_that_may_mean_something_else_is_none(said: str) -> None:
 def test_a_number_that_is_told_again_digit_by_digit_takes_the_first_back() -> None:
     read = understand("For time, cap 9. Fifteen double unders no sorry, I'm being told, fifty, five zero, fifty double unders.")
     assert [one.id.partition("-")[0] for one in read.questions] == ["taken"]
+
+
+@pytest.mark.parametrize(
+    ("said", "dashed"),
+    [("15 12 9 6 3 reps of", "15-12-9-6-3 reps of"), ("3 6 9 reps", "3-6-9 reps"), ("5 5 5 reps of", ""), ("9 12 9 reps of", "")],
+)
+def test_a_scheme_whose_dashes_were_not_written_rises_or_falls(said: str, dashed: str) -> None:
+    text = "For time, cap 11\n{}\nhang power cleans 50 kg\nring dips"
+    read = understand(text.format(said))
+    assert read.whole == bool(dashed) and (not dashed or read.format == understand(text.format(dashed)).format)
+
+
+@pytest.mark.parametrize(
+    "said", ["ok so evnet 2 its for time, 9 min cap", "right so number two is for time, cap 9", "evetn 2: for time, cap 9"]
+)
+def test_what_heads_an_event_may_be_spoken_or_misspelt(said: str) -> None:
+    read = understand(f"{said}\n10 burpees\n20 pull-ups")
+    assert read.whole and read.format and windows_of(read.format)[0].long == "9:00"

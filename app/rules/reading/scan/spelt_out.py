@@ -1,17 +1,21 @@
 """Words of which one stands for several (`5 RFT` is five rounds, for time), and numbers that are said twice."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok, rewritten
 from app.rules.reading.scan.units_beside import THINGS
 from app.rules.workout.movements import library
 
+LEAST_OF_A_SCHEME = 3  # numbers of one that is told without dashes
+OF_A_LANDING = {"top", "touch", "land", "landing", "takeoff", "take", "together"}  # behind two feet that are somebody's
 FOR_MOST = {"FORDIST": "T_DIST", "FORCAL": "T_CAL", "FORLOAD": "T_LOAD"}
 
 
 def spelt_out(toks: list[Tok]) -> list[Tok]:
     """`5 RFT` is five rounds, for time; behind the first word the second has no letters of its own."""
     found: list[Tok] = []
+    toks = rewritten(_scheme_of_blanks(toks), _two_feet)
     if [tok.kind for tok in toks] in (["ROUND", "COLON", "NUM"], ["SET", "COLON", "NUM"]):
         of, number = toks[0], toks[2]
         return [replace(number, start=of.start), replace(of, end=number.end)]  # `Rounds: 5`, alone in its line
@@ -44,6 +48,31 @@ def spelt_out(toks: list[Tok]) -> list[Tok]:
         else:
             found.append(tok)
     return found
+
+
+def _scheme_of_blanks(toks: list[Tok]) -> list[Tok]:
+    """`15 12 9 6 3 reps of`: a scheme whose dashes were not written."""
+    end = next((at for at, tok in enumerate(toks) if tok.kind == "REP"), 0)
+    begin = end
+    while begin and toks[begin - 1].kind == "NUM" and toks[begin - 1].text.isdigit():
+        begin -= 1
+    numbers = [int(tok.text) for tok in toks[begin:end]]
+    falls = all(one > two for one, two in pairwise(numbers)) or all(one < two for one, two in pairwise(numbers))
+    if len(numbers) < LEAST_OF_A_SCHEME or not falls:
+        return toks
+    dashed = [part for tok in toks[begin:end] for part in (tok, replace(tok, kind="DASH", start=tok.end, values=(), text=""))]
+    return [*toks[:begin], *dashed[:-1], *toks[end:]]
+
+
+def _two_feet(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`Two feet on top`, `2-foot takeoff`: somebody's, and no length."""
+    behind = [tok for tok in toks[at + 1 : at + 5] if tok.kind not in ("DASH", "ON")][:2]
+    if toks[at].kind != "NUM" or toks[at].text.casefold() not in ("two", "2") or len(behind) < 2 or behind[0].kind != "FT":
+        return None
+    if behind[0].text.casefold() not in ("feet", "foot") or behind[1].text.casefold() not in OF_A_LANDING:
+        return None
+    end = toks.index(behind[0])
+    return [toks[at].to(behind[0], "PROSE", values=(), text="feet")], end + 1
 
 
 def _rounds_behind(toks: list[Tok], at: int) -> bool:

@@ -24,8 +24,9 @@ def standard_again(said: Saying, format: Format, rows: Rows) -> bool:
     more. What both do at once is a standard where both work at once."""
     words = said.words
     stays = said.any(rows, "stays")
-    told = said.any(rows, "bodies") or said.headed
-    if not told or not (said.any(rows, "judged") or stays) or not said.of_what_is_done(format):
+    if not (said.headed or said.any(rows, "bodies")) or not (stays or said.any(rows, "judged")):
+        return False
+    if not said.of_what_is_done(format):
         return False
     if stays and HANDS & set(words) and GRIPPED & set(words):
         return False  # then nothing is put down
@@ -45,7 +46,7 @@ def standard_again(said: Saying, format: Format, rows: Rows) -> bool:
 def command_again(said: Saying, format: Format, rows: Rows) -> bool:
     """`Wait for the down call on every rep or it does not count`: the referee's commands."""
     told = said.any(rows, "commands") and said.any(rows, "waits_for") and not said.numbers and not said.keys
-    return told and _loaded(format) and said.only(rows, "commands", "waits_for", "of_commands")
+    return told and bool(format.tasks) and said.only(rows, "commands", "waits_for", "of_commands")
 
 
 def repeat_again(said: Saying, format: Format, rows: Rows) -> bool:
@@ -64,24 +65,27 @@ def loading_again(said: Saying, format: Format, rows: Rows) -> bool:
 
 def declared_again(said: Saying, format: Format, rows: Rows) -> bool:
     """`The load of each attempt is chosen by the athlete`, where all that is done are lifts whose load is declared."""
+    if not said.any(rows, "declared") or not said.any(rows, "declares") or said.numbers or said.keys:
+        return False
     lifts = [task for task in format.tasks.values() if isinstance(task, LiftTask)]
     free = bool(lifts) and len(lifts) == len(format.tasks) and not any(task.loads or task.rise for task in lifts)
     fits = all(UNITS[word] == format.unit for word in said.words if word in UNITS)
-    told = said.any(rows, "declared") and said.any(rows, "declares") and not said.numbers and not said.keys
     words = [word for word in said.words if word != "the"]
     by_others = any(word in rows["staffed"] and before != "to" for before, word in pairwise(["", *words]))
-    told = told and not by_others and ("changed" not in words or bool({"may", "can"} & set(words)))
+    told = not by_others and ("changed" not in words or bool({"may", "can"} & set(words)))
     return free and fits and told and said.only(rows, "declared", "declares", "of_declaring", "staffed")
 
 
 def throughout_again(said: Saying, format: Format, rows: Rows) -> bool:
     """`Same bar the whole way`, where nothing has two loads."""
-    told = "same" in said.words and said.any(rows, "gear_alike") and said.any(rows, "throughout")
+    if "same" not in said.words or not said.any(rows, "gear_alike") or said.numbers or said.keys:
+        return False
+    told = said.any(rows, "throughout")
     lifted = any(isinstance(task, LiftTask) for task in format.tasks.values())
     alike = not lifted and all(len(_loads(one)) <= 1 for one in each_version(format))
     if said.words[:1] == ["same"] and len(said.words) == 2:
         told = alike and _all_of_it_loaded(said.words[1].rstrip("s"), format)
-    return told and alike and not said.numbers and not said.keys and said.only(rows, "gear_alike", "throughout", "of_throughout")
+    return told and alike and said.only(rows, "gear_alike", "throughout", "of_throughout")
 
 
 def _all_of_it_loaded(gear: str, format: Format) -> bool:
@@ -111,6 +115,8 @@ def monitor_again(said: Saying, format: Format, rows: Rows) -> bool:
 def complex_again(said: Saying, format: Format, rows: Rows) -> bool:
     """`Bar may not be dropped before the jerk is locked out`, `hands stay on the bar from the first clean to the last jerk`,
     where all that is done is a complex that ends so."""
+    if not said.any(rows, "stays", "dropping"):
+        return False
     lifts = [task for task in format.tasks.values() if isinstance(task, LiftTask)]
     names = [format.movements[task.movement].name.casefold().replace("-", " ") for task in lifts]
     if not lifts or len(lifts) < len(format.tasks) or any(" + " not in name for name in names):
@@ -125,11 +131,13 @@ def complex_again(said: Saying, format: Format, rows: Rows) -> bool:
 
 def one_again(said: Saying, format: Format, rows: Rows) -> bool:
     """`A finished run counts as one rep`, `row = 1 rep`: so it does, where nothing else is made of it."""
-    parts = [part for score in format.scores for part in score.parts]
     ones = [*(word for word in said.words if word == "one"), *said.numbers]
     paired = said.any(rows, "of_pairs")
-    plain = all(part.weight == 1 and part.take != "time" for part in parts) and ones in (["one"], ["1"])
-    if not plain or not said.any(rows, "reps") or (paired and format.members == 1):
+    if ones not in (["one"], ["1"]) or not said.any(rows, "reps"):
+        return False
+    parts = [part for score in format.scores for part in score.parts]
+    plain = all(part.weight == 1 and part.take != "time" for part in parts)
+    if not plain or (paired and format.members == 1):
         return False
     items = [item for task in format.tasks.values() if isinstance(task, ListTask) for item in task.items]
     named = {part for name in done_in(format) for part in name.split()} - rows["worth"]

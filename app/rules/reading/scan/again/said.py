@@ -19,6 +19,7 @@ from app.rules.reading.scan.again.around import (
     unscaled_again,
 )
 from app.rules.reading.scan.again.day import OF_THE_DAY
+from app.rules.reading.scan.again.handled import HANDLED
 from app.rules.reading.scan.again.judged import JUDGED
 from app.rules.reading.scan.again.members import (
     alone_again,
@@ -53,7 +54,7 @@ class Again:
 
     def said(self, said: str, toks: list[Tok], format: Format, whole: Saying) -> bool:
         """Whether a sentence says only what is so in an event, or nothing of it; `whole` is all of it, where it stands."""
-        if any(proof(whole, format, self.rows) for proof in (*JUDGED, *OF_THE_DAY)):
+        if any(proof(whole, format, self.rows) for proof in (*JUDGED, *OF_THE_DAY, *HANDLED)):
             return True
         words = WORDS.findall(without_things(said, toks).casefold().replace("’", "'"))
         if any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks) or not (words or toks):

@@ -44,7 +44,7 @@ class Saying:
 
     def any(self, rows: Rows, *names: str) -> bool:
         """Whether a word of one of these rows stands in it."""
-        return any(word in rows[name] for name in names for word in self.words)
+        return not all(rows[name].isdisjoint(self.words) for name in names)
 
     def of_what_is_done(self, format: Format) -> bool:
         """Whether every movement that it names is done in the event."""

@@ -17,7 +17,8 @@ class AgainTable(Base):
     one `waits_for` `commands`; a no-rep `repeats`; `loading` `by_oneself`; a load that is `declared` is what somebody `declares`,
     to those who are `staffed`; one piece `throughout`; what `monitors` `shows`, or does not (`denials`); a complex whose bar is
     `dropping`; one rep `of_pairs`. Of the day: what stands in `titles`; the hours of `heats`; `of_pages`; when it is `ended`;
-    what somebody `reports` to a judge; that what is told stays `unchanged`.
+    what somebody `reports` to a judge; that what is told stays `unchanged`; `steps` of loads;
+    free `settings` of a machine; how somebody is `dressed`; that what `failed` is none; `versions_of_it` that are no more.
 
     Of pairs and teams: that one `consists` of its members, or somebody `chooses` who is who (`of_names`); that numbers
     (`amounts`) are `of_the_whole` and not `apiece`; what counts `in_step` (`of_steps`); that it counts `meanwhile` as another
@@ -132,6 +133,15 @@ class AgainTable(Base):
     waits: tuple[str, ...]
     of_waits: tuple[str, ...]
     of_one: tuple[str, ...]
+    steps: tuple[str, ...]
+    of_steps_of_loads: tuple[str, ...]
+    settings: tuple[str, ...]
+    of_settings: tuple[str, ...]
+    dressed: tuple[str, ...]
+    of_dress: tuple[str, ...]
+    failed: tuple[str, ...]
+    of_failures: tuple[str, ...]
+    versions_of_it: tuple[str, ...]
     unchanged: tuple[str, ...]
     of_unchanged: tuple[str, ...]
     reports: tuple[str, ...]
