@@ -18,6 +18,7 @@ from app.rules.reading.scan.frames.parts import begins_at, ends_at
 from app.rules.reading.scan.frames.rising_rounds import end_rises, first_round, rises
 from app.rules.reading.scan.frames.rounds_without import LAST, Without, own_buy_in, without
 from app.rules.reading.scan.frames.told_once_more import last_rung, told_once_more
+from app.rules.reading.scan.frames.turned import turned
 from app.rules.reading.scan.pieces import OWN_SCHEME, Tok
 from app.rules.reading.talk import NOT_KNOWN, Span, Talk
 from app.rules.reading.versions_told import SaysVersions
@@ -32,6 +33,9 @@ class SaysOfRounds(SaysVersions):
         """Whether a sentence is one of these, and is said."""
         plain = [tok for tok in sentence if tok.kind != "STOP"]
         here = self.drafter.draft.stretches[-1] if self.drafter.draft.stretches else None
+        if plain and turned(self.talk.text, plain):
+            self.talk.unknown(Span(plain[0].start, plain[-1].end), NOT_KNOWN)
+            return True
         if plain and self._of_bars(plain):
             return True
         if not plain or here is None or not (here.works or here.round_loads):

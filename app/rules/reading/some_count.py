@@ -13,6 +13,8 @@ from app.rules.workout.tasks import Task, WorkItem
 CALORIES, METRES = "T_CAL", "T_DIST"  # what is said to count, or not to, by its unit and not by its name
 UNITS = {CALORIES: "cal", METRES: "m"}
 COUNTS = {"count", "counts"}  # `calories count one each` says nothing of what else is done
+BOTH_WAYS = "It is told to count, and not to count."
+FOR_TIME = "Of a list for time all counts, and the time is the score."
 # What a sentence on one unit may say beside it without saying that something else counts.
 OF_ONE_UNIT = {CALORIES, METRES, "T_SUM", "T_LOW", "T_BEST", "T_DROP", "T_MISS"}
 
@@ -28,10 +30,12 @@ def of_what_counts(clock: Clock, done: Sequence[Done]) -> list[Done]:
             if not any(_named(clock, movement, name) for task in clock.tasks.values() for movement in _movements(task)):
                 clock.things.talk.red(span, "What counts is not done.")
             if any(is_such(name, other) or is_such(other, name) for other, _ in clock.draft.uncounted):
-                clock.things.talk.red(span, "It is told to count, and not to count.")
+                clock.things.talk.red(span, BOTH_WAYS)
         span = named[0][1]
         return _only(clock, left, _any_of(clock, [name for name, _ in named]), span) or left
     unit, span = _of_one_unit(clock)
+    if unit and any(UNITS.get(name) == unit for name, _ in clock.draft.uncounted):
+        clock.things.talk.red(span, BOTH_WAYS)
     return (_only(clock, left, lambda item: _is_in(item, unit), span) or left) if unit else left
 
 
@@ -67,6 +71,10 @@ def without_worth(items: Sequence[WorkItem], places: Collection[int]) -> tuple[W
 def _without(clock: Clock, done: Sequence[Done], name: str, span: Span) -> list[Done]:
     """What counts without one thing that is said not to."""
     told: list[str] = []
+    timed = [clock.tasks[key] for one in done for key in one.tasks if _for_time(clock, one)]
+    if any(isinstance(task, ListTask) and any(_is_that(clock, item, name) for item in task.items) for task in timed):
+        clock.things.talk.cannot(span, FOR_TIME)
+        return list(done)
     left = _kept(clock, done, lambda item: not _is_that(clock, item, name), told)
     if not told:
         clock.things.talk.red(span, "What is said not to count is not done.")
@@ -85,7 +93,7 @@ def _only(clock: Clock, done: Sequence[Done], counts: Callable[[WorkItem], bool]
         task = clock.tasks[key]
         named = [counts(item) for item in _lines(task)]
         if isinstance(task, ListTask) and any(named) and not all(named):
-            clock.things.talk.cannot(span, "Of a list for time all counts, and the time is the score.")
+            clock.things.talk.cannot(span, FOR_TIME)
             return list(done)
     left = _kept(clock, done, counts, told)
     if left and told:
@@ -133,7 +141,11 @@ def _of_one_unit(clock: Clock) -> tuple[str, Span]:
     draft = clock.draft
     kinds = {take for take, _ in draft.takes}
     unit = next((UNITS[kind] for kind in kinds if kind in UNITS), "")
-    if not unit or not kinds <= OF_ONE_UNIT or len(kinds & set(UNITS)) > 1 or draft.apart or draft.scored_apart:
+    others = kinds - OF_ONE_UNIT
+    for span in [span for take, span in draft.takes if take in UNITS and others]:
+        if "only" in clock.things.talk.text[span.start : span.end].casefold().split():
+            clock.things.talk.red(span, "Something else is told to count as well.")
+    if not unit or others or len(kinds & set(UNITS)) > 1 or draft.apart or draft.scored_apart:
         return "", Span(0, 0)
     span = next(span for take, span in draft.takes if take in UNITS)
     each = clock.things.talk.text[span.start : span.end].casefold().split()

@@ -322,3 +322,40 @@ def test_a_ladder_of_minutes_that_does_not_fit_leaves_something_open(said: str) 
 def test_an_odd_number_of_windows_of_two_things_in_turn_is_asked_about() -> None:
     assert not understand("5 x 40 s on, 20 s off, alternating push-ups and sit-ups. Total reps.").whole
     assert not understand("Every 2 min for 5 rounds, alternating\n10 push-ups\n10 sit-ups\nTotal reps.").whole
+
+
+ROWED = "3 rounds: 1 min max cal row, 1 min rest. Score: total calories."
+PAIRED = "Teams of 2. AMRAP 10: 10 burpees, 10 sit-ups. Split as you like."
+STATIONED = "4 rounds, 30 s work / 30 s rest at {} station: 1) burpees 2) sit-ups 3) lunges. Max reps. Score: total reps."
+
+
+@pytest.mark.parametrize(
+    ("turned", "plain"),
+    [
+        ("AMRAP 10: 200 m run, 10 burpees. Score is all but the run.", "AMRAP 10: 200 m run, 10 burpees. The run doesn't count."),
+        (
+            "AMRAP 10: 10 cal row, 10 sit-ups. Score: total calories. The calories don't count.",
+            "AMRAP 10: 10 cal row, 10 sit-ups.",
+        ),
+        ("AMRAP 10: 10 cal row, 10 sit-ups. Score: total rounds. Only calories count.", "AMRAP 10: 10 cal row, 10 sit-ups."),
+        (
+            "For time, cap 10 min: 500 m run, 50 burpees. The run does not count.",
+            "AMRAP 10: 500 m run, 50 burpees. The run does not count.",
+        ),
+        (
+            "AMRAP 10: 10 burpees, 10 lunges. Tie: time at the end of round 3 - the longer the better.",
+            "AMRAP 10: 10 burpees, 10 lunges. Tie: time at the end of round 3.",
+        ),
+        (f"{ROWED} Calories in the rest count.", ROWED),
+        (f"{ROWED} Monitor keeps counting in the rest.", ROWED),
+        ("3 x 1 min max cal bike, 1 min easy spinning in between, which counts. Score: total calories.", ROWED),
+        (f"{PAIRED} Only partner A counts.", PAIRED),
+        (f"{PAIRED} Partner A counts.", PAIRED),
+        ("Teams of 2. AMRAP 10: 10 burpees, 10 sit-ups. One works, one rests. B starts.", PAIRED),
+        ("Teams of 2. For time, cap 20 min: each does 5 rounds of 10 burpees and 10 sit-ups, one after the other.", PAIRED),
+        ("AMRAP 10: 10 burpees, 10 sit-ups. That burpee doesn't count.", "AMRAP 10: 10 burpees, 10 sit-ups."),
+        (STATIONED.format("the first"), STATIONED.format("each")),
+    ],
+)
+def test_a_word_that_turns_what_is_said_leaves_the_sentence_open(turned: str, plain: str) -> None:
+    assert not understand(turned).whole and understand(plain).whole

@@ -20,6 +20,7 @@ OF_A_NAME = {"the", "your", "our", "and", "a", "an", "all", "total", "number", "
 CALORIES = {"calorie", "calories", "cal", "cals"}
 THINGS = ("MOVE", "UNKNOWN")  # a movement alone, or with words around it
 ASKED = "asked"  # the unit of what may not count, or may be counted by somebody else: `we don't count the burpees`
+OTHERWISE = {"as", "but", "except", "without", "besides"}  # `all but the run` is what is not named
 SCORED = {"score", "scores", "scored", "scoring", "result"}  # `every burpee counts` says nothing of what else is done
 
 
@@ -95,7 +96,7 @@ def some_of_it(words: list[str], toks: list[Tok], senses: Senses, known: Known) 
         tok.kind != "COMMA" and tok.key in ("", *named) and (not tok.values or tok.kind in ("T_SUM", "T_BEST")) for tok in toks
     )
     known_words = senses.all_of(words, "scored", "of_scored", "sum", "low", "best", "windows", "of_some")
-    return moves if told and plain and known_words and "as" not in words else []
+    return moves if told and plain and known_words and not OTHERWISE & set(words) else []
 
 
 def shortened(words: list[str], senses: Senses, known: Known) -> list[str]:
