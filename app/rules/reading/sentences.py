@@ -211,8 +211,10 @@ class SaysSentences(TellsTitles):
         if told := of_the_cap(text, plain) or held_by_sense(text, plain, again, known):
             return [*told, *stops]
         plain = without_letters(plain)
-        framed = intervals(text, plain, self.scanner.words.small_talk.fills, HELD)
-        framed = framed or attempts(text, plain, self._attempts_before())
+        about = tuple(plain)
+        if about not in self.scanner.in_windows:
+            self.scanner.in_windows[about] = intervals(text, plain, self.scanner.words.small_talk.fills, HELD)
+        framed = self.scanner.in_windows[about] or attempts(text, plain, self._attempts_before())
         if framed:
             return [*framed, *stops]
         made = self._sense(plain) or self._clauses(plain)

@@ -254,11 +254,11 @@ class SaysVersions(SaysSentences):
         """`After 2 minutes swap: B does thrusters, A hangs`, in the grammar's word for it; nothing where it is told once more who
         does what."""
         plain = [tok for tok in sentence if tok.kind != "STOP"]
-        worked = [one for one in self.drafter.draft.stretches if one.works]
-        if not plain or not worked:
+        stretches = self.drafter.draft.stretches
+        here, text = next((one for one in reversed(stretches) if one.works), None), self.talk.text
+        if not plain or here is None or len(here.who or ()) != 1:
             return sentence
-        here, text = worked[-1], self.talk.text
-        if swapped(text, plain, here, sum(one.seconds or 0 for one in worked)):
+        if swapped(text, plain, here, sum(one.seconds or 0 for one in stretches if one.works)):
             return [plain[0].to(plain[-1], "SWITCH", values=(), key="", unit="")]
         if told_again(text, plain, here):
             self._keep(plain)

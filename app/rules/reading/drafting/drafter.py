@@ -103,7 +103,6 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         tail = frozenset(left if all(one.kind in ("", "time") for one in self.draft.stretches) else ())
         return Known(frozenset(done), lifts, lasts, frozenset(in_step), frozenset(ones), tail, last, total, frozenset(counts))
 
-    @property
     def done_or_held(self) -> set[str]:
         """All that is done so far, or held by somebody."""
         told = self.draft.stretches

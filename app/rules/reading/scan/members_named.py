@@ -30,16 +30,19 @@ def without_names(text: str, toks: list[Tok]) -> tuple[list[Tok], list[Tok]]:
 
 
 WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*|\d+")
+WHO = re.compile(r"who|which", re.IGNORECASE)  # without it nobody is chosen
 
 
 def without_choice(text: str, toks: list[Tok], members: int | None, again: Again) -> tuple[list[Tok], list[Tok]]:
     """`Find a partner, decide who's 1 and who's 2`: a sentence without its end in which they are to choose who is who of
     `members`, and that end."""
     members = 2 if members is None and any(tok.kind == "PAIR" for tok in toks) else members
+    if members is None or not toks or not WHO.search(text, toks[0].start, toks[-1].end):
+        return toks, []
     for first in [0, *(place for place, tok in enumerate(toks) if tok.kind == "COMMA")]:
         tail = [tok for tok in toks[first:] if tok.kind != "STOP"]
         clause = tail[1:] if first else tail
-        if not clause or members is None:
+        if not clause:
             continue
         words = WORDS.findall(text[clause[0].start : clause[-1].end].casefold().replace("’", "'"))
         if again.chooses(words, members):

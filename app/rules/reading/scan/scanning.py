@@ -59,6 +59,7 @@ class Scanner:
         # What sentences are by themselves: the first of a line's words, those that stand beside one another, those of a frame.
         self.told: dict[tuple[Tok, ...], tuple[list[Tok], list[list[Tok]]]] = {}
         self.framed: dict[tuple[Tok, ...], list[Tok] | None] = {}
+        self.in_windows: dict[tuple[Tok, ...], list[Tok] | None] = {}
 
     def begin(self) -> None:
         """The text is read from the beginning, with other answers perhaps: what its lines are stays known."""

@@ -11,6 +11,7 @@ from app.rules.reading.scan.sense_words import Senses
 WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 FROM_THE_TOP, AMRAPS = frozenset(("top", "beginning")), frozenset(("amrap", "amraps"))
 PARTING = ("AND", "COMMA")
+MOST_BEFORE = 40  # characters in which `and so the next` stands before the first that carries something
 SEVERAL = ("TIMES", "AMRAP", "WINDOWS", "SETS", "ROUNDS", "EVERY", "EMOM")
 # `The next 14 cal start straight away.`
 NEXT = re.compile(
@@ -24,9 +25,11 @@ def says_anew(text: str, toks: list[Tok], senses: Senses, works: Sequence[Work])
     if not toks:
         return False
     said, first = text[toks[0].start : toks[-1].end], works[0] if works else None
-    if first is not None and first.amount and NEXT.fullmatch(as_written(text, toks)):
+    begins = max(0, toks[0].start - MOST_BEFORE)
+    amount = first.amount if first is not None and "next" in text[begins : toks[-1].end].casefold() else None
+    if first is not None and amount and NEXT.fullmatch(as_written(text, toks)):
         numbers, moves = {tok.values for tok in toks if tok.values}, {tok.key for tok in toks if tok.key}
-        return numbers == {first.amount.values} and moves <= {first.key}
+        return numbers == {amount.values} and moves <= {first.key}
     return again_from_the_top(said, toks, senses, first.key if first else "")
 
 

@@ -4,7 +4,7 @@ Each way of saying something again is a row: its words, all of which must be amo
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -163,12 +163,12 @@ class Again:
         return len(numbers) == 1 and numbers[0] == (str(total),) and total > 0 and not any(tok.key for tok in toks)
 
 
-def held_by_sense(text: str, toks: list[Tok], again: Again, known: set[str]) -> list[Tok] | None:
+def held_by_sense(text: str, toks: list[Tok], again: Again, known: Callable[[], set[str]]) -> list[Tok] | None:
     """A sentence that says that what one does counts while another holds, in the grammar's word for it, where all that it names
     is `known`: done, or held."""
     said = without_things(text[toks[0].start : toks[-1].end], toks).casefold().replace("’", "'")
-    told = all(tok.kind not in ("ASKS", "SIGN", "NOTE") and (not tok.key or tok.key in known) for tok in toks)
-    held = told and held_said(WORDS.findall(said), toks, again.rows)
+    told = all(tok.kind not in ("ASKS", "SIGN", "NOTE") for tok in toks)
+    held = told and held_said(WORDS.findall(said), toks, again.rows) and {tok.key for tok in toks if tok.key} <= known()
     return [replace(toks[0].to(toks[-1], "HELDRULE"), values=(), key="", unit="")] if held else None
 
 

@@ -154,6 +154,8 @@ OF_A_TRY: Mapping[str, str] = {
 def nth_try(text: str, toks: Sequence[Tok], numbers: Mapping[str, int]) -> tuple[int, int, int] | None:
     """`The first begins at 0:00 and ends no later than 2:00`: which try, and its first and last second; None for another
     sentence."""
+    if sum(tok.kind == "DUR" for tok in toks) != 2:
+        return None
     parts = parts_of(text, (begins_at(text, toks), sentence_ends(text, toks)), toks, OF_A_TRY, numbers, ("DUR",))
     if [part.kind for part in parts or ()] != ["nth", "begin", "DUR", "end", "DUR"]:
         return None

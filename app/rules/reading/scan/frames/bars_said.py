@@ -78,6 +78,7 @@ MISS: Mapping[str, str] = {
 }
 MISSES = (["miss", "out"], ["miss", "not", "lift", "out"], ["not", "lift", "out"], ["not", "MOVE", "out"])
 LEAST_BARS, MOST_BARS = 3, 30
+BEGUN_BY, IN_A_ROW = {"LOAD", "DUR"}, " in a row"
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +102,11 @@ def bars(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], so_far: Bar
         number, load = toks[0].values[0], toks[-1]
         fits = number == str(len(now.loads) + 1) and len(load.values) == 1 and now.unit in ("", load.unit)
         return replace(now, loads=(*now.loads, *load.values), unit=load.unit) if fits else None
-    lifted = [tok for tok in toks if not text[: tok.end].casefold().endswith(" in a row")]
-    parts = parts_of(text, (begins_at(text, toks), ends_at(text, toks)), lifted, TABLE, numbers, ("MOVE", "LOAD", "DUR"))
+    span = begins_at(text, toks), ends_at(text, toks)
+    if so_far is None and (BEGUN_BY.isdisjoint(tok.kind for tok in toks) or "bar" not in text[slice(*span)].casefold()):
+        return None
+    lifted = [tok for tok in toks if text[max(0, tok.end - len(IN_A_ROW)) : tok.end].casefold() != IN_A_ROW]
+    parts = parts_of(text, span, lifted, TABLE, numbers, ("MOVE", "LOAD", "DUR"))
     if not parts or (not any(part.kind == "bar" for part in parts) and so_far is None):
         return None
     told: Bars | None = now

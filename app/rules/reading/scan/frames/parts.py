@@ -3,13 +3,16 @@
 import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from app.rules.reading.scan.pieces import NTH, Tok
 
 PARTS = re.compile(
     r"(?P<nth>\d+(?:st|nd|rd|th)\b)|(?P<num>\d+)s?(?![^\W_]|[.,:]\d)|(?P<other>\d+)|(?P<sign>\+)|[^\W\d_]+(?:['’][^\W\d_]+)*"
 )
+END = re.compile(r"[\n.!?;]")
 NUM, ORDER = "num", "nth"
+MOST_EDGES = 256  # of sentences that are asked by one frame after another where they begin and end
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +78,21 @@ def _adds_up(text: str, found: Sequence[Part], spelt: int, at: int, number: int)
 
 def begins_at(text: str, toks: Sequence[Tok]) -> int:
     """Where a sentence begins, with the words before its first that carry nothing for the grammar."""
-    line = text.rfind("\n", 0, toks[0].start)
-    return max(line, *(text.rfind(sign, line + 1, toks[0].start) for sign in ".!?;")) + 1
+    return _begins(text, toks[0].start)
 
 
 def ends_at(text: str, toks: Sequence[Tok]) -> int:
     """Where a sentence ends, with the words behind its last that carry nothing for the grammar."""
-    ends = (text.find(sign, toks[-1].end) for sign in "\n.!?;")
-    return min((end for end in ends if end >= 0), default=len(text))
+    return _ends(text, toks[-1].end)
+
+
+@lru_cache(MOST_EDGES)
+def _begins(text: str, at: int) -> int:
+    line = text.rfind("\n", 0, at)
+    return max(line, *(text.rfind(sign, line + 1, at) for sign in ".!?;")) + 1
+
+
+@lru_cache(MOST_EDGES)
+def _ends(text: str, at: int) -> int:
+    found = END.search(text, at)
+    return found.start() if found else len(text)

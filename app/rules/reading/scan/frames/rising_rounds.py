@@ -92,9 +92,9 @@ def first_round(text: str, toks: Sequence[Tok], here: Stretch | None) -> int:
 def rises(text: str, toks: Sequence[Tok], here: Stretch, numbers: Mapping[str, int]) -> bool:
     """Whether a sentence says how many more each round has, or which of them is the last; it is put into the stretch."""
     group = here.group
-    span = begins_at(text, toks), ends_at(text, toks)
     if not _plain(here) or (told := _first(group)) == 0:
         return False
+    span = begins_at(text, toks), ends_at(text, toks)
     if group.rises:
         parts = parts_of(text, span, toks, LAST, numbers, ())
         numbered = [part.number for part in parts or () if part.kind == "num"]
