@@ -72,8 +72,9 @@ def test_a_heat_is_run_by_keys_and_the_focus_goes_to_what_follows(page: Page) ->
 
 
 def test_what_is_refused_is_said_and_the_focus_stays(context: BrowserContext) -> None:
-    desk = listening(context.new_page(), "/desk?heat=heat_1")
+    desk = context.new_page()  # a page that stands already may send its next request before a route is laid for it
     desk.route("**/go", lambda route: route.continue_(url=route.request.url.replace("/go", "/hold")))  # pressed a moment too late
+    listening(desk, "/desk?heat=heat_1")
     desk.keyboard.press("g")
     desk.keyboard.press("Enter")
     heard(desk, "there is nothing to hold")
