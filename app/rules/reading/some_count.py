@@ -22,7 +22,10 @@ OF_ONE_UNIT = {CALORIES, METRES, "T_SUM", "T_LOW", "T_BEST", "T_DROP", "T_MISS"}
 def of_what_counts(clock: Clock, done: Sequence[Done]) -> list[Done]:
     """What is done without the tasks that don't count, as the text says it; lines of lists that don't count nothing."""
     left = list(done)
+    worth = [work.key for stretch in clock.draft.stretches for work in stretch.works if work.worth]
     for name, span in clock.draft.uncounted:
+        if any(is_such(key, name) for key in worth):
+            clock.things.talk.red(span, BOTH_WAYS)
         left = _without(clock, left, name, span)
     named = clock.draft.score_of
     if named:

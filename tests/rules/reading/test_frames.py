@@ -355,6 +355,20 @@ STATIONED = "4 rounds, 30 s work / 30 s rest at {} station: 1) burpees 2) sit-up
         ("Teams of 2. For time, cap 20 min: each does 5 rounds of 10 burpees and 10 sit-ups, one after the other.", PAIRED),
         ("AMRAP 10: 10 burpees, 10 sit-ups. That burpee doesn't count.", "AMRAP 10: 10 burpees, 10 sit-ups."),
         (STATIONED.format("the first"), STATIONED.format("each")),
+        (
+            "AMRAP 10: 200 m run = 0, 10 burpees. The run counts as one.",
+            "AMRAP 10: 200 m run, 10 burpees. The run counts as one.",
+        ),
+        ("AMRAP 10: 200 m run = 20, 10 burpees. The run doesn't count.", "AMRAP 10: 200 m run = 0, 10 burpees."),
+        (f"{PAIRED} B does 5 burpees.", PAIRED),
+        (
+            "For time, cap 10 min: 30 deadlifts, 30 burpees. Tiebreak: time to complete the deadlifts.",
+            "For time, cap 10 min: 30 deadlifts, 30 burpees. Score: time to complete all work.",
+        ),
+        (
+            "Pairs. For time, cap 10 min: 100 burpees in total, one after the other.",
+            "Pairs, relay. For time, cap 10 min: 100 burpees, one after the other.",
+        ),
     ],
 )
 def test_a_word_that_turns_what_is_said_leaves_the_sentence_open(turned: str, plain: str) -> None:

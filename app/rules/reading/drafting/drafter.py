@@ -90,7 +90,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         for stretch, work in told:
             if not work.rest:
                 done[work.key] = stretch.kind == "lift" or (not work.load and needs_bar(work))
-            if work.amount and work.amount.kind == "distance":
+            if work.amount and work.amount.kind == "distance" and work.worth in (None, 1):
                 ones.add(work.key)
             if work.amount and work.amount.kind == "reps":
                 counts.update(work.amount.values)

@@ -25,7 +25,8 @@ def from_member_to_member(things: Things) -> None:
     if not (draft.starts or draft.in_order) or (told and told == [(number,) for number in range(1, len(told) + 1)]):
         return  # nothing is said, or it is so
     if not draft.starts and (draft.cap is not None or any(one.kind == "time" for one in worked)):
-        draft.style = draft.style or "TURNS"
+        if not draft.style:
+            draft.style, draft.style_span = "TURNS", draft.in_order  # a hundred of each, or of all of them: it is asked
         return
     span = draft.starts[0][2] if draft.starts else draft.in_order or Span(0, 0)
     if not draft.starts and (draft.members or 1) == 1 and not any(told):

@@ -236,8 +236,8 @@ class SaysWho(Turns):
         return here.seconds is not None
 
     def _say_each_one(self, statement: Statement) -> bool:
-        """`1 calorie = 1 rep`: so it is counted."""
-        return True
+        """`1 calorie = 1 rep`: so it is counted, but where a line is said to count nothing."""
+        return all(work.worth != 0 for stretch in self.draft.stretches for work in stretch.works)
 
     def _say_every_part(self, statement: Statement) -> bool:
         self.draft.every_part = span_of(statement)

@@ -1,5 +1,6 @@
 """Words that turn what a sentence says, and that the grammar would pass over: `all but the run`, `only partner A counts`,
-`calories in the rest count`, `at the first station`. A sentence with one of them is left open, whatever else it says.
+`calories in the rest count`, `at the first station`; and those that may mean two things, a moment or how long it took.
+A sentence with one of them is left open, whatever else it says.
 """
 
 import re
@@ -21,6 +22,8 @@ TURNS = re.compile(
             r"\bof (?:it|that|this) to (?:move|change|switch|walk|rotate)\b",
             r"\bthe (?:longer|later|slower|fewer|less) the better\b",
             rf"^\W*(?:{MEMBER} )?[b-l] (?:starts|begins|goes first)\b",
+            rf"^\W*(?:{MEMBER} )?[a-l] does (?:\d+|one) [^,;]*$",
+            r"\btie(?:s|d|break| ?-? ?break)?\b.*\btime (?:for (?:the|round|set)|it takes|to (?:complete|finish|do))\b",
             r"^\W*that [a-z-]+ (?:doesn't|does not) count\b",
         )
     )
