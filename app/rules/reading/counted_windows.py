@@ -30,7 +30,7 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     keys: list[str] = []
     several = stretch if any(len(works) == 1 for works in stations) or not can_climb(stations) else replace(stretch, adds=0)
     made: list[str | None] = [_station(clock, several, works, seconds) for works in stations]
-    whose = _whose(clock, stretch, len(stations))
+    whose = _whose(clock, stretch)
     _out_of_one_thing(clock, stretch, made)
     climbs = bool(stretch.adds) and several is not stretch
     for number in range(count):
@@ -49,7 +49,7 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     return keys
 
 
-def _whose(clock: Clock, stretch: Stretch, stations: int) -> dict[int, Who]:
+def _whose(clock: Clock, stretch: Stretch) -> dict[int, Who]:
     """Whose each of the windows is, by its place among the stations, where each has its own members."""
     found: dict[int, Who] = {}
     for number, group in enumerate((one for one in stretch.groups if one.works and one.label is not None), start=1):

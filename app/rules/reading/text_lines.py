@@ -83,7 +83,7 @@ class Lines(SaysOfRounds):
         self.began = True
         toks = self._rounds_by_name(self._without_address(toks))
         if toks and not self._label(toks, start, end) and not self._headed(toks):
-            self._under_heading(toks, start, end)
+            self._under_heading(toks)
 
     def _without_legends(self, toks: list[Tok]) -> list[Tok]:
         """A line without what tells whose all numbers are."""
@@ -108,7 +108,7 @@ class Lines(SaysOfRounds):
             self.columns, self.by_members, self.down = [], None, None
             return False
         if self.down is not None and (toks := add_round(self.down, cells, self.words)):
-            self._sentences(toks, start, end)
+            self._sentences(toks)
             return True
         self.down = down(self.talk.text, cells, self.scanner.words.columns, self.words)
         if self.down is not None:
@@ -123,7 +123,7 @@ class Lines(SaysOfRounds):
                 self.began, self.columns = True, []
                 return True
             for toks in rows:
-                self._sentences(toks, toks[0].start, toks[-1].end)
+                self._sentences(toks)
             if not rows:
                 self.talk.red(Span(start, end), "What each of them does in this row is not clear.")
             return True
@@ -133,14 +133,14 @@ class Lines(SaysOfRounds):
         if not self.columns:
             return False
         if toks := row(cells, self.columns, self.words) or apart(cells, self.words):
-            self._sentences(toks, start, end)
+            self._sentences(toks)
         return True
 
     def _end_across(self) -> None:
         """What a table with a column for each round has said, once it is over."""
         table, self.across = self.across, None
         for toks in table.sentences() if table else ():
-            self._sentences(toks, toks[0].start, toks[-1].end)
+            self._sentences(toks)
 
     def _headed(self, toks: list[Tok]) -> bool:
         """`Time cap` alone in a line goes with the next line."""
@@ -151,18 +151,18 @@ class Lines(SaysOfRounds):
         self.heading = words
         return True
 
-    def _under_heading(self, toks: list[Tok], start: int, end: int) -> None:
+    def _under_heading(self, toks: list[Tok]) -> None:
         if self.heading and toks[0].kind == self.heading[0].kind:
             self.end()
         heading, self.heading = self.heading, []
-        self._sentences([*heading, *toks], heading[0].start if heading else start, end)
+        self._sentences([*heading, *toks])
 
     def end(self) -> None:
         """A heading under which nothing stands is read by itself."""
         self._end_across()
         heading, self.heading = self.heading, []
         if heading:
-            self._sentences(heading, heading[0].start, heading[0].end)
+            self._sentences(heading)
 
     def words(self, start: int, end: int) -> list[Tok]:
         """The words of a stretch of the text, classified."""
@@ -197,13 +197,13 @@ class Lines(SaysOfRounds):
             tip = first.kind == "NOTED" and self.scanner.words.small_talk.tip(self.talk.text[first.start : first.end])
             plain = [tok for tok in body if tok.kind != "STOP"]
             if plain and [tok.kind for tok in self._sense(plain) or ()] == ["LIFTBEGUN"]:
-                self._sentences(body, body[0].start, end)
+                self._sentences(body)
                 return True
             bears = bool(body) and self.standards and self._bears_as_a_standard(body)
             if (weighs(body, first.kind == "NOTED") or bears) and not (tip and self._only_advice(body)):
                 if not headed:
                     return self._version(toks, start, end)
-                self._under_heading(body, body[0].start, end)
+                self._under_heading(body)
                 return True
             self.talk.kept.append(Remark(self.talk.text[start:end].strip(), Span(start, end)))
             return True
@@ -244,7 +244,7 @@ class Lines(SaysOfRounds):
             self.scanner.told[about] = made, parts
         return self.scanner.told[about]
 
-    def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
+    def _sentences(self, toks: list[Tok]) -> None:
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
         toks, parts = self._parts(toks)
         self.drafter.timed_line = any(tok.kind == "FORTIME" for tok in toks)

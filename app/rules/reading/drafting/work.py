@@ -131,7 +131,7 @@ class SaysWork(SaysLifts):
         self.both = []
         if work.too_many:
             return False
-        if not work.known and work.amount is None and not self.wants_things and not self.meanwhile and not self._for_most(work):
+        if not work.known and work.amount is None and not self.wants_things and not self.meanwhile and not self._for_most():
             return False
         if self.scoring and work.amount is None and not self.most:
             return self._counts(work)
@@ -163,7 +163,7 @@ class SaysWork(SaysLifts):
         self._place(work)
         return self._as_long(work)
 
-    def _for_most(self, work: Work) -> bool:
+    def _for_most(self) -> bool:
         """`Axle press, 80 kg, 75 s, max reps`: whether the sentence tells how long and as many as possible of that one thing."""
         rules = [statement.rule for statement in self.told]
         return rules.count("work") == 1 and "for_long" in rules and bool({"max", "amrap"} & set(rules)) and not self.here.works

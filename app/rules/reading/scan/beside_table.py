@@ -21,7 +21,7 @@ class BesideTable(Base):
     What begins with a word of `house` is about the house, where
     words `of_house` change nothing; with a word `of_heats` a sentence may be about the day, with
     `heat_hours` beside; what is `brought` is no work; what `ends_letters` stands alone in
-    the last lines; one of the `meals` for so many minutes may be a rest. `fillers` mean nothing in the middle of a sentence of
+    the last lines; `fillers` mean nothing in the middle of a sentence of
     work, `limits` may. What `hinges` on something, or on one of the `signals`, may change an event, but in a sentence that
     `begs`; a standard with one of the `outcomes` at its end is none, and phrases `of_bodies` bear on nothing there; what
     `refers` to something else says something. A question that begins with one of `asks` says nothing; `heads` alone in a line
@@ -69,7 +69,6 @@ class BesideTable(Base):
     of_heats: tuple[str, ...]
     ends_letters: tuple[str, ...]
     of_house: tuple[str, ...]
-    meals: tuple[str, ...]
     gear: tuple[str, ...]
     using: tuple[str, ...]
     denied: tuple[str, ...]

@@ -126,13 +126,7 @@ def _told(toks: list[Tok], things: Collection[str]) -> list[Told] | None:
             found.append(Told("", replace(tok, kind="SIZE", unit="IN")))
         elif tok.kind == "BARE" and follows is not None and follows.text.casefold() in THE_BAR and len(tok.values) == 1:
             found.append(Told("bar", replace(tok, kind="LOAD", unit="")))  # `women have 35 on the bar`
-        elif (
-            tok.kind == "UNKNOWN"
-            and not tok.key
-            and follows is not None
-            and follows.kind == "LOAD"
-            and tok.text.casefold() in things
-        ):
+        elif _names(tok, things) and follows is not None and follows.kind == "LOAD":
             move = tok.text.casefold()
         elif tok.kind not in BETWEEN and not _idle(tok):
             return None

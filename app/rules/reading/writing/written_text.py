@@ -255,10 +255,10 @@ def _one_by_one(format: Format) -> Iterator[str]:
         if window.task is None:
             yield f"{span} rest" if jump else f"Rest {length}"
         else:
-            yield from _window(format, window, span if jump else length, jump)
+            yield from _window(format, window, span if jump else length)
 
 
-def _window(format: Format, window: Window, when: str, jump: bool) -> Iterator[str]:
+def _window(format: Format, window: Window, when: str) -> Iterator[str]:
     task = format.tasks[window.task or ""]
     who = f"{_letters(window.who)}: " if isinstance(window.who, tuple) and format.members > 1 else ""
     if isinstance(task, ListTask):

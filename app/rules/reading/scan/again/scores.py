@@ -17,7 +17,6 @@ MEASURED = {
 }
 Rows = Mapping[str, frozenset[str]]
 UNITS = ("reps", "loads", "calories", "distance", "seconds", "times", "rounds")
-LONGEST_NAME = 3  # words of a heading: `Mini total`
 
 
 def score_again(words: list[str], toks: list[Tok], format: Format, rows: Rows) -> bool:
