@@ -13,11 +13,10 @@ from app.rules.reading.scan.frames.intervals_said import intervals, of_each_wind
 from app.rules.reading.scan.frames.ladders_said import goes_on, rungs_of
 from app.rules.reading.scan.frames.minute_ladders import last_minute, minute_ladder
 from app.rules.reading.scan.frames.work_and_rest import in_turn, number_of_things, without_amrap
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.senses import by_sense, words_of_sense
 from app.rules.reading.scan.told_shortly import (
-    WORDS,
     most_of_all,
     of_the_cap,
     rung,
@@ -101,7 +100,7 @@ class SaysSentences(TellsTitles):
         senses, toks = self.scanner.words.senses, tail[1:]
         if not toks or tail[0].kind not in ("COMMA", "AND") or not {tok.kind for tok in toks} <= OF_SETTING_UP:
             return False
-        words = WORDS.findall(self.talk.text[toks[0].start : toks[-1].end].casefold())
+        words = words_in(self.talk.text[toks[0].start : toks[-1].end])
         plain = not any(tok.values or tok.key for tok in toks) and senses.any(words, "setting_up", "rest")
         return plain and senses.all(words, "rest", "of_rest", "setting_up")
 

@@ -9,7 +9,7 @@ from app.rules.reading.doubts import Told
 from app.rules.reading.drafting.drafter import Drafter
 from app.rules.reading.scan.again.anew import anew_behind, says_anew
 from app.rules.reading.scan.again.saying import saying
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.talk import Span, Talk
 from app.rules.workout.formats import Format
@@ -23,7 +23,6 @@ OF_THE_CAPPED = WORDS_OF_TALK | {"THEN", "CAP", "REP", "T_REPS", "CAPREPS", "SCO
 NOT_DONE = {"make", "finish", "finished", "cap", "capped", "limit"}
 AHEAD, DID = {"ahead", "behind", "below", "above"}, {"did", "got", "managed"}
 NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
-WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
 OF_A_COMPLEX = {"COMPLEX", "UNBROKEN", "PROSE", "AND", "COMMA", "COLON"}  # `the complex is performed without letting go`
 LETS_NOT_GO = re.compile(r"\bunbroken\b|\bwithout (?:letting|dropping|putting)\b|\bnot be (?:dropped|put)\b", re.IGNORECASE)
@@ -109,7 +108,7 @@ class TellsBeside:
     def _of_glue_alone(self, start: int, end: int) -> None:
         """A line whose words carry nothing for the grammar, each by itself: together they may."""
         said = self.talk.text[start:end].strip()
-        if len(WORDS.findall(said)) <= LEAST_OF_GLUE:
+        if len(words_in(said)) <= LEAST_OF_GLUE:
             return
         nothing = self.scanner.words.small_talk.changes_nothing(said, [], self.scanner.talked)
         (self.talk.set_aside if nothing else self.talk.doubted.append)(Span(start, end))
@@ -204,7 +203,7 @@ class TellsBeside:
         said, above = text[toks[0].start : toks[-1].end].lstrip(" ,"), text[: toks[0].start].rstrip(" ,\r\n\t")
         if table.farewell(said):
             return True
-        named = len(WORDS.findall(said)) <= WORDS_OF_A_NAME and said[:1].isupper() and not said.isupper()
+        named = len(words_in(said)) <= WORDS_OF_A_NAME and said[:1].isupper() and not said.isupper()
         kept = self.talk.kept[-1].span if self.talk.kept else None
         if (
             named
@@ -223,7 +222,7 @@ class TellsBeside:
         if said.strip(" \t\r,.!").casefold() not in self.scanner.words.small_talk.sets["ends_letters"]:
             return False
         names = [line for line in below.splitlines() if line.strip()]
-        return len(names) < LINES_OF_A_FAREWELL and all(len(WORDS.findall(one)) <= WORDS_OF_A_NAME for one in names)
+        return len(names) < LINES_OF_A_FAREWELL and all(len(words_in(one)) <= WORDS_OF_A_NAME for one in names)
 
     def _again_from_the_top(self, toks: list[Tok]) -> bool:
         """Whether a sentence says only that each window begins with the first thing in it."""
@@ -281,7 +280,7 @@ class TellsBeside:
         found: list[list[Tok]] = [[]]
         reasons, says = self.scanner.words.small_talk.sets["reasons"], False
         for tok in sentence:
-            words = WORDS.findall(tok.text.casefold()) if tok.kind in ("UNKNOWN", "PROSE") else []
+            words = words_in(tok.text) if tok.kind in ("UNKNOWN", "PROSE") else []
             reason = len(words) > 1 and words[0] in reasons
             if (tok.kind == "COMMA" or reason) and says:
                 found.append([])
@@ -337,7 +336,7 @@ class TellsBeside:
         """`Who does not finish is ranked by repetitions`: so it is in an event for time."""
         kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
         said = self.talk.text[sentence[0].start : sentence[-1].end]
-        words = set(WORDS.findall(said.casefold().replace("’", "'"))) if kinds <= OF_THE_CAPPED else set[str]()
+        words = set(words_in(said)) if kinds <= OF_THE_CAPPED else set[str]()
         draft = self.drafter.draft
         for_time = self.drafter.timed_line or draft.cap or any(one.kind == "time" or one.capped for one in draft.stretches)
         counted = bool(kinds & {"REP", "T_REPS", "CAPREPS"}) or bool(words & AHEAD) or (bool(words & DID) and "SCORE" in kinds)

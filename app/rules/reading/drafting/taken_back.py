@@ -1,12 +1,10 @@
 """What somebody takes back in the same breath: `4 rope climbs... no wait, 2 rope climbs`."""
 
-import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 
-WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 AMOUNTS = ("COUNT", "REPS", "CALS", "LENG", "SIZE")
 THINGS = ("MOVE", "UNKNOWN")
 ZERO = "zero"  # of a number that is told digit by digit
@@ -32,7 +30,7 @@ def taken_back(text: str, toks: Sequence[Tok], cues: Collection[str]) -> TakenBa
         while before > 0 and (_between(toks[before]) or _said_twice(toks, before, later)):
             before -= 1
         begins = toks[before].within[1] if toks[before].kind == "UNKNOWN" and toks[before].key else toks[before].end
-        words = WORDS.findall(text[begins : toks[later].start].casefold().replace("’", "'"))
+        words = words_in(text[begins : toks[later].start])
         numbers = {ZERO, *(tok.text.casefold() for tok in toks[before + 1 : later] if tok.values)}
         while words and words[-1] in numbers:
             words.pop()

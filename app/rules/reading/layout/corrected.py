@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 from app.rules.reading.talk import Span
 from app.rules.values.shapes import Base
 
@@ -26,7 +26,6 @@ GONE = re.compile(
     r"(?P<thing>[^\W\d_]+(?:[ -][^\W\d_]+)?)\s+(?:is|are)\s+(?P<gone>[^\W\d_]+(?:\s+out)?)\b"
 )
 SENTENCE = re.compile(r"[^.!?\n]+[.!?]*")
-WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 MOST_SHOWN = 60  # characters of a line that is quoted
 MANY = {None: 1, "two": 2, "both": 2, "2": 2, "three": 3, "3": 3}
 A_LINE_ALONE = {"COUNT", "LENG", "CALS", "REPS", "MOVE", "STOP", "COMMA"}
@@ -104,7 +103,7 @@ def _numbers(
         now, was = said["now"] or said["now_last"], said["was"] or said["was_first"]
         unit = (said["unit"] or said["unit_first"] or "").casefold()
         units = {word for ways in table.units.values() for word in ways}
-        told = [word.casefold() for word in WORDS.findall(text[span.start : span.end])]
+        told = words_in(text[span.start : span.end])
         known = {*table.cues, *table.others, *units}
         if not set(told) & set(table.cues) or not all(word in known for word in told) or now == was:
             continue
@@ -148,7 +147,7 @@ def _gone(
 ) -> Iterator[Correction]:
     for said in GONE.finditer(text):
         span = _sentence_of(text, said.start())
-        told = {word.casefold() for word in WORDS.findall(text[span.start : span.end])}
+        told = set(words_in(text[span.start : span.end]))
         if said["gone"].casefold() not in table.gone or told & set(table.in_place):
             continue
         toks = words(said.start("thing"), said.end("thing"))

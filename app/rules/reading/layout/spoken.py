@@ -9,6 +9,7 @@ import functools
 import re
 from collections.abc import Iterable, Iterator
 
+from app.rules.reading.scan.pieces import in_small
 from app.rules.values.shapes import Base
 
 LEAST_WORDS, MOST_COMMAS = 30, 20  # words of such a line, and to one comma
@@ -44,7 +45,7 @@ def _begins(text: str, table: ClauseTable) -> Iterator[int]:
     """Where clauses begin behind a blank."""
     last = 0
     for found in _clauses(table.joins, table.begins, table.alone).finditer(text):
-        before = WORD.findall(text[last : found.start()].casefold().replace("’", "'"))
+        before = WORD.findall(in_small(text[last : found.start()]))
         joined = found["joined"] is not None
         if (
             len(before) < LEAST_OF_A_CLAUSE

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 from itertools import pairwise
 
-from app.rules.reading.scan.pieces import NTH, Tok
+from app.rules.reading.scan.pieces import NTH, Tok, in_small
 
 BELONGS = {
     "LOAD",
@@ -138,7 +138,7 @@ def _says_sides(inside: list[Tok], before: list[Tok]) -> bool:
     ):
         return False
     numbers = [value for tok in inside for value in tok.values]
-    words = {word for tok in inside for word in tok.text.casefold().replace("’", "'").split() if not word.isdigit()}
+    words = {word for tok in inside for word in in_small(tok.text).split() if not word.isdigit()}
     half = [str(int(count.values[0]) // 2)] if int(count.values[0]) % 2 == 0 else []
     return numbers in (half, [*half, count.values[0]]) and bool(half) and words <= OF_SIDES
 

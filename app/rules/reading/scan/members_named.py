@@ -3,7 +3,7 @@
 import re
 
 from app.rules.reading.scan.again.said import Again
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, in_small
 
 MEMBER = r"(?:(?:athlete|member|partner|pupil|player|rower|skier|runner|rider|lifter|person)s?\s+)?"
 NAMES = rf"{MEMBER}A(?:(?:\s*[,&+/]\s*(?:and\s+)?|\s+and\s+){MEMBER}[B-L])+"
@@ -44,7 +44,7 @@ def without_choice(text: str, toks: list[Tok], members: int | None, again: Again
         clause = tail[1:] if first else tail
         if not clause:
             continue
-        words = WORDS.findall(text[clause[0].start : clause[-1].end].casefold().replace("’", "'"))
+        words = WORDS.findall(in_small(text[clause[0].start : clause[-1].end]))
         if again.chooses(words, members):
             return [tok for tok in toks if tok not in tail], clause
     return toks, []

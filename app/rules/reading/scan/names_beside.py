@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import BLIND, Tok, rewritten
+from app.rules.reading.scan.pieces import BLIND, Tok, in_small, rewritten
 from app.rules.reading.scan.units_beside import HIGHEST, THINGS, kind_at
 
 NUMBERS = ("LOAD", "NUM", "SIZE", "CALS", "LENG")
@@ -76,7 +76,7 @@ def of_entries(toks: list[Tok]) -> list[Tok]:
 def _sex(tok: Tok) -> str:
     if tok.kind in ("MEN", "WOMEN"):
         return tok.kind
-    return OF_SEXES.get(tok.text.casefold().replace("’", "'"), "") if tok.kind in BLIND else ""
+    return OF_SEXES.get(in_small(tok.text), "") if tok.kind in BLIND else ""
 
 
 def _number_behind(toks: list[Tok], at: int) -> int:

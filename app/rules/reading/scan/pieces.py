@@ -10,6 +10,7 @@ PIECE = re.compile(
     r"|(?P<scheme>\d{1,3}(?:,\d{1,2}){2,}(?!\d))|(?P<clock>\d{1,3}:[0-5]\d(?!\d)|(?<![\w:)]):[0-5]\d(?![\d:]))|(?P<number>\d{1,6}(?:[.,]\d{1,2})?(?![\d]|[.,]\d))|(?P<letters>[^\W\d_]+(?:['’][^\W\d_]+)*)"
     r"|(?P<note>“[^“”]{1,200}”)|(?P<ellipsis>\.{2,}|…)|(?P<sign>\S)"
 )
+WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth")
 MINUTES_SECONDS = re.compile(r"\d+")
 # Words that no table of the trade has.
@@ -207,7 +208,17 @@ def plain(tok: Tok) -> str:
     """A piece in small letters, as the table has it."""
     if tok.text.isascii():
         return tok.text.lower()
-    return unicodedata.normalize("NFKC", tok.text).casefold().replace("’", "'")
+    return in_small(unicodedata.normalize("NFKC", tok.text))
+
+
+def in_small(said: str) -> str:
+    """What is said in small letters, with one sign for an apostrophe, as the tables have it."""
+    return said.casefold().replace("’", "'")
+
+
+def words_in(said: str) -> list[str]:
+    """The words of what is said in small letters, none of its numbers among them."""
+    return WORDS.findall(in_small(said))
 
 
 def without_things(said: str, toks: Sequence[Tok]) -> str:

@@ -20,7 +20,7 @@ from app.rules.reading.scan.numbered import (
     part,
     twice,
 )
-from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, pieces, plain
+from app.rules.reading.scan.pieces import BLIND, GROUP, Tok, pieces, plain, words_in
 from app.rules.reading.scan.sense_words import Known
 from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
@@ -29,7 +29,6 @@ from app.rules.workout.movements import library
 
 MOST_WORDS_IN_NAME = 6
 OF_A_MEMBER = re.compile(r"[A-D]['’]s")
-WORD_OF_TALK = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 
 
 def tall(key: str) -> bool:
@@ -138,15 +137,15 @@ class Scanner:
 
     def decides(self, said: str) -> bool:
         """Whether a word stands in it that may change what counts, whatever else is said."""
-        return not self.words.decides.isdisjoint(WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+        return not self.words.decides.isdisjoint(words_in(said))
 
     def denies(self, said: str) -> bool:
         """Whether a word stands in it that may turn what is said into another thing."""
-        return not self.words.weighty.isdisjoint(WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+        return not self.words.weighty.isdisjoint(words_in(said))
 
     def talks(self, said: str) -> bool:
         """Whether a word of ordinary talk stands in it."""
-        return not self.words.spoken.isdisjoint(WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+        return not self.words.spoken.isdisjoint(words_in(said))
 
     def spelt(self, words: list[str]) -> list[str]:
         """Words with those that are misspelt as they are meant."""

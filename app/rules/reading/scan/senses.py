@@ -6,17 +6,15 @@ nothing claims, a movement that is not all that is done, and the sentence is lef
 the grammar in the shortest words for it.
 """
 
-import re
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 
-from app.rules.reading.scan.pieces import Tok, without_things
+from app.rules.reading.scan.pieces import Tok, without_things, words_in
 from app.rules.reading.scan.sense_words import Known, Senses, one_window
 from app.rules.reading.scan.ties_said import tie_by_sense
 from app.rules.reading.scan.uncounted_said import named_alone, shortened, some_of_it, uncounted_by_sense
 
-WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 COUNTED_TAKES = {"T_SUM": "all", "T_BEST": "best"}  # `all five`, `best of 3`
 CLAIMED = ("BARE", "TIMES", "ROUNDS", "SETS", "WINDOWS", "ATTEMPTS", "COUNT", *COUNTED_TAKES)
 MARKS = ("COLON", "COMMA", "STOP", "PLUS", "AND", "SLASH", "BAR", "DASH", "AT", "THEN")
@@ -34,13 +32,13 @@ AMOUNTS = {"numbers", "amounts"}
 
 def words_of_sense(said: str, toks: list[Tok], senses: Senses, spelt: Callable[[list[str]], list[str]]) -> list[str]:
     """The words of a sentence that may be told by its sense; none where one of them is in no table, whatever is known beside."""
-    words = spelt(WORDS.findall(without_things(said, toks).casefold().replace("’", "'")))
+    words = spelt(words_in(without_things(said, toks)))
     words = senses.joined(words, said)
     words += [COUNTED_TAKES[tok.kind] for tok in toks if tok.values and tok.kind in COUNTED_TAKES]
     words = _without_prize(words, senses)
     if any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
         return []
-    named = {word for tok in toks if tok.kind in (*MEMBERS, *STYLES) for word in WORDS.findall(tok.text.casefold())}
+    named = {word for tok in toks if tok.kind in (*MEMBERS, *STYLES) for word in words_in(tok.text)}
     tied = senses.any(words, "tie") or "same" in words  # of a tie it is asked, whatever else is said
     return words if tied or all(word in senses.every or word in named for word in words) else []
 
@@ -85,7 +83,7 @@ def _cap(words: list[str], said: str, toks: list[Tok], senses: Senses) -> list[T
     told = _only_time(toks)
     if told is None or not senses.all(words, "cap", "called", "before_cap"):
         return None
-    before = WORDS.findall(said[: told.start - toks[0].start].casefold())
+    before = words_in(said[: told.start - toks[0].start])
     called = senses.any(words, "called") and bool(before) and before[-1] in senses.sets["before_cap"]
     return [*_made(toks, "CAP"), told] if called or senses.any(words, "cap") else None
 
@@ -153,7 +151,7 @@ def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> lis
     moves = {tok.key for tok in toks if _moves(tok)}
     if len(told) != 1 or any(tok.values and tok.text.casefold() != "one" for tok in toks if tok is not told[0]):
         return None
-    said = {word for tok in toks if tok.kind in (*MEMBERS, *STYLES) for word in WORDS.findall(tok.text.casefold())}
+    said = {word for tok in toks if tok.kind in (*MEMBERS, *STYLES) for word in words_in(tok.text)}
     left = [word for word in words if word not in said]
     if told[0].kind in MEMBERS:
         named = moves or any(tok.kind in NAMED for tok in toks)  # `pairs: partner A goes first, …`

@@ -23,7 +23,7 @@ from app.rules.reading.scan.talk_kinds import (
     travels,
     without_moves,
 )
-from app.rules.reading.scan.talk_words import WORDS, parts_of
+from app.rules.reading.scan.talk_words import parts_of, words_of_talk
 
 MOST_WORDS_OF_FAREWELL, MOST_WORDS_OF_A_NAME = 5, 3
 ARTICLES, ONES = {"a", "an", "the", "some", "your", "more", "their"}, {"one", "ones"}
@@ -125,16 +125,16 @@ class SmallTalk:
 
     def denies(self, said: str) -> bool:
         """Whether something is denied in it."""
-        return self._any([word.casefold() for word in WORDS.findall(said.replace("’", "'"))], "denied")
+        return self._any(words_of_talk(said), "denied")
 
     def fills(self, said: str) -> bool:
         """Whether every word of it is a filler, which means nothing in the middle of a sentence."""
-        words = [word.casefold() for word in WORDS.findall(said.replace("’", "'"))]
+        words = words_of_talk(said)
         return bool(words) and all(word in self.sets["fillers"] for word in words)
 
     def idles(self, said: str) -> bool:
         """Whether nobody does anything in it: every word is one of those that make sentences, or a filler."""
-        words = [word.casefold() for word in WORDS.findall(said.replace("’", "'"))]
+        words = words_of_talk(said)
         return all(self._any([word], "function", "speaks", "fillers") for word in words)
 
     def _of_the_house(self, words: list[str], toks: list[Tok]) -> bool:
@@ -153,7 +153,7 @@ class SmallTalk:
     def of_the_day(self, said: str, toks: list[Tok]) -> bool:
         """Whether it is about heats, lanes and what comes when, the house or the crew, and tells nothing that is done: `first
         heat at 9:00, then every 25 minutes`."""
-        words = [word.casefold() for word in WORDS.findall(said.replace("’", "'"))]
+        words = words_of_talk(said)
         about = self._any(words, "of_heats", "staff") or self._any(
             [word for word in words if word not in ARTICLES][:SUBJECT], "house"
         )
@@ -207,7 +207,7 @@ class SmallTalk:
 
     def speaks(self, said: str) -> bool:
         """Whether somebody says something: it is no list of things."""
-        return self._any([word.casefold() for word in WORDS.findall(said.replace("’", "'"))], "speaks")
+        return self._any(words_of_talk(said), "speaks")
 
     def tail(self, said: str, toks: list[Tok], meant: Callable[[str], str]) -> bool:
         """Whether what stands at the end of a sentence without a stop is talk: `fastest wins dont forget your rope`."""
@@ -226,29 +226,29 @@ class SmallTalk:
 
     def sentence(self, said: str) -> bool:
         """Whether somebody says something in it, of more words than a name has."""
-        words = [word.casefold() for word in WORDS.findall(said)]
+        words = words_of_talk(said)
         return len(words) > MOST_WORDS_OF_A_NAME and self._any(words, "speaks", "conditions")
 
     def conditional(self, said: str) -> bool:
         """Whether a clause says when something else is so: it goes with that."""
-        words = [word.casefold() for word in WORDS.findall(said)]
+        words = words_of_talk(said)
         return self._any(words, "ifs") and not self._any(words[:2], "reasons")
 
     def tip(self, said: str) -> bool:
         """Whether a heading says that advice follows."""
-        return self._any([word.casefold() for word in WORDS.findall(said)], "tips")
+        return self._any(words_of_talk(said), "tips")
 
     def of_scores(self, said: str) -> bool:
         """Whether it names something whose scores may be meant."""
-        return self._any([word.casefold() for word in WORDS.findall(said)], "scored")
+        return self._any(words_of_talk(said), "scored")
 
     def chooses(self, said: str) -> bool:
         """Whether it leaves something open: what may be done is not what is done."""
-        return self._any([word.casefold() for word in WORDS.findall(said)], "choices")
+        return self._any(words_of_talk(said), "choices")
 
     def farewell(self, said: str) -> bool:
         """Whether it is a greeting or a farewell, with a name perhaps: `Hugs, Jo`."""
-        words = [word.casefold() for word in WORDS.findall(said)]
+        words = words_of_talk(said)
         greets = bool(words) and (words[0] in self.sets["greets"] or words[-1] in self.sets["greets"])
         return greets and len(words) <= MOST_WORDS_OF_FAREWELL and not self._any(words, "bears")
 
@@ -304,7 +304,7 @@ class SmallTalk:
     def _numbers(self, words: list[str], toks: list[Tok]) -> bool:
         """Whether every number is an hour, a page, a price."""
         spoken = [tok for tok in toks if tok.values and not tok.text[:1].isdigit() and not self._pronoun(words, tok)]
-        first = [found[0].casefold() for found in (WORDS.findall(tok.text) for tok in spoken) if found]
+        first = [found[0] for found in (words_of_talk(tok.text) for tok in spoken) if found]
         if len(first) < len(spoken) or any(word not in words for word in first):
             return False
         places = [place for place, word in enumerate(words) if word[0].isdigit()] + [words.index(word) for word in first]

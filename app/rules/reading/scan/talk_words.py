@@ -5,11 +5,17 @@ import re
 from collections.abc import Callable
 
 from app.rules.reading.scan.beside_table import BesideTable
+from app.rules.reading.scan.pieces import in_small
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
 A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
 BEARS = "again"  # `as last year` is as it was then, whatever that was
 MOST_REMEMBERED = 4096  # sentences and clauses: a text is read up to four times
+
+
+def words_of_talk(said: str) -> list[str]:
+    """Its words and numbers in small letters, those with a stop or a hyphen in them whole."""
+    return WORDS.findall(in_small(said))
 
 
 def parts_of(table: BesideTable) -> Callable[[str], tuple[str, ...]]:
@@ -18,7 +24,7 @@ def parts_of(table: BesideTable) -> Callable[[str], tuple[str, ...]]:
 
     @functools.lru_cache(MOST_REMEMBERED)
     def parts(said: str) -> tuple[str, ...]:
-        plain = said.casefold().replace("’", "'")
+        plain = in_small(said)
         for known in table.refers:
             plain = plain.replace(known, BEARS)
         for hour in table.parts_of_an_hour:

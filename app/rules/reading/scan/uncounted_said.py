@@ -1,13 +1,11 @@
 """What of all that is done counts, told by its sense: `the row doesn't count`, `only the wall balls are your score`."""
 
-import re
 from dataclasses import replace
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 from app.rules.reading.scan.sense_words import Known, Senses
 from app.rules.reading.things import HELD
 
-WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 ONLY = ("only", "just")
 OF_A_NAME = {"the", "your", "our", "and", "a", "an", "all", "total", "number", "of", "rep", "reps", "repetitions"} | {
     "calorie",
@@ -60,9 +58,9 @@ def _around(said: str, toks: list[Tok], moves: list[Tok]) -> list[list[str]]:
     base, at, found = toks[0].start, 0, list[list[str]]()
     for tok in moves:
         begins, ends = tok.within if tok.kind == "UNKNOWN" else (tok.start, tok.end)
-        found.append(WORDS.findall(said[at : max(at, begins - base)].casefold().replace("’", "'")))
+        found.append(words_in(said[at : max(at, begins - base)]))
         at = ends - base
-    return [*found, WORDS.findall(said[at:].casefold().replace("’", "'"))]
+    return [*found, words_in(said[at:])]
 
 
 def _alone(pieces: list[list[str]]) -> bool:

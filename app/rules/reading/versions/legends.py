@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, in_small
 
 WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*|[/♀♂]")
 KINDS = {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}
@@ -50,7 +50,7 @@ class Legends:
         """The legend that a sentence is; None for one that says anything else. It begins at `start` in the text."""
         if any(sign.isdigit() for sign in said):
             return None
-        words = WORD.findall(said.casefold().replace("’", "'"))
+        words = WORD.findall(in_small(said))
         left = [word for word in words if word not in self.idle | self.nouns]
         teams = any(word in self.teams for word in left)
         left = [word for word in left if word not in self.teams]
@@ -62,7 +62,7 @@ class Legends:
 
     def written_for(self, said: str) -> str:
         """`That's for the men.`: whose all numbers above are; empty for another sentence."""
-        words = WORD.findall(said.casefold().replace("’", "'"))
+        words = WORD.findall(in_small(said))
         left = [word for word in words if word not in self.idle | self.nouns | {"that's", "those", "these", "so"}]
         pointed = bool(words) and words[0] in ("that", "that's", "those", "these", "this") and "for" in words
         return self._name(left[0]) if pointed and len(left) == 1 and left[0] not in LETTERS else ""

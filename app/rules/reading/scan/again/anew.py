@@ -5,10 +5,9 @@ from collections.abc import Sequence
 
 from app.rules.reading.drafts import Work
 from app.rules.reading.scan.frames.as_written import as_written
-from app.rules.reading.scan.pieces import Tok, without_things
+from app.rules.reading.scan.pieces import Tok, without_things, words_in
 from app.rules.reading.scan.sense_words import Senses
 
-WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 FROM_THE_TOP, AMRAPS = frozenset(("top", "beginning")), frozenset(("amrap", "amraps"))
 PARTING = ("AND", "COMMA")
 MOST_BEFORE = 40  # characters in which `and so the next` stands before the first that carries something
@@ -46,7 +45,7 @@ def anew_behind(text: str, sentence: Sequence[Tok], senses: Senses, works: Seque
 
 def again_from_the_top(said: str, toks: list[Tok], senses: Senses, first: str) -> bool:
     """`Every interval begins again at the row`, which is the first thing in it: so it is, and nothing more is said."""
-    words = [word for word in WORDS.findall(without_things(said, toks).casefold().replace("’", "'")) if word not in AMRAPS]
+    words = [word for word in words_in(without_things(said, toks)) if word not in AMRAPS]
     if (
         toks[0].kind == "AGAIN" and f"_{first}".endswith(f"_{toks[0].key}") and len(toks) > 1
     ):  # `start again with the thrusters in each window`

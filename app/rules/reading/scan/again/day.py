@@ -3,7 +3,7 @@
 import re
 from fractions import Fraction
 
-from app.rules.reading.scan.again.saying import WORDS, Rows, Saying, done_in, each_version
+from app.rules.reading.scan.again.saying import Rows, Saying, done_in, each_version, words_said
 from app.rules.reading.scan.pieces import NTH
 from app.rules.values.units import Load
 from app.rules.workout.formats import Format, LiftTask, ListTask
@@ -34,7 +34,7 @@ def titled_again(said: Saying, format: Format, rows: Rows) -> bool:
     if not said.first:
         return False
     left = AT_A_PLACE.sub("", NUMBERED.sub(r" \1 ", said.text))
-    words = WORDS.findall(left.casefold().replace("’", "'"))
+    words = words_said(left)
     several = sum(1 for window in format.windows if window.task) > 1
     if (
         not said.first
@@ -69,7 +69,7 @@ def hours_again(said: Saying, format: Format, rows: Rows) -> bool:
         return False
     told = bool(hours) or BEFORE.search(said.text) is not None
     left = HOUR.sub(" ", left)
-    words = WORDS.findall(left.casefold().replace("’", "'"))
+    words = words_said(left)
     known = rows["heats"] | rows["of_hours"] | rows["carries_nothing"]
     return (
         told and any(word in rows["heats"] for word in words) and not DIGIT.search(left) and all(word in known for word in words)
@@ -82,7 +82,7 @@ def page_again(said: Saying, _format: Format, rows: Rows) -> bool:
     if not pages:
         return False
     left = PAGE.sub(" ", said.text)
-    words = WORDS.findall(left.casefold().replace("’", "'"))
+    words = words_said(left)
     elsewhere = {found[1] for found in PAGE.finditer(said.elsewhere)}
     plain = not DIGIT.search(left) and all(word in rows["of_pages"] | rows["carries_nothing"] for word in words)
     return bool(pages) and plain and not (words and elsewhere)
@@ -94,7 +94,7 @@ def version_again(said: Saying, _format: Format, rows: Rows) -> bool:
     if len(told) < LEAST_VERSIONS:
         return False
     left = VERSION.sub(" version ", said.text)
-    words = WORDS.findall(left.casefold().replace("’", "'"))
+    words = words_said(left)
     plain = not DIGIT.search(left) and all(word in rows["versions_of_it"] | rows["carries_nothing"] for word in words)
     alone = "version" not in said.elsewhere.casefold() and not any(f"v{number}" in said.elsewhere for number in told)
     return told[0] == max(told) and plain and alone
@@ -117,8 +117,8 @@ def listed_again(said: Saying, format: Format, rows: Rows) -> bool:
     the event, or of the bar and its plates where the event says what they weigh together."""
     if not said.any(rows, "pieces"):
         return False
-    heads = [word for word in WORDS.findall(said.above.casefold()) if word not in rows["carries_nothing"]]
-    words = WORDS.findall(said.line.casefold())
+    heads = [word for word in words_said(said.above) if word not in rows["carries_nothing"]]
+    words = words_said(said.line)
     below = len(heads) == 1 and heads[0] in rows["gear_heads"]
     if not (below or (words and words[0] in rows["gear_heads"])) or not _of_equipment(said.line, rows):
         return False
@@ -140,7 +140,7 @@ def _fits(found: re.Match[str], loads: set[tuple[Fraction, str]], bars: set[tupl
 
 def is_equipment(said: str, rows: Rows) -> bool:
     """Whether a line lists equipment and nothing that is done: what is weighed are bars and plates."""
-    words = WORDS.findall(said.casefold())
+    words = words_said(said)
     headed = bool(words) and words[0] in rows["gear_heads"] and len(words) > 1
     return headed and all(one[3].casefold() in rows["of_a_bar"] for one in WEIGHED.finditer(said)) and _of_equipment(said, rows)
 
@@ -148,7 +148,7 @@ def is_equipment(said: str, rows: Rows) -> bool:
 def _of_equipment(said: str, rows: Rows) -> bool:
     left = PIECES.sub(" ", WEIGHED.sub(r" \3 ", LABEL.sub("", said)))
     known = rows["gear_heads"] | rows["pieces"] | rows["of_pieces"] | rows["carries_nothing"]
-    return not DIGIT.search(left) and all(word in known for word in WORDS.findall(left.casefold().replace("’", "'")))
+    return not DIGIT.search(left) and all(word in known for word in words_said(left))
 
 
 def _loads(format: Format) -> list[Load]:

@@ -34,11 +34,10 @@ from app.rules.reading.scan.again.members import (
 from app.rules.reading.scan.again.saying import Saying
 from app.rules.reading.scan.again.scores import score_again, worth_again
 from app.rules.reading.scan.again.table import AgainTable
-from app.rules.reading.scan.pieces import Tok, without_things
+from app.rules.reading.scan.pieces import Tok, in_small, without_things, words_in
 from app.rules.reading.things import is_such
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
 
-WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 COUNTED = ("COUNT", "REPS", "CALS", "LENG")
 LEAST_OF_EXAMPLE = 2
 EDGES = "first", "last"
@@ -56,7 +55,7 @@ class Again:
         """Whether a sentence says only what is so in an event, or nothing of it; `whole` is all of it, where it stands."""
         if any(proof(whole, format, self.rows) for proof in (*JUDGED, *OF_THE_DAY, *HANDLED)):
             return True
-        words = WORDS.findall(without_things(said, toks).casefold().replace("’", "'"))
+        words = words_in(without_things(said, toks))
         if any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks) or not (words or toks):
             return False
         return (
@@ -166,9 +165,9 @@ class Again:
 def held_by_sense(text: str, toks: list[Tok], again: Again, known: Callable[[], set[str]]) -> list[Tok] | None:
     """A sentence that says that what one does counts while another holds, in the grammar's word for it, where all that it names
     is `known`: done, or held."""
-    said = without_things(text[toks[0].start : toks[-1].end], toks).casefold().replace("’", "'")
+    said = in_small(without_things(text[toks[0].start : toks[-1].end], toks))
     told = all(tok.kind not in ("ASKS", "SIGN", "NOTE") for tok in toks)
-    held = told and held_said(WORDS.findall(said), toks, again.rows) and {tok.key for tok in toks if tok.key} <= known()
+    held = told and held_said(words_in(said), toks, again.rows) and {tok.key for tok in toks if tok.key} <= known()
     return [replace(toks[0].to(toks[-1], "HELDRULE"), values=(), key="", unit="")] if held else None
 
 

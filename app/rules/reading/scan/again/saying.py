@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, in_small
 from app.rules.workout.formats import Format
 
 Rows = Mapping[str, frozenset[str]]
@@ -31,7 +31,7 @@ class Saying:
     @cached_property
     def words(self) -> list[str]:
         """Its words but for movements, numbers in words among them."""
-        return WORDS.findall(_even(self.plain))
+        return words_said(self.plain)
 
     @cached_property
     def numbers(self) -> list[str]:
@@ -83,5 +83,6 @@ def spaced(name: str) -> str:
     return name.casefold().replace("_", " ").replace("-", " ")
 
 
-def _even(said: str) -> str:
-    return said.casefold().replace("’", "'")
+def words_said(said: str) -> list[str]:
+    """The words of what is said in small letters, those with a hyphen whole."""
+    return WORDS.findall(in_small(said))

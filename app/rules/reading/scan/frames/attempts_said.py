@@ -11,9 +11,8 @@ from itertools import pairwise
 
 from app.rules.reading.scan.frames.parts import begins_at, parts_of
 from app.rules.reading.scan.frames.parts import ends_at as sentence_ends
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 
-WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 CLOCK = re.compile(r"\d{1,2}:[0-5]\d")
 OF_ATTEMPTS = {
     *("attempt", "attempts", "try", "tries", "lift", "lifts", "begin", "begins", "start", "starts", "at", "and", "the", "of"),
@@ -54,7 +53,7 @@ def attempts(text: str, toks: Sequence[Tok], before: int | None = None) -> list[
     begins = [tok for tok in run if tok.kind == "DUR" and CLOCK.fullmatch(text[tok.start : tok.end])]
     lengths = [tok for tok in run if tok.kind == "DUR" and tok not in begins]
     often = [tok for tok in run if tok.kind == "ATTEMPTS" and (tok.values != ("1",) or not before)]  # `between one and the next`
-    said = {word.casefold() for tok in run[:1] for word in WORDS.findall(text[tok.start : run[-1].end])}
+    said = set(words_in(text[run[0].start : run[-1].end])) if run else set()
     if not (often or said & {"attempt", "attempts", "platform", "try", "tries"}) or not lengths:
         return None
     if not often and before and EACH_OF_THEM.search(text[run[0].start : run[-1].end].casefold()):
@@ -116,7 +115,7 @@ def _fits(text: str, clause: Sequence[Tok]) -> bool:
     for tok in clause:
         if tok.values and tok.kind in ("DUR", "ATTEMPTS"):
             left[tok.start - begins : tok.end - begins] = " " * (tok.end - tok.start)
-    return {word.casefold() for word in WORDS.findall("".join(left))} <= OF_ATTEMPTS
+    return set(words_in("".join(left))) <= OF_ATTEMPTS
 
 
 def _at_times(begins: Sequence[Tok], lengths: Sequence[Tok], often: Sequence[Tok]) -> tuple[int, Tok, int] | None:
@@ -137,7 +136,7 @@ def _each_and_between(text: str, run: Sequence[Tok], lengths: Sequence[Tok], oft
     each, rest = lengths
     behind = text[each.end : rest.start].casefold().split()
     each_told = behind[:1] in (["each"], ["each,"]) or EACH_OF_THEM.search(text[run[0].start : rest.start].casefold())
-    after = WORDS.findall(text[rest.end : rest.end + 40].casefold())
+    after = words_in(text[rest.end : rest.end + 40])
     number = int(often[0].values[0])
     if not each_told or "between" not in after[:3] or not 1 < number <= MOST or each.start < often[0].start:
         return None

@@ -4,16 +4,14 @@ What goes on must be plain from what was said: the same things again, each step 
 such a sentence must fit that, and every word be one of those that say it; else the sentence is left to the grammar.
 """
 
-import re
 from collections.abc import Sequence
 from itertools import pairwise
 
 from app.rules.reading.drafts import Draft, Group, Loaded, Stretch, Work
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 from app.rules.reading.talk import Span
 
 MOST_STEPS = 100
-WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 PAIRS = (["BARE", "AND", "BARE"], ["BARE", "PLUS", "BARE"])
 UP_TO = {"until", "till", "to", "through"}
 GOES_ON = {"so", "on", "etc", "always", "continuing", "continue", "continues", "keep", "keeps", "going", "add", "adding"}
@@ -130,7 +128,7 @@ def _all_of(text: str, toks: Sequence[Tok], start: int, end: int) -> bool:
     for tok in toks:
         if tok.values and tok.kind != "EMOM" and start <= tok.start and tok.end <= end:
             left[tok.start - start : tok.end - start] = " " * (tok.end - tok.start)
-    return {word.casefold().replace("’", "'") for word in WORDS.findall("".join(left))} <= OF_STEPS
+    return set(words_in("".join(left))) <= OF_STEPS
 
 
 def _pairs(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
@@ -154,7 +152,7 @@ def _pairs(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
             tok.values for tok in toks if begins <= tok.start < toks[at].start
         ):
             return None
-        far = bool(UP_TO & {word.casefold() for word in WORDS.findall(between)})
+        far = bool(UP_TO & set(words_in(between)))
         told = _to(steps, number) if far else [*steps, number]
         if told is None:
             return None
@@ -175,7 +173,7 @@ def _steps(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
         tok for tok in toks[:end] if tok.kind == "DUR" and tok.values == (str(here.seconds),)
     ]  # `until the 8 minutes are over`
     numbers = [tok for tok in toks[:end] if tok.values and tok not in lasting]
-    said = {word.casefold() for word in WORDS.findall(text[toks[0].start : toks[end - 1].end])} if end else set()
+    said = set(words_in(text[toks[0].start : toks[end - 1].end])) if end else set()
     if found is None or len(numbers) != 1 or not {"more", "add", "adding"} & said or not GOES_ON & said:
         return None
     things, steps = found
@@ -197,7 +195,7 @@ def _minutes(text: str, toks: Sequence[Tok], here: Stretch) -> list[Tok] | None:
     by, first = _even([_reps(work) for work in works]), _reps(works[0])
     numbers = [tok for tok in toks if tok.values and tok.kind != "EMOM"]
     last = [tok for tok in numbers if tok.kind == "MINUTE"]
-    said = {word.casefold() for word in WORDS.findall(text[toks[0].start : toks[-1].end])}
+    said = set(words_in(text[toks[0].start : toks[-1].end]))
     if not by or len(last) > 1 or not GOES_ON & said or not _all_of(text, toks, toks[0].start, toks[-1].end):
         return None
     often = int(last[0].values[0]) if last else (here.total or 0) // (here.seconds or 60)

@@ -4,15 +4,13 @@ The sentence is taken apart as it is written: when, how many, how many more, unt
 the others, every word say one of them or carry nothing; else the sentence is left to the grammar.
 """
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from app.rules.reading.scan.frames.parts import Part, begins_at, parts_of
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 
-WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 KINDS = {
     **dict.fromkeys(("minute", "minutes", "min", "mins"), "min"),
     **dict.fromkeys(("rep", "reps", "repetition", "repetitions"), "rep"),
@@ -77,7 +75,7 @@ def minute_ladder(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], be
 def last_minute(text: str, toks: Sequence[Tok], numbers: Mapping[str, int], first: int, by: int) -> int | None:
     """`Nobody goes beyond minute 12`, `it ends after the tenth minute, in which 12 are due`: how many minutes there are."""
     parts = _parts(text, _begins(text, toks, list(toks)), toks[-1].end, toks, numbers, ENDS | OF_ENDS) if toks else None
-    words = {word.casefold() for word in WORDS.findall(text[toks[0].start : toks[-1].end])} if toks else set()
+    words = set(words_in(text[toks[0].start : toks[-1].end])) if toks else set()
     if parts is None or not words & ENDS or ("nobody" in words and "beyond" not in words):
         return None
     plain = [part for part in parts if part.kind not in ("rep", "each", "last")]

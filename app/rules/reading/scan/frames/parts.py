@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from app.rules.reading.scan.pieces import NTH, Tok
+from app.rules.reading.scan.pieces import NTH, Tok, in_small
 
 PARTS = re.compile(
     r"(?P<nth>\d+(?:st|nd|rd|th)\b)|(?P<num>\d+)s?(?![^\W_]|[.,:]\d)|(?P<other>\d+)|(?P<sign>\+)|[^\W\d_]+(?:['’][^\W\d_]+)*"
@@ -38,7 +38,7 @@ def parts_of(
     whole = {tok.start: tok for tok in (_thing(tok) if "MOVE" in known else tok for tok in toks) if tok.kind in known}
     passed, spelt = span[0], -1  # where the last number in words ends
     for piece in PARTS.finditer(text, *span):
-        word = piece[0].casefold().replace("’", "'")
+        word = in_small(piece[0])
         if piece.start() < passed:
             continue
         if tok := whole.get(piece.start()):

@@ -1,14 +1,12 @@
 """Who works when, told for all members in one sentence and without what is done: `A works in minutes 1 and 3, B in minutes 2
 and 4`, `partner A goes from 0:00 to 5:00, then a minute in which nobody works, partner B from 6:00 to 11:00`."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 
-WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 LETTERED = {"MEMBERA": 1, "MEMBERB": 2, "MEMBERC": 3}
 PARTED_BY = ("COMMA", "THEN", "AND")
 GOES = {
@@ -82,7 +80,7 @@ def roster(text: str, toks: Sequence[Tok], before: Sequence[Turn] = ()) -> list[
 
 
 def _words(text: str, toks: Sequence[Tok]) -> set[str]:
-    return {word for tok in toks for word in WORDS.findall(text[tok.start : tok.end].casefold().replace("’", "'"))}
+    return {word for tok in toks for word in words_in(text[tok.start : tok.end])}
 
 
 def member_of(tok: Tok) -> int:

@@ -1,14 +1,12 @@
 """That two members change places, told with who does what then: `after 2 minutes swap: B does the thrusters, A hangs, another 2
 minutes`. All that is named must be so once they have changed; one word more, and the grammar has the sentence."""
 
-import re
 from collections.abc import Sequence
 
 from app.rules.reading.drafts import Stretch
 from app.rules.reading.scan.frames.roster_said import member_of
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, words_in
 
-WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 CHANGES = {"swap", "swaps", "switch", "switches", "change", "changes", "trade", "roles", "places", "over"}
 BESIDE = {
     *(
@@ -114,4 +112,4 @@ def _other(worker: Sequence[int]) -> tuple[int, ...]:
 
 
 def _words(text: str, tok: Tok) -> set[str]:
-    return set(WORDS.findall(text[tok.start : tok.end].casefold().replace("’", "'")))
+    return set(words_in(text[tok.start : tok.end]))

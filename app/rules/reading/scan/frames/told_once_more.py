@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from app.rules.reading.drafting.said_work import reps_of
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.scan.frames.parts import Part, begins_at, ends_at, parts_of
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, in_small
 
 TAKEN = ("MOVE", "LENG", "CALS")
 SAYS_SO = (
@@ -84,7 +84,7 @@ def told_once_more(text: str, toks: Sequence[Tok], here: Stretch, numbers: Mappi
         return False
     group = groups[0]
     span = begins_at(text, toks), ends_at(text, toks)
-    said = text[slice(*span)].casefold().replace("’", "'").strip(" \t-–—")
+    said = in_small(text[slice(*span)]).strip(" \t-–—")
     bracketed = said.startswith("(")
     goes_on = any(sign in said for sign in GOES_ON)
     if not (bracketed or said.startswith(SAYS_SO) or _marked(said) or goes_on):

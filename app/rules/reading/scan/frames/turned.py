@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 
 from app.rules.reading.scan.frames.parts import begins_at, ends_at
-from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.pieces import Tok, in_small
 
 MEMBER = r"(?:partner|athlete|member|player|pupil|person)"
 RESTS = r"\b(?:in|during|through|over) the (?:rests?|breaks?|pauses?)\b"
@@ -33,6 +33,6 @@ DENIED = re.compile(r"n't\b|\b(?:not|no|nothing|never|zero)\b")
 
 def turned(text: str, toks: Sequence[Tok]) -> bool:
     """Whether a sentence has such words. What is denied of the rest is so anyway: `reps in the rest don't count`."""
-    said = text[begins_at(text, toks) : ends_at(text, toks)].casefold().replace("’", "'")
+    said = in_small(text[begins_at(text, toks) : ends_at(text, toks)])
     found = TURNS.search(said)
     return found is not None and not (DENIED.search(said) and re.search(RESTS, found[0]))
