@@ -213,6 +213,7 @@ LAPS = (
     "swings (16 kg){}. Total reps."
 )
 LEFT = "3 rounds of 4 minutes, 2 minutes rest between\n10 burpees, then max kettlebell swings 24 kg until {} over\nTotal reps"
+REST = "E2MOM 10: 12 wall balls 9 kg, then max burpees in the rest of the {}. Total reps."
 TOP = "3 times a 4 minute AMRAP, {}:\n10 wall balls 9 kg\n10 pull-ups\nTotal reps"
 TIMED = "20 seconds of work and 10 seconds of rest, {} times{}:\nair squats, push-ups, sit-ups, lunges{}.\nTotal reps."
 MARK = "Part A\n8 min AMRAP: 10 burpees, 10 sit-ups\n{}: 5 min max cal row\nTwo separate scores"
@@ -233,7 +234,6 @@ TURNED = [
     "3 x 5 min AMRAP / 2 min rest\nevery second AMRAP: 10 pull-ups, 20 push-ups\nTotal reps",
     "5 intervals of 90 seconds. Between the last two intervals you rest 90 seconds. Max burpees. Lowest interval counts.",
     "5 intervals of 90 seconds. Between intervals you never rest 90 seconds. Max burpees. Lowest interval counts.",
-    "E2MOM 10: 12 wall balls 9 kg, then max burpees in the rest of the minute. Total reps.",
     "Station 1 (0:00-2:00): max sit-ups\nStation 2 (1:30-4:30): max burpees\nTotal reps",
     "Station 1 (0:00-2:00): max sit-ups\nStation 3 (2:30-4:30): max burpees\nTotal reps",
     "Station 2 (0:00-2:00): max sit-ups\nStation 1 (2:30-4:30): max burpees\nTotal reps",
@@ -281,20 +281,17 @@ TURNED = [
         "sit-ups\n3. max burpees\nTotal reps"
     ),
     (
-        "Three stations, 2 minutes at each, the clock just runs on to 7:00:\n1. max push-ups\n2. max air "
+        "Three stations, 2 minutes at each, no rest and no transition time between, the clock just runs on to 7:00:\n"
+        "1. max push-ups\n2. max air "
         "squats\n3. max sit-ups\nTotal reps"
     ),
     LAPS.format(", so five work pieces", ""),
     LAPS.format("", ", and then the same two once more"),
     LAPS.format("", ", and then the same three in reverse"),
     LAPS.format("", ", and then not the same three once more"),
-    TIMED.format("eight", ", so it's over in five minutes", ""),
     TIMED.format("six", "", ", and then the same four a second time"),
-    TIMED.format("eight", ". The exercises change every second time in this order", ""),
+    TIMED.format("eight", ". The exercises change every second time in this order", ", and then the same four a second time"),
     "AMRAP 10\n10 burpees\n20 sit-ups, and then the same two once more\nTotal reps",
-    LEFT.format("the 3 minutes are"),
-    LEFT.format("10 are"),
-    LEFT.format("the first 4 minutes are"),
     "Every 2 minutes for 10 minutes:\n14 cal row, then 10 burpees\nThe next 12 cal start straight away.\nTotal reps",
     "Every 2 minutes for 10 minutes:\n14 cal row, then 10 burpees\nThe next 14 cal start a minute later.\nTotal reps",
     TOP.format("never starting from the top"),
@@ -316,3 +313,19 @@ TURNED = [
 @pytest.mark.parametrize("text", TURNED)
 def test_a_word_that_turns_it_is_never_passed_over(text: str) -> None:
     assert not understand(text).whole
+
+
+@pytest.mark.parametrize(
+    ("text", "so", "not_so"),
+    [
+        (LEFT, "the 4 minutes are", ("the 3 minutes are", "10 are", "the first 4 minutes are")),
+        (REST, "two minutes", ("minute", "first two minutes")),
+    ],
+)
+def test_a_list_that_leaves_another_time_asks_more_than_whether_it_counts(text: str, so: str, not_so: tuple[str, ...]) -> None:
+    (question,) = understand(text.format(so)).questions
+    assert question.id.startswith("tail-") and understand(text.format(so), {question.id: question.answers[0].value}).whole
+    for said in not_so:
+        told = understand(text.format(said)).questions
+        answered = {one.id: one.answers[0].value for one in told if one.id.startswith("tail-")}
+        assert not understand(text.format(said), answered).whole

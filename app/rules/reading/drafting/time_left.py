@@ -5,6 +5,7 @@ import re
 from app.rules.reading.drafting.state import Drafting, length_of
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
+from app.rules.reading.scan.pieces import words_in
 
 UNTIL = re.compile(r"(?:until|till)\b", re.IGNORECASE)  # `the 3 minutes are over`
 
@@ -27,6 +28,8 @@ class SaysTimeLeft(Drafting):
         follows = next((one.rule for one in self.told if one.rule != "sep" and one.start > statement.start), "")
         if told is not None and (60 if told.kind == "MIN" else length_of(told)) != self.here.seconds:
             return False
+        if "first" in words_in(self.talk.text[statement.start : statement.end]):
+            return False  # `until the first 4 minutes are over`: of one window, and not of each
         works = self.here.group.works
         if until and self.here.kind == "windows" and works == [self.last] and works[0].most:
             return True  # `max burpees until the 2 minutes are over`, and nothing before

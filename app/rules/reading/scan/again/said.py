@@ -75,9 +75,6 @@ class Again:
         """Whether they are to choose who is who of so many."""
         return choice_said(words, members, self.rows)
 
-    def _all(self, words: list[str], row: str) -> bool:
-        return all(word in self.rows[row] or word in self.rows["carries_nothing"] for word in words)
-
     def _any(self, words: list[str], row: str) -> bool:
         return any(word in self.rows[row] for word in words)
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from app.rules.reading.scan.frames.as_written import as_written
-from app.rules.reading.scan.pieces import Tok, rewritten
+from app.rules.reading.scan.pieces import Tok, in_small, rewritten
 
 RESTS = ("REST", "OFF")
 OFTEN = ("TIMES", "ROUNDS", "SETS", "WINDOWS")
@@ -33,7 +33,7 @@ def easy(toks: Sequence[Tok]) -> list[Tok]:
         if [tok.kind for tok in line[at : at + 2]] != ["DUR", "PROSE"] or not EASY.fullmatch(line[at + 1].text):
             return None
         place = at + 2
-        while place < len(line) and line[place].text.casefold() in UNCOUNTED:
+        while place < len(line) and in_small(line[place].text) in UNCOUNTED:
             place += 1
         told = place < len(line) and line[place].kind == "BETWEEN"
         return ([line[at], line[at + 1].to(line[place], "OFF", values=(), key="")], place + 1) if told else None
