@@ -114,9 +114,18 @@ def _list(format: Format, task: ListTask) -> str:
         if len(reps) > MOST_RUNGS:
             scheme = say("{first} and so on to {last}", first="-".join(reps[:3]), last=reps[-1])
         return f"{scheme} {listed([names[i] + _load(task.items[i]) for i in range(round_of)])}"
-    lines = work_text(tuple(map(_shown, task.items[:MOST_LINES])), _called(format)).splitlines()
+    key = next((key for key, one in format.tasks.items() if one is task), "")
+    lines = [line_text(format, key, item) for item in task.items[:MOST_LINES]]
     more = len(task.items) - MOST_LINES
-    return ", ".join(map(decimal, map(_scored, lines))) + (say("task.more_lines", n=more) if more > 0 else "")
+    return ", ".join(lines) + (say("task.more_lines", n=more) if more > 0 else "")
+
+
+def line_text(format: Format, key: str, item: WorkItem) -> str:
+    """A line of a list as people read it, without its number where it is for as many as possible."""
+    line = decimal(_scored(work_text((_shown(item),), _called(format))))
+    if not format.goes_on(key, item):
+        return line
+    return say("{movement}, as many as possible", movement=line.replace(f"{item.reps} ", "", 1))
 
 
 def _scored(line: str) -> str:

@@ -14,6 +14,7 @@ from app.rules.values.clock_times import hours_text
 from app.rules.values.words import say
 from app.rules.workout.formats import MOST_MEMBERS
 from app.rules.workout.movements import shown_name
+from app.rules.workout.tasks import FASTEST_TAPS
 from app.rules.workout.words import member_letter
 
 HOUR = 3600
@@ -258,15 +259,20 @@ def who_words(who: str, members: int) -> str:
 def task_words(task: TaskRow, form: EventForm) -> str:
     """What is done in a task, short: its movement, or the beginning of its list."""
     if task.kind == "list":
-        lines = [_short(line.strip()) for line in task.text("list-items").splitlines() if line.strip()]
+        longest = max((one.seconds for one in timed_windows(form) if one.row.task == task.key), default=0)
+        lines = [_short(line.strip(), longest) for line in task.text("list-items").splitlines() if line.strip()]
         return ", ".join(lines[:3]) + (" …" if len(lines) > 3 else "") if lines else task.name or say("Work list")
     return next((shown_name(row.name) for row in form.movements if row.key == task.movement and row.name), task.name or "Work")
 
 
-def _short(line: str) -> str:
-    """A line of a list without what it scores and its note, which a bar has no room for."""
+def _short(line: str, seconds: int) -> str:
+    """A line of a list without what it scores and its note, which a bar has no room for, and without a number that nobody comes
+    to in so many seconds."""
     found = LINE.fullmatch(line)
-    return f"{found['reps']} {shown_name(found['name'])}{found['load'] or ''}" if found else line
+    if not found:
+        return line
+    what = f"{shown_name(found['name'])}{found['load'] or ''}"
+    return what if int(found["reps"]) >= seconds * FASTEST_TAPS > 0 else f"{found['reps']} {what}"
 
 
 def _ticks(layout: _Layout, end: int) -> Iterator[Tick]:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from app.compose.event_form import format_form
-from app.compose.event_plain import Told, how_it_ends, task_text, told
+from app.compose.event_plain import Told, how_it_ends, line_text, task_text, told
 from app.compose.event_strip import Strip, strip_of
 from app.rules.reading.reader import understand
 from app.rules.reading.talk import LEAVE_OUT, MATTERS, Question, Remark, Span
@@ -15,7 +15,6 @@ from app.rules.values.clock_times import minutes_text
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, Variant, Window
 from app.rules.workout.words import listed, member_letter, who_text
-from app.rules.workout.written_work import work_text
 
 MOST_STARTS = 4
 ASIDE = "Set aside: this says nothing of the event"
@@ -164,9 +163,7 @@ def version_words(format: Format, variant: Variant) -> str:
         first = format.tasks[key]
         if task.kind == "list" and first.kind == "list":
             changed += [
-                work_text((item,), varied.movements)
-                for item, before in zip(task.items, first.items, strict=False)
-                if item != before
+                line_text(varied, key, item) for item, before in zip(task.items, first.items, strict=False) if item != before
             ]
         else:
             changed.append(task_text(varied, task))

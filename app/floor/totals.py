@@ -146,7 +146,7 @@ def _fields(format: Format, index: int, window: Window, task: Task, own: WindowT
         done = "Repetitions done." if task.all_counts else "Repetitions done, without the lines that do not count."
         yield TotalsField(f"w{index}", f"{who}Work list", f"{span}. {done}", str(own.credited))
         yield from _time_fields(format, index, who, own)
-        if task.rounds is None:  # the bell ends it
+        if format.has_no_end(window.task or ""):  # the bell ends it
             return
         finish = "" if own.finish_ms is None else clock_text(own.finish_ms)
         yield TotalsField(f"w{index}-finish", f"{who}Work list, finish", "If finished: m:ss from its start.", finish)

@@ -70,12 +70,17 @@ def _progress(format: Format, made: Score | None, tally: Tally) -> tuple[float |
 
 
 def _under_way(format: Format, window: WindowTally) -> str:
-    """The line of a work list under way: `Step-ups, 7 to go`; empty for other work and when all is done."""
-    task = format.tasks.get(format.windows[window.index].task or "")
+    """The line of a work list under way: `7 Step-ups`, without a number where it is for as many as possible; empty for other work
+    and when all is done."""
+    key = format.windows[window.index].task or ""
+    task = format.tasks.get(key)
     if not isinstance(task, ListTask) or window.finish_ms is not None:
         return ""
     found = task.under_way(len(window.reps))
-    return "" if found is None else f"{found[2]} {shown_name(found[1].called(format.movements))}"
+    if found is None:
+        return ""
+    name = shown_name(found[1].called(format.movements))
+    return name if format.goes_on(key, found[1]) else f"{found[2]} {name}"
 
 
 def _lifts(roster: Roster, place: Place, shown: LiftsView, window: WindowTally, marks: Sequence[Mark]) -> WallLifts:

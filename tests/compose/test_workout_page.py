@@ -4,6 +4,7 @@ import html
 import re
 
 from app.rules.reading.same_event import comparable
+from app.rules.workout.tasks import FASTEST_TAPS
 from tests.builders.halls import House, TestClient
 from tests.rules.reading.corpora import corpus, outcome
 
@@ -37,6 +38,13 @@ def test_each_window_stands_beside_the_words_it_came_from(house: House) -> None:
     assert ("0", "burpees") in [(lines, text.strip()) for lines, text in pieces]
     assert any(lines == "2" and "max" in text for lines, text in pieces)
     assert "Everything is understood" in shown
+
+
+def test_as_many_as_possible_is_told_by_no_number(house: House) -> None:
+    desk, text = house.desk(), "8 minutes: 1000 m row, then max wall balls 9 kg in the time left\nScore: wall balls"
+    shown = looked(desk, text=text)
+    assert "wall balls @ 9 kg, as many as possible" in shown and "1000 m row – does not count" in shown
+    assert str(8 * 60 * FASTEST_TAPS) not in shown
 
 
 def test_nothing_is_stored_before_every_question_is_answered_and_nothing_stands_in_red(house: House) -> None:

@@ -5,16 +5,17 @@ import json
 import pytest
 from playwright.sync_api import Page
 
-from app.rules.workout.formats import CountTask, Format, Part, ScoreRule, TieStep, Window
+from app.rules.workout.formats import CountTask, Format, ListTask, Part, ScoreRule, TieStep, Window, WorkItem
 from app.rules.workout.movements import movement
 from app.rules.workout.points import Point
 from app.rules.workout.presets import PRESETS
+from tests.builders.cast import a_format, take
 
 SHOW = """async (format) => {
   const { ListView } = await import("/static/js/screens/floor/lane/list.js");
   const { fold } = await import("/static/js/rules/tally.js");
   const entry = { name: "Tin Roof", members: [{ name: "Quin Sorrel" }, {}] };
-  const none = { marks: () => [], standing: () => [], last: () => null };
+  const none = { marks: () => [], standing: () => [], last: () => null, mark: () => null };
   const lane = { format, entry, tally: fold(format, []), sheet: "asg/1/lane", ...none };
   const view = new ListView(lane);
   document.body.replaceChildren(view.node);
@@ -24,7 +25,9 @@ SHOW = """async (format) => {
   const rest = new RestView({ ...lane, packet: { events: {} }, counter: "lane" }, { show: () => {}, node: "" });
   rest.render({ win: 0, view: "rest" });
   const coming = [...rest.node.querySelectorAll('[data-role="coming-list"] li')].map((line) => line.textContent);
-  return { lines, coming, number: view.target.figure.textContent, target: view.target.node.textContent };
+  const [number, target] = [view.target.figure.textContent, view.target.node.textContent];
+  view.press();
+  return { lines, coming, number, target, tapped: view.target.figure.textContent };
 }"""
 
 
@@ -46,6 +49,12 @@ def test_a_line_says_who_what_how_far_and_with_what(scripts: Page) -> None:
     shown = scripts.evaluate(SHOW, json.loads(PRESETS["relay"].make({"members": "2", "work": work}).model_dump_json()))
     assert shown["lines"][:2] == ["1 Member B: run, 400 m (does not count)", "5 Quin Sorrel: burpees (does not count)"]
     assert "One tap when it is done; it does not count. 0 of 1 done" in shown["target"]
+    assert shown["tapped"] == "0 to go"
+    possible = a_format(ListTask(items=(WorkItem(movement="swing", reps=240),)), take("sum"))
+    shown = scripts.evaluate(SHOW, json.loads(possible.model_dump_json()))
+    assert shown["lines"] == shown["coming"] == ["Swings, as many as possible"]
+    assert (shown["number"], shown["tapped"]) == ("0 so far", "1 so far"), "what is done is counted, for nothing is left of it"
+    assert "Tap for each good rep, as many as possible" in shown["target"] and "240" not in shown["target"]
 
 
 # The screen of a rest with its own styles, in the height that a lane has for it: how many lines are seen without a touch.

@@ -6,7 +6,7 @@ The expected values come from the Python side; tests/rules/ holds the facts that
 
 import json
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -19,9 +19,9 @@ from app.rules.records.document import Run
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.marks import parse_mark, parse_received
 from app.rules.records.moves import heat_state
-from app.rules.workout.formats import CountTask, Format, Window
+from app.rules.workout.formats import CountTask, Format, ListTask, Window, WorkItem
 from tests.builders import out_scenes
-from tests.builders.cast import FORMATS, Sheet, a_format, plain_load
+from tests.builders.cast import FORMATS, Sheet, a_format, plain_load, take
 from tests.builders.links import FIRST_PINGS, Journey, Link
 from tests.vectors import (
     again_scenes,
@@ -94,7 +94,31 @@ def tally_cases() -> list[dict[str, Any]]:
         marks = _mixture(chance, FORMATS[key], "tab-a") + _mixture(chance, FORMATS[key], "tab-b")
         cases.append(_case(f"mixture {number} of two tablets on {key}", FORMATS[key], marks))
     cases += [_case(name, format, marks) for name, format, marks in [*score_scenes.sheets(), *out_scenes.sheets()]]
+    cases += [_case(name, format, [Sheet().rep(1_000)]) for name, format in as_many_as_possible()]
     return cases + lift_cases() + preset_cases() + list(law_scenes.vectors(random.Random(15), 40))
+
+
+def as_many_as_possible() -> Iterator[tuple[str, Format]]:
+    """A list whose last line is more than a minute holds, and lists that lack little of one: of those it is told what is left."""
+    for name, reps, more in (
+        ("as many as possible", 240, {}),
+        ("all but as many as possible", 239, {}),
+        ("more than anybody does, for time", 240, {"unit": "s", "better": "less"}),
+        ("more than anybody does, in the shorter of two windows", 240, {}),
+        ("more than anybody does, and who misses it is out", 240, {}),
+    ):
+        items = (WorkItem(movement="squat", reps=1, worth=0), WorkItem(movement="swing", reps=reps))
+        made = a_format(ListTask(items=items), take("time" if more else "sum"), **more)
+        longer = Window(start=60, seconds=61, task="work", who=(1,))
+        yield (
+            name,
+            made.model_copy(
+                update={
+                    "windows": (*made.windows, longer) if "two windows" in name else made.windows,
+                    "miss_puts_out": name.endswith("is out"),
+                }
+            ),
+        )
 
 
 def beyond_cases() -> list[dict[str, Any]]:

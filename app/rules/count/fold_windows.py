@@ -121,6 +121,7 @@ def _fold_task(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapp
     reps = [mark for mark in marks if mark.kind == "rep"]
     if isinstance(task, ListTask):
         listed = _fold_list(placed, task, reps, norep, flags)
+        listed = replace(listed, left=None) if format.has_no_end(placed.window.task or "") else listed
         return replace(listed, marked=tuple(reps)) if format.miss_puts_out else listed
     fastest = format.movements[task.movement].fastest_ms
     flags.extend(Flag(b.id, "fast") for a, b in pairwise(reps) if too_fast(fastest, a, b))

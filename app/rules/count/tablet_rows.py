@@ -12,6 +12,7 @@ from app.rules.records.kinds import LOCKS, ROWS
 from app.rules.records.seats import SHEETS
 from app.rules.values.hands import BESIDE, PER_SECOND
 from app.rules.values.words import known
+from app.rules.workout.tasks import FASTEST_TAPS
 
 
 def tablet_rows() -> dict[str, Any]:
@@ -36,7 +37,7 @@ def tablet_rows() -> dict[str, Any]:
         "moments": MOMENTS,
         "locks": LOCKS,
         "believed_ms": BELIEVED_MS,
-        "hands": {"per_second": PER_SECOND, "beside": BESIDE},
+        "hands": {"per_second": PER_SECOND, "beside": BESIDE, "fastest_taps": FASTEST_TAPS},
         "seats": {seat: {**row, "name": known(row["name"])} for seat, row in authority_plain().items()},
         "flags": {why: known(row.tablet) for why, row in FLAGS.items() if row.tablet},
         "keeps_out": [why for why, row in FLAGS.items() if row.keeps_out],

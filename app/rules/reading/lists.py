@@ -8,9 +8,8 @@ from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.talk import Span
 from app.rules.reading.things import MOST_REPS, Things, needs_bar, own_weight
 from app.rules.reading.versions.loaded_work import loadable
-from app.rules.workout.presets.counting import FASTEST_CLIMB
 from app.rules.workout.presets.teams import in_turn
-from app.rules.workout.tasks import MOST_TAPS, WorkItem
+from app.rules.workout.tasks import FASTEST_TAPS, MOST_TAPS, WorkItem
 from app.rules.workout.written_work import MOST_LINES, MOST_ROUNDS
 
 EACH_CALORIE = "cal"  # the note of a line of which each tap is a calorie
@@ -106,7 +105,7 @@ def _endless(things: Things, stretch: Stretch, groups: list[Group], seconds: int
         return Listed(tuple(items), None)
     before = _written_out(things, once, seconds)
     taps = sum(item.reps for item in items)
-    often = min((MOST_LINES - len(before)) // len(items), max(1, seconds * FASTEST_CLIMB // taps))
+    often = min((MOST_LINES - len(before)) // len(items), max(1, seconds * FASTEST_TAPS // taps))
     return _listed(before + items * often, 1)
 
 
@@ -139,7 +138,7 @@ def _ladder(things: Things, group: Group, step: int, seconds: int) -> list[WorkI
     items: list[WorkItem] = []
     reps, taps = first, 0
     keys = [item for item in rung if item is not None]
-    while keys and taps + reps * len(keys) <= min(seconds * FASTEST_CLIMB, MOST_TAPS) and len(items) + len(keys) <= MOST_LINES:
+    while keys and taps + reps * len(keys) <= min(seconds * FASTEST_TAPS, MOST_TAPS) and len(items) + len(keys) <= MOST_LINES:
         items += [item.model_copy(update={"reps": reps}) for item in keys]
         taps, reps = taps + reps * len(keys), reps + step
     return items
@@ -191,7 +190,8 @@ def _group(things: Things, group: Group, seconds: int) -> Iterator[WorkItem]:
 
 
 def _rest_of_time(things: Things, group: Group, seconds: int) -> Iterator[WorkItem]:
-    """As many as possible of one thing after a list: a line with more than anybody can do."""
+    """As many as possible of one thing after a list: a line with more than anybody can do, which is shown as
+    such, not by its number (Format.goes_on)."""
     if len(group.works) != 1 or group.works[0].amount is not None:
         things.talk.red(group.works[0].span, "In the time that is left there is one thing, as many as possible.")
         return
@@ -199,7 +199,7 @@ def _rest_of_time(things: Things, group: Group, seconds: int) -> Iterator[WorkIt
     if work.most == "distance":
         things.talk.cannot(work.span, "Metres in the time that is left can't be said yet; repetitions and calories can.")
         return
-    most = min(seconds * FASTEST_CLIMB, MOST_REPS)
+    most = min(seconds * FASTEST_TAPS, MOST_REPS)
     item = things.item(work, most) if work.most != "calories" else _each_calorie(things, work, most)
     if item is not None:
         yield item

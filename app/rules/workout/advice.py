@@ -2,15 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 
 from app.rules.values.words import say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Task, Window
+from app.rules.workout.tasks import FASTEST_TAPS
 from app.rules.workout.turns import members_in
 from app.rules.workout.words import member_letter
 
 LEAST_ATTEMPT_SECONDS = 20  # to change plates and walk up; common sense, no source
-LEAST_LIST_SECONDS_A_TAP = Fraction(1, 4)  # four repetitions a second is faster than any listed work; common sense, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +85,11 @@ def _lift(task: LiftTask) -> Iterator[str]:
 
 
 def _list(format: Format, key: str, task: ListTask) -> Iterator[str]:
-    taps = task.taps_in_round * (task.rounds or 1)
+    if task.rounds is None or format.has_no_end(key):
+        return
+    taps = task.taps_in_round * task.rounds
     for i, window in enumerate(format.windows):
-        if window.task == key and task.rounds is not None and window.seconds < taps * LEAST_LIST_SECONDS_A_TAP:
+        if window.task == key and window.seconds * FASTEST_TAPS < taps:
             yield f"Window {i + 1} is too short for anybody to finish {say('repetitions', n=taps)}."
 
 

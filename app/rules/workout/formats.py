@@ -5,18 +5,18 @@ a repetition count; scores say what is added up. Presets only fill these in.
 """
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Annotated, Literal, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from app.rules.values.clock_times import hours_text, minutes_text
 from app.rules.values.shapes import Base, ExactNumber, Key, Name
 from app.rules.values.units import Load, LoadUnit, Rounding
-from app.rules.values.words import say
 from app.rules.workout.joining import JoinRule
 from app.rules.workout.points import NOT_WORK, Point, taps_to
 from app.rules.workout.tasks import (
+    FASTEST_TAPS,
     MOST_MEMBERS,
+    MOST_SECONDS,
     CountTask,
     Fault,
     LiftTask,
@@ -29,24 +29,19 @@ from app.rules.workout.tasks import (
     movements_of,
     unique,
 )
-from app.rules.workout.tie_steps import TIE_STEPS
+from app.rules.workout.tie_steps import TieStep
 
 MOST_WINDOWS = 200
 MOST_TASKS = 60
 MOST_MOVEMENTS = 60
-MOST_SECONDS = 6 * 3600
 MOST_VARIANTS = 20
 
 # What a lane chooses to do the event as written where its division does a variant. No variant has this key.
 AS_WRITTEN = "as-written"
 
-if TYPE_CHECKING:
-    TieKindName = str
-else:
-    TieKindName = Literal[tuple(TIE_STEPS)]
-
 __all__ = [
     "MOST_MEMBERS",
+    "MOST_SECONDS",
     "CountTask",
     "Fault",
     "Format",
@@ -111,34 +106,6 @@ class Part(Base):
         if bool(self.tasks) == bool(self.windows):
             raise ValueError("A score part takes from tasks or from windows: name one of the two.")
         return self
-
-
-class TieStep(Base):
-    """One step of breaking a tie: a row of TIE_STEPS, with what it asks for: a second of the heat clock, a part of the score, a
-    point of the work."""
-
-    kind: TieKindName = Field(description="; ".join(f"{name}: {kind.choice}" for name, kind in TIE_STEPS.items()))
-    at: int | None = Field(default=None, ge=1, le=MOST_SECONDS)
-    part: int | None = Field(default=None, ge=0, le=50)
-    point: Point | None = None
-
-    @model_validator(mode="after")
-    def _complete(self) -> Self:
-        kind = TIE_STEPS[self.kind]
-        if kind.asks and getattr(self, kind.asks) is None:
-            raise ValueError(kind.lacks)
-        return self
-
-    def plain(self) -> str:
-        """The step inside a sentence of the event's rules: `the heavier best lift`."""
-        return say(TIE_STEPS[self.kind].plain, at=hours_text(self.at or 0), **self._holes())
-
-    def explained(self) -> str:
-        """The step as an explanation names it: `heavier best lift`."""
-        return say(TIE_STEPS[self.kind].explained, at=minutes_text(self.at or 0), **self._holes())
-
-    def _holes(self) -> dict[str, object]:
-        return {"part": (self.part or 0) + 1, "point": self.point.words() if self.point else ""}
 
 
 ScoreUnit = Literal["reps", "kg", "lb", "s", "m", "cm", "km", "ft", "in", "mi", "cal", "kJ", "W", "points"]
@@ -255,6 +222,20 @@ class Format(Base):
         """Whether a window's clock counts up: its score is a time, so the number that will stand is the one to see. Any other
         counts down to its bell. Common practice, no source."""
         return any(part.take == "time" and index in self.window_indexes(part) for rule in self.scores for part in rule.parts)
+
+    def goes_on(self, key: str, item: WorkItem) -> bool:
+        """Whether a line of a work list is for as many as possible: its number alone is more than anybody does in the longest
+        window of the list, and no score and no rule for being out asks for the list's end. Twin in js/rules/windows/lists.js."""
+        windows = [index for index, window in enumerate(self.windows) if window.task == key]
+        longest = max((self.windows[index].seconds for index in windows), default=0)
+        return item.reps >= longest * FASTEST_TAPS > 0 and not self.miss_puts_out and not any(map(self.counts_up, windows))
+
+    def has_no_end(self, key: str) -> bool:
+        """Whether a work list is for as many as possible until the bell: it begins again, or a line of it goes on."""
+        task = self.tasks[key]
+        if not isinstance(task, ListTask):
+            return False
+        return task.rounds is None or self.goes_on(key, max(task.items, key=lambda item: item.reps))
 
     def variant(self, key: str) -> Variant | None:
         """The variant of that key; None for the event as it is written."""

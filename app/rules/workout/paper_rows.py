@@ -102,9 +102,9 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
             asked = "" if target is None else f"target {target}"
             return PaperWindow(**head, kind="count", boxes=boxes, target=asked, ends="Total", faults=movement.faults)  # type: ignore[arg-type]
         case ListTask():
-            lines, more = _lines(format, task, timed)
+            lines, more = _lines(format, task, window, timed)
             done = "repetitions done at the bell" if task.all_counts else "repetitions that count, done at the bell"
-            left = f"{done[0].upper()}{done[1:]}" if task.rounds is None else f"Finish (m:ss), or {done}"
+            left = f"{done[0].upper()}{done[1:]}" if format.has_no_end(window.task or "") else f"Finish (m:ss), or {done}"
             return PaperWindow(**head, kind="list", lines=lines, more=more, ends=left)  # type: ignore[arg-type]
         case LiftTask():
             return PaperWindow(
@@ -180,20 +180,24 @@ def _boxes(reps: int) -> tuple[str, ...]:
     return whole if reps % TEN == 0 or len(whole) == MOST_BOXES else (*whole, str(len(whole) * TEN + reps % TEN))
 
 
-def _lines(format: Format, task: ListTask, timed: Collection[int]) -> tuple[tuple[WorkLine, ...], str]:
+def _lines(format: Format, task: ListTask, window: Window, timed: Collection[int]) -> tuple[tuple[WorkLine, ...], str]:
     """The lines of a list, round after round, as many as a page holds; then in words what follows. `timed`: the taps at which a
     time is written."""
     rounds = task.rounds or MOST_LINES
     items = [item for _ in range(min(rounds, MOST_LINES)) for item in task.items][:MOST_LINES]
     taps = accumulate(item.reps for item in items)
-    lines = tuple(replace(_line(format, item), timed=done in timed) for item, done in zip(items, taps, strict=True))
+    lines = tuple(replace(_line(format, window, item), timed=done in timed) for item, done in zip(items, taps, strict=True))
     left = len(task.items) * rounds - len(lines)
     more = "Then round after round until the bell." if task.rounds is None else say("paper.more_lines", n=left)
     return lines, more if left > 0 else ""
 
 
-def _line(format: Format, item: WorkItem) -> WorkLine:
+def _line(format: Format, window: Window, item: WorkItem) -> WorkLine:
+    goes_on = format.goes_on(window.task or "", item)
+    most = _likely_most(window, format.movements[item.movement].fastest_ms) if goes_on else item.reps
     uncounted = "" if item.worth else "does not count"
-    note = ", ".join(part for part in (item.load.text() if item.load else "", item.note or "", uncounted) if part)
+    often = "as many as possible" if goes_on else ""
+    note = ", ".join(part for part in (item.load.text() if item.load else "", item.note or "", often, uncounted) if part)
     who = f"{'/'.join(member_letter(one) for one in item.who)}: " if isinstance(item.who, tuple) else ""
-    return WorkLine(str(item.amount), f"{who}{item.called(format.movements)}", note, _boxes(item.reps) if item.reps > 1 else ())
+    amount, boxes = "" if goes_on else str(item.amount), _boxes(most) if item.reps > 1 else ()
+    return WorkLine(amount, f"{who}{item.called(format.movements)}", note, boxes)

@@ -13,6 +13,8 @@ from app.rules.workout.misload import MisloadRule
 
 MOST_MEMBERS = 12
 MOST_TAPS = 20_000
+MOST_SECONDS = 6 * 3600  # of an event
+FASTEST_TAPS = 4  # a second: nobody does listed work faster for a whole window; common sense, no source
 MOST_CREW = 20  # people at one bar
 MOST_LOADS = 60  # of a lift whose load grows, written one by one
 NOTHING_COUNTS = "No line of the work list counts. Leave “= 0” out of one of them at least."

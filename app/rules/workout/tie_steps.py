@@ -2,7 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal, Self
+
+from pydantic import Field, model_validator
+
+from app.rules.values.clock_times import hours_text, minutes_text
+from app.rules.values.shapes import Base
+from app.rules.values.words import say
+from app.rules.workout.points import Point
+from app.rules.workout.tasks import MOST_SECONDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,3 +120,36 @@ TIE_STEPS: Mapping[str, TieKind] = {
         lacks="A tie-break by score part needs the number of the part.",
     ),
 }
+
+if TYPE_CHECKING:
+    TieKindName = str
+else:
+    TieKindName = Literal[tuple(TIE_STEPS)]
+
+
+class TieStep(Base):
+    """One step of breaking a tie: a row of TIE_STEPS, with what it asks for: a second of the heat clock, a part of the score, a
+    point of the work."""
+
+    kind: TieKindName = Field(description="; ".join(f"{name}: {kind.choice}" for name, kind in TIE_STEPS.items()))
+    at: int | None = Field(default=None, ge=1, le=MOST_SECONDS)
+    part: int | None = Field(default=None, ge=0, le=50)
+    point: Point | None = None
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        kind = TIE_STEPS[self.kind]
+        if kind.asks and getattr(self, kind.asks) is None:
+            raise ValueError(kind.lacks)
+        return self
+
+    def plain(self) -> str:
+        """The step inside a sentence of the event's rules: `the heavier best lift`."""
+        return say(TIE_STEPS[self.kind].plain, at=hours_text(self.at or 0), **self._holes())
+
+    def explained(self) -> str:
+        """The step as an explanation names it: `heavier best lift`."""
+        return say(TIE_STEPS[self.kind].explained, at=minutes_text(self.at or 0), **self._holes())
+
+    def _holes(self) -> dict[str, object]:
+        return {"part": (self.part or 0) + 1, "point": self.point.words() if self.point else ""}

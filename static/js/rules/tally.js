@@ -4,8 +4,6 @@
  * is one value, whatever order they arrive in and however often. Twin of app/rules/count/tally.py; both pass tests/vectors/tally.json.
  */
 import { butForBeyond } from "./beyond.js";
-import { endMs, startMs } from "./clock.js";
-import { compare, exact, plus } from "./fractions.js";
 import { PLACED } from "./kinds.js";
 import { askedLoad, Climb, growsLoad } from "./ladder.js";
 import { creditedBy, judgedAnew } from "./lifting/ruled_lifts.js";
@@ -16,10 +14,10 @@ import { byOrder, byText } from "./order.js";
 import { place, saidMember } from "./placing.js";
 import { asHeard, butForAhead, isJudged } from "./received.js";
 import { PLAIN, retimed } from "./sheet_clock.js";
-import { decimalText, roundTo } from "./units.js";
+import { foldList, hasNoEnd } from "./windows/lists.js";
+import { measured } from "./windows/measures.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
-/** @typedef {import("./fractions.js").Fraction} Fraction */
 /** @typedef {import("./lifts.js").Lift} Lift */
 /** @typedef {{mark: string, why: string}} Flag an odd mark, kept and shown to the head judge */
 /** @typedef {{marks: Mark[], takenBack: Mark[], admitted: Set<string>, credited: Set<string>}} Placed a window's marks in order; its declarations that were struck out, and what struck them; what a ruling lets count, and the lifts that one calls good */
@@ -234,7 +232,7 @@ function foldOne(format, window, task, { marks, takenBack, admitted, credited },
   const shares = sharesOf(window, task, marks);
   if (task.kind === "measure") return { norep, shares, measure: measured(task, marks, flags) };
   const reps = marks.filter((mark) => mark.kind === "rep");
-  const found = task.kind === "list" ? foldList(window, task, marks, reps, out, flags) : foldCount(format.movements[task.movement], task, reps, nth, out, flags);
+  const found = task.kind === "list" ? foldList(window, task, marks, reps, out, flags, hasNoEnd(format, window.task)) : foldCount(format.movements[task.movement], task, reps, nth, out, flags);
   const { worths, ...counted } = found;
   return { norep, shares, ...counted, reps: worths.map((worth, i) => [reps[i].at, worth, memberOf(window, reps[i])]) };
 }
@@ -273,68 +271,6 @@ function foldCount(movement, task, reps, nth, out, flags) {
   const credited = out ? 0 : Math.min(reps.length, target ?? reps.length);
   return { count: reps.length, credited, target, worths: Array(credited).fill(1) };
 }
-
-/** @param {any} window @param {any} task @param {Mark[]} marks @param {Mark[]} reps @param {boolean} out @param {Flag[]} flags */
-function foldList(window, task, marks, reps, out, flags) {
-  const worths = task.items.flatMap((/** @type {any} */ item) => Array(item.reps).fill(item.worth));
-  const total = (/** @type {number[]} */ numbers) => numbers.reduce((sum, number) => sum + number, 0);
-  const taps = task.rounds == null ? null : worths.length * task.rounds;
-  const credited = reps.slice(0, taps ?? undefined);
-  for (const mark of reps.slice(credited.length)) flags.push({ mark: mark.id, why: "beyond-list" });
-  const done = credited.map((_, i) => worths[i % worths.length]);
-  const work = total(done);
-  const finish_ms = finish(window, marks, credited, credited.length === taps, flags);
-  const left = task.rounds == null ? null : total(worths) * task.rounds - work;
-  if (out) for (const mark of reps) flags.push({ mark: mark.id, why: "after-out" });
-  if (out) return { count: reps.length, credited: 0, finish_ms: null, left: left === null ? null : left + work, worths: [] };
-  return { count: reps.length, credited: work, finish_ms, left, worths: done };
-}
-
-/**
- * @param {any} window
- * @param {Mark[]} marks
- * @param {Mark[]} credited
- * @param {boolean} complete
- * @param {Flag[]} flags
- * @returns {number | null}
- */
-function finish(window, marks, credited, complete, flags) {
-  const finishes = marks.filter((mark) => mark.kind === "finish");
-  if (!complete) {
-    for (const mark of finishes) flags.push({ mark: mark.id, why: "finish-short" });
-    return null;
-  }
-  const last = credited[credited.length - 1];
-  const [first] = finishes;
-  if (!first) flags.push({ mark: last.id, why: "finish-missing" });
-  else if (first.at < last.at) flags.push({ mark: first.id, why: "finish-before-work" });
-  return Math.min(Math.max(first?.at ?? last.at, last.at), endMs(window)) - startMs(window);
-}
-
-/** @param {any} task @param {Mark[]} marks @param {Flag[]} flags @returns {string | null} */
-function measured(task, marks, flags) {
-  const [step, low, high] = [exact(task.step), exact(task.low), exact(task.high)];
-  const values = [];
-  for (const mark of marks.filter((one) => one.kind === "measure")) {
-    const value = exact(mark.body.value);
-    if (compare(value, low) < 0 || compare(value, high) > 0) {
-      flags.push({ mark: mark.id, why: "out-of-bounds" });
-      continue;
-    }
-    const stepped = roundTo(value, step, task.rounding);
-    if (compare(stepped, value) !== 0) flags.push({ mark: mark.id, why: "off-step" });
-    values.push(stepped);
-  }
-  return values.length ? decimalText(values.reduce(KEEP[/** @type {keyof typeof KEEP} */ (task.keep)]), 6) : null;
-}
-
-/** Which of several measured numbers counts. */
-const KEEP = {
-  best: (/** @type {Fraction} */ a, /** @type {Fraction} */ b) => (compare(a, b) < 0 ? b : a),
-  least: (/** @type {Fraction} */ a, /** @type {Fraction} */ b) => (compare(a, b) > 0 ? b : a),
-  sum: plus,
-  last: (/** @type {Fraction} */ _, /** @type {Fraction} */ b) => b,
-};
 
 /** @param {Mark[]} standing @returns {Record<string, string>} */
 function signatures(standing) {

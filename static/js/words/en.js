@@ -244,7 +244,6 @@ export const catalogue = {
 "heat.stopped": "Stopped",
 "list.worth": {"one": "each tap scores {n}", "other": "each tap scores {n}"},
 "other.kept": {"one": "A tap here is still kept: {n} so far.", "other": "A tap here is still kept: {n} so far."},
-"list.to_go": "to go",
 "tap.rep": "Tap for each good rep",
 "measure.when": "Read it off at the bell.",
 "go.in_seconds": {"one": "second to GO", "other": "seconds to GO"},

@@ -4,7 +4,9 @@ import pytest
 
 from app.rules.reading.reader import understand
 from app.rules.reading.understood import Understood
+from app.rules.workout.advice import advice
 from app.rules.workout.formats import ListTask
+from app.rules.workout.paper_rows import paper_windows
 
 ROUNDS = "5 rounds for time, cap 17 min: 14 kettlebell swings 24 kg, 9 burpees"
 CHIPPER = "For time, cap 15: 45 cal row, 32 deadlifts 100 kg, 24 burpees, 12 bar muscle-ups"
@@ -218,6 +220,19 @@ def test_a_score_is_read_whatever_stands_beside_it(text: str, score: tuple[str, 
 )
 def test_a_score_that_may_be_another_stays_asked(text: str) -> None:
     assert not understand(text).whole
+
+
+@pytest.mark.parametrize("minutes", [1, 8, 30, 41])
+def test_nobody_is_asked_for_a_number_in_the_time_that_is_left(minutes: int) -> None:
+    read = understand(f"{minutes} minutes: 1000 m row, then max wall balls 9 kg in the time left\nScore: wall balls")
+    assert read.format is not None
+    ((key, task),) = read.format.tasks.items()
+    assert isinstance(task, ListTask)
+    assert [read.format.goes_on(key, item) for item in task.items] == [False, True]
+    (window,) = paper_windows(read.format)
+    row, balls = window.lines
+    assert (row.reps, balls.reps) == ("1", "") and "as many as possible" in balls.note and "possible" not in row.note
+    assert window.ends == "Repetitions that count, done at the bell" and advice(read.format) == []
 
 
 def test_calories_in_the_time_that_is_left_are_tapped_one_by_one_once_that_is_agreed_to() -> None:

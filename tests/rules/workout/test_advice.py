@@ -6,7 +6,7 @@ import pytest
 
 from app.rules.values.units import Load
 from app.rules.workout.advice import Advice, advice
-from app.rules.workout.formats import CountTask, Format, ListTask, MeasureTask, Part, ScoreRule, Window
+from app.rules.workout.formats import CountTask, Format, ListTask, MeasureTask, Part, ScoreRule, Window, WorkItem
 from tests.builders.cast import FORMATS, MOVES, WORK, a_format, a_lift_task, take
 
 
@@ -76,6 +76,9 @@ def test_a_list_that_nobody_can_finish_before_its_bell() -> None:
     short = a_format(ListTask(items=WORK, rounds=20), take("time"), unit="s", better="less")
     assert told(short) == [("task work", f"Window 1 is too short for anybody to finish {taps * 20} repetitions.")]
     assert told(a_format(ListTask(items=WORK, rounds=None), take("sum"))) == [], "one without an end has none to reach"
+    possible = ListTask(items=(*WORK, WorkItem(movement="swing", reps=240)))
+    assert told(a_format(possible, take("sum"))) == [], "as many as possible is no number to reach"
+    assert told(a_format(possible, take("time"), unit="s", better="less")), "but the end of a list for time is one"
 
 
 def test_elimination_without_a_target_and_a_task_that_no_window_uses() -> None:

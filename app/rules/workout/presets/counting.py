@@ -15,7 +15,7 @@ from app.rules.workout.presets.building import (
 )
 from app.rules.workout.presets.knobs import Knob, Preset, Turned, preset
 from app.rules.workout.task_fields import COUNT
-from app.rules.workout.tasks import MOST_TAPS
+from app.rules.workout.tasks import FASTEST_TAPS, MOST_TAPS
 from app.rules.workout.written_work import MOST_LINES
 
 WINDOW_SCORES = {
@@ -24,8 +24,6 @@ WINDOW_SCORES = {
     "lowest": "The lowest window",
     "drop": "All but the lowest window, added up",
 }
-# Nobody goes up a ladder faster (four repetitions a second): it is written out as far as the window could let anybody climb.
-FASTEST_CLIMB = 4
 
 
 def _window_score(how: str, task: str, windows: int) -> ScoreRule:
@@ -88,7 +86,8 @@ def _rep_ladder(turned: Turned) -> Format:
     first, more, seconds = turned.count("first"), turned.count("more"), turned.seconds("window")
     items: list[WorkItem] = []
     taps, reps = 0, first
-    most, each = min(seconds * FASTEST_CLIMB, MOST_TAPS), len(movements)
+    # It is written out as far as the window could let anybody climb.
+    most, each = min(seconds * FASTEST_TAPS, MOST_TAPS), len(movements)
     while taps + reps * each <= most and len(items) + each <= MOST_LINES:
         items += [turned.item(named, reps) for named in movements]
         taps, reps = taps + reps * each, reps + more

@@ -8,6 +8,7 @@ import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
 import { missedBefore } from "../../../rules/tally.js";
 import { namedIn, sharers } from "../../../rules/turns.js";
+import { goesOn } from "../../../rules/windows/lists.js";
 import { keyedMember, reactionWords, tilesOf } from "./count.js";
 import { MemberTargets } from "./members/tiles.js";
 import { outWords } from "./out.js";
@@ -43,6 +44,7 @@ export class ListView {
   #scene = null;
   /** Those who share the line under way. @type {number[]} */
   #members = [];
+  #goesOn = false; // the line under way: for as many as possible, so that what is done is counted and not what is left
   /** The one whose line it is. @type {number | null} */
   #named = null;
 
@@ -69,7 +71,7 @@ export class ListView {
     if (!this.#scene || (this.target.node.hidden && this.members.node.hidden)) return;
     this.noRep.close();
     this.lane.mark("rep", member ? { member } : {}, this.#scene.win);
-    this.target.step(-1);
+    this.target.step(this.#goesOn ? 1 : -1);
     if (member) this.members.step(member);
     navigator.vibrate?.(12);
   }
@@ -95,21 +97,26 @@ export class ListView {
     this.#scene = scene;
     const win = /** @type {number} */ (scene.win);
     const { format, tally } = this.lane;
-    const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
+    const key = /** @type {string} */ (format.windows[win].task);
+    const task = format.tasks[key];
     const found = tally.windows[win];
     const at = listPosition(task, found.count);
     const item = task.items[at.item];
     const movement = format.movements[item.movement];
-    const left = item.reps - at.done;
-    this.#showItems(task, at);
+    this.#goesOn = goesOn(format, key, item);
+    const number = this.#goesOn ? at.done : item.reps - at.done;
+    const unit = this.#goesOn ? say("so far") : say("to go");
+    this.#showItems(key, at);
     setText(this.tie, pointsText(format, tally, win));
     this.#members = sharers(format, format.windows[win], item);
     this.#named = namedIn(format, format.windows[win], item);
     const missed = missedBefore(format, tally.windows, win);
-    const words = missed ? outWords(missed) : say("{means}. {done} of {reps} done", { means: tapMeans(item), done: at.done, reps: item.reps });
+    const means = tapMeans(item);
+    const asked = this.#goesOn ? say("{means}, as many as possible", { means }) : say("{means}. {done} of {reps} done", { means, done: at.done, reps: item.reps });
+    const words = missed ? outWords(missed) : asked;
     if (this.#members.length) {
-      this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left, unit: say("list.to_go"), words: reactionWords(scene) || `${words}. ${itemText(this.lane, item)}`, standards: standardsText(movement), invites: true });
-    } else this.target.show(left, at.done, reactionWords(scene) || words, standardsText(movement), say("list.to_go"));
+      this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left: number, unit, words: reactionWords(scene) || `${words}. ${itemText(this.lane, item)}`, standards: standardsText(movement), invites: true });
+    } else this.target.show(number, at.done, reactionWords(scene) || words, standardsText(movement), unit);
     this.noRep.show(movement, win, found.norep, item.movement, { members: this.#members, now: this.#named ?? this.#atWork() });
     this.takeBack.show(scene);
     this.#showEnd(at.complete, found.finish_ms);
@@ -133,15 +140,16 @@ export class ListView {
     if (finished) setText(this.done, say("finished.opening", { time: timeText(finishMs) }));
   }
 
-  /** @param {any} task @param {ReturnType<typeof listPosition>} at */
-  #showItems(task, at) {
+  /** @param {string} key @param {ReturnType<typeof listPosition>} at */
+  #showItems(key, at) {
+    const task = this.lane.format.tasks[key];
     const rounds = task.rounds === null ? say("Round {round}, until the bell", { round: at.round }) : task.rounds > 1 ? say("Round {round} of {rounds}", { round: at.round, rounds: task.rounds }) : "";
     setText(this.round, rounds);
     fill(
       this.items,
       ...task.items.map((/** @type {any} */ item, /** @type {number} */ i) => {
         const state = at.complete || i < at.item ? "past" : i === at.item ? "now" : null;
-        return itemLine(this.lane, item, { "data-state": state, "aria-current": state === "now" ? "step" : null });
+        return itemLine(this.lane, key, item, { "data-state": state, "aria-current": state === "now" ? "step" : null });
       }),
     );
   }
@@ -154,10 +162,11 @@ function tapMeans({ reps, worth }) {
   return reps > 1 ? say("One tap for every {worth} that are done", { worth }) : say("One tap when all {worth} are done", { worth });
 }
 
-/** A line of the list: how many, what, and what a tap of it is worth. @param {import("./state.js").Lane} lane @param {any} item @param {Record<string, string | null>} [state] */
-export function itemLine(lane, item, state = {}) {
+/** A line of the list: how many, what, and what a tap of it is worth. @param {import("./state.js").Lane} lane @param {string} key of the task @param {any} item @param {Record<string, string | null>} [state] */
+export function itemLine(lane, key, item, state = {}) {
   const means = item.worth > 1 ? say("list.worth", { n: item.worth }) : item.worth ? "" : say("does not count");
   const worth = means && ` (${means})`;
+  if (goesOn(lane.format, key, item)) return el("li", state, say("{movement}, as many as possible", { movement: itemText(lane, item) }), worth);
   return el("li", state, el("b", {}, item.reps), ` ${itemText(lane, item)}${worth}`);
 }
 

@@ -99,7 +99,7 @@ export class RestView {
       el("p", { class: "rest-label" }, say("Get ready for")),
       el("h2", { class: "rest-who", role: "next-who" }, whoText(format, window, entry)),
       el("p", { class: "rest-task" }, taskText(format, window)),
-      items.length ? el("ol", { class: "work-list", role: "coming-list" }, ...items.map((/** @type {any} */ item) => itemLine(this.lane, item))) : null,
+      items.length ? el("ol", { class: "work-list", role: "coming-list" }, ...items.map((/** @type {any} */ item) => itemLine(this.lane, window.task, item))) : null,
       ...linesFor(this.lane, window).map((line) => el("p", { class: "rest-wall", role: "wall-line" }, line)),
       el("ul", { class: "standards" }, ...(movement.standards ?? []).slice(0, MOST_STANDARDS).map((line) => el("li", {}, line))),
       el("ul", { class: "cautions" }, ...(movement.cautions ?? []).map((line) => el("li", {}, line))),
