@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from app.listening.ports import listen_on
 from app.rehearsal.clock import OwnClock
 from app.rehearsal.drill import run_drill
 from app.rehearsal.phone import invite_a_phone
@@ -192,6 +193,14 @@ def test_a_server_that_never_answers_is_not_left_running(tmp_path: Path, monkeyp
         ServerProcess(tmp_path, free_port(), command=(sys.executable, "-c", deaf)).start()
     with pytest.raises(ProcessLookupError):
         os.kill(int(told.read_text()), 0)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere no second socket may stand at a port that is held")
+def test_a_port_is_told_once_until_a_server_has_it() -> None:
+    port = free_port()
+    assert free_port(wanted=port) != port
+    with listen_on("127.0.0.1", port), pytest.raises(OSError):
+        listen_on("127.0.0.1", port)
 
 
 def test_a_clock_of_another_tablet_runs_on_its_own() -> None:

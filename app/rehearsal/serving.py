@@ -7,6 +7,7 @@ import socket
 import subprocess
 import sys
 import time
+from collections import deque
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -15,6 +16,8 @@ from app.paths import CHECKOUT, in_checkout
 PATIENCE_S = 30.0
 FROM_PORT, SYSTEMS_PORTS = 20_000, 32_768  # no system gives a line that goes out a port below the second
 MOST_PORTS = 20  # that are tried
+MOST_HELD = 32  # ports that were told and stay held, as file numbers
+HELD = deque[int]()
 COMMAND = (sys.executable, "-c", "import sys; from app.cli import main; sys.exit(main())")
 
 
@@ -101,7 +104,8 @@ def answers(host: str, port: int) -> bool:
 def free_port(host: str = "127.0.0.1", wanted: int = 0) -> int:
     """A port that nobody uses at this moment: the one that is wanted, if it is free.
 
-    Another is below those that a system gives to lines that go out: one of them may be some browser's before a server has it.
+    Another is below those that a system gives to lines that go out: one of them may be some browser's before a server has it. On
+    Linux it stays held until as many others were given: no second one who asks here is told the same before a server has it.
     """
     tried = (FROM_PORT + secrets.randbelow(SYSTEMS_PORTS - FROM_PORT) for _ in range(MOST_PORTS))
     return next(filter(None, (_bound(host, port) for port in (wanted or next(tried), *tried, 0))))
@@ -114,4 +118,16 @@ def _bound(host: str, port: int) -> int:
             probe.bind((host, port))
         except OSError:
             return 0
-        return int(probe.getsockname()[1])
+        given = int(probe.getsockname()[1])
+        if sys.platform == "linux":
+            _hold(probe)
+        return given
+
+
+def _hold(probe: socket.socket) -> None:
+    """Keeps a port from whoever asks here next, and from no server: one that reuses an address, as all do, may listen where a
+    socket that does so too is bound and does not listen; a probe does not reuse it."""
+    probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    HELD.append(probe.detach())
+    if len(HELD) > MOST_HELD:
+        os.close(HELD.popleft())
