@@ -29,6 +29,7 @@ FOURTH_STRANGERS = OWN / "fourth_strangers"
 FIFTH_STRANGERS = OWN / "fifth_strangers"
 SIXTH_STRANGERS = OWN / "sixth_strangers"
 SEVENTH_STRANGERS = OWN / "seventh_strangers"
+EIGHTH_STRANGERS = OWN / "eighth_strangers"
 TEN_MANNERS = OWN / "ten_manners"
 TWENTY_MANNERS = OWN / "twenty_manners"
 PLAIN_MANNERS = OWN / "plain_manners"
@@ -43,6 +44,7 @@ WRITTEN_BY = {
     FIFTH_STRANGERS: "By a fifth stranger, tried once, and since used to widen it",
     SIXTH_STRANGERS: "By a sixth stranger, tried once, and since used to widen it",
     SEVENTH_STRANGERS: "By three more, in manners, traps and plain ones, tried once, and since used to widen it",
+    EIGHTH_STRANGERS: "By two more, plain ones and in 25 people's manners, tried once, and since used to widen it",
     TEN_MANNERS: "In ten people's manners, by one who knows the grammar, before looking how they are read",
     TWENTY_MANNERS: "In twenty people's manners, by one who had not read the grammar yet, since used to widen it",
     PLAIN_MANNERS: "Forty as organisers plainly write, by one who had not read the grammar yet, since used to widen it",
