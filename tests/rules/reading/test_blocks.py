@@ -3,6 +3,7 @@
 import pytest
 
 from app.rules.reading.reader import understand
+from app.rules.workout.formats import ListTask
 from tests.rules.reading.plainly import scores_of, windows_of
 
 TABATA = "8 x 20 s on, 10 s off: max"
@@ -329,3 +330,31 @@ def test_a_list_that_leaves_another_time_asks_more_than_whether_it_counts(text: 
         told = understand(text.format(said)).questions
         answered = {one.id: one.answers[0].value for one in told if one.id.startswith("tail-")}
         assert not understand(text.format(said), answered).whole
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "From 0:00 to 8:00\n3 rounds for time",
+        "From 0:00 to 8:00: 3 rounds for time of",
+        "Part 1 (0:00-8:00)\n3 rounds\nfor time",
+        "0:00-8:00\n3 times for time",
+        "0:00-8:00 for time\n3 rounds of",
+    ],
+)
+def test_rounds_for_time_in_a_stretch_of_the_clock_are_done_so_often(heading: str) -> None:
+    read = understand(f"{heading}\n12 deadlifts 70 kg\n10 burpees\n\nFrom 10:00 to 15:00\nmax burpees\n\nTwo scores")
+    assert read.whole and read.format is not None
+    task = read.format.tasks["work"]
+    assert isinstance(task, ListTask) and task.taps_in_round * (task.rounds or 0) == 3 * 22
+    assert [(window.start, window.seconds) for window in read.format.windows] == [(0, 480), (600, 300)]
+
+
+@pytest.mark.parametrize(("told", "loads"), [("again", ["70", ""]), ("0", ["70", "70"])])
+def test_a_load_that_something_has_already_may_be_told_once_more(told: str, loads: list[str]) -> None:
+    text = "AMRAP 8\n12 deadlifts 70 kg\n100 m farmers carry\nAll athletes use 70 kg."
+    (question,) = understand(text).questions
+    read = understand(text, {question.id: told})
+    assert read.whole and read.format is not None and isinstance(task := read.format.tasks["work"], ListTask)
+    assert [item.load.amount if item.load else "" for item in task.items] == loads
+    assert understand(text.replace("use 70", "use 60")).whole, "of another load it is plain what it is for"

@@ -16,7 +16,7 @@ WHOSE = {
     "women-men": ("Women", "Men"),
     "rx-scaled": ("Rx", "Scaled"),
 }
-FIRST_ONLY, BOTH, HEADED = "first", "both", "headed"
+FIRST_ONLY, BOTH, HEADED, AGAIN = "first", "both", "headed", "again"
 PIECES = re.compile(r"\w+|[^\w\s]")
 
 
@@ -64,14 +64,30 @@ def place_loose(draft: Draft, talk: Talk) -> None:
             continue
         if not bare:
             talk.red(load.span, "There is nothing that this load could be for.")
+        elif not load.gear and _has_it(draft, load):
+            _ask_of(bare, load, talk, [(AGAIN, "It is told once more, for what has it already")])
         elif len({work.name for work in bare}) == 1 or len(kinds) == 1:
             talk.assume(f"“{said}” is for {' and '.join(dict.fromkeys(work.name for work in bare))}.", load.span)
             _give(bare, load)
         else:
-            names = list(dict.fromkeys(work.name for work in bare))
-            answers = [*((str(place), f"For {name}") for place, name in enumerate(names)), ("all", "For all of them")]
-            told = talk.ask("loose", load.span, f"“{said}”: what is it for?", answers)
-            _give([work for work in bare if told == "all" or work.name == names[int(told)]], load)
+            _ask_of(bare, load, talk, [])
+
+
+def _ask_of(bare: Sequence[Work], load: Loaded, talk: Talk, others: Sequence[tuple[str, str]]) -> None:
+    """Asks for which of them a load is, or another answer, and gives it."""
+    names = list(dict.fromkeys(work.name for work in bare))
+    all_of_them = [("all", "For all of them")] if len(names) > 1 else []
+    answers = [*others, *((str(place), f"For {name}") for place, name in enumerate(names)), *all_of_them]
+    said = talk.text[load.span.start : load.span.end]
+    told = talk.ask("loose", load.span, f"“{said}”: what is it for?", answers)
+    if told != AGAIN:
+        _give([work for work in bare if told == "all" or work.name == names[int(told)]], load)
+
+
+def _has_it(draft: Draft, load: Loaded) -> bool:
+    """Whether something is done with the very same load already: told by itself behind it, it may be told once more."""
+    works = [work for stretch in draft.stretches for work in stretch.works if work.load and stretch.kind != "lift"]
+    return any(work.load and (work.load.values, work.load.unit) == (load.values, load.unit) for work in works)
 
 
 def _place_heights(draft: Draft, talk: Talk) -> None:
