@@ -105,6 +105,7 @@ class Stretch:
     off_span: Span | None = None
     after_span: Span | None = None
     start: int | None = None
+    until: int | None = None  # on the clock, told with where it begins: `from 0:00 to 8:00`
     part: int | None = None  # begins the part, or the block, of this number
     ends: tuple[int, Span] | None = None  # on the clock, as the text says it once more
     start_minute: Span | None = None  # says when it begins, by a minute's number

@@ -54,6 +54,8 @@ class SaysHeadings(SaysBlocks, SaysTimeLeft, Turns):
             return True  # `for 12 min (6 sets)`
         if here.kind in ("windows", "every", "amrap") and here.count is None and (here.works or here.kind != "amrap"):
             here.count = count
+            if here.until is not None and here.kind == "windows":  # several windows don't begin again where it ends
+                here.ends = here.until, span_of(statement)
         elif here.kind == "lift" or (here.kind in ("windows", "every") and here.count is not None):
             return False
         else:

@@ -99,7 +99,7 @@ class Drafting:
         begun = here.kind == "windows" and here.start is not None and not here.works and not here.rest_only
         if begun and kind and reuse:  # `10:00-16:00 AMRAP`: its time is told
             if kind == "time" and here.count:  # `0:00-8:00`, and below it `3 rounds for time`: of the list, and no windows
-                here.group.rounds, here.count = here.count, None
+                here.group.rounds, here.count, here.ends = here.count, None, None
         elif here.works or here.kind or here.rest_only or not reuse:
             self.trailing_rest(here)
             self.draft.stretches.append(Stretch())

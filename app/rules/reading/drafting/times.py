@@ -88,7 +88,7 @@ class SaysTimes(SaysRests):
         twice = statement.toks[0].kind == "EMOM" and not any(tok.values for tok in statement.toks) and self.here.seconds == 60
         if twice and self.here.kind == "every" and not self.here.works and self.here.group.label is None:
             return True  # `EMOM 10. In each minute: …`
-        rounds = self.here.group.rounds if not self.here.works and not self.here.kind else 1
+        rounds = (self.here.count or 1 if self.here.kind else self.here.group.rounds) if not self.here.works else 1
         spanned = self.here.start is not None and not self.here.works
         total = self.here.seconds if not self.here.works and (not self.here.kind or spanned) else None
         stretch = self.fresh("every")
@@ -323,7 +323,7 @@ class SaysTimes(SaysRests):
         if here.seconds is not None and not here.works and not here.rest_only:
             return False
         stretch = self.fresh("windows")
-        stretch.start, stretch.seconds = first, last - first
+        stretch.start, stretch.seconds, stretch.until = first, last - first, last
         return True
 
     def _say_cap(self, statement: Statement) -> bool:
