@@ -237,6 +237,8 @@ TURNED = [
     "5 intervals of 90 seconds. Between intervals you never rest 90 seconds. Max burpees. Lowest interval counts.",
     "From 0:00 to 12:00, 2 rounds, every 4 minutes: 10 burpees, 10 sit-ups. Total reps.",
     "From 0:00 to 8:00, 5 sets: heaviest clean",
+    "0:00-5:00: 10 burpees, 5 sit-ups\nFor time: 20 sit-ups, cap 10\nTwo scores",
+    "0:00-5:00: 10 burpees, 5 sit-ups, for time: 20 pull-ups",
     "From 0:00 to 6:00\n2 rounds of\nmax burpees\nTotal reps",
     "Station 1 (0:00-2:00): max sit-ups\nStation 2 (1:30-4:30): max burpees\nTotal reps",
     "Station 1 (0:00-2:00): max sit-ups\nStation 3 (2:30-4:30): max burpees\nTotal reps",
@@ -343,10 +345,13 @@ def test_a_list_that_leaves_another_time_asks_more_than_whether_it_counts(text: 
         "Part 1 (0:00-8:00)\n3 rounds\nfor time",
         "0:00-8:00\n3 times for time",
         "0:00-8:00 for time\n3 rounds of",
+        "0:00-8:00: 3 rounds of 12 deadlifts 70 kg, 10 burpees for time",
+        "Minute 0 to 8: 3 rounds of 12 deadlifts 70 kg and 10 burpees as fast as possible",
     ],
 )
 def test_rounds_for_time_in_a_stretch_of_the_clock_are_done_so_often(heading: str) -> None:
-    read = understand(f"{heading}\n12 deadlifts 70 kg\n10 burpees\n\nFrom 10:00 to 15:00\nmax burpees\n\nTwo scores")
+    work = "" if "burpees" in heading else "\n12 deadlifts 70 kg\n10 burpees"
+    read = understand(f"{heading}{work}\n\nFrom 10:00 to 15:00\nmax burpees\n\nTwo scores")
     assert read.whole and read.format is not None
     task = read.format.tasks["work"]
     assert isinstance(task, ListTask) and task.taps_in_round * (task.rounds or 0) == 3 * 22

@@ -98,8 +98,8 @@ class Drafting:
         here = self.here
         begun = here.kind == "windows" and here.start is not None and not here.works and not here.rest_only
         if begun and kind and reuse:  # `10:00-16:00 AMRAP`: its time is told
-            if kind == "time" and here.count:  # `0:00-8:00`, and below it `3 rounds for time`: of the list, and no windows
-                here.group.rounds, here.count, here.ends = here.count, None, None
+            if kind == "time":
+                self._rounds_of_list(here)
         elif here.works or here.kind or here.rest_only or not reuse:
             self.trailing_rest(here)
             self.draft.stretches.append(Stretch())
@@ -108,6 +108,21 @@ class Drafting:
             self.here.who = self.member
         self.last = None
         return self.here
+
+    def listed_from_to(self) -> bool:
+        """Whether it is a list from here to there on the clock that was told, `0:00-8:00: 3 rounds of …`, and its rounds then."""
+        here = self.here
+        listed = here.until is not None and len(here.groups) == 1 and all(one.amount and not one.most for one in here.works)
+        if here.kind != "windows" or not here.works or not listed or here.off or here.alternates:
+            return False
+        self._rounds_of_list(here)
+        return True
+
+    @staticmethod
+    def _rounds_of_list(here: Stretch) -> None:
+        """`0:00-8:00`, and below it `3 rounds for time`: they are of the list, and no windows."""
+        if here.count:
+            here.group.rounds, here.count, here.ends = here.count, None, None
 
     def trailing_rest(self, stretch: Stretch) -> None:
         """A rest at the end of a list, before something else begins, lies between the two."""

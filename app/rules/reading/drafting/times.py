@@ -75,7 +75,7 @@ class SaysTimes(SaysRests):
         behind = before[-1:] in (["rounds"], ["work"]) and self.ahead in ("", "sep")
         if behind and here.kind == "time" and here.works and statement.toks[0].text.casefold().startswith("as "):
             return True  # `do all four rounds as fast as you can`
-        if here.kind == "" and not here.rest_only:
+        if (here.kind == "" and not here.rest_only) or (behind and not self.ahead and self.listed_from_to()):
             here.kind = "time"
         elif here.kind != "time" or here.works:
             self.fresh("time")
