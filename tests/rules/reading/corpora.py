@@ -97,7 +97,7 @@ def outcome(written: Written) -> Outcome:
         return Outcome(written, "right" if _right(first, written) else "SILENTLY WRONG", asked, 0)
     if first.not_understood:
         return Outcome(written, "not understood", asked, 0)
-    given = answers_to(written)
+    given = _answered(written, first, {}, MOST_ANSWERS)
     if given is None:
         return Outcome(written, "asked, and not got there", asked, 0)
     return Outcome(written, "right after answers", asked, len(given))
@@ -127,11 +127,13 @@ def _answered(written: Written, read: Understood, given: dict[str, str], left: i
 
 
 def _values(question: Question, plain: dict[str, Any]) -> Iterator[str]:
-    yield from (one.value for one in question.answers)
+    """What may be answered, each once: a usual answer may be what would be typed too."""
+    values = [one.value for one in question.answers]
     if question.typed == "minutes":
-        yield from dict.fromkeys(window["long"] for window in plain["windows"])
+        values += [window["long"] for window in plain["windows"]]
     if question.typed == "count":
-        yield from dict.fromkeys(str(window.get("times", 1)) for window in plain["windows"])
+        values += [str(window.get("times", 1)) for window in plain["windows"]]
+    return iter(dict.fromkeys(values))
 
 
 def table(outcomes: list[Outcome]) -> str:
