@@ -179,10 +179,36 @@ def test_a_tie_at_a_stated_point_is_told_in_many_ways(text: str, step: dict[str,
         f"{AMRAP}\nTiebreak: reps at 13:00",
         "2 rounds of 1 min max burpees, 1 min rest. Score: total reps. Tiebreak: reps at 0:30",
         "5 min max cal row. Tiebreak: reps at 2:00",
+        f"{AMRAP}\nTie: both get the same points, less one",
+        f"{AMRAP}\nTie: both get points",
+        f"{AMRAP}\nTies don't stay ties.",
+        f"{AMRAP}\nTies stay ties but for the first place.",
+        f"{AMRAP}\nTie: shared place, but not for first place.",
     ],
 )
 def test_a_tie_that_no_event_has_stays_asked(text: str) -> None:
     assert not understand(text).whole
+
+
+@pytest.mark.parametrize("said", ["Tie: both get the same points", "Ties stay ties."])
+def test_a_place_that_is_shared_is_told_in_other_words(said: str) -> None:
+    read, told = understand(f"{AMRAP}\n{said}"), understand(f"{AMRAP}\nTie: shared place")
+    assert read.whole and told.whole and read.format is not None and read.format == told.format
+
+
+@pytest.mark.parametrize(
+    ("said", "whole"),
+    [
+        ("Result: time in minutes and seconds", True),
+        ("Result: time in minutes and seconds of the last round", False),
+        ("Result: time in minutes and seconds, without the burpees", False),
+    ],
+)
+def test_how_a_time_is_written_down_changes_nothing(said: str, whole: bool) -> None:
+    plain = "For time, cap 9: 10 burpees, 15 thrusters 43 kg"
+    read = understand(f"{plain}\n{said}")
+    assert read.whole is whole
+    assert not whole or read.format == understand(plain).format
 
 
 @pytest.mark.parametrize(
