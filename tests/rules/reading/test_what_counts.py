@@ -184,6 +184,8 @@ def test_a_tie_at_a_stated_point_is_told_in_many_ways(text: str, step: dict[str,
         f"{AMRAP}\nTies don't stay ties.",
         f"{AMRAP}\nTies stay ties but for the first place.",
         f"{AMRAP}\nTie: shared place, but not for first place.",
+        f"{AMRAP}\nTie: shared place but for the first place.",
+        f"{AMRAP}\nEqual scores share the place but not on the podium.",
     ],
 )
 def test_a_tie_that_no_event_has_stays_asked(text: str) -> None:

@@ -25,6 +25,7 @@ TURNS = re.compile(
             rf"^\W*(?:{MEMBER} )?[a-l] does (?:\d+|one) [^,;]*$",
             r"\btie(?:s|d|break| ?-? ?break)?\b.*\btime (?:for (?:the|round|set)|it takes|to (?:complete|finish|do))\b",
             r"^\W*that [a-z-]+ (?:doesn't|does not) count\b",
+            r"\b(?:ties?|tied|shared?|equal)\b.*\b(?:but|except) (?:for|not|in|at)\b",
         )
     )
 )
