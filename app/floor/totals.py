@@ -280,9 +280,13 @@ def _struck(hall: Hall, sheet: str, windows: set[int]) -> list[Draft]:
 
 
 def numbered(hall: Hall, who: Who, sheet: str, drafts: list[Draft]) -> list[Mark]:
-    """Marks of the desk: each keying is an epoch of its own, so that no number comes twice."""
+    """Marks of the desk: each keying is an epoch of its own, so that no number comes twice. One that a mark of the sheet has is
+    never drawn again, should the clock stand or go back."""
     wall_ms = hall.time.wall_ms()
+    taken = {mark.epoch for mark in hall.projection.sheet_marks(sheet)}
     epoch = wall_ms * 1000 + secrets.randbelow(1000)
+    while epoch in taken:
+        epoch += 1
     return [
         Mark(
             mark_id(wall_ms, secrets.randbits(RANDOM_BITS)),
